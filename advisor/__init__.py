@@ -1,0 +1,1 @@
+"""Decision support for the finish of a concrete slab on grade."""
