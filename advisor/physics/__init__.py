@@ -1,0 +1,16 @@
+"""Building physics of a concrete slab on grade: pure functions on floats and NumPy arrays.
+
+Stage: the numbers between a case and its facts.  It takes measured or assumed quantities, returns computed
+ones, and must not know rules, finishes by name, customers, words or files; it imports nothing of ours.
+SI inside, with the unit in the name or the docstring; what is out of range raises ``OutsideValidity``.
+One function serves one floor (floats, no NumPy imported) and a million (arrays that broadcast).
+
+- ``air``, ``cure``: humid air, dew point, and its margin at the slab now and through the cure
+- ``ground``, ``vapour``, ``vapour_source``: vapour through ground, slab and finish; what it cannot explain
+- ``diffusivity``, ``drying``: how long a new slab takes to dry
+- ``floor_tests``: what a test on the floor measured, and whether it was done validly
+- ``film``, ``mixing``: film build, coverage, mixing ratio, pot life and batches
+- ``room_air``, ``engine``: what stands in the air of the room during the work
+- ``bounds``: true bounds of a result over ranges of inputs
+- ``units``, ``validity``, ``elementwise``: conversions, refusals, and functions for floats and arrays alike
+"""

@@ -1,0 +1,137 @@
+"""Humid air and the surfaces it meets: saturation, dew point, humidity, condensation.
+
+PsychroLib holds the psychrometrics (ASHRAE Handbook of Fundamentals 2017, chapter 1, equations 5 and 6 after
+Hyland and Wexler).  It works on one float at a time, so for arrays its saturation curve is tabulated once,
+every 0.01 K, and interpolated in straight lines: within 1e-6 relative of PsychroLib (pressure) and 1e-5 K
+(dew point), which the tests measure.
+
+Valid for -50 to 100 °C; every function raises OutsideValidity beyond its range.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING
+
+import psychrolib
+
+from advisor.physics.units import ATMOSPHERE, ZERO_CELSIUS
+from advisor.physics.validity import Number, within
+
+if TYPE_CHECKING:
+    from advisor.physics.validity import Array
+
+COLDEST_C, HOTTEST_C = -50.0, 100.0
+DRIEST_PERCENT = 1.0  # perfectly dry air has no dew point
+WATER_TO_DRY_AIR = 0.621945  # ratio of molar masses, ASHRAE Handbook of Fundamentals 2017, chapter 1
+GAS_CONSTANT_VAPOUR = 461.52  # J/(kg K)
+
+# The table reaches lower than the air: dry cold air has a dew point far below it.
+_TABLE_START_C, _STEPS_PER_K = -100.0, 100.0
+
+
+@cache
+def _saturation_table() -> tuple[Array, Array]:
+    """Temperatures [°C] every 0.01 K, so that the kink at the triple point is a knot, and pressures [Pa]."""
+    import numpy as np
+
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    steps = int((HOTTEST_C - _TABLE_START_C) * _STEPS_PER_K)
+    temps = np.array([_TABLE_START_C + i / _STEPS_PER_K for i in range(steps + 1)])
+    return temps, np.array([psychrolib.GetSatVapPres(t) for t in temps.tolist()])
+
+
+def saturation_pressure(temp_c: Number) -> Number:
+    """Vapour pressure of saturated air [Pa] over water (over ice below 0.01 °C).
+
+    Valid: -50 to 100 °C.  Checked against: tests/tables/saturation_pressure.csv, and CoolProp.
+
+    >>> round(saturation_pressure(20.0), 1)
+    2338.8
+    """
+    temp = within("temperature", temp_c, COLDEST_C, HOTTEST_C, "°C")
+    if isinstance(temp, float):
+        psychrolib.SetUnitSystem(psychrolib.SI)  # a global of the library that others may have changed
+        return float(psychrolib.GetSatVapPres(temp))
+    pressures = _saturation_table()[1]
+    place = (temp - _TABLE_START_C) * _STEPS_PER_K
+    knot = place.astype(int)
+    below: Array = pressures.take(knot)
+    above: Array = pressures.take(knot + 1, mode="clip")
+    return below + (above - below) * (place - knot)
+
+
+def vapour_pressure(temp_c: Number, rh_percent: Number) -> Number:
+    """Partial pressure of water vapour [Pa].  Valid: -50 to 100 °C, 0 to 100 %.
+
+    >>> round(vapour_pressure(20.0, 50.0), 1)
+    1169.4
+    """
+    return saturation_pressure(temp_c) * within("relative humidity", rh_percent, 0.0, 100.0, "%") / 100.0
+
+
+def dew_point(temp_c: Number, rh_percent: Number) -> Number:
+    """Temperature [°C] at which this air starts to wet a surface (frost point below 0.01 °C).
+
+    Valid: -50 to 100 °C, 1 to 100 %.  Checked against: tests/tables/dew_point.csv, and CoolProp.
+
+    >>> round(dew_point(20.0, 50.0), 2)
+    9.27
+    """
+    temp = within("air temperature", temp_c, COLDEST_C, HOTTEST_C, "°C")
+    rh = within("relative humidity", rh_percent, DRIEST_PERCENT, 100.0, "%")
+    if isinstance(temp, float) and isinstance(rh, float):
+        psychrolib.SetUnitSystem(psychrolib.SI)
+        return float(psychrolib.GetTDewPointFromRelHum(temp, rh / 100.0))
+    import numpy as np
+
+    temps, pressures = _saturation_table()
+    return np.interp(vapour_pressure(temp, rh), pressures, temps)
+
+
+def humidity_ratio(temp_c: Number, rh_percent: Number, pressure_pa: float = ATMOSPHERE) -> Number:
+    """Water vapour per dry air [kg/kg].
+
+    Valid: -50 to 60 °C, 0 to 100 %, air pressure 50 000 to 110 000 Pa.
+    Source: ASHRAE Handbook of Fundamentals 2017, chapter 1, equation 20.
+
+    >>> round(humidity_ratio(20.0, 50.0), 5)
+    0.00726
+    """
+    within("air temperature", temp_c, COLDEST_C, 60.0, "°C")  # below the boiling point at the least pressure
+    pressure = within("air pressure", pressure_pa, 50_000.0, 110_000.0, "Pa")
+    vapour = vapour_pressure(temp_c, rh_percent)
+    return WATER_TO_DRY_AIR * vapour / (pressure - vapour)
+
+
+def absolute_humidity(temp_c: Number, rh_percent: Number) -> Number:
+    """Water vapour per volume of air [kg/m3], as an ideal gas.  Valid: -50 to 100 °C, 0 to 100 %.
+
+    >>> round(absolute_humidity(20.0, 50.0) * 1000, 2)
+    8.64
+    """
+    vapour = vapour_pressure(temp_c, rh_percent)
+    return vapour / (GAS_CONSTANT_VAPOUR * (temp_c + ZERO_CELSIUS))
+
+
+def rh_at_surface(air_temp_c: Number, rh_percent: Number, surface_temp_c: Number) -> Number:
+    """Relative humidity [%] of the room's air where it touches a surface; above 100 it condenses there.
+
+    Valid: -50 to 100 °C, 0 to 100 %.  Source: its definition, p(air)/p_sat(surface).
+
+    >>> round(rh_at_surface(30.0, 60.0, 21.0), 1)
+    102.4
+    """
+    return vapour_pressure(air_temp_c, rh_percent) / saturation_pressure(surface_temp_c) * 100.0
+
+
+def dew_margin(surface_temp_c: Number, air_temp_c: Number, rh_percent: Number) -> Number:
+    """How far a surface is above the dew point [K]; below 0 it is wet.
+
+    Valid: -50 to 100 °C, 1 to 100 %.  The trade wants 3 K (5 °F) while coating (common practice).
+
+    >>> round(dew_margin(13.0, 21.0, 50.0), 2)
+    2.81
+    """
+    surface = within("surface temperature", surface_temp_c, COLDEST_C, HOTTEST_C, "°C")
+    return surface - dew_point(air_temp_c, rh_percent)
