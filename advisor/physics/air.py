@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import psychrolib
 
+from advisor.physics.bounds import monotone_in
 from advisor.physics.units import ATMOSPHERE, ZERO_CELSIUS
 from advisor.physics.validity import Number, within
 
@@ -41,6 +42,7 @@ def _saturation_table() -> tuple[Array, Array]:
     return temps, np.array([psychrolib.GetSatVapPres(t) for t in temps.tolist()])
 
 
+@monotone_in("temp_c")
 def saturation_pressure(temp_c: Number) -> Number:
     """Vapour pressure of saturated air [Pa] over water (over ice below 0.01 °C).
 
@@ -53,14 +55,17 @@ def saturation_pressure(temp_c: Number) -> Number:
     if isinstance(temp, float):
         psychrolib.SetUnitSystem(psychrolib.SI)  # a global of the library that others may have changed
         return float(psychrolib.GetSatVapPres(temp))
+    import numpy as np
+
     pressures = _saturation_table()[1]
     place = (temp - _TABLE_START_C) * _STEPS_PER_K
-    knot = place.astype(int)
+    knot = place.astype(np.intp)
     below: Array = pressures.take(knot)
     above: Array = pressures.take(knot + 1, mode="clip")
     return below + (above - below) * (place - knot)
 
 
+@monotone_in("temp_c", "rh_percent")
 def vapour_pressure(temp_c: Number, rh_percent: Number) -> Number:
     """Partial pressure of water vapour [Pa].  Valid: -50 to 100 °C, 0 to 100 %.
 
@@ -70,6 +75,7 @@ def vapour_pressure(temp_c: Number, rh_percent: Number) -> Number:
     return saturation_pressure(temp_c) * within("relative humidity", rh_percent, 0.0, 100.0, "%") / 100.0
 
 
+@monotone_in("temp_c", "rh_percent")
 def dew_point(temp_c: Number, rh_percent: Number) -> Number:
     """Temperature [°C] at which this air starts to wet a surface (frost point below 0.01 °C).
 
@@ -89,6 +95,7 @@ def dew_point(temp_c: Number, rh_percent: Number) -> Number:
     return np.interp(vapour_pressure(temp, rh), pressures, temps)
 
 
+@monotone_in("temp_c", "rh_percent", "pressure_pa")
 def humidity_ratio(temp_c: Number, rh_percent: Number, pressure_pa: float = ATMOSPHERE) -> Number:
     """Water vapour per dry air [kg/kg].
 
@@ -104,6 +111,7 @@ def humidity_ratio(temp_c: Number, rh_percent: Number, pressure_pa: float = ATMO
     return WATER_TO_DRY_AIR * vapour / (pressure - vapour)
 
 
+@monotone_in("rh_percent")
 def absolute_humidity(temp_c: Number, rh_percent: Number) -> Number:
     """Water vapour per volume of air [kg/m3], as an ideal gas.  Valid: -50 to 100 °C, 0 to 100 %.
 
@@ -114,6 +122,7 @@ def absolute_humidity(temp_c: Number, rh_percent: Number) -> Number:
     return vapour / (GAS_CONSTANT_VAPOUR * (temp_c + ZERO_CELSIUS))
 
 
+@monotone_in("air_temp_c", "rh_percent", "surface_temp_c")
 def rh_at_surface(air_temp_c: Number, rh_percent: Number, surface_temp_c: Number) -> Number:
     """Relative humidity [%] of the room's air where it touches a surface; above 100 it condenses there.
 
@@ -125,6 +134,7 @@ def rh_at_surface(air_temp_c: Number, rh_percent: Number, surface_temp_c: Number
     return vapour_pressure(air_temp_c, rh_percent) / saturation_pressure(surface_temp_c) * 100.0
 
 
+@monotone_in("surface_temp_c", "air_temp_c", "rh_percent")
 def dew_margin(surface_temp_c: Number, air_temp_c: Number, rh_percent: Number) -> Number:
     """How far a surface is above the dew point [K]; below 0 it is wet.
 

@@ -34,6 +34,15 @@ def cos(x: Number) -> Number:
     return np.cos(x)
 
 
+def sqrt(x: Number) -> Number:
+    """Square root."""
+    if isinstance(x, float):
+        return math.sqrt(x)
+    import numpy as np
+
+    return np.sqrt(x)
+
+
 def ceil(x: Number) -> Number:
     """Least whole number not below x, as float."""
     if isinstance(x, float):

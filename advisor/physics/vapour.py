@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import Generic
 
 from advisor.physics.air import saturation_pressure, vapour_pressure
+from advisor.physics.bounds import monotone_in
 from advisor.physics.units import YEAR
 from advisor.physics.validity import Number, within
 
@@ -28,6 +29,7 @@ def permeance_within(quantity: str, permeance: Number) -> Number:
     return within(quantity, permeance, LEAST_PERMEANCE, MOST_PERMEANCE, "kg/(m2 s Pa)")
 
 
+@monotone_in("permeability", "thickness_m")
 def layer_permeance(permeability: Number, thickness_m: Number) -> Number:
     """Permeance [kg/(m2 s Pa)] of a layer from its permeability [kg/(m s Pa)] and thickness [m].
 
@@ -37,6 +39,7 @@ def layer_permeance(permeability: Number, thickness_m: Number) -> Number:
     return material / within("layer thickness", thickness_m, 1e-6, 10.0, "m")
 
 
+@monotone_in("resistance_factor")
 def permeability_from_mu(resistance_factor: Number) -> Number:
     """Permeability [kg/(m s Pa)] from the vapour resistance factor mu of ISO 10456 (1 for still air).
 
@@ -45,6 +48,7 @@ def permeability_from_mu(resistance_factor: Number) -> Number:
     return VAPOUR_PERMEABILITY_OF_AIR / within("vapour resistance factor", resistance_factor, 1.0, 1e7, "")
 
 
+@monotone_in("sheet", "open_share", "slab")
 def punctured_retarder_permeance(sheet: Number, open_share: Number, slab: Number) -> Number:
     """Permeance [kg/(m2 s Pa)] that a retarder with holes and unsealed laps offers beneath a slab.
 
@@ -69,6 +73,7 @@ def series_permeance(first: Number, *others: Number) -> Number:
     return 1.0 / resistance
 
 
+@monotone_in("pressure_below_pa", "pressure_above_pa", "permeance")
 def vapour_flow(pressure_below_pa: Number, pressure_above_pa: Number, permeance: Number) -> Number:
     """Flow of vapour upwards [kg/(m2 s)]; negative when the room is the damper side.
 
@@ -79,6 +84,7 @@ def vapour_flow(pressure_below_pa: Number, pressure_above_pa: Number, permeance:
     return permeance_within("permeance", permeance) * (below - above)
 
 
+@monotone_in("below_finish", "finish")
 def share_passed(below_finish: Number, finish: Number) -> Number:
     """Share (0 to 1) of the bare slab's flow that still passes once the finish is on.
 
@@ -91,6 +97,15 @@ def share_passed(below_finish: Number, finish: Number) -> Number:
     return 1.0 / (1.0 + below / permeance_within("finish permeance", finish))
 
 
+@monotone_in(
+    "ground_temp_c",
+    "ground_rh_percent",
+    "room_temp_c",
+    "room_rh_percent",
+    "below_finish",
+    "finish",
+    "slab_top_temp_c",
+)
 def rh_beneath_finish(
     ground_temp_c: Number,
     ground_rh_percent: Number,
@@ -117,6 +132,7 @@ def rh_beneath_finish(
     return 100.0 * beneath / saturation_pressure(slab_top_temp_c)
 
 
+@monotone_in("mean_flow", "area_m2")
 def yearly_water(mean_flow: Number, area_m2: Number) -> Number:
     """Water in a year [kg] through ``area_m2`` (0 to 1e6 m2) at a mean flow [kg/(m2 s)] of at most 0.1.
 

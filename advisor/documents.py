@@ -1,0 +1,181 @@
+"""Reading YAML, JSON and TOML into plain dictionaries, lists and texts, with line numbers.
+
+Every scalar comes out as text: the schema, not the notation, decides what `yes`, `010` or `1e-7` means.
+Refused: duplicate keys, aliases (and so expansion bombs), deep nesting, large files, what is not a mapping.
+"""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from advisor.errors import BadFile, Fault
+
+LARGEST_FILE = 1_000_000  # bytes; the largest shipped rule file has a tenth of it
+DEEPEST = 12
+
+Place = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Document:
+    """What a file holds, and on which line each entry stands (empty for JSON and TOML)."""
+
+    path: Path
+    content: dict[str, Any]
+    lines: dict[Place, int] = field(default_factory=dict)
+
+    def where(self, *place: str) -> str:
+        """The file, with the line of the entry at `place` or of its nearest known parent."""
+        while place and place not in self.lines:
+            place = place[:-1]
+        return f"{self.path.name}, line {self.lines[place]}" if place in self.lines else self.path.name
+
+
+def read_document(path: Path) -> Document:
+    """Read a file by its ending: .yaml or .yml, .json, .toml.
+
+    Raises:
+        BadFile: it is missing, too large, empty, not of that format, or not a mapping.
+    """
+    text = _read_text(path)
+    match path.suffix.lower():
+        case ".yaml" | ".yml":
+            lines: dict[Place, int] = {}
+            content = _YamlReader(path, text, lines).read()
+        case ".json":
+            content, lines = _read_json(path, text), {}
+        case ".toml":
+            content, lines = _read_toml(path, text), {}
+        case other:
+            raise _bad(path, f'the ending "{other}" is not known', ".yaml, .yml, .json, .toml")
+    if content is None or content == {}:
+        raise _bad(path, "the file is empty", remedy="Write a blank one to fill in: advisor new FILE")
+    if not isinstance(content, dict):
+        raise _bad(path, "the file is not a list of names with values", "one `name: value` a line")
+    return Document(path, content, lines)
+
+
+def _bad(path: Path, what: str, allowed: str = "", remedy: str = "", line: int | None = None) -> BadFile:
+    where = path.name if line is None else f"{path.name}, line {line}"
+    return BadFile([Fault(where, what, allowed, remedy)])
+
+
+def _read_text(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_FILE + 1)
+    except OSError as error:
+        raise _bad(path, f"cannot be read ({error.strerror})", remedy="Check the path and its name.") from None
+    if len(raw) > LARGEST_FILE:
+        raise _bad(path, "the file is too large", f"up to {LARGEST_FILE:,} bytes; a case has a few thousand")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise _bad(path, f"byte {error.start} is not UTF-8 text", "a text file in UTF-8") from None
+
+
+class _YamlReader:
+    """Builds plain data from YAML's event stream, which, unlike its loaders, guesses no types."""
+
+    def __init__(self, path: Path, text: str, lines: dict[Place, int]) -> None:
+        self.path, self.lines = path, lines
+        loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+        self.events = yaml.parse(text, Loader=loader)
+
+    def read(self) -> Any:
+        try:
+            next(self.events)  # the stream's start
+            if isinstance(next(self.events), yaml.StreamEndEvent):
+                return None
+            content = self._value(next(self.events), ())
+            next(self.events)  # the document's end
+            if not isinstance(event := next(self.events), yaml.StreamEndEvent):
+                raise self._refuse(event, "a second document begins here", "one document a file")
+        except yaml.YAMLError as error:
+            mark = getattr(error, "problem_mark", None)
+            problem = getattr(error, "problem", None) or "it cannot be parsed"
+            line = mark.line + 1 if mark else None
+            raise _bad(self.path, f"not YAML: {problem}", "`name: value` lines", line=line) from None
+        return content
+
+    def _value(self, event: yaml.Event, place: Place) -> Any:
+        self.lines[place] = event.start_mark.line + 1
+        if len(place) > DEEPEST:
+            raise self._refuse(event, f"nested deeper than {DEEPEST} levels")
+        match event:
+            case yaml.ScalarEvent(anchor=None):
+                empty = event.value in ("", "~", "null") and event.implicit[0]
+                return None if empty else event.value
+            case yaml.MappingStartEvent(anchor=None):
+                return self._mapping(place)
+            case yaml.SequenceStartEvent(anchor=None):
+                return self._sequence(place)
+        raise self._refuse(event, "anchors and aliases (&name, *name) are not allowed", "write the value out")
+
+    def _mapping(self, place: Place) -> dict[str, Any]:
+        result: dict[str, Any] = {}
+        while not isinstance(event := next(self.events), yaml.MappingEndEvent):
+            if not isinstance(event, yaml.ScalarEvent):
+                raise self._refuse(event, "a name must be plain text")
+            key = event.value
+            if key in result:
+                raise self._refuse(event, f'"{key}" stands here a second time', "each name once")
+            result[key] = self._value(next(self.events), (*place, key))
+            self.lines[(*place, key)] = event.start_mark.line + 1
+        return result
+
+    def _sequence(self, place: Place) -> list[Any]:
+        result: list[Any] = []
+        while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
+            result.append(self._value(event, (*place, str(len(result)))))
+        return result
+
+    def _refuse(self, event: yaml.Event, what: str, allowed: str = "") -> BadFile:
+        return _bad(self.path, what, allowed, line=event.start_mark.line + 1)
+
+
+def _read_json(path: Path, text: str) -> Any:
+    def pairs(items: list[tuple[str, Any]]) -> dict[str, Any]:
+        result = dict(items)
+        if len(result) < len(items):
+            names = [name for name, _ in items]
+            twice = next(name for name in names if names.count(name) > 1)
+            raise _bad(path, f'"{twice}" stands here a second time', "each name once")
+        return result
+
+    try:
+        return _as_text(json.loads(text, object_pairs_hook=pairs, parse_int=str, parse_float=str))
+    except json.JSONDecodeError as error:
+        raise _bad(path, f"not JSON: {error.msg}", line=error.lineno) from None
+    except RecursionError:
+        raise _bad(path, f"nested deeper than {DEEPEST} levels") from None
+
+
+def _read_toml(path: Path, text: str) -> Any:
+    try:
+        return _as_text(tomllib.loads(text, parse_float=str))
+    except tomllib.TOMLDecodeError as error:
+        raise _bad(path, f"not TOML: {error}") from None
+    except RecursionError:
+        raise _bad(path, f"nested deeper than {DEEPEST} levels") from None
+
+
+def _as_text(value: Any) -> Any:
+    match value:
+        case dict():
+            return {name: _as_text(inner) for name, inner in value.items()}
+        case list():
+            return [_as_text(inner) for inner in value]
+        case True:
+            return "yes"
+        case False:
+            return "no"
+        case None | str():
+            return value
+    return str(value)

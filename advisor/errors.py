@@ -1,0 +1,51 @@
+"""Faults in what people gave us, worded so that they can be mended."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that is wrong: where, what was found, what is allowed, and what to do."""
+
+    where: str
+    what: str
+    allowed: str = ""
+    remedy: str = ""
+
+    def __str__(self) -> str:
+        lines = [f"{self.where}: {self.what}"]
+        if self.allowed:
+            lines.append(f"  Allowed: {self.allowed}")
+        if self.remedy:
+            lines.append(f"  {self.remedy}")
+        return "\n".join(lines)
+
+
+class AdvisorError(Exception):
+    """Something a person can mend; carries every fault found, not only the first."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class BadFile(AdvisorError):
+    """A file cannot be read as what it should be."""
+
+
+class BadCase(AdvisorError):
+    """A case states something that cannot be."""
+
+
+class BadRuleBase(AdvisorError):
+    """The rule base is malformed."""
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """The hint `Did you mean "X"?`, or nothing where no name is near."""
+    close = get_close_matches(name, list(known), n=1, cutoff=0.6)
+    return f'Did you mean "{close[0]}"?' if close else ""

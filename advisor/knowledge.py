@@ -1,0 +1,214 @@
+"""What the rule base holds: one model for each section of the files under `rules/`.
+
+Plain, frozen data. `rulebase` reads it, `grounding` turns it into rules without variables; nothing here reasons.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from advisor.quantities import Interval
+
+UNKNOWN = "unknown"
+YES_NO = ("yes", "no")
+
+
+def _as_list(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+def _from_yes_no(value: object) -> object:
+    return {"yes": True, "no": False}.get(value, value) if isinstance(value, str) else value
+
+
+Texts = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
+YesNo = Annotated[bool, BeforeValidator(_from_yes_no)]
+Text = Annotated[str, Field(min_length=3, max_length=800)]
+
+
+class Entry(BaseModel):
+    """Base of all sections: closed schema, frozen."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Quality(Entry):
+    """A named thing with a type: a fact of the floor or a property of a finish."""
+
+    type: Literal["number", "choice", "choices", "yes/no"]
+    unit: str = ""
+    values: tuple[str, ...] = ()
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The values it can have; empty for a number."""
+        return YES_NO if self.type == "yes/no" else self.values
+
+
+class Assumption(Entry):
+    """The value taken where a case is silent."""
+
+    given: str = Field(alias="is")
+    source: str
+    note: Text
+
+
+class Computation(Entry):
+    """The function in `advisor.computed` that works a fact out, and the facts it takes."""
+
+    by: str
+    inputs: tuple[str, ...] = Field(alias="from")
+
+
+class FactKind(Quality):
+    """A fact in the vocabulary."""
+
+    range: str = ""
+    ask: Text
+    find_out: Text
+    why: Text
+    assume: Assumption | None = None
+    computed: Computation | None = None
+    of: Literal["floor", "finish"] = "floor"
+    plausible: Interval = Interval(0.0, 0.0)  # `range`, read
+
+
+class Property(Quality):
+    """A property that every finish must state."""
+
+    means: Text
+
+
+class PropertyValue(Entry):
+    """A finish's value for a property: an interval, a set of choices, or no limit at all."""
+
+    given: str | tuple[str, ...] = Field(alias="is")
+    source: Texts
+    interval: Interval | None = None
+    choices: tuple[str, ...] = ()
+
+
+class Finish(Entry):
+    """A generic family of finish, with its properties."""
+
+    id: str
+    name: Text
+    family: str
+    what: Text
+    order: int
+    properties: dict[str, PropertyValue] = {}
+
+
+class Limit(Entry):
+    """A named number that conditions compare with."""
+
+    given: str = Field(alias="is")
+    means: Text
+    source: Texts
+
+
+class Finding(Entry):
+    """A derived proposition; rules conclude it and other rules build on it."""
+
+    says: Text
+    of: Literal["floor", "finish"] = "floor"
+
+
+class Need(Entry):
+    """Something to test or do first."""
+
+    kind: Literal["test", "wait", "repair", "prepare", "choose"]
+    decides: YesNo
+    says: Text
+    source: Texts
+
+
+class Caution(Entry):
+    """A hazard, and the step of the work that causes it."""
+
+    severity: Literal["danger", "warning", "caution"]
+    step: Literal["preparation", "grinding", "mixing", "application", "cure", "disposal", "use", "any"]
+    says: Text
+    sources: Texts
+
+
+class Referral(Entry):
+    """A professional to call, for which sign, and what to tell them."""
+
+    who: Text
+    stop: YesNo
+    tell: Text
+    sources: Texts = Field(alias="source", default=())
+
+
+class Criterion(Entry):
+    """What points are awarded under, and the fact that says how much it matters to the customer."""
+
+    name: Text
+    importance: str
+
+
+class Source(Entry):
+    """Where a value or rule comes from."""
+
+    kind: Literal["regulation", "standard", "handbook", "paper", "trade_publication", "common_practice", "from_memory"]
+    title: Text
+    edition: str = ""
+    seen: Literal["quoted", "from memory", ""] = ""
+
+
+class Contradiction(Entry):
+    """Facts that cannot be true of one floor together."""
+
+    when: dict[str, Texts]
+    says: Text
+
+
+class Then(Entry):
+    """What a rule concludes; only ever adds."""
+
+    finding: Texts = ()
+    rule_out: YesNo = False
+    first: Texts = ()
+    hold: Texts = ()
+    points: dict[str, Annotated[int, Field(ge=-5, le=5)]] = {}
+    caution: Texts = ()
+    refer: Texts = ()
+
+
+class Rule(Entry):
+    """A rule as written; `topic` is the part of its id before the dot."""
+
+    id: Annotated[str, Field(pattern=r"^[a-z_]+\.[a-z0-9_]+$")]
+    judges: Literal["every finish"] | dict[str, Texts] | None = None
+    when: dict[str, Texts] = {}
+    then: Then
+    because: Text
+    sources: Texts = Field(min_length=1)
+
+    @property
+    def topic(self) -> str:
+        """The part of its id before the dot."""
+        return self.id.split(".")[0]
+
+
+class RuleBase(Entry):
+    """All sections, merged, each by id; and the fingerprint of the files it came from."""
+
+    facts: dict[str, FactKind] = {}
+    properties: dict[str, Property] = {}
+    finishes: dict[str, Finish] = {}
+    limits: dict[str, Limit] = {}
+    findings: dict[str, Finding] = {}
+    needs: dict[str, Need] = {}
+    cautions: dict[str, Caution] = {}
+    referrals: dict[str, Referral] = {}
+    criteria: dict[str, Criterion] = {}
+    importance: dict[str, int] = {}
+    contradictions: dict[str, Contradiction] = {}
+    sources: dict[str, Source] = {}
+    rules: dict[str, Rule] = {}
+    fingerprint: str = ""
+    version: str = ""

@@ -1,0 +1,208 @@
+"""Numbers with units as people write them: `4 in`, `80 to 85 %`, `3 lb/1000ft2/24h`, `over 10 years`.
+
+Common spellings are converted by a table of exact factors, so that pint (a third of a second to import) is loaded
+only for a spelling that the table lacks; a test holds every entry of the table against pint.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any, NamedTuple
+
+INCH = 25.4  # mm, by definition
+FOOT = 304.8  # mm
+POUND = 453.59237  # g
+PER_LB_1000FT2_DAY = POUND / (1000 * 0.3048**2)  # g/(m2 day) in one lb/(1000 ft2 24 h)
+PERM = 57.213491  # ng/(Pa s m2) in one US perm (grain, foot, inch of mercury at 0 C; ASTM E96 Table 1: 57.2)
+
+DECIMALS = 9  # numbers are kept to so many places, so that every reader of the rule base sees the same one
+
+
+class Interval(NamedTuple):
+    """A number that is known to lie between two ends, both allowed."""
+
+    low: float
+    high: float
+
+
+class Unit(NamedTuple):
+    """How a unit is shown, what pint calls it, and its spellings as (scale, offset) into it."""
+
+    shown: str
+    pint: str
+    spellings: dict[str, tuple[float, float]]
+
+
+def _scales(*groups: tuple[str, float]) -> dict[str, tuple[float, float]]:
+    return {name: (scale, 0.0) for names, scale in groups for name in names.split("|")}
+
+
+_CELSIUS = {"degC": (1.0, 0.0), "°C": (1.0, 0.0), "C": (1.0, 0.0)}
+_FAHRENHEIT = {name: (5 / 9, -160 / 9) for name in ("degF", "°F", "F")}
+_KELVINS = _scales(("delta_degC|°C|C|K", 1.0), ("delta_degF|°F|F", 5 / 9))
+
+UNITS: dict[str, Unit] = {
+    "percent": Unit("%", "percent", _scales(("%|percent|% RH|%RH|percent RH", 1.0))),
+    "ratio": Unit("", "dimensionless", _scales(("|ratio", 1.0))),
+    "count": Unit("", "dimensionless", _scales(("|count", 1.0))),
+    "ph": Unit("", "dimensionless", _scales(("|ph|pH", 1.0))),
+    "year": Unit("years", "year", _scales(("|year|years|yr", 1.0), ("month|months", 1 / 12), ("day|days", 1 / 365.25))),
+    "calendar_year": Unit("", "dimensionless", _scales(("|year", 1.0))),
+    "day": Unit("days", "day", _scales(
+        ("day|days|d", 1.0), ("week|weeks", 7.0), ("month|months", 365.25 / 12), ("year|years|yr", 365.25),
+        ("hour|hours|h", 1 / 24))),
+    "hour": Unit("h", "hour", _scales(("hour|hours|h|hr", 1.0), ("minute|minutes|min", 1 / 60), ("day|days", 24.0))),
+    "mm": Unit("mm", "mm", _scales(
+        ("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ('in|inch|inches|"', INCH), ("ft|feet|foot|'", FOOT))),
+    "um": Unit("µm", "um", _scales(("um|µm|micron|microns", 1.0), ("mm", 1000.0), ("mil|mils", INCH))),
+    "m2": Unit("m²", "m**2", _scales(
+        ("m2|m²|m^2|sqm|sq m", 1.0), ("ft2|ft²|ft^2|sqft|sq ft|square feet", 0.3048**2))),
+    "degC": Unit("°C", "degC", {**_CELSIUS, **_FAHRENHEIT}),
+    "delta_degC": Unit("°C", "delta_degC", _KELVINS),
+    "g": Unit("g", "g", _scales(("g|gram|grams", 1.0), ("oz", POUND / 16))),
+    "mpa": Unit("MPa", "MPa", _scales(("mpa|MPa|N/mm2", 1.0), ("psi", 0.006894757293168361))),
+    "bq_m3": Unit("Bq/m³", "Bq/m**3", _scales(("bq_m3|Bq/m3|Bq/m³", 1.0), ("pCi/L|pCi/l", 37.0))),
+    "perm": Unit("perm", "perm_us", _scales(("perm|perms|US perm", 1.0), ("ng/Pa/s/m2|ng/(Pa s m2)", 1 / PERM))),
+    "perm_in": Unit("perm-in", "perm_us*inch", _scales(("perm_in|perm-in|perm inch|perm-inch", 1.0))),
+    "lb_1000ft2_day": Unit("lb/1000 ft²/24 h", "lb/(1000*ft**2)/day", _scales(
+        ("lb_1000ft2_day|lb|lbs|lb/1000ft2/24h|lb/1000 ft2/24 h|lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr", 1.0),
+        ("g/m2/day|g/m2/d|g/m2/24h|g/(m2 d)", 1 / PER_LB_1000FT2_DAY))),
+    "usd": Unit("USD", "USD", _scales(("usd|USD|$|dollars", 1.0))),
+    "usd_m2": Unit("USD/m²", "USD/m**2", _scales(
+        ("usd_m2|USD/m2|$/m2|USD/m²", 1.0), ("usd_ft2|USD/ft2|$/ft2|$/sqft|USD/sqft", 1 / 0.3048**2))),
+}
+
+_NUMBER = r"[+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?"
+_RANGE = re.compile(rf"(?P<low>{_NUMBER})\s*(?P<unit_low>[^\d\s+.-]\D*?)?\s*(?:to|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)")
+_SINGLE = re.compile(rf"(?P<word>over|above|at least|more than|under|below|at most|less than|up to)?\s*(?P<value>{_NUMBER})(?P<unit>.*)")
+_UPWARD = {"over", "above", "at least", "more than"}
+
+
+class NotAQuantity(ValueError):
+    """The text is not a number with a unit; the message says why."""
+
+
+def read_quantity(text: str, unit: str, plausible: Interval) -> Interval:
+    """Read `text` as an interval in `unit`, one of `UNITS`.
+
+    Half-open wordings (`over 10 years`) reach to the end of the plausible range; both ends count as possible.
+
+    Raises:
+        NotAQuantity: no number, no or another unit, ends swapped, not finite, or outside the plausible range.
+
+    >>> read_quantity("4 in", "mm", Interval(0, 1000))
+    Interval(low=101.6, high=101.6)
+    >>> read_quantity("80 to 85 %", "percent", Interval(0, 100))
+    Interval(low=80.0, high=85.0)
+    """
+    text = _plain(text)
+    if match := _RANGE.fullmatch(text):
+        shared = match["unit"].strip()
+        low = _convert(match["low"], (match["unit_low"] or shared).strip(), unit)
+        high = _convert(match["high"], shared, unit)
+        if low > high:
+            raise NotAQuantity("the first end of the range is larger than the second")
+    elif match := _SINGLE.fullmatch(text):
+        low = high = _convert(match["value"], match["unit"].strip(), unit)
+        if match["word"]:
+            upward = match["word"] in _UPWARD
+            low, high = (low, max(plausible.high, low)) if upward else (min(plausible.low, low), high)
+    else:
+        raise NotAQuantity("there is no number in it that I can read")
+    if low < plausible.low or high > plausible.high:
+        raise NotAQuantity("it lies outside what is possible")
+    return Interval(low, high)
+
+
+def _plain(text: str) -> str:
+    text = text.strip().replace("−", "-").replace("\u00a0", " ")
+    text = re.sub(r"^\$\s*(.*)$", r"\1 $", text)
+    return re.sub(r"(?<=\d),(?=\d{3}\b)", "", text)
+
+
+def keep(value: float) -> float:
+    """The number as the working memory keeps it: nine decimals, no negative zero.
+
+    >>> keep(0.1 + 0.2)
+    0.3
+    """
+    return round(value, DECIMALS) + 0.0
+
+
+def _convert(number: str, spelled: str, unit: str) -> float:
+    known = UNITS[unit].spellings
+    spelled = " ".join(spelled.split())
+    if spelled in known:
+        scale, offset = known[spelled]
+        value = float(number) * scale + offset
+    elif spelled:
+        value = _by_pint(float(number), spelled, unit)
+    else:
+        raise NotAQuantity("it has no unit")
+    if not math.isfinite(value):
+        raise NotAQuantity("it is not a finite number")
+    return keep(value)
+
+
+_registry: Any = None
+
+
+def pint_registry() -> Any:
+    """The pint registry with the trade's units, made once. Slow to import, so called only when needed."""
+    global _registry
+    if _registry is None:
+        import pint
+
+        _registry = pint.UnitRegistry()
+        _registry.define("perm_us = 64.79891 mg / (hour * foot**2 * 3386.389 Pa)")
+        _registry.define("USD = [currency]")
+    return _registry
+
+
+def _by_pint(number: float, spelled: str, unit: str) -> float:
+    import pint
+
+    registry = pint_registry()
+    try:
+        powers = re.sub(r"(?<=[a-zA-Z])\^?([23])\b", r"**\1", spelled.replace("²", "2").replace("³", "3"))
+        quantity = registry.Quantity(number, registry.parse_units(powers))
+        return float(quantity.to(UNITS[unit].pint).magnitude)
+    except pint.DimensionalityError:
+        raise NotAQuantity(f'"{spelled}" measures something else') from None
+    except Exception:  # pint lets through whatever its tokeniser raises on odd text
+        raise NotAQuantity(f'"{spelled}" is not a unit that I know') from None
+
+
+def spell_units(unit: str) -> str:
+    """The spellings to name in a message, the shortest few.
+
+    >>> spell_units("percent")
+    '%'
+    """
+    named = [name for name in UNITS[unit].spellings if name and not re.search(r'[_"\'|]|^usd|°', name)]
+    shown: dict[tuple[float, float], str] = {}
+    for name in named:
+        shown.setdefault(UNITS[unit].spellings[name], name)
+    return ", ".join(shown.values()) or "a plain number"
+
+
+def show_number(value: float) -> str:
+    """A number for reading: four significant digits at most, never an exponent.
+
+    >>> show_number(101.6), show_number(0.026000), show_number(12345.6), show_number(-0.0)
+    ('101.6', '0.026', '12346', '0')
+    """
+    if value == 0:
+        return "0"
+    digits = max(0, 3 - math.floor(math.log10(abs(value))))
+    text = f"{value:.{min(digits, DECIMALS)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def show(interval: Interval, unit: str) -> str:
+    """An interval with its unit, as `75 %` or `80 to 85 %`."""
+    low, high = show_number(interval.low), show_number(interval.high)
+    number = low if low == high else f"{low} to {high}"
+    shown = UNITS[unit].shown
+    return f"{number} {shown}".strip()
