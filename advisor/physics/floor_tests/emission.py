@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from enum import Enum
+from math import inf
 
+from advisor.physics.bounds import monotone_in
+from advisor.physics.elementwise import ceil
+from advisor.physics.floor_tests.finding import Fault, Readings, none_or_fault, none_or_unmet, readings
 from advisor.physics.units import HOUR, SQUARE_FOOT
 from advisor.physics.validity import Number, within
 
@@ -19,6 +25,7 @@ class DishArea(Enum):
     FULL_DOME = 70.0 / 144.0 * SQUARE_FOOT
 
 
+@monotone_in("mass_gain_g", "hours")
 def emission_rate(mass_gain_g: Number, hours: Number, area: DishArea = DishArea.DISH_DEDUCTED) -> Number:
     """Emission [kg/(m2 s)] from the weight a dish gained [g] in the hours it stood.
 
@@ -32,3 +39,92 @@ def emission_rate(mass_gain_g: Number, hours: Number, area: DishArea = DishArea.
     gain = within("weight gain of the dish", mass_gain_g, 0.0, 100.0, "g")
     seconds = within("hours the dish stood", hours, 1.0, 1000.0, "h") * HOUR
     return gain / 1000.0 / (area.value * seconds)
+
+
+def places_required(area_m2: Number) -> Number:
+    """Number of places for an area of 0 to 1e6 m2: 3 for the first 1000 ft2, one for each further 1000.
+
+    Source: ASTM F2170, 10.1 (seen); ASTM F1869 (from memory).
+
+    >>> places_required(1001.0 * SQUARE_FOOT)
+    4.0
+    """
+    area = within("area", area_m2, 0.0, 1e6, "m2") / (1000.0 * SQUARE_FOOT)
+    # A begun thousand counts whole; below the first, the three of the first are due.
+    beyond = ceil(area * (1.0 - 1e-12)) - 1.0
+    return 3.0 + (beyond + abs(beyond)) / 2.0
+
+
+@dataclass(frozen=True)
+class DishRules:
+    """What makes a dish test valid.
+
+    Duration, temperature 75 ± 10 °F, humidity 50 ± 10 % and 48 h of conditioning: ASTM F1869 and the test's
+    instructions; the surface ground open for 24 h: ASTM F1869-11.
+    """
+
+    least_hours: float = 60.0
+    most_hours: float = 72.0
+    coldest_c: float = (75.0 - 10.0 - 32.0) / 1.8
+    hottest_c: float = (75.0 + 10.0 - 32.0) / 1.8
+    driest_percent: float = 40.0
+    dampest_percent: float = 60.0
+    conditioned_h: float = 48.0
+    open_h: float = 24.0
+
+
+@dataclass(frozen=True)
+class Dish:
+    """One dish: weight gain [g], hours it stood, and its surroundings; None is not recorded.
+
+    ``air_temp_c`` and ``rh_percent`` are of the room, or None with ``in_service`` True where the building
+    already is as it will be used; ``bare_ground_concrete``: ground to open concrete, no coating or patch, not
+    lightweight, no gypsum; ``open_h``: how long the ground place lay open before the dish.
+    """
+
+    mass_gain_g: float
+    hours: float | None
+    air_temp_c: float | None
+    rh_percent: float | None
+    conditioned_h: float | None
+    open_h: float | None
+    bare_ground_concrete: bool | None
+    in_service: bool = False
+
+
+def dish_test(
+    dishes: Sequence[Dish],
+    area_m2: float,
+    form: DishArea = DishArea.DISH_DEDUCTED,
+    rules: DishRules = DishRules(),
+) -> Readings:
+    """Judge a dish test of a floor; values in kg/(m2 s), ``form`` says which area they stand on.
+
+    It measures what leaves the top inch or so of the slab during those days, and no more.
+    Raises OutsideValidity for impossible weights, areas or hours.
+    """
+    faults: list[Fault | None] = []
+    rates = []
+    for number, dish in enumerate(dishes, start=1):
+        faults += _dish_faults(f"dish {number}", dish, rules)
+        if dish.hours is not None:
+            rates.append(emission_rate(dish.mass_gain_g, dish.hours, form))
+        else:
+            within("weight gain of the dish", dish.mass_gain_g, 0.0, 100.0, "g")
+    return readings("ASTM F1869-16a", rates, "kg/(m2 s)", faults, int(places_required(area_m2)), form.name)
+
+
+def _dish_faults(name: str, dish: Dish, rules: DishRules) -> list[Fault | None]:
+    faults = [
+        none_or_fault(f"{name}, hours it stood", dish.hours, rules.least_hours, rules.most_hours, "h"),
+        none_or_fault(f"{name}, conditioned before", dish.conditioned_h, rules.conditioned_h, inf, "h"),
+        none_or_fault(f"{name}, open before", dish.open_h, rules.open_h, inf, "h"),
+        none_or_unmet(f"{name}, on bare ground concrete", dish.bare_ground_concrete),
+    ]
+    if not dish.in_service:
+        temp, rh = dish.air_temp_c, dish.rh_percent
+        faults += [
+            none_or_fault(f"{name}, air temperature", temp, rules.coldest_c, rules.hottest_c, "°C"),
+            none_or_fault(f"{name}, air humidity", rh, rules.driest_percent, rules.dampest_percent, "%"),
+        ]
+    return faults
