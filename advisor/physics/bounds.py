@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from math import inf
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from advisor.physics.validity import within
@@ -28,15 +29,15 @@ _ZOOM_GRID, _ZOOMS = 5, 40  # every zoom halves the reach
 
 @dataclass(frozen=True)
 class Interval:
-    """All values from ``low`` to ``high``; raises OutsideValidity if they are crossed or not finite."""
+    """All values from ``low`` to ``high``; raises OutsideValidity if they are crossed or not a number."""
 
     low: float
     high: float
 
     def __post_init__(self) -> None:
         """Refuse an interval that holds nothing."""
-        within("low end of a range", self.low, -1e300, 1e300, "")
-        within("high end of a range", self.high, self.low, 1e300, "")
+        within("low end of a range", self.low, -inf, inf, "")
+        within("high end of a range", self.high, self.low, inf, "")
 
     def __contains__(self, value: float) -> bool:
         """Whether a value lies in the interval, ends included."""
@@ -93,7 +94,7 @@ def _least(evaluate: Callable[..., Any], searched: Mapping[str, Interval], sign:
     centre: dict[str, Any] = {name: (span.low + span.high) / 2.0 for name, span in searched.items()}
     reach = {name: (span.high - span.low) / 2.0 for name, span in searched.items()}
     count = _FIRST_GRID[len(searched)]
-    least = np.inf
+    least = inf
     for _ in range(_ZOOMS if searched else 1):
         offsets = _grid({name: np.linspace(-1.0, 1.0, count) for name in searched}, axis=1)
         points = {

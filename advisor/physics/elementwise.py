@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING, cast
 
 from advisor.physics.validity import Number
+
+if TYPE_CHECKING:
+    from advisor.physics.validity import Mask
 
 
 def exp(x: Number) -> Number:
@@ -52,8 +56,27 @@ def ceil(x: Number) -> Number:
     return np.ceil(x)
 
 
+def choose(condition: bool | Mask, if_true: Number, if_false: Number) -> Number:
+    """One of two numbers, place by place."""
+    if isinstance(condition, bool):
+        return if_true if condition else if_false
+    import numpy as np
+
+    return cast("Number", np.where(condition, if_true, if_false))
+
+
+def least(a: Number, b: Number) -> Number:
+    """The lesser, place by place."""
+    return choose(a < b, a, b)
+
+
+def greatest(a: Number, b: Number) -> Number:
+    """The greater, place by place."""
+    return choose(a > b, a, b)
+
+
 def decay_mean(x: Number) -> Number:
-    """Mean of exp(-s) over s from 0 to x, (1 - exp(-x))/x, for x >= 0; 1 at x = 0."""
+    """Mean of exp(-s) over s from 0 to x, (1 - exp(-x))/x, ; 1 at x = 0."""
     if isinstance(x, float):
         return -math.expm1(-x) / x if x else 1.0
     import numpy as np

@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Array: TypeAlias = NDArray[np.float64]
+    Mask: TypeAlias = NDArray[np.bool]
 
 Number = TypeVar("Number", float, "Array")
 """A float, or an array of float64: what goes in comes out.  Arrays and floats may be mixed at run time."""

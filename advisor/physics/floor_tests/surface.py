@@ -141,7 +141,7 @@ class Break(Enum):
 
 @dataclass(frozen=True)
 class Pull:
-    """One pull: stress at the break [Pa], where it broke, and whether the coating was cut around the dolly."""
+    """One pull: stress at the break [Pa], where it broke, and whether it was scored around the dolly."""
 
     stress_pa: float
     broke: Break
