@@ -9,15 +9,17 @@ from graphlib import CycleError, TopologicalSorter
 
 from advisor.conditions import Asks, parse_condition
 from advisor.errors import Fault, nearest
-from advisor.grounding import GroundRule, Pattern, ground_one, judged
+from advisor.grounding import GroundRule, ground_one, judged
 from advisor.knowledge import FactKind, Quality, Rule, RuleBase
-from advisor.quantities import UNITS, Interval, NotAQuantity, read_quantity
-
-# Where the engine stops being right, with room to spare (see the table in DEVELOPERS.md).
-MOST_PATTERNS = 16  # in one rule: a seventeenth builds and then silently never fires
-MOST_CONDITIONS_ON_A_FACT = 48  # in one topic's network: about 64 abort the process
-MOST_RULES_ON_A_CONDITION = 200  # in one topic's network: 255 are refused
-MOST_FACTS_IN_A_NETWORK = 400  # building never returns beyond 512 tests on one node
+from advisor.packing import (
+    MOST_CONDITIONS_ON_A_FACT,
+    MOST_NETWORKS_OF_A_TOPIC,
+    MOST_PATTERNS,
+    conditions_in,
+    pack,
+)
+from advisor.physics.bounds import Interval
+from advisor.quantities import NotAQuantity, read_quantity
 
 Where = Callable[..., str]
 SCOPED = {"rule_out": "finish", "first": "finish", "points": "finish", "hold": "floor"}
@@ -36,8 +38,9 @@ def check(base: RuleBase, where: Where) -> list[Fault]:
         found = list(_check_rule(base, rule, where))
         faults += found
         if not found:
-            grounded += ground_one(base, rule)
-            faults += _check_grounded(base, rule, where)
+            forms = ground_one(base, rule)
+            faults += _check_grounded(base, rule, forms, where)
+            grounded += forms
     for name, contradiction in base.contradictions.items():
         for fact, texts in contradiction.when.items():
             faults += _check_conditions(base, fact, texts, where("contradictions", name, "when", fact), "fact")
@@ -51,6 +54,8 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
         for needed in kind.computed.inputs if kind.computed else ():
             if needed not in base.facts:
                 yield Fault(where("facts", name, "computed"), f'I do not know the fact "{needed}"', remedy=nearest(needed, base.facts))
+        if kind.ask is None and kind.computed is None:
+            yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
         if kind.type == "choice" and not kind.values:
             yield Fault(where("facts", name), f'the choice "{name}" lists no values')
     for finish in base.finishes.values():
@@ -70,11 +75,11 @@ def source_id(named: str) -> str:
 
 def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:
     named: list[tuple[str, str, Iterable[str]]] = []
-    named += [("rules", name, rule.sources) for name, rule in base.rules.items()]
+    named += [("rules", name, rule.source) for name, rule in base.rules.items()]
     named += [("limits", name, limit.source) for name, limit in base.limits.items()]
     named += [("needs", name, need.source) for name, need in base.needs.items()]
-    named += [("cautions", name, caution.sources) for name, caution in base.cautions.items()]
-    named += [("referrals", name, referral.sources) for name, referral in base.referrals.items()]
+    named += [("cautions", name, caution.source) for name, caution in base.cautions.items()]
+    named += [("referrals", name, referral.source) for name, referral in base.referrals.items()]
     named += [("facts", name, [kind.assume.source]) for name, kind in base.facts.items() if kind.assume]
     for section, name, sources in named:
         for source in _unknown_sources(base, sources):
@@ -224,14 +229,15 @@ def _check_reason(base: RuleBase, rule: Rule, at: str) -> Iterator[Fault]:
             yield Fault(at, f'{rule.id}: the reason names "{{{name}}}"', "a fact in its `when`, finish, finish.PROPERTY, limit.NAME")
 
 
-def _check_grounded(base: RuleBase, rule: Rule, where: Where) -> Iterator[Fault]:
+def _check_grounded(base: RuleBase, rule: Rule, forms: list[GroundRule], where: Where) -> Iterator[Fault]:
     at = where("rules", rule.id)
     if rule.judges is not None and not judged(base, rule):
         yield Fault(at, f"{rule.id} judges no finish at all; no finish has these properties")
-    for form in ground_one(base, rule):
-        for pattern in form.patterns:
-            if not pattern.satisfiable:
-                yield Fault(where("rules", rule.id, "when"), f"{rule.id}: the conditions on {pattern.fact} can never hold together")
+    elif not forms:
+        yield Fault(where("rules", rule.id, "when"), f"the conditions of {rule.id} can never hold together")
+    for pattern in {pattern for form in forms for pattern in form.patterns}:
+        if conditions_in(pattern) > MOST_CONDITIONS_ON_A_FACT:
+            yield Fault(where("rules", rule.id, "when"), f"{rule.id} allows {conditions_in(pattern)} values of {pattern.fact}", f"{MOST_CONDITIONS_ON_A_FACT} conditions on one fact at most; the engine aborts beyond")
 
 
 def _check_acyclic(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:
@@ -251,14 +257,15 @@ def _check_acyclic(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:
 def _check_engine_limits(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:
     for topic in sorted({form.topic for form in grounded}):
         forms = [form for form in grounded if form.topic == topic]
-        uses: Counter[Pattern] = Counter(pattern for form in forms for pattern in form.patterns)
-        on_fact: Counter[str] = Counter(pattern.fact for pattern in uses)
-        at = where("rules", forms[0].rule)
-        for fact, count in on_fact.items():
-            if count > MOST_CONDITIONS_ON_A_FACT:
-                yield Fault(at, f"{count} different conditions on {fact} in the topic {topic}", f"{MOST_CONDITIONS_ON_A_FACT} at most; the engine aborts beyond; split the topic")
-        for pattern, count in uses.items():
-            if count > MOST_RULES_ON_A_CONDITION:
-                yield Fault(at, f"{count} rules of the topic {topic} share one condition on {pattern.fact}", f"{MOST_RULES_ON_A_CONDITION} at most; split the topic")
-        if len(on_fact) > MOST_FACTS_IN_A_NETWORK:
-            yield Fault(at, f"the topic {topic} uses {len(on_fact)} facts", f"{MOST_FACTS_IN_A_NETWORK} at most; split the topic")
+        packs = pack(forms)
+        if len(packs) > MOST_NETWORKS_OF_A_TOPIC:
+            patterns = {pattern for form in forms for pattern in form.patterns}
+            counts = Counter({p.fact: 0 for p in patterns})
+            for pattern in patterns:
+                counts[pattern.fact] += conditions_in(pattern)
+            fact, count = counts.most_common(1)[0]
+            yield Fault(
+                where("rules", forms[0].rule),
+                f"{count} different conditions on {fact} in the topic {topic}, too many for the engine",
+                f"about {MOST_CONDITIONS_ON_A_FACT * MOST_NETWORKS_OF_A_TOPIC} on one fact in a topic; split the topic",
+            )

@@ -7,11 +7,12 @@ values in place of `finish.PROPERTY`. Finishes for which the conditions come out
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
 from advisor.conditions import Asks, Comparison, allowed_values, compare, parse_condition
-from advisor.knowledge import UNKNOWN, Finish, Quality, Rule, RuleBase
+from advisor.knowledge import UNKNOWN, Contradiction, Finish, Quality, Rule, RuleBase
 from advisor.quantities import Interval, read_quantity
 from advisor.values import Value
 
@@ -71,6 +72,11 @@ class GroundRule:
     finishes: tuple[str, ...] = ()
 
     @property
+    def satisfiable(self) -> bool:
+        """Whether some value of each fact meets its pattern."""
+        return all(pattern.satisfiable for pattern in self.patterns)
+
+    @property
     def findings(self) -> tuple[str, ...]:
         """The findings it concludes, as facts of the working memory."""
         return tuple(bound(c.name, c.finish) for c in self.conclusions if c.kind == "finding")
@@ -112,11 +118,12 @@ def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
     """The ground forms of one rule."""
     if rule.judges is None:
         patterns = tuple(_pattern(base, fact, texts, None) for fact, texts in rule.when.items())
-        return [GroundRule(rule.id, rule.id, rule.topic, _present(patterns), _conclusions(rule, base, ("",)))]
+        form = GroundRule(rule.id, rule.id, rule.topic, _present(patterns), _conclusions(rule, base, ("",)))
+        return [form] if form.satisfiable else []
     groups: dict[tuple[Pattern, ...], list[str]] = defaultdict(list)
     for finish in judged(base, rule):
         patterns = tuple(_pattern(base, fact, texts, finish) for fact, texts in rule.when.items())
-        if None not in patterns:
+        if None not in patterns and all(pattern.satisfiable for pattern in _present(patterns)):
             groups[_present(patterns)].append(finish.id)
     return [
         GroundRule(rule.id if len(groups) == 1 else f"{rule.id}/{number}", rule.id, rule.topic, patterns,
@@ -157,8 +164,13 @@ def _meets(base: RuleBase, finish: Finish, name: str, texts: tuple[str, ...]) ->
     return True
 
 
-def _operand(base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None) -> Interval | None:
+def _operand(
+    base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None, facts: Mapping[str, Value] | None = None
+) -> Interval | None:
     where, name = asks.operand.split(".")
+    if where == "fact":
+        assert facts is not None
+        return facts[name].interval
     if where == "limit":
         return read_quantity(base.limits[name].given, kind.unit, Interval(-1e15, 1e15))
     if finish is None:
@@ -166,7 +178,9 @@ def _operand(base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None) -
     return finish.properties[name].interval
 
 
-def _pattern(base: RuleBase, fact: str, texts: tuple[str, ...], finish: Finish | None) -> Pattern | None:
+def _pattern(
+    base: RuleBase, fact: str, texts: tuple[str, ...], finish: Finish | None, facts: Mapping[str, Value] | None = None
+) -> Pattern | None:
     """All conditions on one fact joined; None if one compares with a limit that the finish does not have."""
     if fact in base.findings:
         about = finish.id if finish and base.findings[fact].of == "finish" else ""
@@ -174,7 +188,7 @@ def _pattern(base: RuleBase, fact: str, texts: tuple[str, ...], finish: Finish |
     kind = base.facts[fact]
     name = bound(fact, finish.id if finish and kind.of == "finish" else "")
     if kind.type == "number":
-        return _number_pattern(base, name, kind, [parse_condition(text) for text in texts], finish)
+        return _number_pattern(base, name, kind, [parse_condition(text) for text in texts], finish, facts)
     allowed = frozenset((*kind.choices, UNKNOWN))
     for asks in map(parse_condition, texts):
         allowed &= _choice_values(asks, kind, finish)
@@ -197,7 +211,8 @@ def _choice_values(asks: Asks, kind: Quality, finish: Finish | None) -> frozense
 
 
 def _number_pattern(
-    base: RuleBase, name: str, kind: Quality, conditions: list[Asks], finish: Finish | None
+    base: RuleBase, name: str, kind: Quality, conditions: list[Asks], finish: Finish | None,
+    facts: Mapping[str, Value] | None,
 ) -> Pattern | None:
     comparisons: list[Comparison] = []
     known: bool | None = None
@@ -205,7 +220,7 @@ def _number_pattern(
         if asks.kind in ("unknown", "known"):
             known = asks.kind == "known"
         elif asks.order is not None:
-            operand = _operand(base, asks, kind, finish)
+            operand = _operand(base, asks, kind, finish, facts)
             if operand is None:
                 return None
             comparisons.append(compare(asks.order, asks.may, operand))
@@ -226,3 +241,16 @@ def _conclusions(rule: Rule, base: RuleBase, finishes: tuple[str, ...]) -> tuple
         found += [Conclusion("hold", n) for n in then.hold]
     return tuple(dict.fromkeys(found))
 
+
+
+def contradicted(base: RuleBase, facts: Mapping[str, Value]) -> list[Contradiction]:
+    """The contradictions that the stated facts surely are; one that needs a fact not stated cannot hold."""
+    found = []
+    for contradiction in base.contradictions.values():
+        compared = {a.operand.removeprefix("fact.") for texts in contradiction.when.values() for a in map(parse_condition, texts) if a.operand.startswith("fact.")}
+        if all(name in facts for name in (*contradiction.when, *compared)) and all(
+            _pattern(base, name, texts, None, facts).holds(facts[name])  # type: ignore[union-attr]
+            for name, texts in contradiction.when.items()
+        ):
+            found.append(contradiction)
+    return found

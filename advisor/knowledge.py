@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AliasChoices, BaseModel, BeforeValidator, ConfigDict, Field
 
 from advisor.quantities import Interval
 
@@ -25,6 +25,7 @@ def _from_yes_no(value: object) -> object:
 
 Texts = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
 YesNo = Annotated[bool, BeforeValidator(_from_yes_no)]
+Sources = Annotated[Texts, Field(min_length=1, validation_alias=AliasChoices("source", "sources"))]
 Text = Annotated[str, Field(min_length=3, max_length=800)]
 
 
@@ -66,8 +67,9 @@ class FactKind(Quality):
     """A fact in the vocabulary."""
 
     range: str = ""
-    ask: Text
-    find_out: Text
+    ask: Text | None = None  # missing: the fact is only ever worked out
+    find_out: str = ""
+    means: str = ""
     why: Text
     assume: Assumption | None = None
     computed: Computation | None = None
@@ -85,7 +87,7 @@ class PropertyValue(Entry):
     """A finish's value for a property: an interval, a set of choices, or no limit at all."""
 
     given: str | tuple[str, ...] = Field(alias="is")
-    source: Texts
+    source: Sources
     interval: Interval | None = None
     choices: tuple[str, ...] = ()
 
@@ -106,7 +108,7 @@ class Limit(Entry):
 
     given: str = Field(alias="is")
     means: Text
-    source: Texts
+    source: Sources
 
 
 class Finding(Entry):
@@ -122,7 +124,7 @@ class Need(Entry):
     kind: Literal["test", "wait", "repair", "prepare", "choose"]
     decides: YesNo
     says: Text
-    source: Texts
+    source: Sources
 
 
 class Caution(Entry):
@@ -131,7 +133,7 @@ class Caution(Entry):
     severity: Literal["danger", "warning", "caution"]
     step: Literal["preparation", "grinding", "mixing", "application", "cure", "disposal", "use", "any"]
     says: Text
-    sources: Texts
+    source: Sources
 
 
 class Referral(Entry):
@@ -140,7 +142,7 @@ class Referral(Entry):
     who: Text
     stop: YesNo
     tell: Text
-    sources: Texts = Field(alias="source", default=())
+    source: Sources
 
 
 class Criterion(Entry):
@@ -186,7 +188,7 @@ class Rule(Entry):
     when: dict[str, Texts] = {}
     then: Then
     because: Text
-    sources: Texts = Field(min_length=1)
+    source: Sources
 
     @property
     def topic(self) -> str:

@@ -10,20 +10,13 @@ import math
 import re
 from typing import Any, NamedTuple
 
-INCH = 25.4  # mm, by definition
-FOOT = 304.8  # mm
-POUND = 453.59237  # g
-PER_LB_1000FT2_DAY = POUND / (1000 * 0.3048**2)  # g/(m2 day) in one lb/(1000 ft2 24 h)
-PERM = 57.213491  # ng/(Pa s m2) in one US perm (grain, foot, inch of mercury at 0 C; ASTM E96 Table 1: 57.2)
+from advisor.physics.bounds import Interval
+from advisor.physics.units import FOOT, INCH, POUND, POUND_PER_1000FT2_DAY, PSI, US_PERM
+
+MM, GRAM, MPA = 1e-3, 1e-3, 1e6  # in SI
+GRAMS_PER_M2_DAY = POUND_PER_1000FT2_DAY * 86400 / GRAM  # in one lb/(1000 ft2 24 h)
 
 DECIMALS = 9  # numbers are kept to so many places, so that every reader of the rule base sees the same one
-
-
-class Interval(NamedTuple):
-    """A number that is known to lie between two ends, both allowed."""
-
-    low: float
-    high: float
 
 
 class Unit(NamedTuple):
@@ -54,23 +47,23 @@ UNITS: dict[str, Unit] = {
         ("hour|hours|h", 1 / 24))),
     "hour": Unit("h", "hour", _scales(("hour|hours|h|hr", 1.0), ("minute|minutes|min", 1 / 60), ("day|days", 24.0))),
     "mm": Unit("mm", "mm", _scales(
-        ("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ('in|inch|inches|"', INCH), ("ft|feet|foot|'", FOOT))),
-    "um": Unit("µm", "um", _scales(("um|µm|micron|microns", 1.0), ("mm", 1000.0), ("mil|mils", INCH))),
+        ("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ('in|inch|inches|"', INCH / MM), ("ft|feet|foot|'", FOOT / MM))),
+    "um": Unit("µm", "um", _scales(("um|µm|micron|microns", 1.0), ("mm", 1000.0), ("mil|mils", 25.4))),
     "m2": Unit("m²", "m**2", _scales(
-        ("m2|m²|m^2|sqm|sq m", 1.0), ("ft2|ft²|ft^2|sqft|sq ft|square feet", 0.3048**2))),
+        ("m2|m²|m^2|sqm|sq m", 1.0), ("ft2|ft²|ft^2|sqft|sq ft|square feet", FOOT**2))),
     "degC": Unit("°C", "degC", {**_CELSIUS, **_FAHRENHEIT}),
     "delta_degC": Unit("°C", "delta_degC", _KELVINS),
-    "g": Unit("g", "g", _scales(("g|gram|grams", 1.0), ("oz", POUND / 16))),
-    "mpa": Unit("MPa", "MPa", _scales(("mpa|MPa|N/mm2", 1.0), ("psi", 0.006894757293168361))),
+    "g": Unit("g", "g", _scales(("g|gram|grams", 1.0), ("oz", POUND / GRAM / 16))),
+    "mpa": Unit("MPa", "MPa", _scales(("mpa|MPa|N/mm2", 1.0), ("psi", PSI / MPA))),
     "bq_m3": Unit("Bq/m³", "Bq/m**3", _scales(("bq_m3|Bq/m3|Bq/m³", 1.0), ("pCi/L|pCi/l", 37.0))),
-    "perm": Unit("perm", "perm_us", _scales(("perm|perms|US perm", 1.0), ("ng/Pa/s/m2|ng/(Pa s m2)", 1 / PERM))),
+    "perm": Unit("perm", "perm_us", _scales(("perm|perms|US perm", 1.0), ("ng/Pa/s/m2|ng/(Pa s m2)", 1e-12 / US_PERM))),
     "perm_in": Unit("perm-in", "perm_us*inch", _scales(("perm_in|perm-in|perm inch|perm-inch", 1.0))),
     "lb_1000ft2_day": Unit("lb/1000 ft²/24 h", "lb/(1000*ft**2)/day", _scales(
         ("lb_1000ft2_day|lb|lbs|lb/1000ft2/24h|lb/1000 ft2/24 h|lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr", 1.0),
-        ("g/m2/day|g/m2/d|g/m2/24h|g/(m2 d)", 1 / PER_LB_1000FT2_DAY))),
+        ("g/m2/day|g/m2/d|g/m2/24h|g/(m2 d)", 1 / GRAMS_PER_M2_DAY))),
     "usd": Unit("USD", "USD", _scales(("usd|USD|$|dollars", 1.0))),
     "usd_m2": Unit("USD/m²", "USD/m**2", _scales(
-        ("usd_m2|USD/m2|$/m2|USD/m²", 1.0), ("usd_ft2|USD/ft2|$/ft2|$/sqft|USD/sqft", 1 / 0.3048**2))),
+        ("usd_m2|USD/m2|$/m2|USD/m²", 1.0), ("usd_ft2|USD/ft2|$/ft2|$/sqft|USD/sqft", 1 / FOOT**2))),
 }
 
 _NUMBER = r"[+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?"

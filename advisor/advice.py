@@ -1,0 +1,149 @@
+"""The answer as data: a documented, versioned schema, of which the printed advice is one rendering.
+
+`advisor schema` publishes it as JSON Schema. A change that breaks a reader raises `SCHEMA`.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from explanations.trace import Trace
+
+SCHEMA = "slab-finish-advice/1"
+
+DEFERENCE = (
+    "Local codes, the data sheets of the products you buy, and licensed practice come before this advice. "
+    "Limits here are defaults; the product's own label rules."
+)
+
+AnswerKind = Literal["finish", "test first", "none yet", "professional"]
+
+
+class Part(BaseModel):
+    """Base of the schema's parts: frozen, closed."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Reason(Part):
+    """A rule that fired and the sentence it gives, with this case's numbers."""
+
+    rule: str
+    because: str
+
+
+class Points(Reason):
+    """Points that a rule awarded under a criterion; `weighted` counts them by the customer's importance."""
+
+    criterion: str
+    points: int
+    weighted: int
+
+
+class ToDo(Part):
+    """Something to test or do first, and why."""
+
+    need: str
+    kind: Literal["test", "wait", "repair", "prepare", "choose"]
+    decides: bool = Field(description="The answer waits for it: its outcome can rule the finish out.")
+    says: str
+    reasons: tuple[Reason, ...]
+
+
+class FinishStanding(Part):
+    """Where one finish stands on this floor."""
+
+    finish: str
+    name: str
+    verdict: Literal["suits", "suits if", "ruled out"]
+    rank: int | None = Field(description="1 is best; none for a finish that is ruled out.")
+    total: int = Field(description="Points, weighted.")
+    ruled_out_by: tuple[Reason, ...]
+    first: tuple[ToDo, ...]
+    points: tuple[Points, ...]
+
+
+class Hazard(Part):
+    """A caution, and what raises it: the floor itself, or finishes."""
+
+    caution: str
+    severity: Literal["danger", "warning", "caution"]
+    step: str
+    says: str
+    floor: bool = Field(description="It holds whichever finish is chosen.")
+    finishes: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+
+class Referred(Part):
+    """A professional to call, and what to tell them."""
+
+    referral: str
+    who: str
+    stop: bool = Field(description="Comes before any finish.")
+    tell: str
+    reasons: tuple[Reason, ...]
+
+
+class Question(Part):
+    """An unknown fact that could still change the answer."""
+
+    fact: str
+    ask: str
+    find_out: str
+    why: str
+    rules: tuple[str, ...]
+
+
+class Answer(Part):
+    """The recommendation in one sentence, and what it hangs on."""
+
+    kind: AnswerKind
+    sentence: str
+    finish: str | None = Field(description="The recommended finish; none unless kind is `finish`.")
+    leading: str | None = Field(description="The best-ranked finish, recommended or not.")
+    runner_up: str | None
+    fallback: str | None = Field(description="Best finish that waits for no test, where `leading` waits for one.")
+    tied: tuple[str, ...] = Field(description="Other finishes with the same points as `leading`.")
+
+
+class SourceUse(Part):
+    """A source that fired rules or stated values rest on."""
+
+    source: str
+    kind: str
+    title: str
+    edition: str
+    seen: str
+    rules: tuple[str, ...]
+
+
+class RuleBaseMark(Part):
+    """Which rule base answered."""
+
+    version: str
+    fingerprint: str
+    rules: int
+
+
+class Advice(Part):
+    """The whole answer for one floor."""
+
+    format: Literal["slab-finish-advice/1"] = SCHEMA
+    floor: str
+    note: str
+    date: str
+    rule_base: RuleBaseMark
+    answer: Answer
+    stops: tuple[Referred, ...]
+    holds: tuple[ToDo, ...]
+    hazards: tuple[Hazard, ...]
+    referrals: tuple[Referred, ...] = Field(description="Professionals who do not come before the finish.")
+    standings: tuple[FinishStanding, ...]
+    ask_next: tuple[Question, ...]
+    sources: tuple[SourceUse, ...]
+    rests_on: str = Field(description="How many rules of which kind of source the answer rests on.")
+    deference: str = DEFERENCE
+    trace: Trace

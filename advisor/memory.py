@@ -1,0 +1,41 @@
+"""Working memory: every fact that the reasoning starts from, completed from what a case states."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.computed import compute
+from advisor.grounding import bound
+from advisor.knowledge import FactKind, RuleBase
+from advisor.quantities import read_quantity
+from advisor.values import Value, choice, number, unknown
+
+
+def working_memory(base: RuleBase, given: Mapping[str, Value]) -> dict[str, Value]:
+    """All facts of the floor, and of each finish on it: given, assumed, computed or unknown.
+
+    Args:
+        base: the rule base, for the vocabulary and the finishes.
+        given: the facts that the case states.
+    """
+    stated = {name: value for name, value in given.items() if value.known}
+    facts = {name: stated.get(name) or _unstated(kind) for name, kind in base.facts.items() if kind.of == "floor"}
+    for name, kind in base.facts.items():
+        if kind.computed is None or name in stated:
+            continue
+        if kind.of == "floor":
+            facts[name] = compute(base, name, facts)
+        else:
+            for finish in base.finishes.values():
+                facts[bound(name, finish.id)] = compute(base, name, facts, finish)
+    return facts
+
+
+def _unstated(kind: FactKind) -> Value:
+    if kind.assume is None:
+        return unknown(kind)
+    note = f"{kind.assume.note} ({kind.assume.source})"
+    if kind.type != "number":
+        return choice(kind.assume.given, "assumed", note)
+    interval = read_quantity(kind.assume.given, kind.unit, kind.plausible)
+    return number(interval, kind.unit, "assumed", note=note)

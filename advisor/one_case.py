@@ -1,0 +1,184 @@
+"""The one-case reading: durable-rules behind one adapter, which nothing else imports.
+
+durable-rules 2.0.28 is a Rete network with sharp edges. Each guard here answers one that was measured; the table in
+DEVELOPERS.md lists them, and `tests/test_one_case.py` holds each by a test that fails without it.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from itertools import count
+from typing import Any
+
+from durable import engine
+
+from advisor.conditions import Comparison
+from advisor.grounding import HOLDS, GroundRule, Pattern, Program
+from advisor.packing import pack
+from advisor.values import Value
+
+BILLION = 10**9  # numbers go in as whole billionths: exact, and never written with an exponent
+LARGEST = 9e9  # beyond, the engine's integers saturate
+LONGEST_TEXT = 100  # long texts compare equal; every value of a choice is far shorter
+SENTINEL = "sentinel"
+
+_sessions = count(1)  # an id used again after its deletion gave wrong conclusions
+_OPERATORS = {">": "$gt", ">=": "$gte", "<": "$lt", "<=": "$lte"}
+
+
+class EngineFault(RuntimeError):
+    """The engine did something that its adapter does not allow for; the session was discarded."""
+
+
+class Network:
+    """The Rete network of one topic: asserts facts one by one and records the rules that fire."""
+
+    def __init__(self, topic: str, rules: Iterable[GroundRule]) -> None:
+        self.rules = {rule.name: rule for rule in rules}
+        self.facts = {pattern.fact for rule in self.rules.values() for pattern in rule.patterns}
+        self._fired: list[str] = []
+        definition = {rule.name: self._compile(rule) for rule in self.rules.values() if rule.patterns}
+        # A session none of whose facts matched anything crashes when deleted: so one fact always matches.
+        definition[SENTINEL] = {"all": [{"c": {"fact": SENTINEL}}], "run": self._record(None)}
+        # Without a Host there are no background threads to run actions elsewhere.
+        self._ruleset = engine.Ruleset(topic, None, definition)
+
+    def _compile(self, rule: GroundRule) -> dict[str, Any]:
+        # One pattern a fact: two patterns of one rule never match the same message.
+        tests = [{f"c{i}": {"$and": _tests(pattern)}} for i, pattern in enumerate(rule.patterns)]
+        return {"all": tests, "run": self._record(rule.name)}
+
+    def _record(self, name: str | None) -> Callable[[Any], None]:
+        """An action that only records: what it asserted itself would nest, and its errors be swallowed."""
+
+        def action(closure: Any) -> None:
+            if name is not None:
+                self._fired.append(name)
+
+        return action
+
+    def open(self) -> str:
+        """Begin a session under an id never used before."""
+        session = f"case-{next(_sessions)}"
+        self._post(session, {"id": SENTINEL, "fact": SENTINEL})
+        return session
+
+    def tell(self, session: str, facts: Mapping[str, Value | None]) -> list[GroundRule]:
+        """Assert facts one at a time (a batch stops at the first that matches nothing); return what fired.
+
+        A fact whose value is None is a finding that holds.
+        """
+        self._fired.clear()
+        for name, value in facts.items():
+            self._post(session, _message(name, value))
+        return [self.rules[name] for name in self._fired]
+
+    def close(self, session: str) -> None:
+        """Delete the session's state, which is never freed otherwise."""
+        self._ruleset.delete_state(session)
+
+    def _post(self, session: str, message: dict[str, Any]) -> None:
+        outcome: dict[str, Any] = {}
+
+        def complete(error: object, state: object) -> None:
+            outcome.update(error=error, state=state)
+
+        try:
+            # Its own id: without one, identity is a 32-bit hash of the content.
+            handle = self._ruleset.assert_fact({"sid": session, **message})
+        except engine.MessageNotHandledException:
+            return  # no condition of this network is met by it: nothing to fire
+        except engine.MessageObservedException:
+            raise EngineFault(f"the fact {message['id']} was asserted twice") from None
+        self._ruleset.do_actions(handle, complete)
+        # Errors in actions are kept in the session's state and stay there after later good calls.
+        fault = outcome.get("error") or (outcome.get("state") or {}).get("exception")
+        if fault:
+            raise EngineFault(str(fault))
+
+
+def _tests(pattern: Pattern) -> list[dict[str, Any]]:
+    tests: list[dict[str, Any]] = [{"fact": pattern.fact}]
+    if pattern.values is not None:
+        allowed = [{"value": value} for value in sorted(pattern.values)]
+        tests.append(allowed[0] if len(allowed) == 1 else {"$or": allowed})
+    if pattern.known is not None:
+        tests.append({"known": int(pattern.known)})
+    return tests + [_test(comparison) for comparison in pattern.comparisons]
+
+
+def _test(comparison: Comparison) -> dict[str, Any]:
+    return {_OPERATORS[comparison.op]: {comparison.end: _whole(comparison.bound)}}
+
+
+def _message(name: str, value: Value | None) -> dict[str, Any]:
+    """A fact as a small message of checked types: comparisons across types are nonsense in the engine."""
+    if value is None:
+        return {"id": name, "fact": name, "value": HOLDS}
+    if value.interval is not None:
+        low, high = _whole(value.interval.low), _whole(value.interval.high)
+        return {"id": name, "fact": name, "low": low, "high": high, "known": int(value.known)}
+    if len(value.choice) > LONGEST_TEXT:
+        raise EngineFault(f"the value of {name} is too long for the engine")
+    return {"id": name, "fact": name, "value": value.choice}
+
+
+def _whole(number: float) -> int:
+    if not -LARGEST <= number <= LARGEST:  # false for NaN too
+        raise EngineFault(f"{number} is beyond what the engine compares rightly")
+    return round(number * BILLION)
+
+
+class OneCase:
+    """All networks of a program. `infer` runs one case to its fixpoint; safe to call from several threads."""
+
+    def __init__(self, program: Program) -> None:
+        self._lock = threading.Lock()
+        self._networks = [
+            Network(f"{topic}-{number}", each.rules)
+            for topic, rules in program.by_topic.items()
+            for number, each in enumerate(pack(rules))
+        ]
+        self._always = [rule for rule in program.rules if not rule.patterns]
+        self._order = {rule.name: place for place, rule in enumerate(program.rules)}
+
+    def infer(self, facts: Mapping[str, Value]) -> list[GroundRule]:
+        """All rules that fire on these facts, in an order in which each follows what it rests on.
+
+        Args:
+            facts: the working memory, by the names that the patterns use.
+
+        Raises:
+            EngineFault: the engine failed; the session is gone.
+        """
+        with self._lock:
+            sessions: list[tuple[Network, str]] = []
+            try:
+                sessions += [(network, network.open()) for network in self._networks]
+                return self._fixpoint(sessions, facts)
+            finally:
+                for network, session in sessions:
+                    network.close(session)
+
+    def _fixpoint(self, sessions: list[tuple[Network, str]], facts: Mapping[str, Value]) -> list[GroundRule]:
+        fired = list(self._always)
+        found = dict.fromkeys(name for rule in fired for name in rule.findings)
+        news: dict[str, dict[str, Value | None]] = {
+            session: {name: facts[name] for name in sorted(network.facts & facts.keys())} for network, session in sessions
+        }
+        told: dict[str, set[str]] = defaultdict(set)
+        while True:
+            wave: list[GroundRule] = []
+            for network, session in sessions:
+                wave += network.tell(session, news[session])
+                told[session] |= news[session].keys()
+            fired += sorted(wave, key=lambda rule: self._order[rule.name])
+            found.update(dict.fromkeys(name for rule in wave for name in rule.findings))
+            news = {
+                session: {name: None for name in found if name in network.facts and name not in told[session]}
+                for network, session in sessions
+            }
+            if not any(news.values()):
+                return fired

@@ -1,0 +1,93 @@
+"""From a case to the trace of its inference: working memory in, firings with reasons out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.grounding import Conclusion, GroundRule, Program, ground, unbound
+from advisor.knowledge import PropertyValue, RuleBase
+from advisor.memory import working_memory
+from advisor.one_case import OneCase
+from advisor.quantities import show
+from advisor.values import Value
+from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
+from explanations.words import fill, listing
+
+
+class Reasoner:
+    """A rule base made ready to reason: its program, and the engine's networks."""
+
+    def __init__(self, base: RuleBase) -> None:
+        self.base = base
+        self.program: Program = ground(base)
+        self._engine = OneCase(self.program)
+
+    def reason(self, given: Mapping[str, Value]) -> tuple[dict[str, Value], Trace]:
+        """Run one case.
+
+        Args:
+            given: the facts that the case states.
+
+        Returns:
+            The working memory (findings aside), and the trace of what was concluded from it.
+        """
+        memory = working_memory(self.base, given)
+        fired = self._engine.infer(memory)
+        return memory, record(self.base, memory, fired, given)
+
+
+def record(
+    base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]
+) -> Trace:
+    """The trace of these firings: every fact that one of them rests on, and every fact given."""
+    firings = tuple(
+        _firing(base, memory, rule, finish) for rule in fired for finish in rule.finishes or ("",)
+    )
+    found = {name: base.findings[unbound(name)[0]].says for rule in fired for name in rule.findings}
+    used = [name for name in given if given[name].known]
+    used += [name for firing in firings for name in firing.antecedents if name not in found]
+    for name in used:  # grows while it is walked: inputs of computed facts, and their inputs
+        used += [inner for inner in memory[name].inputs if inner not in used]
+    facts = [_fact(name, memory[name]) for name in dict.fromkeys(used)]
+    facts += [FactRecord(name=name, value="holds", origin="found", note=says) for name, says in found.items()]
+    return Trace(facts=tuple(facts), firings=firings)
+
+
+def _fact(name: str, value: Value) -> FactRecord:
+    return FactRecord(name=name, value=value.shown, origin=value.origin, note=value.note, inputs=value.inputs)
+
+
+def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule, finish: str) -> Firing:
+    rule = base.rules[ground_rule.rule]
+    return Firing(
+        rule=rule.id,
+        topic=rule.topic,
+        finish=finish,
+        antecedents=tuple(pattern.fact for pattern in ground_rule.patterns),
+        conclusions=tuple(_conclusion(each) for each in ground_rule.conclusions if each.finish in ("", finish)),
+        because=fill(rule.because, _blanks(base, memory, ground_rule, finish)),
+        sources=rule.source,
+    )
+
+
+def _conclusion(conclusion: Conclusion) -> ConclusionRecord:
+    return ConclusionRecord(
+        kind=conclusion.kind, name=conclusion.name, finish=conclusion.finish, points=conclusion.points
+    )
+
+
+def _blanks(base: RuleBase, memory: Mapping[str, Value], rule: GroundRule, finish: str) -> dict[str, str]:
+    blanks = {unbound(p.fact)[0]: memory[p.fact].shown for p in rule.patterns if p.fact in memory}
+    blanks |= {f"limit.{name}": limit.given for name, limit in base.limits.items()}
+    if finish:
+        judged = base.finishes[finish]
+        blanks["finish"] = judged.name
+        for name, value in judged.properties.items():
+            blanks[f"finish.{name}"] = _shown(value, base.properties[name].unit)
+    return blanks
+
+
+def _shown(value: PropertyValue, unit: str) -> str:
+    if value.interval is not None:
+        return show(value.interval, unit)
+    return listing(each.replace("_", " ") for each in value.choices) or "none"

@@ -1,0 +1,52 @@
+"""Sentences: the reason of a rule with a case's own numbers, and small pieces of grammar."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+
+_BLANK = re.compile(r"\{([^{}]+)\}")
+
+
+def fill(template: str, blanks: Mapping[str, str]) -> str:
+    """Put values into a reason's blanks, and mend its ends: one capital, one stop, single spaces.
+
+    Raises:
+        KeyError: a blank has no value.
+
+    >>> fill("the slab holds {rh}, over {limit}.", {"rh": "88 %", "limit": "75 %"})
+    'The slab holds 88 %, over 75 %.'
+    """
+    text = _BLANK.sub(lambda match: blanks[match[1]], template)
+    return sentence(text)
+
+
+def sentence(text: str) -> str:
+    """One sentence: capital at its start, a stop at its end, no doubled spaces or stops.
+
+    >>> sentence("water is coming in")
+    'Water is coming in.'
+    """
+    text = " ".join(text.split())
+    text = re.sub(r"\.{2,}", ".", text)
+    text = text[:1].upper() + text[1:]
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def listing(items: Iterable[str], last: str = "and") -> str:
+    """Items as words: `a, b and c`.
+
+    >>> listing(["a", "b", "c"]), listing(["a"]), listing([])
+    ('a, b and c', 'a', '')
+    """
+    items = list(items)
+    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} {last} {items[-1]}" if items else ""
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """A number with its noun: `1 rule`, `3 rules`.
+
+    >>> counted(1, "rule"), counted(3, "rule")
+    ('1 rule', '3 rules')
+    """
+    return f"{number} {one if number == 1 else many or one + 's'}"
