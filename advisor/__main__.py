@@ -51,7 +51,7 @@ def advise(
     if graph:
         from advisor.picturing import draw_advice
 
-        draw_advice(advice, base, graph)
+        draw_advice(advice, graph)
         typer.echo(f"The explanation graph is in {graph}.", err=True)
 
 

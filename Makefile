@@ -1,0 +1,33 @@
+# Everything runs in .venv, set up from the lock files on first use; see README.md.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/ready
+
+.PHONY: advice test lint bench lock clean
+
+advice: $(READY)
+	@mkdir -p out
+	@$(BIN)/advisor advise damp_garage --graph out/damp_garage.svg
+
+test: $(READY)
+	@$(BIN)/python -m pytest
+
+lint: $(READY)
+	@$(BIN)/ruff check .
+	@$(BIN)/mypy
+	@$(BIN)/yamllint --strict rules advisor/demo
+
+bench: $(READY)
+	@$(BIN)/python -m tests.benchmarks
+
+$(READY): requirements.lock requirements-build.lock pyproject.toml .ci/setup
+	@PYTHON="$(PYTHON)" bash .ci/setup $(VENV)
+
+# Renews both lock files from pyproject.toml (needs uv).
+lock:
+	uv pip compile -q pyproject.toml --extra dev --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header -o requirements.lock
+	uv pip compile -q --group build --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header -o requirements-build.lock
+
+clean:
+	rm -rf $(VENV) out build dist

@@ -1,0 +1,128 @@
+"""Pictures of an explanation graph, drawn by graphviz after W3C PROV's drawing conventions.
+
+What is known or concluded is an ellipse (PROV's entity), what a rule did is a rectangle (activity). Every kind also
+differs in outline, so that it can be told apart in grey; hovering, or a screen reader, gets the full text.
+"""
+
+from __future__ import annotations
+
+import html
+from dataclasses import dataclass
+from pathlib import Path
+from textwrap import wrap
+
+import graphviz
+import networkx as nx
+from graphviz.backend import dot_command
+
+ENDINGS = (".svg", ".png", ".pdf", ".dot")
+WRAP = 30
+SHORTEN = 150  # characters of a label; the full text is in the tooltip
+
+
+class BadPicture(ValueError):
+    """The file's ending is none that can be drawn."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a kind of node is drawn."""
+
+    shape: str
+    fill: str
+    style: str = "filled"
+    legend: str = ""
+
+
+ENTITY, ACTIVITY = "#FFFC87", "#9FB1FC"  # the colours of PROV's own figures
+LOOKS = {
+    "given": Look("ellipse", ENTITY, legend="fact given"),
+    "assumed": Look("ellipse", "#FFFFFF", "filled,dashed", legend="fact assumed"),
+    "computed": Look("ellipse", "#FFFFFF", "filled,bold", legend="fact worked out"),
+    "unknown": Look("ellipse", "#FFFFFF", "filled,dotted", legend="fact unknown"),
+    "found": Look("ellipse", "#E6E6E6", legend="finding"),
+    "rule": Look("box", ACTIVITY, legend="rule that fired"),
+    "standing": Look("ellipse", ENTITY, "filled,bold", legend="standing of a finish"),
+    "answer": Look("ellipse", ENTITY, "filled,bold", legend="answer"),
+}
+CONCLUSION = Look("ellipse", "#F2F2F2", legend="conclusion")
+
+
+def check_picture(path: Path) -> None:
+    """Refuse an ending that cannot be drawn.
+
+    Raises:
+        BadPicture: naming those that can.
+    """
+    if path.suffix.lower() not in ENDINGS:
+        raise BadPicture(f'{path}: a picture cannot end in "{path.suffix}"; allowed: {", ".join(ENDINGS)}')
+    if not path.resolve().parent.is_dir():
+        raise BadPicture(f"{path}: there is no folder {path.parent}")
+
+
+def dot_source(graph: nx.DiGraph[str], title: str) -> graphviz.Digraph:
+    """The graph in DOT, left to right from facts to answer. The same graph gives the same text, byte for byte."""
+    dot = graphviz.Digraph(
+        graph_attr={"rankdir": "LR", "fontname": "Helvetica", "label": _escape(title), "labelloc": "t", "tooltip": _escape(title), "ranksep": "0.6", "nodesep": "0.15"},
+        node_attr={"fontname": "Helvetica", "fontsize": "10", "margin": "0.08,0.04"},
+        edge_attr={"color": "#555555", "arrowsize": "0.6"},
+    )
+    ids = {node: f"n{number}" for number, node in enumerate(sorted(graph))}  # a colon in an id would become a port
+    for node, number in ids.items():
+        data = graph.nodes[node]
+        look = LOOKS.get(data["kind"], CONCLUSION)
+        dot.node(number, _label(data["label"]), shape=look.shape, fillcolor=look.fill, style=look.style, tooltip=_escape(data["label"]))
+    for source, target in sorted(graph.edges):
+        dot.edge(ids[source], ids[target], tooltip=_escape(f"{graph.nodes[source]['label']} supports {graph.nodes[target]['label']}"))
+    _legend(dot, {graph.nodes[node]["kind"] for node in graph})
+    return dot
+
+
+def _legend(dot: graphviz.Digraph, kinds: set[str]) -> None:
+    looks = [look for kind, look in LOOKS.items() if kind in kinds]
+    if kinds - LOOKS.keys():
+        looks.insert(-2, CONCLUSION)
+    with dot.subgraph(name="cluster_legend") as legend:
+        legend.attr(label="Legend", style="dotted", tooltip="Legend")
+        for number, look in enumerate(looks):
+            legend.node(f"l{number}", look.legend, shape=look.shape, fillcolor=look.fill, style=look.style, tooltip=look.legend)
+
+
+def _label(text: str) -> str:
+    short = text if len(text) <= SHORTEN else f"{text[:SHORTEN].rsplit(' ', 1)[0]} ..."
+    return "\\n".join(_escape(line) for line in wrap(short, WRAP))
+
+
+def _escape(text: str) -> str:
+    return text.replace("\\", "\\\\")
+
+
+def draw(graph: nx.DiGraph[str], title: str, path: Path) -> None:
+    """Write the picture in the format of the file's ending; a half-written file never stays behind.
+
+    Raises:
+        BadPicture: the ending is none of svg, png, pdf, dot.
+    """
+    check_picture(path)
+    source = dot_source(graph, title)
+    form = path.suffix.lower().removeprefix(".")
+    if form == "dot":
+        content = source.source.encode()
+    else:
+        dot_command.DOT_BINARY = Path("graphviz-pure")
+        content = source.pipe(format=form, quiet=True)
+    if form == "svg":
+        content = _describe(content.decode(), title, graph).encode()
+    part = path.with_name(f".{path.name}.part")
+    part.write_bytes(content)
+    part.replace(path)
+
+
+def _describe(svg: str, title: str, graph: nx.DiGraph[str]) -> str:
+    """Give the picture a title and a description for screen readers."""
+    rules = sum(1 for _, kind in graph.nodes(data="kind") if kind == "rule")
+    text = f"Explanation graph of {len(graph)} nodes, {rules} of them rules that fired, from facts on the left to the answer on the right. {graph.nodes['answer']['label'] if 'answer' in graph else ''}"
+    start = svg.index("<g ", svg.index("<svg"))
+    described = f'<title>{html.escape(title)}</title>\n<desc>{html.escape(text)}</desc>\n'
+    head = svg[:start].replace("<svg ", '<svg role="img" ', 1)
+    return head + described + svg[start:]
