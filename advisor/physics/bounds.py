@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from itertools import product
 from math import inf
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -73,6 +74,11 @@ def bounds(function: Callable[..., Any], **arguments: float | Interval) -> Inter
     searched = {name: span for name, span in ranges.items() if name not in monotone}
     within("number of ranges", len(ranges), 0, MOST_RANGES, "")
     within("number of ranges without declared monotony", len(searched), 0, MOST_SEARCHED, "")
+    if not searched:
+        names = list(cornered)
+        corners = product(*({span.low, span.high} for span in cornered.values()))
+        values = [float(function(**held, **dict(zip(names, corner, strict=True)))) for corner in corners]
+        return Interval(min(values), max(values))
     evaluate = partial(
         function, **held, **_grid({name: (s.low, s.high) for name, s in cornered.items()}, axis=0)
     )

@@ -60,9 +60,9 @@ def cure_margin(
 def _share_below(before: float, after: float, required: float) -> float:
     """Share of a straight line between two margins that lies below the required one."""
     low, high = min(before, after), max(before, after)
-    if high <= required:
-        return 1.0 if low < required else 0.0
-    return max(required - low, 0.0) / (high - low)
+    if low >= required:
+        return 0.0
+    return min((required - low) / (high - low), 1.0) if high > required else 1.0
 
 
 def day_and_night(

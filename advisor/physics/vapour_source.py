@@ -59,8 +59,8 @@ def explain_dish_reading(
     ground sloping in, and no sound retarder.  None is unknown, and then both stay possible.  The choice
     between the sources of what exceeds the bound is common practice, no source.
     """
-    within("dish reading", reading, 0.0, 1e-4, "kg/(m2 s)")
-    within("bound of steady diffusion", bound, 1e-15, 1e-3, "kg/(m2 s)")
+    within("dish reading", reading, 0.0, 1e-3, "kg/(m2 s)")
+    within("bound of steady diffusion", bound, 1e-15, 1.0, "kg/(m2 s)")
     within("expected drying time", expected_drying_days, 1.0, 10_000.0, "d")
     young = True
     if slab_age_days is not None:
