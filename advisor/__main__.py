@@ -18,14 +18,20 @@ app = typer.Typer(
     help="Choose and carry out a finish for a concrete slab on grade, with reasons you can check.",
 )
 
-CaseArgument = Annotated[Path, typer.Argument(help="A case file (.yaml, .json or .toml), or the name of a demo case.")]
+CaseArgument = Annotated[
+    Path, typer.Argument(help="A case file (.yaml, .json or .toml), or the name of a demo case.")
+]
 
 
 @app.command()
 def advise(
     case: CaseArgument,
-    as_json: Annotated[bool, typer.Option("--json", help="Print the answer as data (see `advisor schema`).")] = False,
-    graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print the answer as data (see `advisor schema`).")
+    ] = False,
+    graph: Annotated[
+        Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")
+    ] = None,
 ) -> None:
     """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
     from advisor.advising import advise as advise_case

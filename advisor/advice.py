@@ -11,7 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from explanations.trace import Trace
 
-SCHEMA = "slab-finish-advice/1"
+SCHEMA: Literal["slab-finish-advice/1"] = "slab-finish-advice/1"
 
 DEFERENCE = (
     "Local codes, the data sheets of the products you buy, and licensed practice come before this advice. "
@@ -105,7 +105,9 @@ class Answer(Part):
     finish: str | None = Field(description="The recommended finish; none unless kind is `finish`.")
     leading: str | None = Field(description="The best-ranked finish, recommended or not.")
     runner_up: str | None
-    fallback: str | None = Field(description="Best finish that waits for no test, where `leading` waits for one.")
+    fallback: str | None = Field(
+        description="Best finish that waits for no test, where `leading` waits for one."
+    )
     tied: tuple[str, ...] = Field(description="Other finishes with the same points as `leading`.")
 
 

@@ -122,7 +122,13 @@ def _concluding(trace: Trace, kind: str) -> dict[str, list[Firing]]:
 
 def _to_do(base: RuleBase, need: str, firings: Iterable[Firing]) -> ToDo:
     entry = base.needs[need]
-    return ToDo(need=need, kind=entry.kind, decides=entry.decides, says=sentence(entry.says), reasons=_reasons(firings))
+    return ToDo(
+        need=need,
+        kind=entry.kind,
+        decides=entry.decides,
+        says=sentence(entry.says),
+        reasons=_reasons(firings),
+    )
 
 
 def _holds(base: RuleBase, trace: Trace) -> tuple[ToDo, ...]:
@@ -206,7 +212,15 @@ def _sources(base: RuleBase, trace: Trace) -> tuple[SourceUse, ...]:
 
 def _rests_on(base: RuleBase, trace: Trace) -> str:
     """One line: how many rules fired, by the strongest kind of source of each."""
-    strength = ("regulation", "standard", "handbook", "paper", "trade_publication", "common_practice", "from_memory")
+    strength = (
+        "regulation",
+        "standard",
+        "handbook",
+        "paper",
+        "trade_publication",
+        "common_practice",
+        "from_memory",
+    )
     rules = {firing.rule: firing.sources for firing in trace.firings}
     kinds: Counter[str] = Counter()
     for sources in rules.values():

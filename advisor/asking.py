@@ -15,7 +15,11 @@ WEIGHT = {"refer": 4, "hold": 4, "rule_out": 4, "first": 2, "points": 1, "findin
 
 
 def ask_next(
-    base: RuleBase, program: Program, memory: Mapping[str, Value], found: Iterable[str], standings: Iterable[Standing]
+    base: RuleBase,
+    program: Program,
+    memory: Mapping[str, Value],
+    found: Iterable[str],
+    standings: Iterable[Standing],
 ) -> dict[str, tuple[str, ...]]:
     """The unknown facts that could still change something, most first, each with the rules that wait for it.
 
@@ -38,7 +42,9 @@ def ask_next(
             continue
         for fact in _waits_for(base, rule, memory, holding):
             waiting.setdefault(fact, {})[rule.rule] = None
-            weight[fact] += sum(WEIGHT[c.kind] * max(1, abs(c.points)) for c in rule.conclusions if c.finish not in out)
+            weight[fact] += sum(
+                WEIGHT[c.kind] * max(1, abs(c.points)) for c in rule.conclusions if c.finish not in out
+            )
     order = list(base.facts)
     ranked = sorted(waiting, key=lambda fact: (-weight[fact], order.index(fact)))
     return {fact: tuple(waiting[fact]) for fact in ranked}
@@ -70,7 +76,8 @@ def _undecided(pattern: Pattern, value: Value) -> bool:
     assert value.interval is not None
     interval = value.interval
     return all(
-        interval.low < c.bound <= interval.high or interval.low <= c.bound < interval.high for c in pattern.comparisons
+        interval.low < c.bound <= interval.high or interval.low <= c.bound < interval.high
+        for c in pattern.comparisons
     )
 
 

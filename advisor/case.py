@@ -23,8 +23,12 @@ class CaseFile(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
-    floor: str = Field(default="", max_length=200, description="A name for the floor, for the heading of the answer.")
-    note: str = Field(default="", max_length=2000, description="Anything worth remembering; not reasoned about.")
+    floor: str = Field(
+        default="", max_length=200, description="A name for the floor, for the heading of the answer."
+    )
+    note: str = Field(
+        default="", max_length=2000, description="Anything worth remembering; not reasoned about."
+    )
     facts: dict[str, str | None] = Field(description="The facts by name, as `advisor facts` lists them.")
 
 
@@ -70,10 +74,26 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
     """
     kind = base.facts.get(name)
     if kind is None:
-        raise BadCase([Fault(where, f'I do not know the fact "{name}"', remedy=f"{nearest(name, base.facts)} All facts: advisor facts".strip())])
+        raise BadCase(
+            [
+                Fault(
+                    where,
+                    f'I do not know the fact "{name}"',
+                    remedy=f"{nearest(name, base.facts)} All facts: advisor facts".strip(),
+                )
+            ]
+        )
     if not kind.ask:
         given = ", ".join(kind.computed.inputs) if kind.computed else ""
-        raise BadCase([Fault(where, f'"{name}" is worked out and cannot be given', remedy=f"Give what it follows from: {given}")])
+        raise BadCase(
+            [
+                Fault(
+                    where,
+                    f'"{name}" is worked out and cannot be given',
+                    remedy=f"Give what it follows from: {given}",
+                )
+            ]
+        )
     text = " ".join((text or UNKNOWN).split())
     if text.lower() == UNKNOWN:
         return unknown(kind)
@@ -93,7 +113,12 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
 
 
 def _misfit(kind: FactKind, name: str, text: str, why: str, where: str) -> Fault:
-    return Fault(where, f'{name} is given as "{text}": {why}', describe_allowed(kind), f"How to find out: {kind.find_out}")
+    return Fault(
+        where,
+        f'{name} is given as "{text}": {why}',
+        describe_allowed(kind),
+        f"How to find out: {kind.find_out}",
+    )
 
 
 def describe_allowed(kind: FactKind) -> str:
@@ -110,14 +135,33 @@ def _reworded(document: Document, error: ValidationError, base: RuleBase) -> lis
         place = tuple(str(part) for part in each["loc"])
         name, where = place[-1] if place else "the case", document.where(*place)
         if each["type"] == "missing":
-            faults.append(Fault(where, "there is no `facts:` in it", "`floor`, `note`, `facts`", "Write a blank case: advisor new FILE"))
+            faults.append(
+                Fault(
+                    where,
+                    "there is no `facts:` in it",
+                    "`floor`, `note`, `facts`",
+                    "Write a blank case: advisor new FILE",
+                )
+            )
         elif each["type"] == "extra_forbidden":
             hint = "Indent it under `facts:`." if name in base.facts else nearest(name, CaseFile.model_fields)
             faults.append(Fault(where, f'I do not know the entry "{name}"', "`floor`, `note`, `facts`", hint))
         elif place[:1] == ("facts",) and len(place) > 1:
-            faults.append(Fault(where, f'{place[1]} is given as {_kind_of(each["input"])}', "one text, as in `slab_thickness: 4 in`"))
+            faults.append(
+                Fault(
+                    where,
+                    f"{place[1]} is given as {_kind_of(each['input'])}",
+                    "one text, as in `slab_thickness: 4 in`",
+                )
+            )
         else:
-            faults.append(Fault(where, f'"{name}" is {_kind_of(each["input"])} or too long', "`facts` holds `name: value` lines"))
+            faults.append(
+                Fault(
+                    where,
+                    f'"{name}" is {_kind_of(each["input"])} or too long',
+                    "`facts` holds `name: value` lines",
+                )
+            )
     return faults
 
 
@@ -130,8 +174,16 @@ def _contradictions(base: RuleBase, facts: Mapping[str, Value], document: Docume
     for contradiction in contradicted(base, facts):
         names = list(contradiction.when)
         where = document.where("facts", names[0])
-        stated = ", ".join(f"{name} {facts[name].shown}" for name in base.facts if name in _named(contradiction.when, facts))
-        found.append(Fault(where, f"{contradiction.says} ({stated})", remedy="One of them must be wrong; check both, or write unknown."))
+        stated = ", ".join(
+            f"{name} {facts[name].shown}" for name in base.facts if name in _named(contradiction.when, facts)
+        )
+        found.append(
+            Fault(
+                where,
+                f"{contradiction.says} ({stated})",
+                remedy="One of them must be wrong; check both, or write unknown.",
+            )
+        )
     return found
 
 

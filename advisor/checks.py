@@ -1,16 +1,15 @@
-"""What a rule base must satisfy before it may reason: names, types, monotone and acyclic, within the engine's limits."""
+"""What a rule base must satisfy before it may reason: names, types, no cycles, within the engine's limits."""
 
 from __future__ import annotations
 
-import re
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from graphlib import CycleError, TopologicalSorter
 
 from advisor.conditions import Asks, parse_condition
 from advisor.errors import Fault, nearest
 from advisor.grounding import GroundRule, ground_one, judged
-from advisor.knowledge import FactKind, Quality, Rule, RuleBase
+from advisor.knowledge import Quality, Rule, RuleBase
 from advisor.packing import (
     MOST_CONDITIONS_ON_A_FACT,
     MOST_NETWORKS_OF_A_TOPIC,
@@ -20,6 +19,7 @@ from advisor.packing import (
 )
 from advisor.physics.bounds import Interval
 from advisor.quantities import NotAQuantity, read_quantity
+from explanations.words import blanks_in
 
 Where = Callable[..., str]
 SCOPED = {"rule_out": "finish", "first": "finish", "points": "finish", "hold": "floor"}
@@ -43,7 +43,9 @@ def check(base: RuleBase, where: Where) -> list[Fault]:
             grounded += forms
     for name, contradiction in base.contradictions.items():
         for fact, texts in contradiction.when.items():
-            faults += _check_conditions(base, fact, texts, where("contradictions", name, "when", fact), "fact")
+            faults += _check_conditions(
+                base, fact, texts, where("contradictions", name, "when", fact), "fact"
+            )
     faults += _check_acyclic(grounded, where)
     faults += _check_engine_limits(grounded, where)
     return faults
@@ -53,7 +55,11 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
     for name, kind in base.facts.items():
         for needed in kind.computed.inputs if kind.computed else ():
             if needed not in base.facts:
-                yield Fault(where("facts", name, "computed"), f'I do not know the fact "{needed}"', remedy=nearest(needed, base.facts))
+                yield Fault(
+                    where("facts", name, "computed"),
+                    f'I do not know the fact "{needed}"',
+                    remedy=nearest(needed, base.facts),
+                )
         if kind.ask is None and kind.computed is None:
             yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
         if kind.type == "choice" and not kind.values:
@@ -61,7 +67,11 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
     for finish in base.finishes.values():
         for name, value in finish.properties.items():
             for source in _unknown_sources(base, value.source):
-                yield Fault(where("finishes", finish.id), f'{finish.id}, {name}: there is no source "{source}"', remedy=nearest(source, base.sources))
+                yield Fault(
+                    where("finishes", finish.id),
+                    f'{finish.id}, {name}: there is no source "{source}"',
+                    remedy=nearest(source, base.sources),
+                )
 
 
 def _unknown_sources(base: RuleBase, named: Iterable[str]) -> list[str]:
@@ -83,24 +93,37 @@ def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:
     named += [("facts", name, [kind.assume.source]) for name, kind in base.facts.items() if kind.assume]
     for section, name, sources in named:
         for source in _unknown_sources(base, sources):
-            yield Fault(where(section, name), f'{name}: there is no source "{source}"', remedy=nearest(source, base.sources))
+            yield Fault(
+                where(section, name),
+                f'{name}: there is no source "{source}"',
+                remedy=nearest(source, base.sources),
+            )
 
 
 def _check_criteria(base: RuleBase, where: Where) -> Iterator[Fault]:
     for name, criterion in base.criteria.items():
         kind = base.facts.get(criterion.importance)
         if kind is None or set(kind.choices) != set(base.importance):
-            yield Fault(where("criteria", name), f'"{criterion.importance}" must be a fact with the values under `importance`')
+            yield Fault(
+                where("criteria", name),
+                f'"{criterion.importance}" must be a fact with the values under `importance`',
+            )
 
 
 def _check_rule(base: RuleBase, rule: Rule, where: Where) -> Iterator[Fault]:
     at = where("rules", rule.id)
     if len(rule.when) > MOST_PATTERNS:
-        yield Fault(at, f"{rule.id} has {len(rule.when)} conditions", f"{MOST_PATTERNS} at most; the engine would silently never fire it")
+        yield Fault(
+            at,
+            f"{rule.id} has {len(rule.when)} conditions",
+            f"{MOST_PATTERNS} at most; the engine would silently never fire it",
+        )
     if not rule.when and rule.judges is None:
         yield Fault(at, f"{rule.id} has no conditions and judges no finish")
     for fact, texts in rule.when.items():
-        yield from _check_conditions(base, fact, texts, where("rules", rule.id, "when", fact), "finish" if rule.judges else "floor")
+        yield from _check_conditions(
+            base, fact, texts, where("rules", rule.id, "when", fact), "finish" if rule.judges else "floor"
+        )
     if isinstance(rule.judges, dict):
         for name, texts in rule.judges.items():
             yield from _check_judges(base, name, texts, where("rules", rule.id, "judges", name))
@@ -108,11 +131,15 @@ def _check_rule(base: RuleBase, rule: Rule, where: Where) -> Iterator[Fault]:
     yield from _check_reason(base, rule, where("rules", rule.id, "because"))
 
 
-def _check_conditions(base: RuleBase, fact: str, texts: tuple[str, ...], at: str, about: str) -> Iterator[Fault]:
+def _check_conditions(
+    base: RuleBase, fact: str, texts: tuple[str, ...], at: str, about: str
+) -> Iterator[Fault]:
     finding = base.findings.get(fact)
     kind = base.facts.get(fact)
     if finding is None and kind is None:
-        yield Fault(at, f'I do not know the fact "{fact}"', remedy=nearest(fact, (*base.facts, *base.findings)))
+        yield Fault(
+            at, f'I do not know the fact "{fact}"', remedy=nearest(fact, (*base.facts, *base.findings))
+        )
         return
     if "finish" in (getattr(finding, "of", ""), getattr(kind, "of", "")) and about != "finish":
         yield Fault(at, f"{fact} is about a finish, and this judges none", "add `judges:`")
@@ -120,13 +147,21 @@ def _check_conditions(base: RuleBase, fact: str, texts: tuple[str, ...], at: str
         try:
             asks = parse_condition(text)
         except ValueError as error:
-            yield Fault(at, f'{fact}: "{text}": {error}', remedy="The conditions are listed in DEVELOPERS.md.")
+            yield Fault(
+                at, f'{fact}: "{text}": {error}', remedy="The conditions are listed in DEVELOPERS.md."
+            )
             continue
         if finding is not None:
             if asks.kind != "holds":
-                yield Fault(at, f'{fact} is a finding, and "{text}" would test for its absence', "`holds`, and nothing else")
+                yield Fault(
+                    at,
+                    f'{fact} is a finding, and "{text}" would test for its absence',
+                    "`holds`, and nothing else",
+                )
         elif kind is not None:
-            yield from (Fault(at, f'{fact}: "{text}": {problem}') for problem in _misfits(base, kind, asks, about))
+            yield from (
+                Fault(at, f'{fact}: "{text}": {problem}') for problem in _misfits(base, kind, asks, about)
+            )
 
 
 def _misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> Iterator[str]:
@@ -150,7 +185,8 @@ def _misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> Iterator[
         if kind.type == "number":
             yield "it is a number, compared by above, at least, below, at most"
         for value in set(asks.values) - set(kind.choices):
-            yield f'"{value}" is not one of its values: {", ".join(kind.choices)}. {nearest(value, kind.choices)}'.strip()
+            values = ", ".join(kind.choices)
+            yield f'"{value}" is not one of its values: {values}. {nearest(value, kind.choices)}'.strip()
 
 
 def _operand_misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> Iterator[str]:
@@ -192,14 +228,26 @@ def _check_judges(base: RuleBase, name: str, texts: tuple[str, ...], at: str) ->
                 yield Fault(at, f'there is no finish "{finish}"', remedy=nearest(finish, base.finishes))
         elif kind is not None:
             if asks.kind not in ("values", "order"):
-                yield Fault(at, f'{name}: "{text}": a property is always known', "a value, or a comparison with a limit")
-            yield from (Fault(at, f'{name}: "{text}": {problem}') for problem in _misfits(base, kind, asks, "finish"))
+                yield Fault(
+                    at,
+                    f'{name}: "{text}": a property is always known',
+                    "a value, or a comparison with a limit",
+                )
+            yield from (
+                Fault(at, f'{name}: "{text}": {problem}') for problem in _misfits(base, kind, asks, "finish")
+            )
 
 
 def _check_then(base: RuleBase, rule: Rule, at: str) -> Iterator[Fault]:
     then = rule.then
-    named = {"finding": (then.finding, base.findings), "first": (then.first, base.needs), "hold": (then.hold, base.needs),
-             "points": (then.points, base.criteria), "caution": (then.caution, base.cautions), "refer": (then.refer, base.referrals)}
+    named: dict[str, tuple[Iterable[str], Collection[str]]] = {
+        "finding": (then.finding, base.findings),
+        "first": (then.first, base.needs),
+        "hold": (then.hold, base.needs),
+        "points": (then.points, base.criteria),
+        "caution": (then.caution, base.cautions),
+        "refer": (then.refer, base.referrals),
+    }
     for key, (names, known) in named.items():
         for name in names:
             if name not in known:
@@ -210,23 +258,28 @@ def _check_then(base: RuleBase, rule: Rule, at: str) -> Iterator[Fault]:
     about = "finish" if rule.judges else "floor"
     for key in said:
         if SCOPED.get(key, about) != about:
-            yield Fault(at, f"{rule.id}: `{key}` is about the {SCOPED[key]}, but the rule is about the {about}")
+            yield Fault(
+                at, f"{rule.id}: `{key}` is about the {SCOPED[key]}, but the rule is about the {about}"
+            )
     for name in then.finding:
         if name in base.findings and base.findings[name].of == "finish" and about == "floor":
             yield Fault(at, f"{rule.id}: the finding {name} is about a finish, but the rule judges none")
 
 
 def _check_reason(base: RuleBase, rule: Rule, at: str) -> Iterator[Fault]:
-    for name in re.findall(r"\{([^{}]*)\}", rule.because):
-        where, _, inner = name.partition(".")
-        known = {"limit": base.limits, "finish": base.properties}.get(where) if inner else None
-        fine = (
-            inner in known if known is not None
-            else rule.judges is not None if name == "finish"
-            else name in rule.when and name in base.facts
-        )
-        if not fine:
-            yield Fault(at, f'{rule.id}: the reason names "{{{name}}}"', "a fact in its `when`, finish, finish.PROPERTY, limit.NAME")
+    for name in blanks_in(rule.because):
+        if not _can_be_filled(base, rule, name):
+            allowed = "a fact in its `when`, finish, finish.PROPERTY, limit.NAME"
+            yield Fault(at, f'{rule.id}: the reason names "{{{name}}}"', allowed)
+
+
+def _can_be_filled(base: RuleBase, rule: Rule, name: str) -> bool:
+    where, _, inner = name.partition(".")
+    if where == "limit":
+        return inner in base.limits
+    if where == "finish":
+        return rule.judges is not None and (not inner or inner in base.properties)
+    return name in rule.when and name in base.facts
 
 
 def _check_grounded(base: RuleBase, rule: Rule, forms: list[GroundRule], where: Where) -> Iterator[Fault]:
@@ -237,7 +290,11 @@ def _check_grounded(base: RuleBase, rule: Rule, forms: list[GroundRule], where: 
         yield Fault(where("rules", rule.id, "when"), f"the conditions of {rule.id} can never hold together")
     for pattern in {pattern for form in forms for pattern in form.patterns}:
         if conditions_in(pattern) > MOST_CONDITIONS_ON_A_FACT:
-            yield Fault(where("rules", rule.id, "when"), f"{rule.id} allows {conditions_in(pattern)} values of {pattern.fact}", f"{MOST_CONDITIONS_ON_A_FACT} conditions on one fact at most; the engine aborts beyond")
+            yield Fault(
+                where("rules", rule.id, "when"),
+                f"{rule.id} allows {conditions_in(pattern)} values of {pattern.fact}",
+                f"{MOST_CONDITIONS_ON_A_FACT} conditions on one fact at most; the engine aborts beyond",
+            )
 
 
 def _check_acyclic(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:
@@ -251,7 +308,9 @@ def _check_acyclic(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:
         TopologicalSorter(feeds).prepare()
     except CycleError as error:
         loop = " < ".join(str(name) for name in error.args[1])
-        yield Fault(where("rules", rule_of[error.args[1][0]]), f"findings depend on themselves: {loop}", "no cycles")
+        yield Fault(
+            where("rules", rule_of[error.args[1][0]]), f"findings depend on themselves: {loop}", "no cycles"
+        )
 
 
 def _check_engine_limits(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:

@@ -90,13 +90,15 @@ def _scaled(interval: Interval, scale: float) -> Interval:
 
 
 @formula("dew point of the room's air (PsychroLib; ASHRAE Handbook of Fundamentals, chapter 1)")
-def dew_point(facts: Facts, finish: Finish | None) -> Interval:
+def dew_point(facts: Facts, _: Finish | None) -> Interval:
     """Dew point [degC]."""
-    return bounds(air.dew_point, temp_c=_interval(facts, "air_temperature"), rh_percent=_interval(facts, "air_humidity"))
+    return bounds(
+        air.dew_point, temp_c=_interval(facts, "air_temperature"), rh_percent=_interval(facts, "air_humidity")
+    )
 
 
 @formula("surface temperature less the dew point of the room's air (PsychroLib; ISO 8502-4)")
-def dew_point_margin(facts: Facts, finish: Finish | None) -> Interval:
+def dew_point_margin(facts: Facts, _: Finish | None) -> Interval:
     """Distance of the slab's surface from the dew point [K]."""
     return bounds(
         air.dew_margin,
@@ -106,8 +108,10 @@ def dew_point_margin(facts: Facts, finish: Finish | None) -> Interval:
     )
 
 
-@formula("vapour pressure of the room's air over the saturation pressure at the slab's temperature (PsychroLib)")
-def humidity_at_slab(facts: Facts, finish: Finish | None) -> Interval:
+@formula(
+    "vapour pressure of the room's air over the saturation pressure at the slab's temperature (PsychroLib)"
+)
+def humidity_at_slab(facts: Facts, _: Finish | None) -> Interval:
     """Relative humidity of the air where it touches the slab [%]."""
     return bounds(
         air.rh_at_surface,
@@ -118,24 +122,27 @@ def humidity_at_slab(facts: Facts, finish: Finish | None) -> Interval:
 
 
 @formula("weight gain / (area x time), the dish's own area deducted, 0.445 ft2 (ASTM F1869-16a)")
-def emission_from_dish(facts: Facts, finish: Finish | None) -> Interval:
+def emission_from_dish(facts: Facts, _: Finish | None) -> Interval:
     """Emission [lb/(1000 ft2 24 h)] from a dish's weighing."""
     gain, hours = _interval(facts, "dish_gain"), _interval(facts, "dish_hours")
     # More weight in less time is more emission: two corners suffice, and each is exact.
     return _scaled(
-        Interval(emission_rate(gain.low, hours.high), emission_rate(gain.high, hours.low)), 1 / POUND_PER_1000FT2_DAY
+        Interval(emission_rate(gain.low, hours.high), emission_rate(gain.high, hours.low)),
+        1 / POUND_PER_1000FT2_DAY,
     )
 
 
 @formula("budget / area")
-def budget_per_area(facts: Facts, finish: Finish | None) -> Interval:
+def budget_per_area(facts: Facts, _: Finish | None) -> Interval:
     """Money for each square metre [USD/m2]."""
     budget, area = _interval(facts, "budget"), _interval(facts, "area")
     return Interval(budget.low / area.high, budget.high / area.low)
 
 
-@formula("most that steady diffusion feeds to a dry dish: ground's vapour pressure / (1/W retarder + 1/W slab)")
-def steady_emission(facts: Facts, finish: Finish | None) -> Interval:
+@formula(
+    "most that steady diffusion feeds to a dry dish: ground's vapour pressure / (1/W retarder + 1/W slab)"
+)
+def steady_emission(facts: Facts, _: Finish | None) -> Interval:
     """Bound of steady diffusion into a dry dish [lb/(1000 ft2 24 h)]."""
     flow = bounds(
         steady_emission_bound,
@@ -158,7 +165,10 @@ def humidity_beneath(facts: Facts, finish: Finish | None) -> Interval:
         "finish": _permeance(finish),
     }
     # The slab's top is taken as warm as the ground, so both move together: a corner for each end.
-    ends = [bounds(rh_beneath_finish, ground_temp_c=t, slab_top_temp_c=t, **arguments) for t in (ground.low, ground.high)]
+    ends = [
+        bounds(rh_beneath_finish, ground_temp_c=t, slab_top_temp_c=t, **arguments)
+        for t in (ground.low, ground.high)
+    ]
     return Interval(min(end.low for end in ends), max(end.high for end in ends))
 
 

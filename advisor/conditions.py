@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from advisor.knowledge import UNKNOWN
-from advisor.quantities import Interval
+from advisor.physics.bounds import Interval
 
 Order = Literal["above", "at least", "below", "at most"]
 
 _ORDER = re.compile(r"(above|at least|below|at most)\s+((?:limit|finish|fact)\.[a-z0-9_]+)")
 _AMONG = re.compile(r"(not\s+)?among\s+finish\.([a-z0-9_]+)")
-_LIST = re.compile(r"(is\s+|not\s+|one of\s+|none of\s+|includes\s+)?([a-z][a-z0-9_]*(?:\s*,\s*[a-z][a-z0-9_]*)*)")
+_LIST = re.compile(
+    r"(is\s+|not\s+|one of\s+|none of\s+|includes\s+)?([a-z][a-z0-9_]*(?:\s*,\s*[a-z][a-z0-9_]*)*)"
+)
 _NUMBER = re.compile(r"(above|at least|below|at most)\s+[-+.\d]")
 
 
@@ -29,6 +32,7 @@ class Asks:
     operand: str = ""  # "limit.NAME", "finish.NAME" or "fact.NAME"
 
 
+@lru_cache(maxsize=4096)
 def parse_condition(text: str) -> Asks:
     """Parse one condition.
 
@@ -51,7 +55,11 @@ def parse_condition(text: str) -> Asks:
         return Asks("among", may, negated=bool(match[1]), operand=f"finish.{match[2]}")
     if _NUMBER.match(body):
         raise ValueError("a number stands in the rule itself; name it under `limits` with its source")
-    if re.search(r"\b(absent|missing|not holds|does not hold|not concluded)\b", body) and "," not in body and body != "absent":
+    if (
+        re.search(r"\b(absent|missing|not holds|does not hold|not concluded)\b", body)
+        and "," not in body
+        and body != "absent"
+    ):
         raise ValueError("a condition on absence: no rule may test that something was not concluded")
     if match := _LIST.fullmatch(body):
         word = (match[1] or "").strip()

@@ -71,7 +71,9 @@ def _read_text(path: Path) -> str:
         with path.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
     except OSError as error:
-        raise _bad(path, f"cannot be read ({error.strerror})", remedy="Check the path and its name.") from None
+        raise _bad(
+            path, f"cannot be read ({error.strerror})", remedy="Check the path and its name."
+        ) from None
     if len(raw) > LARGEST_FILE:
         raise _bad(path, "the file is too large", f"up to {LARGEST_FILE:,} bytes; a case has a few thousand")
     try:
@@ -105,7 +107,7 @@ class _YamlReader:
         return content
 
     def _value(self, event: yaml.Event, place: Place) -> Any:
-        self.lines[place] = event.start_mark.line + 1
+        self.lines[place] = _line(event)
         if len(place) > DEEPEST:
             raise self._refuse(event, f"nested deeper than {DEEPEST} levels")
         match event:
@@ -127,7 +129,7 @@ class _YamlReader:
             if key in result:
                 raise self._refuse(event, f'"{key}" stands here a second time', "each name once")
             result[key] = self._value(next(self.events), (*place, key))
-            self.lines[(*place, key)] = event.start_mark.line + 1
+            self.lines[(*place, key)] = _line(event)
         return result
 
     def _sequence(self, place: Place) -> list[Any]:
@@ -137,7 +139,12 @@ class _YamlReader:
         return result
 
     def _refuse(self, event: yaml.Event, what: str, allowed: str = "") -> BadFile:
-        return _bad(self.path, what, allowed, line=event.start_mark.line + 1)
+        return _bad(self.path, what, allowed, line=_line(event))
+
+
+def _line(event: yaml.Event) -> int:
+    assert event.start_mark is not None  # only events made by hand have none
+    return event.start_mark.line + 1
 
 
 def _read_json(path: Path, text: str) -> Any:

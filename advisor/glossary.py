@@ -22,7 +22,8 @@ def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
     names = list(names)
     if unknown := [name for name in names if name not in base.facts]:
         raise BadCase(
-            Fault("advisor facts", f'I do not know the fact "{name}"', remedy=nearest(name, base.facts)) for name in unknown
+            Fault("advisor facts", f'I do not know the fact "{name}"', remedy=nearest(name, base.facts))
+            for name in unknown
         )
     chosen = {name: base.facts[name] for name in names} or base.facts
     return "\n\n".join(f"{name}\n{_explain(kind)}" for name, kind in chosen.items())
@@ -30,7 +31,12 @@ def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
 
 def _explain(kind: FactKind) -> str:
     if kind.ask:
-        lines = [kind.ask, f"Allowed: {describe_allowed(kind)}", f"How to find out: {kind.find_out}", f"Why: {kind.why}"]
+        lines = [
+            kind.ask,
+            f"Allowed: {describe_allowed(kind)}",
+            f"How to find out: {kind.find_out}",
+            f"Why: {kind.why}",
+        ]
     else:
         lines = [f"Worked out, not asked: {kind.means}", f"Why: {kind.why}"]
     if kind.computed:
@@ -50,7 +56,11 @@ def blank_case(base: RuleBase) -> str:
         "note: \n"
         "facts:\n"
     )
-    entries = [f"{indent(_comment(kind), '  ')}\n  {name}: unknown\n" for name, kind in base.facts.items() if kind.ask]
+    entries = [
+        f"{indent(_comment(kind), '  ')}\n  {name}: unknown\n"
+        for name, kind in base.facts.items()
+        if kind.ask
+    ]
     return head + "\n".join(entries)
 
 
@@ -75,4 +85,6 @@ def write_blank_case(base: RuleBase, path: Path) -> None:
     except FileExistsError:
         raise BadFile([Fault(str(path), "the file exists already", remedy="Choose another name.")]) from None
     except OSError as error:
-        raise BadFile([Fault(str(path), f"cannot be written ({error.strerror})", remedy="Check the folder.")]) from None
+        raise BadFile(
+            [Fault(str(path), f"cannot be written ({error.strerror})", remedy="Check the folder.")]
+        ) from None

@@ -13,7 +13,8 @@ from typing import Literal
 
 from advisor.conditions import Asks, Comparison, allowed_values, compare, parse_condition
 from advisor.knowledge import UNKNOWN, Contradiction, Finish, Quality, Rule, RuleBase
-from advisor.quantities import Interval, read_quantity
+from advisor.physics.bounds import Interval
+from advisor.quantities import read_quantity
 from advisor.values import Value
 
 HOLDS = "holds"
@@ -42,8 +43,12 @@ class Pattern:
         """Whether any value at all meets it."""
         if self.values is not None:
             return bool(self.values)
-        atleast = max((c.bound for c in self.comparisons if c.end == "low" and c.op in (">", ">=")), default=-1e300)
-        atmost = min((c.bound for c in self.comparisons if c.end == "high" and c.op in ("<", "<=")), default=1e300)
+        atleast = max(
+            (c.bound for c in self.comparisons if c.end == "low" and c.op in (">", ">=")), default=-1e300
+        )
+        atmost = min(
+            (c.bound for c in self.comparisons if c.end == "high" and c.op in ("<", "<=")), default=1e300
+        )
         return atleast <= atmost
 
 
@@ -126,8 +131,14 @@ def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
         if None not in patterns and all(pattern.satisfiable for pattern in _present(patterns)):
             groups[_present(patterns)].append(finish.id)
     return [
-        GroundRule(rule.id if len(groups) == 1 else f"{rule.id}/{number}", rule.id, rule.topic, patterns,
-                   _conclusions(rule, base, tuple(finishes)), tuple(finishes))
+        GroundRule(
+            rule.id if len(groups) == 1 else f"{rule.id}/{number}",
+            rule.id,
+            rule.topic,
+            patterns,
+            _conclusions(rule, base, tuple(finishes)),
+            tuple(finishes),
+        )
         for number, (patterns, finishes) in enumerate(groups.items(), start=1)
     ]
 
@@ -142,7 +153,8 @@ def judged(base: RuleBase, rule: Rule) -> list[Finish]:
         return list(base.finishes.values())
     assert isinstance(rule.judges, dict)
     return [
-        finish for finish in base.finishes.values()
+        finish
+        for finish in base.finishes.values()
         if all(_meets(base, finish, name, texts) for name, texts in rule.judges.items())
     ]
 
@@ -179,7 +191,11 @@ def _operand(
 
 
 def _pattern(
-    base: RuleBase, fact: str, texts: tuple[str, ...], finish: Finish | None, facts: Mapping[str, Value] | None = None
+    base: RuleBase,
+    fact: str,
+    texts: tuple[str, ...],
+    finish: Finish | None,
+    facts: Mapping[str, Value] | None = None,
 ) -> Pattern | None:
     """All conditions on one fact joined; None if one compares with a limit that the finish does not have."""
     if fact in base.findings:
@@ -211,7 +227,11 @@ def _choice_values(asks: Asks, kind: Quality, finish: Finish | None) -> frozense
 
 
 def _number_pattern(
-    base: RuleBase, name: str, kind: Quality, conditions: list[Asks], finish: Finish | None,
+    base: RuleBase,
+    name: str,
+    kind: Quality,
+    conditions: list[Asks],
+    finish: Finish | None,
     facts: Mapping[str, Value] | None,
 ) -> Pattern | None:
     comparisons: list[Comparison] = []
@@ -225,14 +245,18 @@ def _number_pattern(
                 return None
             comparisons.append(compare(asks.order, asks.may, operand))
         else:
-            raise ValueError("a number is compared by above, at least, below or at most, or is known or unknown")
+            raise ValueError(
+                "a number is compared by above, at least, below or at most, or is known or unknown"
+            )
     return Pattern(name, comparisons=tuple(comparisons), known=known)
 
 
 def _conclusions(rule: Rule, base: RuleBase, finishes: tuple[str, ...]) -> tuple[Conclusion, ...]:
     then, found = rule.then, []
     for finish in finishes:
-        found += [Conclusion("finding", n, finish if base.findings[n].of == "finish" else "") for n in then.finding]
+        found += [
+            Conclusion("finding", n, finish if base.findings[n].of == "finish" else "") for n in then.finding
+        ]
         found += [Conclusion("rule_out", finish=finish)] if then.rule_out else []
         found += [Conclusion("first", n, finish) for n in then.first]
         found += [Conclusion("points", n, finish, points) for n, points in then.points.items()]
@@ -242,12 +266,16 @@ def _conclusions(rule: Rule, base: RuleBase, finishes: tuple[str, ...]) -> tuple
     return tuple(dict.fromkeys(found))
 
 
-
 def contradicted(base: RuleBase, facts: Mapping[str, Value]) -> list[Contradiction]:
     """The contradictions that the stated facts surely are; one that needs a fact not stated cannot hold."""
     found = []
     for contradiction in base.contradictions.values():
-        compared = {a.operand.removeprefix("fact.") for texts in contradiction.when.values() for a in map(parse_condition, texts) if a.operand.startswith("fact.")}
+        compared = {
+            a.operand.removeprefix("fact.")
+            for texts in contradiction.when.values()
+            for a in map(parse_condition, texts)
+            if a.operand.startswith("fact.")
+        }
         if all(name in facts for name in (*contradiction.when, *compared)) and all(
             _pattern(base, name, texts, None, facts).holds(facts[name])  # type: ignore[union-attr]
             for name, texts in contradiction.when.items()

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import AliasChoices, BaseModel, BeforeValidator, ConfigDict, Field
 
-from advisor.quantities import Interval
+from advisor.physics.bounds import Interval
 
 UNKNOWN = "unknown"
 YES_NO = ("yes", "no")
@@ -155,7 +155,9 @@ class Criterion(Entry):
 class Source(Entry):
     """Where a value or rule comes from."""
 
-    kind: Literal["regulation", "standard", "handbook", "paper", "trade_publication", "common_practice", "from_memory"]
+    kind: Literal[
+        "regulation", "standard", "handbook", "paper", "trade_publication", "common_practice", "from_memory"
+    ]
     title: Text
     edition: str = ""
     seen: Literal["quoted", "from memory", ""] = ""

@@ -19,7 +19,9 @@ def working_memory(base: RuleBase, given: Mapping[str, Value]) -> dict[str, Valu
         given: the facts that the case states.
     """
     stated = {name: value for name, value in given.items() if value.known}
-    facts = {name: stated.get(name) or _unstated(kind) for name, kind in base.facts.items() if kind.of == "floor"}
+    facts = {
+        name: stated.get(name) or _unstated(kind) for name, kind in base.facts.items() if kind.of == "floor"
+    }
     for name, kind in base.facts.items():
         if kind.computed is None or name in stated:
             continue

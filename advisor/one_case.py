@@ -53,7 +53,7 @@ class Network:
     def _record(self, name: str | None) -> Callable[[Any], None]:
         """An action that only records: what it asserted itself would nest, and its errors be swallowed."""
 
-        def action(closure: Any) -> None:
+        def action(_: Any) -> None:
             if name is not None:
                 self._fired.append(name)
 
@@ -166,7 +166,8 @@ class OneCase:
         fired = list(self._always)
         found = dict.fromkeys(name for rule in fired for name in rule.findings)
         news: dict[str, dict[str, Value | None]] = {
-            session: {name: facts[name] for name in sorted(network.facts & facts.keys())} for network, session in sessions
+            session: {name: facts[name] for name in sorted(network.facts & facts.keys())}
+            for network, session in sessions
         }
         told: dict[str, set[str]] = defaultdict(set)
         while True:

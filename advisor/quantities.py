@@ -32,7 +32,7 @@ def _scales(*groups: tuple[str, float]) -> dict[str, tuple[float, float]]:
 
 
 _CELSIUS = {"degC": (1.0, 0.0), "°C": (1.0, 0.0), "C": (1.0, 0.0)}
-_FAHRENHEIT = {name: (5 / 9, -160 / 9) for name in ("degF", "°F", "F")}
+_FAHRENHEIT = dict.fromkeys(("degF", "°F", "F"), (5 / 9, -160 / 9))
 _KELVINS = _scales(("delta_degC|°C|C|K", 1.0), ("delta_degF|°F|F", 5 / 9))
 
 UNITS: dict[str, Unit] = {
@@ -40,35 +40,74 @@ UNITS: dict[str, Unit] = {
     "ratio": Unit("", "dimensionless", _scales(("|ratio", 1.0))),
     "count": Unit("", "dimensionless", _scales(("|count", 1.0))),
     "ph": Unit("", "dimensionless", _scales(("|ph|pH", 1.0))),
-    "year": Unit("years", "year", _scales(("|year|years|yr", 1.0), ("month|months", 1 / 12), ("day|days", 1 / 365.25))),
+    "year": Unit(
+        "years", "year", _scales(("|year|years|yr", 1.0), ("month|months", 1 / 12), ("day|days", 1 / 365.25))
+    ),
     "calendar_year": Unit("", "dimensionless", _scales(("|year", 1.0))),
-    "day": Unit("days", "day", _scales(
-        ("day|days|d", 1.0), ("week|weeks", 7.0), ("month|months", 365.25 / 12), ("year|years|yr", 365.25),
-        ("hour|hours|h", 1 / 24))),
-    "hour": Unit("h", "hour", _scales(("hour|hours|h|hr", 1.0), ("minute|minutes|min", 1 / 60), ("day|days", 24.0))),
-    "mm": Unit("mm", "mm", _scales(
-        ("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ('in|inch|inches|"', INCH / MM), ("ft|feet|foot|'", FOOT / MM))),
+    "day": Unit(
+        "days",
+        "day",
+        _scales(
+            ("day|days|d", 1.0),
+            ("week|weeks", 7.0),
+            ("month|months", 365.25 / 12),
+            ("year|years|yr", 365.25),
+            ("hour|hours|h", 1 / 24),
+        ),
+    ),
+    "hour": Unit(
+        "h", "hour", _scales(("hour|hours|h|hr", 1.0), ("minute|minutes|min", 1 / 60), ("day|days", 24.0))
+    ),
+    "mm": Unit(
+        "mm",
+        "mm",
+        _scales(
+            ("mm", 1.0),
+            ("cm", 10.0),
+            ("m", 1000.0),
+            ('in|inch|inches|"', INCH / MM),
+            ("ft|feet|foot|'", FOOT / MM),
+        ),
+    ),
     "um": Unit("µm", "um", _scales(("um|µm|micron|microns", 1.0), ("mm", 1000.0), ("mil|mils", 25.4))),
-    "m2": Unit("m²", "m**2", _scales(
-        ("m2|m²|m^2|sqm|sq m", 1.0), ("ft2|ft²|ft^2|sqft|sq ft|square feet", FOOT**2))),
+    "m2": Unit(
+        "m²", "m**2", _scales(("m2|m²|m^2|sqm|sq m", 1.0), ("ft2|ft²|ft^2|sqft|sq ft|square feet", FOOT**2))
+    ),
     "degC": Unit("°C", "degC", {**_CELSIUS, **_FAHRENHEIT}),
     "delta_degC": Unit("°C", "delta_degC", _KELVINS),
     "g": Unit("g", "g", _scales(("g|gram|grams", 1.0), ("oz", POUND / GRAM / 16))),
     "mpa": Unit("MPa", "MPa", _scales(("mpa|MPa|N/mm2", 1.0), ("psi", PSI / MPA))),
     "bq_m3": Unit("Bq/m³", "Bq/m**3", _scales(("bq_m3|Bq/m3|Bq/m³", 1.0), ("pCi/L|pCi/l", 37.0))),
-    "perm": Unit("perm", "perm_us", _scales(("perm|perms|US perm", 1.0), ("ng/Pa/s/m2|ng/(Pa s m2)", 1e-12 / US_PERM))),
+    "perm": Unit(
+        "perm", "perm_us", _scales(("perm|perms|US perm", 1.0), ("ng/Pa/s/m2|ng/(Pa s m2)", 1e-12 / US_PERM))
+    ),
     "perm_in": Unit("perm-in", "perm_us*inch", _scales(("perm_in|perm-in|perm inch|perm-inch", 1.0))),
-    "lb_1000ft2_day": Unit("lb/1000 ft²/24 h", "lb/(1000*ft**2)/day", _scales(
-        ("lb_1000ft2_day|lb|lbs|lb/1000ft2/24h|lb/1000 ft2/24 h|lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr", 1.0),
-        ("g/m2/day|g/m2/d|g/m2/24h|g/(m2 d)", 1 / GRAMS_PER_M2_DAY))),
+    "lb_1000ft2_day": Unit(
+        "lb/1000 ft²/24 h",
+        "lb/(1000*ft**2)/day",
+        _scales(
+            (
+                "lb_1000ft2_day|lb|lbs|lb/1000ft2/24h|lb/1000 ft2/24 h|lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr",
+                1.0,
+            ),
+            ("g/m2/day|g/m2/d|g/m2/24h|g/(m2 d)", 1 / GRAMS_PER_M2_DAY),
+        ),
+    ),
     "usd": Unit("USD", "USD", _scales(("usd|USD|$|dollars", 1.0))),
-    "usd_m2": Unit("USD/m²", "USD/m**2", _scales(
-        ("usd_m2|USD/m2|$/m2|USD/m²", 1.0), ("usd_ft2|USD/ft2|$/ft2|$/sqft|USD/sqft", 1 / FOOT**2))),
+    "usd_m2": Unit(
+        "USD/m²",
+        "USD/m**2",
+        _scales(("usd_m2|USD/m2|$/m2|USD/m²", 1.0), ("usd_ft2|USD/ft2|$/ft2|$/sqft|USD/sqft", 1 / FOOT**2)),
+    ),
 }
 
 _NUMBER = r"[+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?"
-_RANGE = re.compile(rf"(?P<low>{_NUMBER})\s*(?P<unit_low>[^\d\s+.-]\D*?)?\s*(?:to|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)")
-_SINGLE = re.compile(rf"(?P<word>over|above|at least|more than|under|below|at most|less than|up to)?\s*(?P<value>{_NUMBER})(?P<unit>.*)")
+_RANGE = re.compile(
+    rf"(?P<low>{_NUMBER})\s*(?P<unit_low>[^\d\s+.-]\D*?)?\s*(?:to|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)"
+)
+_SINGLE = re.compile(
+    rf"(?P<word>over|above|at least|more than|under|below|at most|less than|up to)?\s*(?P<value>{_NUMBER})(?P<unit>.*)"
+)
 _UPWARD = {"over", "above", "at least", "more than"}
 
 

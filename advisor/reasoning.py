@@ -11,7 +11,7 @@ from advisor.one_case import OneCase
 from advisor.quantities import show
 from advisor.values import Value
 from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
-from explanations.words import fill, listing
+from explanations.words import blanks_in, fill, listing
 
 
 class Reasoner:
@@ -64,7 +64,9 @@ def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule
         topic=rule.topic,
         finish=finish,
         antecedents=tuple(pattern.fact for pattern in ground_rule.patterns),
-        conclusions=tuple(_conclusion(each) for each in ground_rule.conclusions if each.finish in ("", finish)),
+        conclusions=tuple(
+            _conclusion(each) for each in ground_rule.conclusions if each.finish in ("", finish)
+        ),
         because=fill(rule.because, _blanks(base, memory, ground_rule, finish)),
         sources=rule.source,
     )
@@ -77,14 +79,23 @@ def _conclusion(conclusion: Conclusion) -> ConclusionRecord:
 
 
 def _blanks(base: RuleBase, memory: Mapping[str, Value], rule: GroundRule, finish: str) -> dict[str, str]:
-    blanks = {unbound(p.fact)[0]: memory[p.fact].shown for p in rule.patterns if p.fact in memory}
-    blanks |= {f"limit.{name}": limit.given for name, limit in base.limits.items()}
-    if finish:
+    """The values of the blanks that the rule's reason has."""
+    facts = {unbound(pattern.fact)[0]: pattern.fact for pattern in rule.patterns}
+    return {
+        name: _blank(base, memory, facts, name, finish) for name in blanks_in(base.rules[rule.rule].because)
+    }
+
+
+def _blank(
+    base: RuleBase, memory: Mapping[str, Value], facts: Mapping[str, str], name: str, finish: str
+) -> str:
+    where, _, inner = name.partition(".")
+    if where == "limit":
+        return base.limits[inner].given
+    if where == "finish":
         judged = base.finishes[finish]
-        blanks["finish"] = judged.name
-        for name, value in judged.properties.items():
-            blanks[f"finish.{name}"] = _shown(value, base.properties[name].unit)
-    return blanks
+        return _shown(judged.properties[inner], base.properties[inner].unit) if inner else judged.name
+    return memory[facts[name]].shown
 
 
 def _shown(value: PropertyValue, unit: str) -> str:

@@ -25,9 +25,15 @@ COLOURS = {"danger": "bold red", "warning": "bold yellow", "caution": "yellow"}
 
 
 def print_advice(advice: Advice, console: Console) -> None:
-    """Print the whole answer."""
-    for part in _parts(advice):
-        console.print(part)
+    """Print the whole answer; without a terminal, without the blanks that pad its lines."""
+    if console.is_terminal:
+        for part in _parts(advice):
+            console.print(part)
+        return
+    with console.capture() as capture:
+        for part in _parts(advice):
+            console.print(part)
+    console.file.writelines(f"{line.rstrip()}\n" for line in capture.get().splitlines())
 
 
 def _parts(advice: Advice) -> Iterator[RenderableType]:
@@ -87,7 +93,11 @@ def _stops(stops: Iterable[Referred]) -> Iterator[RenderableType]:
 
 def _to_dos(title: str, to_dos: Iterable[ToDo]) -> Iterator[RenderableType]:
     yield from _section(
-        title, (Group(_bullet(f"{to_do.kind.capitalize()}: {to_do.says}"), *_because(to_do.reasons[:2])) for to_do in to_dos)
+        title,
+        (
+            Group(_bullet(f"{to_do.kind.capitalize()}: {to_do.says}"), *_because(to_do.reasons[:2]))
+            for to_do in to_dos
+        ),
     )
 
 
@@ -98,7 +108,9 @@ def _hazards(advice: Advice, leading: FinishStanding | None) -> Iterator[Rendera
     parts: list[RenderableType] = [_hazard(hazard) for hazard in shown]
     if others:
         named = listing(hazard.caution.replace("_", " ") for hazard in others)
-        parts.append(_block(f"Other finishes carry further hazards: {named}. They are shown with the finish."))
+        parts.append(
+            _block(f"Other finishes carry further hazards: {named}. They are shown with the finish.")
+        )
     parts.append(_block(advice.deference, style="bold"))
     yield from _section("Hazards", parts)
 
@@ -147,7 +159,11 @@ def _questions(advice: Advice) -> Iterator[RenderableType]:
         parts.append(_bullet(f"{question.ask} [{question.fact}]", f"{number}."))
         parts.append(_block(f"{question.why} How: {question.find_out}", 5))
     if len(advice.ask_next) > len(asked):
-        parts.append(_block(f"and {counted(len(advice.ask_next) - len(asked), 'further fact')} that could matter less."))
+        parts.append(
+            _block(
+                f"and {counted(len(advice.ask_next) - len(asked), 'further fact')} that could matter less."
+            )
+        )
     yield from _section("What to find out next", parts)
 
 
@@ -183,4 +199,6 @@ def _footing(advice: Advice) -> Iterator[RenderableType]:
     yield Text("")
     yield Text(f"Rests on {advice.rests_on}")
     mark = advice.rule_base
-    yield Text(f"{advice.date}, rule base {mark.version} ({mark.fingerprint}), {counted(mark.rules, 'rule')}.")
+    yield Text(
+        f"{advice.date}, rule base {mark.version} ({mark.fingerprint}), {counted(mark.rules, 'rule')}."
+    )

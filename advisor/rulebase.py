@@ -18,7 +18,8 @@ from advisor import knowledge
 from advisor.documents import Document, Place, read_document
 from advisor.errors import BadFile, BadRuleBase, Fault, nearest
 from advisor.knowledge import Finish, PropertyValue, RuleBase
-from advisor.quantities import UNITS, Interval, NotAQuantity, read_quantity
+from advisor.physics.bounds import Interval
+from advisor.quantities import UNITS, NotAQuantity, read_quantity
 
 SECTIONS: dict[str, type[BaseModel]] = {
     "facts": knowledge.FactKind,
@@ -77,20 +78,27 @@ class Reader:
         digest = hashlib.sha256()
         paths = sorted(self.folder.rglob("*.yaml"))
         if not paths:
-            self.faults.append(Fault(str(self.folder.name), "no rule files are here", "a folder with .yaml files"))
+            self.faults.append(
+                Fault(str(self.folder.name), "no rule files are here", "a folder with .yaml files")
+            )
         for path in paths:
             try:
                 document = read_document(path)
             except BadFile as error:
                 self.faults += error.faults
                 continue
-            digest.update(path.relative_to(self.folder).as_posix().encode() + b"\0" + path.read_bytes() + b"\0")
+            digest.update(
+                path.relative_to(self.folder).as_posix().encode() + b"\0" + path.read_bytes() + b"\0"
+            )
             self._take(document)
         self._read_ranges()
         self._read_properties()
-        return RuleBase.model_construct(
-            **self.sections, importance=self.importance, version=self.version, fingerprint=digest.hexdigest()[:16]
-        )
+        marks = {
+            "importance": self.importance,
+            "version": self.version,
+            "fingerprint": digest.hexdigest()[:16],
+        }
+        return RuleBase.model_construct(None, **self.sections, **marks)
 
     def where(self, section: str, name: str, *inner: str) -> str:
         """File and line of an entry, or of a part of it."""
@@ -119,7 +127,9 @@ class Reader:
 
     def _take_rules(self, document: Document, entries: Any) -> None:
         if not isinstance(entries, list):
-            self._fault(document, ("rules",), 'the section "rules" must be a list of rules, each with `- id: ...`')
+            self._fault(
+                document, ("rules",), 'the section "rules" must be a list of rules, each with `- id: ...`'
+            )
             return
         for index, entry in enumerate(entries):
             name = str(entry.get("id", index)) if isinstance(entry, dict) else str(index)
@@ -150,7 +160,9 @@ class Reader:
     ) -> BaseModel | None:
         if (section, name) in self.places:
             first = self.where(section, name)
-            self._fault(document, place, f'"{name}" is there a second time; the first is in {first}', "each id once")
+            self._fault(
+                document, place, f'"{name}" is there a second time; the first is in {first}', "each id once"
+            )
             return None
         self.places[section, name] = document, place
         try:
@@ -171,7 +183,9 @@ class Reader:
                 self._fault(document, (*place, *inner), f'"{field}" is missing')
             else:
                 message = each["msg"].lower().removeprefix("value error, ")
-                self._fault(document, (*place, *inner), f'"{field}" is wrong ({str(each["input"])[:60]!r}): {message}')
+                self._fault(
+                    document, (*place, *inner), f'"{field}" is wrong ({str(each["input"])[:60]!r}): {message}'
+                )
 
     def _fault(self, document: Document, place: Place, what: str, remedy: str = "") -> None:
         self.faults.append(Fault(document.where(*place), what, remedy=remedy))
@@ -182,7 +196,9 @@ class Reader:
             if kind.type != "number":
                 continue
             if kind.unit not in UNITS:
-                self.faults.append(Fault(self.where("facts", name), f'the unit "{kind.unit}" is not known', ", ".join(UNITS)))
+                self.faults.append(
+                    Fault(self.where("facts", name), f'the unit "{kind.unit}" is not known', ", ".join(UNITS))
+                )
                 continue
             plausible = self._quantity(kind.range, kind.unit, ("facts", name, "range"))
             if plausible:
@@ -219,7 +235,9 @@ class Reader:
                 self._fault(document, ("properties", name), f"{name} has one value, not {len(given)}")
             for each in set(given) - set(kind.choices):
                 allowed = ", ".join(kind.choices)
-                self._fault(document, ("properties", name), f'"{each}" is not a value of {name}; allowed: {allowed}')
+                self._fault(
+                    document, ("properties", name), f'"{each}" is not a value of {name}; allowed: {allowed}'
+                )
             return {"choices": given}
         return {}
 

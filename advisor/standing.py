@@ -52,7 +52,9 @@ def standings(base: RuleBase, memory: Mapping[str, Value], trace: Trace) -> list
     weight = weights(base, memory)
     found = [_standing(finish, trace.about(finish), weight) for finish in base.finishes]
     order = {finish.id: finish.order for finish in base.finishes.values()}
-    return sorted(found, key=lambda s: (s.verdict == "ruled out", -s.total, len(s.conditions), order[s.finish]))
+    return sorted(
+        found, key=lambda s: (s.verdict == "ruled out", -s.total, len(s.conditions), order[s.finish])
+    )
 
 
 def _standing(finish: str, firings: Iterable[Firing], weight: Mapping[str, int]) -> Standing:

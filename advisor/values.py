@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.knowledge import UNKNOWN, FactKind
-from advisor.quantities import Interval, show
+from advisor.physics.bounds import Interval
+from advisor.quantities import show
 
 Origin = Literal["given", "assumed", "computed", "unknown"]
 

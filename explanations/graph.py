@@ -37,7 +37,9 @@ def explanation_graph(trace: Trace, verdicts: Mapping[str, Verdict], answer: str
     graph: nx.DiGraph[str] = nx.DiGraph()
     graph.add_node(ANSWER, kind="answer", label=answer, topic="")
     for finish, verdict in verdicts.items():
-        graph.add_node(f"standing:{finish}", kind="standing", label=f"{verdict.name}: {verdict.words}", topic="")
+        graph.add_node(
+            f"standing:{finish}", kind="standing", label=f"{verdict.name}: {verdict.words}", topic=""
+        )
         graph.add_edge(f"standing:{finish}", ANSWER)
     for fact in trace.facts:
         label = f"{_plain(fact.name, verdicts)}: {fact.note if fact.origin == 'found' else fact.value}"
@@ -103,6 +105,14 @@ def untraced(graph: nx.DiGraph[str]) -> list[str]:
 
     A rule without conditions speaks of a finish whatever the floor, and counts as its own ground.
     """
-    grounds = {node for node, kind in graph.nodes(data="kind") if kind in ("given", "assumed", "computed", "unknown", "rule")}
-    concluded = [node for node, kind in graph.nodes(data="kind") if kind not in ("given", "assumed", "computed", "unknown", "rule")]
-    return [node for node in concluded if not grounds & nx.ancestors(graph, node)]
+    grounds = of_kind(graph, {"given", "assumed", "computed", "unknown", "rule"})
+    grounded = set(grounds)
+    for node in grounds:
+        reached: set[str] = nx.descendants(graph, node)
+        grounded |= reached
+    return [node for node in graph if node not in grounded]
+
+
+def of_kind(graph: nx.DiGraph[str], kinds: set[str]) -> set[str]:
+    """The nodes of these kinds."""
+    return {node for node in graph if graph.nodes[node]["kind"] in kinds}

@@ -7,6 +7,10 @@ differs in outline, so that it can be told apart in grey; hovering, or a screen 
 from __future__ import annotations
 
 import html
+import os
+import shutil
+import sys
+import sysconfig
 from dataclasses import dataclass
 from pathlib import Path
 from textwrap import wrap
@@ -14,6 +18,8 @@ from textwrap import wrap
 import graphviz
 import networkx as nx
 from graphviz.backend import dot_command
+
+from explanations.graph import ANSWER, of_kind
 
 ENDINGS = (".svg", ".png", ".pdf", ".dot")
 WRAP = 30
@@ -63,17 +69,28 @@ def check_picture(path: Path) -> None:
 def dot_source(graph: nx.DiGraph[str], title: str) -> graphviz.Digraph:
     """The graph in DOT, left to right from facts to answer. The same graph gives the same text, byte for byte."""
     dot = graphviz.Digraph(
-        graph_attr={"rankdir": "LR", "fontname": "Helvetica", "label": _escape(title), "labelloc": "t", "tooltip": _escape(title), "ranksep": "0.6", "nodesep": "0.15"},
+        graph_attr={
+            "rankdir": "LR",
+            "fontname": "Helvetica",
+            "label": _escape(title),
+            "labelloc": "t",
+            "tooltip": _escape(title),
+            "ranksep": "0.6",
+            "nodesep": "0.15",
+        },
         node_attr={"fontname": "Helvetica", "fontsize": "10", "margin": "0.08,0.04"},
         edge_attr={"color": "#555555", "arrowsize": "0.6"},
     )
-    ids = {node: f"n{number}" for number, node in enumerate(sorted(graph))}  # a colon in an id would become a port
+    ids = {
+        node: f"n{number}" for number, node in enumerate(sorted(graph))
+    }  # a colon in an id would become a port
     for node, number in ids.items():
         data = graph.nodes[node]
         look = LOOKS.get(data["kind"], CONCLUSION)
-        dot.node(number, _label(data["label"]), shape=look.shape, fillcolor=look.fill, style=look.style, tooltip=_escape(data["label"]))
+        _draw_node(dot, number, _label(data["label"]), look, data["label"])
     for source, target in sorted(graph.edges):
-        dot.edge(ids[source], ids[target], tooltip=_escape(f"{graph.nodes[source]['label']} supports {graph.nodes[target]['label']}"))
+        both = f"{graph.nodes[source]['label']} supports {graph.nodes[target]['label']}"
+        dot.edge(ids[source], ids[target], tooltip=_escape(both))
     _legend(dot, {graph.nodes[node]["kind"] for node in graph})
     return dot
 
@@ -85,7 +102,11 @@ def _legend(dot: graphviz.Digraph, kinds: set[str]) -> None:
     with dot.subgraph(name="cluster_legend") as legend:
         legend.attr(label="Legend", style="dotted", tooltip="Legend")
         for number, look in enumerate(looks):
-            legend.node(f"l{number}", look.legend, shape=look.shape, fillcolor=look.fill, style=look.style, tooltip=look.legend)
+            _draw_node(legend, f"l{number}", look.legend, look, look.legend)
+
+
+def _draw_node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str) -> None:
+    dot.node(key, label, shape=look.shape, fillcolor=look.fill, style=look.style, tooltip=_escape(text))
 
 
 def _label(text: str) -> str:
@@ -109,7 +130,7 @@ def draw(graph: nx.DiGraph[str], title: str, path: Path) -> None:
     if form == "dot":
         content = source.source.encode()
     else:
-        dot_command.DOT_BINARY = Path("graphviz-pure")
+        dot_command.DOT_BINARY = _drawing_program()
         content = source.pipe(format=form, quiet=True)
     if form == "svg":
         content = _describe(content.decode(), title, graph).encode()
@@ -118,11 +139,24 @@ def draw(graph: nx.DiGraph[str], title: str, path: Path) -> None:
     part.replace(path)
 
 
+def _drawing_program() -> Path:
+    """The self-contained program of the package graphviz-pure, whose output is the same on every platform."""
+    scripts = f"{Path(sys.executable).parent}{os.pathsep}{sysconfig.get_path('scripts')}"
+    found = shutil.which("graphviz-pure", path=f"{scripts}{os.pathsep}{os.environ.get('PATH', '')}")
+    if found is None:
+        raise BadPicture("the program graphviz-pure is missing; install it with: pip install graphviz-pure")
+    return Path(found)
+
+
 def _describe(svg: str, title: str, graph: nx.DiGraph[str]) -> str:
     """Give the picture a title and a description for screen readers."""
-    rules = sum(1 for _, kind in graph.nodes(data="kind") if kind == "rule")
-    text = f"Explanation graph of {len(graph)} nodes, {rules} of them rules that fired, from facts on the left to the answer on the right. {graph.nodes['answer']['label'] if 'answer' in graph else ''}"
+    rules = len(of_kind(graph, {"rule"}))
+    answer = graph.nodes[ANSWER]["label"] if ANSWER in graph else ""
+    text = (
+        f"Explanation graph of {len(graph)} nodes, {rules} of them rules that fired, "
+        f"from facts on the left to the answer on the right. {answer}"
+    )
     start = svg.index("<g ", svg.index("<svg"))
-    described = f'<title>{html.escape(title)}</title>\n<desc>{html.escape(text)}</desc>\n'
+    described = f"<title>{html.escape(title)}</title>\n<desc>{html.escape(text)}</desc>\n"
     head = svg[:start].replace("<svg ", '<svg role="img" ', 1)
     return head + described + svg[start:]

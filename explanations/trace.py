@@ -24,7 +24,7 @@ class FactRecord(Record):
     name: str
     value: str
     origin: Origin
-    note: str = ""  # of a computed fact the formula with its source, of an assumed one the source, of a finding its sentence
+    note: str = ""  # a computed fact's formula, an assumed one's source, a finding's sentence
     inputs: tuple[str, ...] = ()
 
 
@@ -45,7 +45,8 @@ class ConclusionRecord(Record):
 class Firing(Record):
     """A rule that fired: on which facts, what it added, the reason with this case's numbers, and its sources.
 
-    A rule that judges finishes has one firing for each finish that it fired for; `finish` is empty for the floor.
+    A rule that judges finishes has one firing for each finish that it fired for; `finish` is empty for the
+    floor.
     """
 
     rule: str

@@ -21,6 +21,15 @@ def fill(template: str, blanks: Mapping[str, str]) -> str:
     return sentence(text)
 
 
+def blanks_in(template: str) -> list[str]:
+    """The names of a reason's blanks.
+
+    >>> blanks_in("{a} lies over {b}")
+    ['a', 'b']
+    """
+    return _BLANK.findall(template)
+
+
 def sentence(text: str) -> str:
     """One sentence: capital at its start, a stop at its end, no doubled spaces or stops.
 

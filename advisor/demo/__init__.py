@@ -26,4 +26,13 @@ def find_case(named: Path) -> Path:
     if str(named) in cases:
         return cases[str(named)]
     known = ", ".join(cases)
-    raise BadFile([Fault(str(named), "there is no such file, nor a demo case of that name", f"a case file, or {known}", nearest(str(named), cases))])
+    raise BadFile(
+        [
+            Fault(
+                str(named),
+                "there is no such file, nor a demo case of that name",
+                f"a case file, or {known}",
+                nearest(str(named), cases),
+            )
+        ]
+    )
