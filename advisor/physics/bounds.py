@@ -79,9 +79,7 @@ def bounds(function: Callable[..., Any], **arguments: float | Interval) -> Inter
         corners = product(*({span.low, span.high} for span in cornered.values()))
         values = [float(function(**held, **dict(zip(names, corner, strict=True)))) for corner in corners]
         return Interval(min(values), max(values))
-    evaluate = partial(
-        function, **held, **_grid({name: (s.low, s.high) for name, s in cornered.items()}, axis=0)
-    )
+    evaluate = partial(function, **held, **_grid({name: (s.low, s.high) for name, s in cornered.items()}, axis=0))
     return Interval(_least(evaluate, searched, 1.0), _least(evaluate, searched, -1.0))
 
 
@@ -111,8 +109,7 @@ def _least(evaluate: Callable[..., Any], searched: Mapping[str, Interval], sign:
         best = values.argmin(axis=1, keepdims=True)
         least = min(least, float(values.min()))
         centre = {
-            name: np.take_along_axis(np.broadcast_to(points[name], values.shape), best, axis=1)
-            for name in points
+            name: np.take_along_axis(np.broadcast_to(points[name], values.shape), best, axis=1) for name in points
         }
         reach = {name: 2.0 * width / (count - 1) for name, width in reach.items()}
         count = _ZOOM_GRID

@@ -10,9 +10,7 @@ from itertools import pairwise
 from advisor.physics.air import dew_margin
 from advisor.physics.validity import within
 
-LEAST_MARGIN_K = (
-    3.0  # surface over dew point while coating; ISO 8502-4 and ISO 12944-7 (steel), common for floors
-)
+LEAST_MARGIN_K = 3.0  # surface over dew point while coating; ISO 8502-4 and ISO 12944-7 (steel), common for floors
 WARMEST_HOUR = 15.0  # of the day; common practice, no source
 
 

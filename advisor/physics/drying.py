@@ -117,7 +117,7 @@ def dry(slab: Slab, air: AirCourse, days: float, cells: int = CELLS, tolerance: 
     # Rain starts and ends at once: the integration starts afresh there.
     edges = sorted({0.0, horizon, *(edge for spell in air.rain for edge in spell if edge < horizon)})
     longest_step = np.inf if len(air.days) == 1 else 10.0
-    outputs = np.union1d(np.arange(1.0, horizon, 1.0), horizon * np.geomspace(1e-6, 1.0, 60))
+    outputs = np.union1d(np.arange(1.0, horizon, 1.0), horizon * np.geomspace(1e-6, 1.0, 600))
     for start, end in pairwise(edges):
         system.wet = any(low <= start < high for low, high in air.rain)
         wanted = np.append(outputs[(outputs > start) & (outputs < end)], end)
@@ -221,6 +221,5 @@ def drying_band(
 
     fast, middle, slow = course(factor.high), course(1.0), course(factor.low)
     return tuple(
-        DryingBand(limit, *(drying.days_to_reach(limit) for drying in (fast, middle, slow)))
-        for limit in limits_percent
+        DryingBand(limit, *(drying.days_to_reach(limit) for drying in (fast, middle, slow))) for limit in limits_percent
     )

@@ -19,9 +19,7 @@ _REFERENCE_PATH_M, _REFERENCE_D1, _FOLLOWED_DAYS = 1.0, 1e-7, 10_000.0
 
 
 @lru_cache(maxsize=4096)
-def fourier_number(
-    limit_percent: float, initial_rh_percent: float, air_rh_percent: float, shape: Diffusivity
-) -> float:
+def fourier_number(limit_percent: float, initial_rh_percent: float, air_rh_percent: float, shape: Diffusivity) -> float:
     """Fourier number d1 t/L2 at which 40 % of the drying path is at or below a limit; inf if it never is.
 
     The in-situ test's depth is 40 % of the path from one side and from two.  Valid: limit and start 1 to

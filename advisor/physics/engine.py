@@ -12,9 +12,7 @@ from advisor.physics.validity import within
 CO_MOLAR_MASS_G = 28.01
 CO_CEILING_PPM = 200.0  # NIOSH ceiling
 CO_IMMEDIATE_DANGER_PPM = 1200.0  # NIOSH, immediately dangerous to life or health
-NEVER_INDOORS = (
-    "Never run a fuel-burning machine indoors, even with doors open and fans on (NIOSH 96-118(a))."
-)
+NEVER_INDOORS = "Never run a fuel-burning machine indoors, even with doors open and fans on (NIOSH 96-118(a))."
 
 
 class EngineOutcome(Enum):

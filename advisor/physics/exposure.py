@@ -20,9 +20,7 @@ _WINDOW_STARTS = 200
 
 
 @monotone_in("molar_mass_g", "temp_c", "pressure_pa")
-def mg_m3_per_ppm(
-    molar_mass_g: Number, temp_c: float = ROOM_TEMP_C, pressure_pa: float = ATMOSPHERE
-) -> Number:
+def mg_m3_per_ppm(molar_mass_g: Number, temp_c: float = ROOM_TEMP_C, pressure_pa: float = ATMOSPHERE) -> Number:
     """Mass concentration [mg/m3] of 1 ppm by volume: multiply ppm by it, divide mg/m3 by it.
 
     Valid: 1 to 1000 g/mol, -50 to 100 °C, 50 000 to 110 000 Pa.  Source: the ideal gas, 24.465 L/mol at 25 °C
@@ -33,9 +31,7 @@ def mg_m3_per_ppm(
     """
     kelvin = within("temperature", temp_c, -50.0, 100.0, "°C") + ZERO_CELSIUS
     pressure = within("air pressure", pressure_pa, 50_000.0, 110_000.0, "Pa")
-    return (
-        within("molar mass", molar_mass_g, 1.0, 1000.0, "g/mol") * pressure / (GAS_CONSTANT * kelvin) / 1000.0
-    )
+    return within("molar mass", molar_mass_g, 1.0, 1000.0, "g/mol") * pressure / (GAS_CONSTANT * kelvin) / 1000.0
 
 
 @monotone_in("ppm", "lower_explosive_percent")

@@ -77,9 +77,7 @@ def activation_energy(cool_min: Number, cool_c: Number, warm_min: Number, warm_c
     return GAS_CONSTANT * log(quicker) / (1.0 / (cool + ZERO_CELSIUS) - 1.0 / (warm + ZERO_CELSIUS))
 
 
-def pot_life_between(
-    cool_min: Number, cool_c: Number, warm_min: Number, warm_c: Number, temp_c: Number
-) -> Number:
+def pot_life_between(cool_min: Number, cool_c: Number, warm_min: Number, warm_c: Number, temp_c: Number) -> Number:
     """Pot life [min] at ``temp_c`` through the maker's two points, by Arrhenius; validity as above.
 
     >>> round(pot_life_between(60.0, 15.0, 30.0, 25.0, 20.0), 1)

@@ -68,11 +68,9 @@ def mean_concentration(
 
 def _hours_to_peak(slow: Number, fast: Number) -> Number:
     """When the concentration turns, at most MOST_HOURS."""
-    floor = 0.0 * slow + 1e-9
-    slow, fast = greatest(slow, floor), greatest(fast, floor)
-    middle = (slow + fast) / 2.0
-    half_gap = greatest(fast - slow, 1e-6 * middle) / 2.0
-    return least(log((middle + half_gap) / (middle - half_gap)) / (2.0 * half_gap), 0.0 * slow + MOST_HOURS)
+    fast = greatest(fast, 0.0 * fast + 1e-299)  # a rate of 0 peaks never, which these floors put off enough
+    slow = greatest(least(slow, fast * (1.0 - 1e-6)), 0.0 * slow + 1e-300)
+    return least(log(fast / slow) / (fast - slow), 0.0 * slow + MOST_HOURS)
 
 
 @monotone_in("source_mg_h", "decay_per_h", "air_changes_per_h", "volume_m3", "hours")

@@ -15,7 +15,7 @@ Number = TypeVar("Number", float, "Array")
 """A float, or an array of float64: what goes in comes out.  Arrays and floats may be mixed at run time."""
 
 
-class OutsideValidity(ValueError):  # noqa: N818  (the name states the finding, as the rules quote it)
+class OutsideValidity(ValueError):
     """A quantity that cannot be, or that the formula does not hold for.
 
     Attributes: ``quantity`` (its name), ``value`` (as given; of an array the first offender), ``low`` and

@@ -8,6 +8,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import settings
+
+# A slow machine is no failure.
+settings.register_profile("physics", deadline=None)
+settings.load_profile("physics")
 
 TABLES = Path(__file__).parent.parent / "tables"
 

@@ -23,9 +23,7 @@ def test_permeability_of_four_inches_by_quality():
     assert (whole.low, whole.high) == (dense.low, porous.high)
 
 
-@pytest.mark.parametrize(
-    ("ratio", "psi"), [(0.41, 6000), (0.48, 5000), (0.57, 4000), (0.68, 3000), (0.82, 2000)]
-)
+@pytest.mark.parametrize(("ratio", "psi"), [(0.41, 6000), (0.48, 5000), (0.57, 4000), (0.68, 3000), (0.82, 2000)])
 def test_strength_of_a_mix(ratio, psi):
     # ACI 211.1-91, Table 6.3.4(a), no entrained air (from memory).
     assert concrete.mean_strength(ratio) / PSI == pytest.approx(psi, rel=0.03)

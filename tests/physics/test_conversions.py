@@ -49,9 +49,7 @@ def test_constants_against_pint(constant, unit, si, number):
 def test_temperatures_against_pint(temp_f):
     outside = PINT.Quantity(temp_f, "degF").to("degC").magnitude
     assert units.celsius_from_fahrenheit(temp_f) == pytest.approx(outside, abs=1e-9)
-    assert units.fahrenheit_from_celsius(units.celsius_from_fahrenheit(temp_f)) == pytest.approx(
-        temp_f, abs=1e-9
-    )
+    assert units.fahrenheit_from_celsius(units.celsius_from_fahrenheit(temp_f)) == pytest.approx(temp_f, abs=1e-9)
 
 
 @pytest.mark.table("emission_units")

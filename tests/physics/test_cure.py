@@ -32,11 +32,7 @@ def test_against_a_dense_walk(course, required):
     margins = [dew_margin(*at) for at in course]
     assert margin.least_k == pytest.approx(min(margins))
     steps = 2000
-    walk = [
-        before + (after - before) * (i + 0.5) / steps
-        for before, after in pairwise(margins)
-        for i in range(steps)
-    ]
+    walk = [before + (after - before) * (i + 0.5) / steps for before, after in pairwise(margins) for i in range(steps)]
     assert margin.hours_below == pytest.approx(sum(m < required for m in walk) / steps, abs=0.03)
 
 

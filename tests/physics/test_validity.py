@@ -10,9 +10,7 @@ from advisor.physics.validity import OutsideValidity, within
 
 
 def test_a_refusal_names_quantity_value_and_range():
-    with pytest.raises(
-        OutsideValidity, match=r"slab thickness is -0\.1 m; allowed is 0\.01 to 1 m"
-    ) as refusal:
+    with pytest.raises(OutsideValidity, match=r"slab thickness is -0\.1 m; allowed is 0\.01 to 1 m") as refusal:
         within("slab thickness", -0.1, 0.01, 1.0, "m")
     copy = pickle.loads(pickle.dumps(refusal.value))
     for error in (refusal.value, copy):

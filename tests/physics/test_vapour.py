@@ -89,11 +89,7 @@ def test_one_and_many_agree(agree, ground, ground_rh, room, room_rh, below, fini
         return vapour.steady_state(*air_and_slab[:4], [Layer("slab", air_and_slab[4], 0.1)]).flow
 
     def top_rh(*air_and_slab):
-        return (
-            vapour.steady_state(*air_and_slab[:4], [Layer("slab", air_and_slab[4], 0.1)])
-            .interfaces[1]
-            .rh_percent
-        )
+        return vapour.steady_state(*air_and_slab[:4], [Layer("slab", air_and_slab[4], 0.1)]).interfaces[1].rh_percent
 
     # The array's saturation pressures are within 1e-6, so differences of nearly equal ones are too.
     pressure = saturation_pressure(max(ground, room))
@@ -159,9 +155,7 @@ def test_yearly_water():
             "thermal resistance",
         ),
         (
-            lambda: vapour.steady_state(
-                13.0, 100.0, 21.0, 50.0, [Layer("slab", SLAB, 0.1)], interface_temps_c=(1.0,)
-            ),
+            lambda: vapour.steady_state(13.0, 100.0, 21.0, 50.0, [Layer("slab", SLAB, 0.1)], interface_temps_c=(1.0,)),
             "number of interface temperatures",
         ),
     ],

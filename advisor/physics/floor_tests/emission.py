@@ -111,7 +111,15 @@ def dish_test(
             rates.append(emission_rate(dish.mass_gain_g, dish.hours, form))
         else:
             within("weight gain of the dish", dish.mass_gain_g, 0.0, 100.0, "g")
-    return readings("ASTM F1869-16a", rates, "kg/(m2 s)", faults, int(places_required(area_m2)), form.name)
+    return readings(
+        "ASTM F1869-16a",
+        rates,
+        len(dishes),
+        "kg/(m2 s)",
+        faults,
+        int(places_required(area_m2)),
+        form.name,
+    )
 
 
 def _dish_faults(name: str, dish: Dish, rules: DishRules) -> list[Fault | None]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import inf
 from typing import Generic, TypeVar
@@ -63,22 +63,23 @@ def conclude(method: str, value: Value, unit: str, faults: Iterable[Fault | None
 
 def readings(
     method: str,
-    values: list[float],
+    values: Sequence[float],
+    number: int,
     unit: str,
     faults: Iterable[Fault | None],
     required: int,
     form: str,
     worst: str = "highest",
 ) -> Readings:
-    """Sum up several places; a single fault, or too few places, leaves no value."""
-    few = none_or_fault("number of places", float(len(values)), float(required), inf, "")
+    """Sum up a ``number`` of places; a single fault, or too few places, leaves no value."""
+    few = none_or_fault("number of places", float(number), float(required), inf, "")
     found = tuple(fault for fault in [few, *faults] if fault)
     if found:
-        return Readings(method, None, unit, found, None, None, None, len(values), required, form)
+        return Readings(method, None, unit, found, None, None, None, number, required, form)
     lowest, highest = min(values), max(values)
     value = highest if worst == "highest" else lowest
     mean = sum(values) / len(values)
-    return Readings(method, value, unit, (), lowest, mean, highest, len(values), required, form)
+    return Readings(method, value, unit, (), lowest, mean, highest, number, required, form)
 
 
 def none_or_fault(requirement: str, found: float | None, low: float, high: float, unit: str) -> Fault | None:

@@ -82,4 +82,4 @@ def humidity_test(
         ]
     values = [within("humidity in the slab", probe.rh_percent, 0.0, 100.0, "%") for probe in probes]
     form = f"at {sides.value:.0%} of the thickness, drying from {sides.name.lower()}"
-    return readings("ASTM F2170-16b", values, "%", faults, int(places_required(area_m2)), form)
+    return readings("ASTM F2170-16b", values, len(probes), "%", faults, int(places_required(area_m2)), form)

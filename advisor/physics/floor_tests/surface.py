@@ -165,4 +165,4 @@ def pull_off(pulls: Sequence[Pull], least_pa: float, rules: SurfaceRules = DEFAU
     breaks = [pull.broke for pull in pulls]
     form = ", ".join(f"{breaks.count(place)} {place.value}" for place in Break if place in breaks)
     stresses = [pull.stress_pa for pull in pulls]
-    return readings("ASTM D7234-22", stresses, "Pa", faults, rules.pulls, form, worst="lowest")
+    return readings("ASTM D7234-22", stresses, len(pulls), "Pa", faults, rules.pulls, form, worst="lowest")
