@@ -49,7 +49,7 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
         yield from _why(advice, leading)
         yield from _to_dos(f"First, for {leading.name}", leading.first)
     if runner_up := names.get(advice.answer.runner_up or ""):
-        yield from _runner_up(advice, leading, runner_up)
+        yield from _runner_up(leading, runner_up)
     yield from _questions(advice)
     yield from _referrals(advice.referrals)
     yield from _all_finishes(advice)
@@ -128,9 +128,7 @@ def _why(advice: Advice, leading: FinishStanding) -> Iterator[RenderableType]:
     )
 
 
-def _runner_up(
-    advice: Advice, leading: FinishStanding | None, runner_up: FinishStanding
-) -> Iterator[RenderableType]:
+def _runner_up(leading: FinishStanding | None, runner_up: FinishStanding) -> Iterator[RenderableType]:
     assert leading is not None
     lead = leading.total - runner_up.total
     behind = f"{counted(lead, 'point')} behind" if lead else "with the same points"

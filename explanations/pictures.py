@@ -19,15 +19,12 @@ import graphviz
 import networkx as nx
 from graphviz.backend import dot_command
 
+from explanations.errors import CannotExplain
 from explanations.graph import ANSWER, of_kind
 
 ENDINGS = (".svg", ".png", ".pdf", ".dot")
 WRAP = 30
 SHORTEN = 150  # characters of a label; the full text is in the tooltip
-
-
-class BadPicture(ValueError):
-    """The file's ending is none that can be drawn."""
 
 
 @dataclass(frozen=True)
@@ -58,12 +55,12 @@ def check_picture(path: Path) -> None:
     """Refuse an ending that cannot be drawn.
 
     Raises:
-        BadPicture: naming those that can.
+        CannotExplain: naming those that can.
     """
     if path.suffix.lower() not in ENDINGS:
-        raise BadPicture(f'{path}: a picture cannot end in "{path.suffix}"; allowed: {", ".join(ENDINGS)}')
+        raise CannotExplain(f'{path}: a picture cannot end in "{path.suffix}"; allowed: {", ".join(ENDINGS)}')
     if not path.resolve().parent.is_dir():
-        raise BadPicture(f"{path}: there is no folder {path.parent}")
+        raise CannotExplain(f"{path}: there is no folder {path.parent}")
 
 
 def dot_source(graph: nx.DiGraph[str], title: str) -> graphviz.Digraph:
@@ -122,7 +119,7 @@ def draw(graph: nx.DiGraph[str], title: str, path: Path) -> None:
     """Write the picture in the format of the file's ending; a half-written file never stays behind.
 
     Raises:
-        BadPicture: the ending is none of svg, png, pdf, dot.
+        CannotExplain: the ending is none of svg, png, pdf, dot.
     """
     check_picture(path)
     source = dot_source(graph, title)
@@ -144,7 +141,7 @@ def _drawing_program() -> Path:
     scripts = f"{Path(sys.executable).parent}{os.pathsep}{sysconfig.get_path('scripts')}"
     found = shutil.which("graphviz-pure", path=f"{scripts}{os.pathsep}{os.environ.get('PATH', '')}")
     if found is None:
-        raise BadPicture("the program graphviz-pure is missing; install it with: pip install graphviz-pure")
+        raise CannotExplain("the program graphviz-pure is missing; install it with: pip install graphviz-pure")
     return Path(found)
 
 

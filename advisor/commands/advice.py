@@ -1,0 +1,54 @@
+"""Verbs about the advice for one floor: advise, schema."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from advisor.commands.app import CaseArgument, JsonOption, app
+
+
+@app.command()
+def advise(
+    case: CaseArgument,
+    as_json: JsonOption = False,
+    graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
+) -> None:
+    """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
+    from advisor.advising import advise as advise_case
+    from advisor.case import read_case
+    from advisor.demo import find_case
+    from advisor.reasoning import Reasoner
+    from advisor.rulebase import load_rulebase
+
+    if graph:
+        from explanations.pictures import check_picture
+
+        check_picture(graph)
+    base = load_rulebase()
+    advice = advise_case(Reasoner(base), read_case(find_case(case), base))
+    if as_json:
+        typer.echo(advice.model_dump_json(indent=2))
+    else:
+        from rich.console import Console
+
+        from advisor.report import print_advice
+
+        print_advice(advice, Console(highlight=False))
+    if graph:
+        from advisor.picturing import draw_advice
+
+        draw_advice(advice, graph)
+        typer.echo(f"The explanation graph is in {graph}.", err=True)
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of what `advise --json` prints."""
+    import json
+
+    from advisor.advice import Advice
+
+    typer.echo(json.dumps(Advice.model_json_schema(), indent=2))

@@ -1,0 +1,31 @@
+"""Verbs about the facts of a floor: facts, new."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from advisor.commands.app import app
+
+
+@app.command()
+def facts(
+    names: Annotated[list[str] | None, typer.Argument(help="Only these facts; all if none is named.")] = None,
+) -> None:
+    """List the facts that a case may state: the question, what is allowed, how to find out, why it matters."""
+    from advisor.glossary import explain_facts
+    from advisor.rulebase import load_rulebase
+
+    typer.echo(explain_facts(load_rulebase(), names or []))
+
+
+@app.command()
+def new(file: Annotated[Path, typer.Argument(help="The file to write; it must not exist yet.")]) -> None:
+    """Write a blank case to fill in, with every fact explained."""
+    from advisor.glossary import write_blank_case
+    from advisor.rulebase import load_rulebase
+
+    write_blank_case(load_rulebase(), file)
+    typer.echo(f"{file} is ready to fill in; then: advisor advise {file}", err=True)
