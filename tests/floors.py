@@ -1,0 +1,66 @@
+"""Random floors drawn from the vocabulary: complete or full of holes, with ranges, and at the limits themselves."""
+
+from __future__ import annotations
+
+from random import Random
+
+from advisor.conditions import Comparison
+from advisor.grounding import Program, contradicted, unbound
+from advisor.knowledge import FactKind, RuleBase
+from advisor.physics.bounds import Interval
+from advisor.quantities import keep
+from advisor.values import Value, choice, number
+
+
+def random_case(
+    base: RuleBase, rng: Random, known: float | None = None, bounds: dict[str, list[float]] | None = None
+) -> dict[str, Value]:
+    """The stated facts of one random floor, free of contradictions.
+
+    Args:
+        base: for the vocabulary.
+        rng: the source of chance.
+        known: the share of facts that are stated; drawn for each floor if not given.
+        bounds: by fact the values to prefer, so that limits are hit exactly (see `limits_of`).
+    """
+    share = rng.choice([0.1, 0.5, 0.9, 1.0]) if known is None else known
+    while True:
+        facts = {
+            name: _value(kind, rng, (bounds or {}).get(name, []))
+            for name, kind in base.facts.items()
+            if kind.ask and kind.of == "floor" and rng.random() < share
+        }
+        if not contradicted(base, facts):
+            return facts
+        share *= 0.95  # full floors may be hard to draw without a contradiction
+
+
+def _value(kind: FactKind, rng: Random, limits: list[float]) -> Value:
+    if kind.type != "number":
+        return choice(rng.choice(kind.choices))
+    low = high = _number(kind, rng, limits)
+    if rng.random() < 0.2:
+        low, high = sorted((low, _number(kind, rng, limits)))
+    return number(Interval(low, high), kind.unit)
+
+
+def _number(kind: FactKind, rng: Random, limits: list[float]) -> float:
+    span = kind.plausible
+    if limits and rng.random() < 0.5:
+        drawn = rng.choice(limits) + rng.choice([0.0, 0.0, 1e-6, -1e-6, 1.0, -1.0])
+    elif rng.random() < 0.5:
+        drawn = rng.uniform(span.low, span.high)
+    else:
+        drawn = span.low + (span.high - span.low) * rng.random() ** 6  # most ranges matter near their low end
+    return keep(min(max(drawn, span.low), span.high))
+
+
+def limits_of(program: Program) -> dict[str, list[float]]:
+    """By fact the bounds that the program compares it with."""
+    found: dict[str, set[float]] = {}
+    for rule in program.rules:
+        for pattern in rule.patterns:
+            for comparison in pattern.comparisons:
+                assert isinstance(comparison, Comparison)
+                found.setdefault(unbound(pattern.fact)[0], set()).add(comparison.bound)
+    return {name: sorted(bounds) for name, bounds in found.items()}
