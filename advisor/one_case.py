@@ -16,7 +16,7 @@ from durable import engine
 
 from advisor.conditions import Comparison
 from advisor.grounding import HOLDS, GroundRule, Pattern, Program
-from advisor.packing import pack
+from advisor.packing import MOST_PATTERNS, pack
 from advisor.values import Value
 
 BILLION = 10**9  # numbers go in as whole billionths: exact, and never written with an exponent
@@ -46,6 +46,8 @@ class Network:
         self._ruleset = engine.Ruleset(topic, None, definition)
 
     def _compile(self, rule: GroundRule) -> dict[str, Any]:
+        if len(rule.patterns) > MOST_PATTERNS:
+            raise EngineFault(f"{rule.name} has {len(rule.patterns)} patterns and would silently never fire")
         # One pattern a fact: two patterns of one rule never match the same message.
         tests = [{f"c{i}": {"$and": _tests(pattern)}} for i, pattern in enumerate(rule.patterns)]
         return {"all": tests, "run": self._record(rule.name)}
@@ -120,8 +122,8 @@ def _message(name: str, value: Value | None) -> dict[str, Any]:
     if value.interval is not None:
         low, high = _whole(value.interval.low), _whole(value.interval.high)
         return {"id": name, "fact": name, "low": low, "high": high, "known": int(value.known)}
-    if len(value.choice) > LONGEST_TEXT:
-        raise EngineFault(f"the value of {name} is too long for the engine")
+    if len(value.choice) > LONGEST_TEXT or not value.choice.isascii():
+        raise EngineFault(f"the value of {name} is no plain short text, as the engine needs")
     return {"id": name, "fact": name, "value": value.choice}
 
 

@@ -15,6 +15,7 @@ MOST_PATTERNS = 16  # in one rule: a seventeenth builds and then silently never 
 MOST_CONDITIONS_ON_A_FACT = 48  # in one network: about 64 that match at once abort the process
 MOST_RULES_ON_A_CONDITION = 200  # in one network: 255 are refused
 MOST_FACTS_IN_A_NETWORK = 200  # building never returns beyond 512 tests on one node
+MOST_RULES_IN_A_NETWORK = 2000  # 4,096 are refused
 MOST_NETWORKS_OF_A_TOPIC = 8  # not the engine's limit: each more makes every case slower
 
 
@@ -33,7 +34,8 @@ class Pack:
             if pattern not in self.uses:
                 on_fact[pattern.fact] = on_fact.get(pattern.fact, 0) + conditions_in(pattern)
         return (
-            len(on_fact) <= MOST_FACTS_IN_A_NETWORK
+            len(self.rules) < MOST_RULES_IN_A_NETWORK
+            and len(on_fact) <= MOST_FACTS_IN_A_NETWORK
             and all(on_fact[pattern.fact] <= MOST_CONDITIONS_ON_A_FACT for pattern in rule.patterns)
             and all(self.uses.get(pattern, 0) < MOST_RULES_ON_A_CONDITION for pattern in rule.patterns)
         )
