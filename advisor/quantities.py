@@ -76,6 +76,7 @@ UNITS: dict[str, Unit] = {
     "degC": Unit("°C", "degC", {**_CELSIUS, **_FAHRENHEIT}),
     "delta_degC": Unit("°C", "delta_degC", _KELVINS),
     "g": Unit("g", "g", _scales(("g|gram|grams", 1.0), ("oz", POUND / GRAM / 16))),
+    "g_l": Unit("g/L", "g/L", _scales(("g_l|g/L|g/l", 1.0), ("lb/gal", POUND / GRAM / 3.785411784))),
     "mpa": Unit("MPa", "MPa", _scales(("mpa|MPa|N/mm2", 1.0), ("psi", PSI / MPA))),
     "bq_m3": Unit("Bq/m³", "Bq/m**3", _scales(("bq_m3|Bq/m3|Bq/m³", 1.0), ("pCi/L|pCi/l", 37.0))),
     "perm": Unit(
