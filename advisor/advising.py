@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping
 from datetime import date
 
@@ -20,13 +19,13 @@ from advisor.advice import (
     ToDo,
 )
 from advisor.asking import ask_next
+from advisor.bibliography import rests_on, source_id
 from advisor.case import Case
-from advisor.checks import source_id
 from advisor.knowledge import RuleBase
 from advisor.reasoning import Reasoner
 from advisor.standing import Standing, standings, weights
 from explanations.trace import Firing, Trace
-from explanations.words import counted, listing, sentence
+from explanations.words import listing, sentence
 
 SEVERITY = ("danger", "warning", "caution")
 
@@ -61,7 +60,7 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
         standings=tuple(_finish(base, s, place, weight) for place, s in enumerate(ranked, start=1)),
         ask_next=tuple(_question(base, fact, rules) for fact, rules in questions.items()),
         sources=_sources(base, trace),
-        rests_on=_rests_on(base, trace),
+        rests_on=rests_on(base, trace),
         trace=trace,
     )
 
@@ -208,30 +207,3 @@ def _sources(base: RuleBase, trace: Trace) -> tuple[SourceUse, ...]:
         for name, source in base.sources.items()
         if name in rules
     )
-
-
-def _rests_on(base: RuleBase, trace: Trace) -> str:
-    """One line: how many rules fired, by the strongest kind of source of each."""
-    strength = (
-        "regulation",
-        "standard",
-        "handbook",
-        "paper",
-        "trade_publication",
-        "common_practice",
-        "from_memory",
-    )
-    rules = {firing.rule: firing.sources for firing in trace.firings}
-    kinds: Counter[str] = Counter()
-    for sources in rules.values():
-        named = {base.sources[source_id(each)].kind for each in sources}
-        kinds[min(named, key=strength.index)] += 1
-    words = {
-        "from regulations or standards": kinds["regulation"] + kinds["standard"],
-        "from handbooks or papers": kinds["handbook"] + kinds["paper"],
-        "from trade publications": kinds["trade_publication"],
-        "common practice": kinds["common_practice"],
-        "from memory": kinds["from_memory"],
-    }
-    parts = [f"{number} {name}" for name, number in words.items() if number]
-    return f"{counted(len(rules), 'rule')}: {', '.join(parts)}."
