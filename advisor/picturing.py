@@ -1,4 +1,4 @@
-"""The explanation picture of an advice: what carries the leading finish, and why each other one fell."""
+"""From an advice to its explanation graph, its views and its picture."""
 
 from __future__ import annotations
 
@@ -7,25 +7,35 @@ from pathlib import Path
 import networkx as nx
 
 from advisor.advice import Advice
-from explanations.graph import ANSWER, Verdict, carrying, explanation_graph
-from explanations.pictures import draw
+from advisor.knowledge import RuleBase
+from explanations.graph import Outcome, Verdict, explanation_graph
+from explanations.views import leading_part, without_sources
 
 
-def advice_graph(advice: Advice) -> nx.DiGraph[str]:
+def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
+    """What the advice's trace came to, in words."""
+    texts = {name: need.says for name, need in base.needs.items()}
+    texts |= {name: caution.says for name, caution in base.cautions.items()}
+    texts |= {name: f"{each.who}: {each.tell}" for name, each in base.referrals.items()}
+    return Outcome(
+        answer=advice.answer.sentence,
+        kind=advice.answer.kind,
+        leading=advice.answer.leading,
+        verdicts={s.finish: Verdict(s.name, s.verdict, s.total, s.rank) for s in advice.standings},
+        texts=texts,
+        sources={name: source.title for name, source in base.sources.items()},
+        importance={name: criterion.importance for name, criterion in base.criteria.items()},
+    )
+
+
+def advice_graph(advice: Advice, base: RuleBase) -> nx.DiGraph[str]:
     """The whole explanation graph of an advice."""
-    verdicts = {standing.finish: Verdict(standing.name, standing.verdict) for standing in advice.standings}
-    return explanation_graph(advice.trace, verdicts, advice.answer.sentence)
+    return explanation_graph(advice.trace, outcome_of(advice, base))
 
 
-def leading_graph(advice: Advice) -> nx.DiGraph[str]:
-    """What carries the answer: stops, holds and hazards of the floor, and all about the leading finish."""
-    graph = advice_graph(advice)
-    leading = advice.answer.leading
-    others = {f"standing:{standing.finish}" for standing in advice.standings if standing.finish != leading}
-    graph.remove_nodes_from(others)
-    return carrying(graph, [ANSWER])
-
-
-def draw_advice(advice: Advice, path: Path) -> None:
+def draw_advice(advice: Advice, base: RuleBase, path: Path) -> None:
     """Draw what carries the answer, in the format of the file's ending."""
-    draw(leading_graph(advice), f"Why: {advice.floor}", path)
+    from explanations.pictures import draw
+
+    graph = leading_part(advice_graph(advice, base), advice.answer.leading)
+    draw(without_sources(graph), f"Why: {advice.floor}", path)

@@ -48,13 +48,22 @@ def record(
     used += [name for firing in firings for name in firing.antecedents if name not in found]
     for name in used:  # grows while it is walked: inputs of computed facts, and their inputs
         used += [inner for inner in memory[name].inputs if inner not in used]
-    facts = [_fact(name, memory[name]) for name in dict.fromkeys(used)]
+    facts = [_fact(base, name, memory[name]) for name in dict.fromkeys(used)]
     facts += [FactRecord(name=name, value="holds", origin="found", note=says) for name, says in found.items()]
     return Trace(facts=tuple(facts), firings=firings)
 
 
-def _fact(name: str, value: Value) -> FactRecord:
-    return FactRecord(name=name, value=value.shown, origin=value.origin, note=value.note, inputs=value.inputs)
+def _fact(base: RuleBase, name: str, value: Value) -> FactRecord:
+    assume = base.facts[unbound(name)[0]].assume
+    sources = (assume.source,) if assume and value.origin == "assumed" else ()
+    return FactRecord(
+        name=name,
+        value=value.shown,
+        origin=value.origin,
+        note=value.note,
+        inputs=value.inputs,
+        sources=sources,
+    )
 
 
 def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule, finish: str) -> Firing:

@@ -1,77 +1,139 @@
-"""The explanation graph: what supports what, from the facts to the answer.
+"""The explanation graph: what supports what, from facts and sources to the answer.
 
-Nodes are keyed `fact:NAME`, `rule:ID` (or `rule:ID@FINISH`), `need:NAME@FINISH`, `points:...`, `hazard:NAME`,
-`refer:NAME`, `hold:NAME`, `standing:FINISH` and `answer`; each carries `kind`, `label` and `topic`. An edge runs from
-what supports to what is supported, so the graph is acyclic and every conclusion can be walked back to facts.
+Nodes are keyed `source:ID`, `fact:NAME`, `rule:ID` (or `rule:ID@FINISH`), `out:@FINISH`, `first:NEED@FINISH`,
+`points:CRITERION@FINISH`, `caution:NAME`, `refer:NAME`, `hold:NAME`, `standing:FINISH` and `answer`; each carries
+`kind`, `label` (short), `text` (in full), `topic` and `finish`. An edge runs from what supports to what is supported,
+so the graph is acyclic and every conclusion can be walked back to facts.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import networkx as nx
 
-from explanations.trace import ConclusionRecord, Firing, Trace
+from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
 
 ANSWER = "answer"
-PREFIX = {"first": "need", "caution": "hazard", "rule_out": "out"}
+FACTS = frozenset({"given", "assumed", "computed", "unknown"})
+CONCLUSIONS = frozenset({"found", "rule_out", "first", "points", "caution", "refer", "hold"})
+Graph = nx.DiGraph  # nodes are texts
 
 
 @dataclass(frozen=True)
 class Verdict:
-    """What the trace came to for one finish: its name and, in words, where it stands."""
+    """Where one finish stands: its name, in words the standing, its points, its place (none if ruled out)."""
 
     name: str
     words: str
+    total: int = 0
+    rank: int | None = None
 
 
-def explanation_graph(trace: Trace, verdicts: Mapping[str, Verdict], answer: str) -> nx.DiGraph[str]:
-    """The whole graph of one answer.
+@dataclass(frozen=True)
+class Outcome:
+    """What a trace came to, in words.
 
-    Args:
-        trace: the record of the inference.
-        verdicts: by finish.
+    Attributes:
         answer: the recommendation in one sentence.
+        kind: finish, test first, none yet or professional.
+        verdicts: by finish.
+        leading: the best-ranked finish, if any is left.
+        texts: what a need, hazard or referral says, by its name.
+        sources: title by source id.
+        importance: by criterion, the fact that says how much it matters to the customer.
     """
-    graph: nx.DiGraph[str] = nx.DiGraph()
-    graph.add_node(ANSWER, kind="answer", label=answer, topic="")
-    for finish, verdict in verdicts.items():
-        graph.add_node(
-            f"standing:{finish}", kind="standing", label=f"{verdict.name}: {verdict.words}", topic=""
+
+    answer: str
+    verdicts: Mapping[str, Verdict]
+    kind: str = "finish"
+    leading: str | None = None
+    texts: Mapping[str, str] = field(default_factory=dict)
+    sources: Mapping[str, str] = field(default_factory=dict)
+    importance: Mapping[str, str] = field(default_factory=dict)
+
+
+def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
+    """The whole graph of one answer."""
+    graph: Graph[str] = nx.DiGraph()
+    _add(graph, ANSWER, "answer", outcome.answer, answer=outcome.kind)
+    for finish, verdict in outcome.verdicts.items():
+        key = f"standing:{finish}"
+        _add(graph, key, "standing", f"{verdict.name}: {verdict.words}", finish=finish)
+        graph.nodes[key].update(
+            name=verdict.name, verdict=verdict.words, total=verdict.total, rank=verdict.rank or 0
         )
-        graph.add_edge(f"standing:{finish}", ANSWER)
+        graph.add_edge(key, ANSWER)
     for fact in trace.facts:
-        label = f"{_plain(fact.name, verdicts)}: {fact.note if fact.origin == 'found' else fact.value}"
-        graph.add_node(f"fact:{fact.name}", kind=fact.origin, label=label, topic="")
+        _add_fact(graph, fact, outcome)
     for fact in trace.facts:
         graph.add_edges_from((f"fact:{inner}", f"fact:{fact.name}") for inner in fact.inputs)
+        _add_sources(graph, f"fact:{fact.name}", fact.sources, outcome)
     for firing in trace.firings:
-        _add_firing(graph, firing)
+        _add_firing(graph, firing, outcome)
+    for node in of_kind(graph, {"points"}):
+        weighed = f"fact:{outcome.importance.get(graph.nodes[node]['name'], '')}"
+        if weighed in graph:
+            graph.add_edge(weighed, node)
     return graph
 
 
-def _add_firing(graph: nx.DiGraph[str], firing: Firing) -> None:
+def _add(
+    graph: Graph[str], key: str, kind: str, label: str, text: str = "", topic: str = "", **more: object
+) -> None:
+    graph.add_node(key, kind=kind, label=label, text=text or label, topic=topic, **more)
+
+
+def _add_fact(graph: Graph[str], fact: FactRecord, outcome: Outcome) -> None:
+    base, _, finish = fact.name.partition("@")
+    about = f" ({outcome.verdicts[finish].name})" if finish in outcome.verdicts else ""
+    plain = base.replace("_", " ") + about
+    said = fact.note if fact.origin == "found" else fact.value
+    note = f"; {fact.note}" if fact.note and fact.origin != "found" else ""
+    text = f"{plain}: {said}{note}"
+    _add(graph, f"fact:{fact.name}", fact.origin, f"{plain}: {said}", text, finish=finish)
+    graph.nodes[f"fact:{fact.name}"].update(name=base, value=said)
+
+
+def _add_sources(graph: Graph[str], key: str, sources: tuple[str, ...], outcome: Outcome) -> None:
+    for cited in sources:
+        name, _, place = cited.partition(",")
+        node = f"source:{name.strip()}"
+        if node not in graph:
+            title = outcome.sources.get(name.strip(), name.strip().replace("_", " "))
+            _add(graph, node, "source", title)
+        graph.add_edge(node, key, place=place.strip())
+
+
+def _add_firing(graph: Graph[str], firing: Firing, outcome: Outcome) -> None:
     key = f"rule:{firing.rule}@{firing.finish}" if firing.finish else f"rule:{firing.rule}"
-    graph.add_node(key, kind="rule", label=firing.because, topic=firing.topic, rule=firing.rule)
+    _add(graph, key, "rule", firing.because, topic=firing.topic, finish=firing.finish)
+    graph.nodes[key].update(rule=firing.rule, always=not firing.antecedents)
     graph.add_edges_from((f"fact:{name}", key) for name in firing.antecedents)
+    _add_sources(graph, key, firing.sources, outcome)
     for conclusion in firing.conclusions:
         target = conclusion_key(conclusion)
         if target not in graph:
-            graph.add_node(target, kind=conclusion.kind, label=_label(conclusion), topic=firing.topic)
-        graph.add_edge(key, target)
-        if conclusion.kind in ("hold", "refer", "caution") and not conclusion.finish:
-            graph.add_edge(target, ANSWER)
-        elif conclusion.kind != "finding":
-            graph.add_edge(target, f"standing:{conclusion.finish}")
+            label, text = _label(conclusion), outcome.texts.get(conclusion.name, "")
+            _add(graph, target, conclusion.kind, label, text, firing.topic, finish=conclusion.finish)
+            graph.nodes[target].update(name=conclusion.name, points=0)
+        if conclusion.kind == "points":
+            graph.nodes[target]["points"] += conclusion.points
+            graph.add_edge(key, target, points=conclusion.points)
+        else:
+            graph.add_edge(key, target)
+        if conclusion.kind != "finding":
+            graph.add_edge(target, f"standing:{conclusion.finish}" if conclusion.finish else ANSWER)
 
 
 def conclusion_key(conclusion: ConclusionRecord) -> str:
     """The node of a conclusion; points by different rules under one criterion share a node."""
     if conclusion.kind == "finding":
         return f"fact:{conclusion.fact}"
-    kind = PREFIX.get(conclusion.kind, conclusion.kind)
-    return f"{kind}:{conclusion.fact}"
+    if conclusion.kind == "rule_out":
+        return f"out:{conclusion.fact}"
+    return f"{conclusion.kind}:{conclusion.fact}"
 
 
 def _label(conclusion: ConclusionRecord) -> str:
@@ -86,33 +148,19 @@ def _label(conclusion: ConclusionRecord) -> str:
     }[conclusion.kind]
 
 
-def _plain(name: str, verdicts: Mapping[str, Verdict]) -> str:
-    base, _, finish = name.partition("@")
-    about = f" ({verdicts[finish].name})" if finish in verdicts else ""
-    return base.replace("_", " ") + about
-
-
-def carrying(graph: nx.DiGraph[str], targets: Iterable[str]) -> nx.DiGraph[str]:
-    """Only what carries the targets: they and all that supports them."""
-    kept: set[str] = set()
-    for target in targets:
-        kept |= {target} | nx.ancestors(graph, target)
-    return graph.subgraph(kept).copy()
-
-
-def untraced(graph: nx.DiGraph[str]) -> list[str]:
+def untraced(graph: Graph[str]) -> list[str]:
     """Conclusions that do not trace back to a fact; a complete explanation has none.
 
-    A rule without conditions speaks of a finish whatever the floor, and counts as its own ground.
+    A rule without conditions speaks of a finish whatever the floor, and counts as its own ground. A source does not:
+    it says why a rule is believed, not why it fired.
     """
-    grounds = of_kind(graph, {"given", "assumed", "computed", "unknown", "rule"})
-    grounded = set(grounds)
-    for node in grounds:
-        reached: set[str] = nx.descendants(graph, node)
-        grounded |= reached
-    return [node for node in graph if node not in grounded]
+    grounded = of_kind(graph, FACTS) | {node for node in graph if graph.nodes[node].get("always")}
+    reached = set(grounded)
+    for node in grounded:
+        reached |= nx.descendants(graph, node)
+    return [node for node in graph if node not in reached and graph.nodes[node]["kind"] != "source"]
 
 
-def of_kind(graph: nx.DiGraph[str], kinds: set[str]) -> set[str]:
+def of_kind(graph: Graph[str], kinds: frozenset[str] | set[str]) -> set[str]:
     """The nodes of these kinds."""
     return {node for node in graph if graph.nodes[node]["kind"] in kinds}

@@ -8,19 +8,20 @@ from __future__ import annotations
 
 import html
 import os
+import re
 import shutil
 import sys
 import sysconfig
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from textwrap import wrap
 
 import graphviz
-import networkx as nx
 from graphviz.backend import dot_command
 
 from explanations.errors import CannotExplain
-from explanations.graph import ANSWER, of_kind
+from explanations.graph import ANSWER, Graph, of_kind
 
 ENDINGS = (".svg", ".png", ".pdf", ".dot")
 WRAP = 30
@@ -37,7 +38,9 @@ class Look:
     legend: str = ""
 
 
-ENTITY, ACTIVITY = "#FFFC87", "#9FB1FC"  # the colours of PROV's own figures
+ENTITY, ACTIVITY, AGENT = "#FFFC87", "#9FB1FC", "#FED37F"  # the colours of PROV's own figures
+_NODE_TITLE = re.compile(r"<title>(\w+)</title>")
+LARGE = 300  # nodes from which edges are drawn straight and the layout is cut short, to stay within seconds
 LOOKS = {
     "given": Look("ellipse", ENTITY, legend="fact given"),
     "assumed": Look("ellipse", "#FFFFFF", "filled,dashed", legend="fact assumed"),
@@ -45,10 +48,13 @@ LOOKS = {
     "unknown": Look("ellipse", "#FFFFFF", "filled,dotted", legend="fact unknown"),
     "found": Look("ellipse", "#E6E6E6", legend="finding"),
     "rule": Look("box", ACTIVITY, legend="rule that fired"),
+    "source": Look("house", AGENT, legend="source"),
+    "conclusion": Look("ellipse", "#F2F2F2", legend="conclusion"),
     "standing": Look("ellipse", ENTITY, "filled,bold", legend="standing of a finish"),
     "answer": Look("ellipse", ENTITY, "filled,bold", legend="answer"),
 }
-CONCLUSION = Look("ellipse", "#F2F2F2", legend="conclusion")
+# Sign before the label and pen of the outline, for what changed between two answers.
+CHANGES = {"added": ("+", "3"), "removed": ("-", "1"), "changed": ("~", "2"), "same": ("", "1")}
 
 
 def check_picture(path: Path) -> None:
@@ -63,47 +69,76 @@ def check_picture(path: Path) -> None:
         raise CannotExplain(f"{path}: there is no folder {path.parent}")
 
 
-def dot_source(graph: nx.DiGraph[str], title: str) -> graphviz.Digraph:
-    """The graph in DOT, left to right from facts to answer. The same graph gives the same text, byte for byte."""
+def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
+    """The graph in DOT, left to right from facts to answer. The same graph gives the same text, byte for byte.
+
+    Rules and conclusions of one topic stand together in a frame. A graph from `views.difference` has its changes
+    marked by a sign before the label and by the outline.
+    """
+    attributes = {
+        "rankdir": "LR",
+        "fontname": "Helvetica",
+        "label": _escape(title),
+        "labelloc": "t",
+        "tooltip": _escape(title),
+        "ranksep": "0.6",
+        "nodesep": "0.15",
+    }
+    if len(graph) > LARGE:
+        attributes |= {"splines": "line", "nslimit": "1", "mclimit": "0.2"}
     dot = graphviz.Digraph(
-        graph_attr={
-            "rankdir": "LR",
-            "fontname": "Helvetica",
-            "label": _escape(title),
-            "labelloc": "t",
-            "tooltip": _escape(title),
-            "ranksep": "0.6",
-            "nodesep": "0.15",
-        },
+        graph_attr=attributes,
         node_attr={"fontname": "Helvetica", "fontsize": "10", "margin": "0.08,0.04"},
         edge_attr={"color": "#555555", "arrowsize": "0.6"},
     )
-    ids = {
-        node: f"n{number}" for number, node in enumerate(sorted(graph))
-    }  # a colon in an id would become a port
-    for node, number in ids.items():
-        data = graph.nodes[node]
-        look = LOOKS.get(data["kind"], CONCLUSION)
-        _draw_node(dot, number, _label(data["label"]), look, data["label"])
-    for source, target in sorted(graph.edges):
+    ids = {node: f"n{number}" for number, node in enumerate(sorted(graph))}  # a colon in an id would become a port
+    for topic in sorted({graph.nodes[node]["topic"] for node in graph}):
+        members = [node for node in ids if graph.nodes[node]["topic"] == topic]
+        if not topic or len(graph) > LARGE:
+            _draw_nodes(dot, graph, ids, members)
+            continue
+        with dot.subgraph(name=f"cluster_{topic}") as frame:
+            name = topic.replace("_", " ")
+            frame.attr(label=name, style="rounded", color="#999999", fontsize="10", tooltip=f"Topic: {name}")
+            _draw_nodes(frame, graph, ids, members)
+    for source, target, change in sorted(graph.edges(data="change", default="same")):
         both = f"{graph.nodes[source]['label']} supports {graph.nodes[target]['label']}"
-        dot.edge(ids[source], ids[target], tooltip=_escape(both))
-    _legend(dot, {graph.nodes[node]["kind"] for node in graph})
+        style = {"removed": "dashed", "added": "bold"}.get(change, "solid")
+        dot.edge(ids[source], ids[target], tooltip=_escape(both), style=style)
+    _legend(dot, graph)
     return dot
 
 
-def _legend(dot: graphviz.Digraph, kinds: set[str]) -> None:
-    looks = [look for kind, look in LOOKS.items() if kind in kinds]
-    if kinds - LOOKS.keys():
-        looks.insert(-2, CONCLUSION)
+def _draw_nodes(dot: graphviz.Digraph, graph: Graph[str], ids: Mapping[str, str], nodes: Iterable[str]) -> None:
+    for node in nodes:
+        data = graph.nodes[node]
+        sign, pen = CHANGES[data.get("change", "same")]
+        was = f" (was {data['was']})" if data.get("was") else ""
+        label = f"{sign} {data['label']}{was}".strip()
+        _draw_node(dot, ids[node], _label(label), _look(data["kind"]), data["text"] + was, pen)
+
+
+def _look(kind: str) -> Look:
+    return LOOKS.get(kind, LOOKS["conclusion"])
+
+
+def _legend(dot: graphviz.Digraph, graph: Graph[str]) -> None:
+    drawn = {_look(graph.nodes[node]["kind"]) for node in graph}
+    changes = {graph.nodes[node].get("change", "same") for node in graph} - {"same"}
     with dot.subgraph(name="cluster_legend") as legend:
         legend.attr(label="Legend", style="dotted", tooltip="Legend")
-        for number, look in enumerate(looks):
+        for number, look in enumerate(look for look in LOOKS.values() if look in drawn):
             _draw_node(legend, f"l{number}", look.legend, look, look.legend)
+        for change in sorted(changes):
+            sign, pen = CHANGES[change]
+            _draw_node(legend, f"l_{change}", f"{sign} {change}", Look("plaintext", "#FFFFFF"), change, pen)
 
 
-def _draw_node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str) -> None:
-    dot.node(key, label, shape=look.shape, fillcolor=look.fill, style=look.style, tooltip=_escape(text))
+def _draw_node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str, pen: str = "1") -> None:
+    style = f"{look.style},dashed" if label.startswith("- ") and look.shape != "plaintext" else look.style
+    dot.node(
+        key, label, shape=look.shape, fillcolor=look.fill, style=style, penwidth=pen, tooltip=_escape(text), id=key
+    )
 
 
 def _label(text: str) -> str:
@@ -115,7 +150,7 @@ def _escape(text: str) -> str:
     return text.replace("\\", "\\\\")
 
 
-def draw(graph: nx.DiGraph[str], title: str, path: Path) -> None:
+def draw(graph: Graph[str], title: str, path: Path) -> None:
     """Write the picture in the format of the file's ending; a half-written file never stays behind.
 
     Raises:
@@ -145,8 +180,10 @@ def _drawing_program() -> Path:
     return Path(found)
 
 
-def _describe(svg: str, title: str, graph: nx.DiGraph[str]) -> str:
-    """Give the picture a title and a description for screen readers."""
+def _describe(svg: str, title: str, graph: Graph[str]) -> str:
+    """Give the picture a title and a description for screen readers, and each node its text in place of its id."""
+    texts = {f"n{number}": graph.nodes[node]["text"] for number, node in enumerate(sorted(graph))}
+    svg = _NODE_TITLE.sub(lambda m: f"<title>{html.escape(texts[m[1]])}</title>" if m[1] in texts else m[0], svg)
     rules = len(of_kind(graph, {"rule"}))
     answer = graph.nodes[ANSWER]["label"] if ANSWER in graph else ""
     text = (

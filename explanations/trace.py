@@ -26,6 +26,7 @@ class FactRecord(Record):
     origin: Origin
     note: str = ""  # a computed fact's formula, an assumed one's source, a finding's sentence
     inputs: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()  # of an assumed value
 
 
 class ConclusionRecord(Record):

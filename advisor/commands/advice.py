@@ -40,7 +40,7 @@ def advise(
     if graph:
         from advisor.picturing import draw_advice
 
-        draw_advice(advice, graph)
+        draw_advice(advice, base, graph)
         typer.echo(f"The explanation graph is in {graph}.", err=True)
 
 

@@ -1,0 +1,159 @@
+"""Parts of an explanation graph: what carries a question, one proof, the gist, one finish, and a difference."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import islice
+
+import networkx as nx
+
+from explanations.graph import ANSWER, FACTS, Graph, of_kind
+
+GIST = 15  # nodes, at most
+# Conclusions that any one of the rules before them carries alone; in all other nodes everything before them counts.
+ONE_SUFFICES = frozenset({"found", "rule_out", "first", "caution", "refer", "hold"})
+
+
+def carrying(graph: Graph[str], targets: Iterable[str]) -> Graph[str]:
+    """Only what carries the targets: they and all that supports them."""
+    kept: set[str] = set()
+    for target in targets:
+        kept |= {target} | nx.ancestors(graph, target)
+    return _part(graph, kept)
+
+
+def proof(graph: Graph[str], target: str) -> Graph[str]:
+    """One support of a conclusion, not all: where several rules conclude the same, the one with the fewest facts."""
+    kept: dict[str, frozenset[str]] = {}
+    for node in nx.topological_sort(graph.subgraph({target} | nx.ancestors(graph, target))):
+        before = [kept[inner] for inner in graph.predecessors(node)]
+        if graph.nodes[node]["kind"] in ONE_SUFFICES:
+            before = [min(before, key=lambda part: (_facts(graph, part), len(part), sorted(part)))]
+        kept[node] = frozenset({node}).union(*before)
+    return _part(graph, kept[target])
+
+
+def _facts(graph: Graph[str], part: Iterable[str]) -> int:
+    return sum(graph.nodes[node]["kind"] in FACTS for node in part)
+
+
+def given_facts(graph: Graph[str]) -> list[str]:
+    """The names of the facts that a person stated."""
+    return sorted(node.removeprefix("fact:") for node in of_kind(graph, {"given"}))
+
+
+def without_sources(graph: Graph[str]) -> Graph[str]:
+    """The graph as it is, less the nodes of sources."""
+    return _part(graph, set(graph) - of_kind(graph, {"source"}))
+
+
+def one_finish(graph: Graph[str], finish: str) -> Graph[str]:
+    """All that carries the standing of one finish."""
+    return carrying(graph, [f"standing:{finish}"])
+
+
+def leading_part(graph: Graph[str], leading: str | None) -> Graph[str]:
+    """What carries the answer itself: all about the leading finish, and the floor's own stops, holds and hazards."""
+    others = of_kind(graph, {"standing"}) - {f"standing:{leading}"}
+    return carrying(_part(graph, set(graph) - others), [ANSWER])
+
+
+def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
+    """The few reasons that weigh most, each from its facts straight to what it decides: at most `most` nodes.
+
+    First what stops or holds the floor, then the leading finish's best points, then what weighs most against each
+    of the next finishes. Conclusions between rule and standing are left out.
+    """
+    small: Graph[str] = nx.DiGraph()
+    small.add_node(ANSWER, **graph.nodes[ANSWER])
+    for chain, end in _chains(graph):
+        nodes = {*chain, end} - set(small)
+        if len(small) + len(nodes) > most:
+            continue
+        for node in (*chain, end):
+            small.add_node(node, **graph.nodes[node])
+        small.add_edges_from((u, v) for u in chain for v in graph.successors(u) if v in small)
+        rule = chain[-1]
+        small.add_edge(rule, end)
+        if end != ANSWER:
+            small.add_edge(end, ANSWER)
+    return small
+
+
+def _chains(graph: Graph[str]) -> Iterator[tuple[list[str], str]]:
+    """Reasons, weightiest first: the nodes from facts to a rule, and what the rule decides."""
+    for kind in ("refer", "hold"):
+        for node in sorted(of_kind(graph, {kind})):
+            if graph.has_edge(node, ANSWER) and (kind == "hold" or graph.nodes[ANSWER]["answer"] == "professional"):
+                yield _chain(graph, node), node
+    standings = sorted(of_kind(graph, {"standing"}), key=lambda node: _place(graph, node))
+    if standings:
+        yield from islice(_weighty(graph, standings[0], best_first=True), 4)
+    for node in standings[1:]:
+        yield from islice(_weighty(graph, node, best_first=False), 1)
+
+
+def _place(graph: Graph[str], standing: str) -> tuple[int, int, str]:
+    data = graph.nodes[standing]
+    return data["rank"] or len(graph), -data["total"], standing
+
+
+def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tuple[list[str], str]]:
+    """The reasons of one standing: what rules it out, else its points, from the best or from the worst."""
+    conclusions = sorted(graph.predecessors(standing))
+    out = [node for node in conclusions if graph.nodes[node]["kind"] == "rule_out"]
+    if out:
+        yield _chain(graph, out[0]), standing
+        return
+    awards = [
+        (-points if best_first else points, rule)
+        for node in conclusions
+        if graph.nodes[node]["kind"] == "points"
+        for rule, _, points in graph.in_edges(node, data="points")
+        if points
+    ]
+    for _, rule in sorted(awards):
+        yield _chain(graph, rule), standing
+
+
+def _chain(graph: Graph[str], target: str) -> list[str]:
+    """The proof of a conclusion or rule without sources, ending in the rule."""
+    whole = without_sources(proof(graph, target))
+    order = [node for node in nx.lexicographical_topological_sort(whole) if node != target or target.startswith("rule:")]
+    rules = [node for node in order if whole.nodes[node]["kind"] == "rule"]
+    last = rules[-1]
+    return [node for node in order if node != last] + [last]
+
+
+def difference(before: Graph[str], after: Graph[str]) -> Graph[str]:
+    """What changed between two answers: nodes added, removed and changed, what they touch, and the answer.
+
+    Each node carries `change`: added, removed, changed or same; each edge added, removed or same.
+    """
+    union: Graph[str] = nx.compose(before, after)  # attributes of `after` where both have the node
+    for node in union:
+        union.nodes[node]["change"] = _change(before, after, node)
+        if union.nodes[node]["change"] == "changed":
+            was, now = before.nodes[node]["label"], after.nodes[node]["label"]
+            union.nodes[node]["was"] = was if was != now else ""
+    for edge in union.edges:
+        inside = before.has_edge(*edge), after.has_edge(*edge)
+        union.edges[edge]["change"] = {(True, False): "removed", (False, True): "added"}.get(inside, "same")
+    touched = {node for node in union if union.nodes[node]["change"] != "same"}
+    touched |= {end for edge in union.edges if union.edges[edge]["change"] != "same" for end in edge}
+    return _part(union, touched | {ANSWER})
+
+
+def _change(before: Graph[str], after: Graph[str], node: str) -> str:
+    if node not in after:
+        return "removed"
+    if node not in before:
+        return "added"
+    kept = ("kind", "text", "label", "points", "total", "rank")
+    was, now = before.nodes[node], after.nodes[node]
+    return "same" if all(was.get(key) == now.get(key) for key in kept) else "changed"
+
+
+def _part(graph: Graph[str], nodes: Iterable[str]) -> Graph[str]:
+    part: Graph[str] = graph.subgraph(nodes).copy()
+    return part
