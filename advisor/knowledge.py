@@ -74,6 +74,7 @@ class FactKind(Quality):
     assume: Assumption | None = None
     computed: Computation | None = None
     of: Literal["floor", "finish"] = "floor"
+    valid: str = ""  # for how long a dated test counts, as in `30 days`; empty: it does not age
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 
 
@@ -164,10 +165,32 @@ class Source(Entry):
 
 
 class Contradiction(Entry):
-    """Facts that cannot be true of one floor together."""
+    """Facts that cannot be true of one floor together, or hardly can.
+
+    A case that states what cannot be is refused. What hardly can be (it has a `test` that would decide) is named in
+    the answer, with likely explanations, and nothing rests on any of the facts under `when`.
+    """
 
     when: dict[str, Texts]
     says: Text
+    explanations: Texts = ()
+    test: Text | None = None
+    source: Texts = Field(default=(), validation_alias=AliasChoices("source", "sources"))
+
+
+class Effort(Entry):
+    """What finding a fact out costs, beside a plain question, which costs 1."""
+
+    cost: Annotated[float, Field(ge=0.1, le=1000, allow_inf_nan=False)]
+    means: Text
+
+
+class Prior(Entry):
+    """How often each value of a fact is met before anybody asks, and the effort of finding out."""
+
+    likely: dict[str, Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]]
+    effort: str
+    source: Sources
 
 
 class Then(Entry):
@@ -198,8 +221,20 @@ class Rule(Entry):
         return self.id.split(".")[0]
 
 
+class Overlay(Entry):
+    """A folder laid over the shipped rule base, and what it added and replaced, each as `section id`."""
+
+    name: str
+    version: str
+    added: tuple[str, ...]
+    replaced: tuple[str, ...]
+
+
 class RuleBase(Entry):
-    """All sections, merged, each by id; and the fingerprint of the files it came from."""
+    """All sections, merged, each by id; and the fingerprint of the files it came from.
+
+    A section added here is read from any file under its name.
+    """
 
     facts: dict[str, FactKind] = {}
     properties: dict[str, Property] = {}
@@ -212,7 +247,10 @@ class RuleBase(Entry):
     criteria: dict[str, Criterion] = {}
     importance: dict[str, int] = {}
     contradictions: dict[str, Contradiction] = {}
+    efforts: dict[str, Effort] = {}
+    priors: dict[str, Prior] = {}
     sources: dict[str, Source] = {}
     rules: dict[str, Rule] = {}
     fingerprint: str = ""
     version: str = ""
+    overlays: tuple[Overlay, ...] = ()

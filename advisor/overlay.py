@@ -1,0 +1,166 @@
+"""What an overlay may not do: take away or weaken what protects people.
+
+Protected are the rules that conclude a caution, a referral or a hold, the rules that conclude a finding on which one
+of those builds, and the texts of what they conclude. Each protected rule is compared with itself before and after,
+as ground rules, so that it does not matter whether the rule, a limit, a finish or a property was replaced: wherever
+it fired before it must still fire, and conclude at least the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from advisor.conditions import Comparison, parse_condition
+from advisor.errors import Fault
+from advisor.grounding import Conclusion, Pattern, ground_one, unbound
+from advisor.knowledge import Entry, FactKind, Rule, RuleBase
+
+Where = Callable[..., str]
+SEVERITIES = ("caution", "warning", "danger")
+INSTEAD = "Add to it, or write another rule beside it under an id of your own."
+WORDING = {"ask", "find_out", "means", "why"}  # of a fact; the rest decides what a rule makes of it
+
+
+def weakened(below: RuleBase, above: RuleBase, where: Where) -> list[Fault]:
+    """What an overlay takes away of the safeguards beneath it.
+
+    Args:
+        below: the rule base without the overlay, sound in itself.
+        above: the rule base with it, sound in itself.
+        where: gives file and line of an entry of the upper one.
+    """
+    faults: dict[str, Fault] = {}
+    protected = protected_rules(below)
+    for section, name, what in (*_texts(below, above, protected), *_facts(below, above, protected)):
+        faults[what] = Fault(where(section, name), what, remedy=INSTEAD)
+    for rule in protected:
+        if lost := _lost(below, above, rule):
+            finish, what = lost
+            section, name = _culprit(below, above, rule, finish)
+            faults[what] = Fault(where(section, name), what, remedy=INSTEAD)
+    return list(faults.values())
+
+
+def protected_rules(base: RuleBase) -> list[Rule]:
+    """The rules that conclude a caution, a referral or a hold, and those whose findings they build on."""
+    concluding: dict[str, list[Rule]] = {}
+    for rule in base.rules.values():
+        for finding in rule.then.finding:
+            concluding.setdefault(finding, []).append(rule)
+    found = {
+        rule.id: rule for rule in base.rules.values() if rule.then.caution or rule.then.refer or rule.then.hold
+    }
+    queue = list(found.values())
+    while queue:
+        for fact in queue.pop().when:
+            new = [rule for rule in concluding.get(fact, ()) if rule.id not in found]
+            found.update((rule.id, rule) for rule in new)
+            queue += new
+    return list(found.values())
+
+
+def _lost(below: RuleBase, above: RuleBase, rule: Rule) -> tuple[str, str] | None:
+    """A finish (or the floor) for which the rule fires less often, or concludes less, and in what words."""
+    now = above.rules[rule.id]
+    kept = [(form.patterns, set(form.conclusions)) for form in ground_one(above, now)]
+    builds_on = {fact for each in protected_rules(below) for fact in each.when}
+    for form in ground_one(below, rule):
+        for finish in form.finishes or ("",):
+            owed = {c for c in form.conclusions if c.finish in ("", finish) and _protects(c, builds_on)}
+            if not any(owed <= got and _implies(form.patterns, patterns) for patterns, got in kept):
+                about = f" for {finish}" if finish else ""
+                what = f"{rule.id} warns, refers or holds{about}; laid over, it would do so less often, or say less"
+                return finish, what
+    if set(rule.because.split()) - set(now.because.split()) or set(rule.source) - set(now.source):
+        return "", f"{rule.id} warns, refers or holds; its reason and sources may be added to, not shortened"
+    return None
+
+
+def _protects(conclusion: Conclusion, builds_on: set[str]) -> bool:
+    return conclusion.kind in ("caution", "refer", "hold") or (
+        conclusion.kind == "finding" and conclusion.name in builds_on
+    )
+
+
+def _implies(before: tuple[Pattern, ...], after: tuple[Pattern, ...]) -> bool:
+    """Whether every floor that meets the patterns before surely meets those after."""
+    known = {pattern.fact: pattern for pattern in before}
+    return all(pattern.fact in known and _within(known[pattern.fact], pattern) for pattern in after)
+
+
+def _within(narrow: Pattern, wide: Pattern) -> bool:
+    if wide.values is not None:
+        return narrow.values is not None and narrow.values <= wide.values
+    return wide.known in (None, narrow.known) and all(
+        any(_tighter(mine, other) for mine in narrow.comparisons) for other in wide.comparisons
+    )
+
+
+def _tighter(mine: Comparison, other: Comparison) -> bool:
+    """Whether what meets one comparison surely meets the other (an interval's low end is never above its high)."""
+    upward = other.op in (">", ">=")
+    if (mine.op in (">", ">=")) != upward:
+        return False
+    if mine.end != other.end and mine.end != ("low" if upward else "high"):
+        return False
+    if mine.bound == other.bound:
+        return mine.op == other.op or len(mine.op) == 1  # strict implies not strict
+    return mine.bound > other.bound if upward else mine.bound < other.bound
+
+
+def _culprit(below: RuleBase, above: RuleBase, rule: Rule, finish: str) -> tuple[str, str]:
+    """The replaced entry that weakened the rule: the rule itself, or else what it compares with."""
+    parts = [part for part in (rule.when, rule.judges) if isinstance(part, dict)]
+    operands = [parse_condition(text).operand for part in parts for texts in part.values() for text in texts]
+    limits = [each.removeprefix("limit.") for each in operands if each.startswith("limit.")]
+    candidates = [("rules", rule.id), *(("limits", name) for name in limits)]
+    candidates += [("finishes", finish)] if finish else []
+    candidates += [("findings", name) for name in (*rule.when, *rule.then.finding) if name in below.findings]
+    candidates += [("properties", name) for name in below.properties]
+    candidates += [("facts", name) for name in rule.when if name in below.facts]
+    changed = [(s, n) for s, n in candidates if getattr(below, s).get(n) != getattr(above, s).get(n)]
+    return changed[0] if changed else ("rules", rule.id)
+
+
+def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[tuple[str, str, str]]:
+    """Cautions, referrals and needs to which an overlay may only add words and weight."""
+    for name, caution in below.cautions.items():
+        now = above.cautions[name]
+        if SEVERITIES.index(now.severity) < SEVERITIES.index(caution.severity):
+            yield "cautions", name, f"the caution {name} is a {caution.severity}; it cannot become a {now.severity}"
+        elif now.step != caution.step or _shortened(caution, now, "says"):
+            yield "cautions", name, f"the caution {name} may be added to, not shortened or moved to another step"
+    for name, referral in below.referrals.items():
+        then = above.referrals[name]
+        if referral.stop and not then.stop:
+            yield "referrals", name, f"the referral {name} stops the work; it cannot become mere advice"
+        elif _shortened(referral, then, "who", "tell"):
+            yield "referrals", name, f"the referral {name} may be added to, not shortened"
+    for name in {need: None for rule in protected for need in rule.then.hold}:
+        if _shortened(below.needs[name], above.needs[name], "says"):
+            yield "needs", name, f"{name} holds the work; what it says may be added to, not shortened"
+
+
+def _shortened(before: Entry, now: Entry, *fields: str) -> bool:
+    """Whether some text no longer stands within the new one, or fewer sources are named."""
+    kept = all(_plain(getattr(before, name)) in _plain(getattr(now, name)) for name in fields)
+    return not kept or not set(getattr(before, "source", ())) <= set(getattr(now, "source", ()))
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _facts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[tuple[str, str, str]]:
+    """Facts that safeguards rest on: they may be worded anew, but must be read as before."""
+    resting = {unbound(fact)[0] for rule in protected for fact in rule.when if fact in below.facts}
+    for name in resting.copy():
+        resting |= set(kind.inputs) if (kind := below.facts[name].computed) else set()
+    for name in sorted(resting):
+        before, now = below.facts[name], above.facts[name]
+        if _bare(before) != _bare(now) or (before.ask is None) != (now.ask is None):
+            yield "facts", name, f"safeguards rest on the fact {name}; only its wording may be replaced"
+
+
+def _bare(kind: FactKind) -> dict[str, object]:
+    return kind.model_dump(exclude=WORDING)
