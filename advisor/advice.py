@@ -122,12 +122,22 @@ class SourceUse(Part):
     rules: tuple[str, ...]
 
 
+class OverlayMark(Part):
+    """A folder that was laid over the shipped rule base; entries as `section id`."""
+
+    name: str
+    version: str
+    added: tuple[str, ...]
+    replaced: tuple[str, ...]
+
+
 class RuleBaseMark(Part):
     """Which rule base answered."""
 
     version: str
     fingerprint: str
     rules: int
+    overlays: tuple[OverlayMark, ...] = Field(default=(), description="In the order in which they were laid.")
 
 
 class Advice(Part):

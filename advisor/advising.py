@@ -10,6 +10,7 @@ from advisor.advice import (
     Answer,
     FinishStanding,
     Hazard,
+    OverlayMark,
     Points,
     Question,
     Reason,
@@ -51,7 +52,7 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
         floor=case.floor,
         note=case.note,
         date=(today or date.today()).isoformat(),
-        rule_base=RuleBaseMark(version=base.version, fingerprint=base.fingerprint, rules=len(base.rules)),
+        rule_base=mark(base),
         answer=_answer(base, ranked, stops, holds),
         stops=stops,
         holds=holds,
@@ -65,6 +66,16 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
     )
 
 
+def mark(base: RuleBase) -> RuleBaseMark:
+    """Which rule base answers, and what was laid over it."""
+    return RuleBaseMark(
+        version=base.version,
+        fingerprint=base.fingerprint,
+        rules=len(base.rules),
+        overlays=tuple(OverlayMark(**each.model_dump()) for each in base.overlays),
+    )
+
+
 def _answer(
     base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...], holds: tuple[ToDo, ...]
 ) -> Answer:
@@ -75,7 +86,7 @@ def _answer(
     name = base.finishes[best.finish].name if best else ""
     recommended = best.finish if best and not (stops or holds or waits) else None
     if stops:
-        kind, text = "professional", f"call {listing(stop.who for stop in stops)} before any finish"
+        kind, text = "professional", f"before any finish, call {listing(stop.who for stop in stops)}"
     elif holds:
         kind, text = "none yet", "no finish yet; first: " + " ".join(hold.says for hold in holds)
     elif best is None:

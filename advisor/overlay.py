@@ -17,7 +17,7 @@ from advisor.knowledge import Entry, FactKind, Rule, RuleBase
 
 Where = Callable[..., str]
 SEVERITIES = ("caution", "warning", "danger")
-INSTEAD = "Add to it, or write another rule beside it under an id of your own."
+INSTEAD = "Add to it, or write another entry beside it under an id of your own."
 WORDING = {"ask", "find_out", "means", "why"}  # of a fact; the rest decides what a rule makes of it
 
 
@@ -69,10 +69,9 @@ def _lost(below: RuleBase, above: RuleBase, rule: Rule) -> tuple[str, str] | Non
             owed = {c for c in form.conclusions if c.finish in ("", finish) and _protects(c, builds_on)}
             if not any(owed <= got and _implies(form.patterns, patterns) for patterns, got in kept):
                 about = f" for {finish}" if finish else ""
-                what = f"{rule.id} warns, refers or holds{about}; laid over, it would do so less often, or say less"
-                return finish, what
+                return finish, f"{rule.id} protects people; laid over, it would fire less often{about}, or conclude less"
     if set(rule.because.split()) - set(now.because.split()) or set(rule.source) - set(now.source):
-        return "", f"{rule.id} warns, refers or holds; its reason and sources may be added to, not shortened"
+        return "", f"{rule.id} protects people; its reason and sources may be added to, not shortened"
     return None
 
 

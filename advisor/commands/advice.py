@@ -7,13 +7,14 @@ from typing import Annotated
 
 import typer
 
-from advisor.commands.app import CaseArgument, JsonOption, app
+from advisor.commands.app import CaseArgument, JsonOption, RulesOption, app, rule_base
 
 
 @app.command()
 def advise(
     case: CaseArgument,
     as_json: JsonOption = False,
+    rules: RulesOption = None,
     graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
 ) -> None:
     """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
@@ -21,13 +22,12 @@ def advise(
     from advisor.case import read_case
     from advisor.demo import find_case
     from advisor.reasoning import Reasoner
-    from advisor.rulebase import load_rulebase
 
     if graph:
         from explanations.pictures import check_picture
 
         check_picture(graph)
-    base = load_rulebase()
+    base = rule_base(rules)
     advice = advise_case(Reasoner(base), read_case(find_case(case), base))
     if as_json:
         typer.echo(advice.model_dump_json(indent=2))

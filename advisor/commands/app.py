@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from advisor.knowledge import RuleBase
 
 app = typer.Typer(
     add_completion=False,
@@ -16,4 +19,19 @@ app = typer.Typer(
 )
 
 CaseArgument = Annotated[Path, typer.Argument(help="A case file (.yaml, .json or .toml), or the name of a demo case.")]
+RulesOption = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--rules",
+        metavar="DIR",
+        help="Lay a folder of your own rules, finishes or limits over the shipped ones; may be given more than once.",
+    ),
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as data.")]
+
+
+def rule_base(overlays: list[Path] | None) -> RuleBase:
+    """The shipped rule base with the folders of `--rules` laid over it; every verb that reads it reads it here."""
+    from advisor.rulebase import load_rulebase
+
+    return load_rulebase(*(overlays or ()))

@@ -7,25 +7,27 @@ from typing import Annotated
 
 import typer
 
-from advisor.commands.app import app
+from advisor.commands.app import RulesOption, app, rule_base
 
 
 @app.command()
 def facts(
     names: Annotated[list[str] | None, typer.Argument(help="Only these facts; all if none is named.")] = None,
+    rules: RulesOption = None,
 ) -> None:
     """List the facts that a case may state: the question, what is allowed, how to find out, why it matters."""
     from advisor.glossary import explain_facts
-    from advisor.rulebase import load_rulebase
 
-    typer.echo(explain_facts(load_rulebase(), names or []))
+    typer.echo(explain_facts(rule_base(rules), names or []))
 
 
 @app.command()
-def new(file: Annotated[Path, typer.Argument(help="The file to write; it must not exist yet.")]) -> None:
+def new(
+    file: Annotated[Path, typer.Argument(help="The file to write; it must not exist yet.")],
+    rules: RulesOption = None,
+) -> None:
     """Write a blank case to fill in, with every fact explained."""
     from advisor.glossary import write_blank_case
-    from advisor.rulebase import load_rulebase
 
-    write_blank_case(load_rulebase(), file)
+    write_blank_case(rule_base(rules), file)
     typer.echo(f"{file} is ready to fill in; then: advisor advise {file}", err=True)
