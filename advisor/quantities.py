@@ -11,9 +11,10 @@ import re
 from typing import Any, NamedTuple
 
 from advisor.physics.bounds import Interval
-from advisor.physics.units import FOOT, INCH, POUND, POUND_PER_1000FT2_DAY, PSI, US_PERM
+from advisor.physics.units import FOOT, GALLON, INCH, POUND, POUND_PER_1000FT2_DAY, PSI, US_PERM
 
 MM, GRAM, MPA = 1e-3, 1e-3, 1e6  # in SI
+LITRES = GALLON / 1e-3  # in a US gallon
 GRAMS_PER_M2_DAY = POUND_PER_1000FT2_DAY * 86400 / GRAM  # in one lb/(1000 ft2 24 h)
 
 DECIMALS = 9  # numbers are kept to so many places, so that every reader of the rule base sees the same one
@@ -85,7 +86,7 @@ UNITS: dict[str, Unit] = {
     "perm_in": Unit("perm-in", "perm_us*inch", _scales(("perm_in|perm-in|perm inch|perm-inch", 1.0))),
     "lb_1000ft2_day": Unit(
         "lb/1000 ft²/24 h",
-        "lb/(1000*ft**2)/day",
+        "mver_us",
         _scales(
             (
                 "lb_1000ft2_day|lb|lbs|lb/1000ft2/24h|lb/1000 ft2/24 h|lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr",
@@ -94,6 +95,17 @@ UNITS: dict[str, Unit] = {
             ("g/m2/day|g/m2/d|g/m2/24h|g/(m2 d)", 1 / GRAMS_PER_M2_DAY),
         ),
     ),
+    "l": Unit(
+        "L",
+        "liter",
+        _scales(("L|l|litre|litres|liter", 1.0), ("mL|ml", 1e-3), ("gal|gallon|gallons", LITRES), ("qt", LITRES / 4)),
+    ),
+    "kg": Unit("kg", "kg", _scales(("kg", 1.0), ("g", 1e-3), ("lb|lbs", POUND), ("oz", POUND / 16))),
+    "m": Unit("m", "m", _scales(("m", 1.0), ("ft|feet", FOOT), ("in", INCH))),
+    "m2_l": Unit("m²/L", "m**2/liter", _scales(("m2_l|m2/L|m²/L", 1.0), ("ft2/gal", FOOT**2 / LITRES))),
+    "kg_m2": Unit("kg/m²", "kg/m**2", _scales(("kg_m2|kg/m2|kg/m²", 1.0), ("lb/ft2", POUND / FOOT**2))),
+    "m2_h": Unit("m²/h", "m**2/hour", _scales(("m2_h|m2/h|m²/h", 1.0), ("ft2/h", FOOT**2))),
+    "m_h": Unit("m/h", "m/hour", _scales(("m_h|m/h", 1.0), ("ft/h", FOOT))),
     "usd": Unit("USD", "USD", _scales(("usd|USD|$|dollars", 1.0))),
     "usd_m2": Unit(
         "USD/m²",
@@ -189,6 +201,7 @@ def pint_registry() -> Any:
 
         _registry = pint.UnitRegistry()
         _registry.define("perm_us = 64.79891 mg / (hour * foot**2 * 3386.389 Pa)")
+        _registry.define("mver_us = lb / (1000 * foot**2) / day")
         _registry.define("USD = [currency]")
     return _registry
 

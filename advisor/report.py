@@ -10,7 +10,7 @@ from rich.rule import Rule as Line
 from rich.table import Table
 from rich.text import Text
 
-from advisor.advice import Advice, FinishStanding, Hazard, Reason, Referred, ToDo
+from advisor.advice import Advice, FinishStanding, Hazard, Points, Reason, Referred, ToDo
 from explanations.words import counted, listing
 
 HEADINGS = {
@@ -44,15 +44,16 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     yield _block(advice.answer.sentence, 2)
     yield from _stops(advice.stops)
     yield from _to_dos("No finish before this is done", advice.holds)
-    yield from _hazards(advice, leading)
+    yield from _dangers(advice, leading)
     if leading:
         yield from _why(advice, leading)
-        yield from _to_dos(f"First, for {leading.name}", leading.first)
+        yield from _to_dos(f"First, for {leading.name}", sorted(leading.first, key=lambda to_do: not to_do.decides))
     if runner_up := names.get(advice.answer.runner_up or ""):
         yield from _runner_up(leading, runner_up)
     yield from _questions(advice)
     yield from _referrals(advice.referrals)
     yield from _all_finishes(advice)
+    yield from _hazards_of_work(advice, leading)
     yield from _footing(advice)
 
 
@@ -101,18 +102,35 @@ def _to_dos(title: str, to_dos: Iterable[ToDo]) -> Iterator[RenderableType]:
     )
 
 
-def _hazards(advice: Advice, leading: FinishStanding | None) -> Iterator[RenderableType]:
-    """Those of the floor and of the leading finish in full, at the top; the others by name."""
-    shown = [h for h in advice.hazards if h.floor or (leading and leading.finish in h.finishes)]
-    others = [h for h in advice.hazards if h not in shown]
+def _concerning(advice: Advice, leading: FinishStanding | None) -> list[Hazard]:
+    """The hazards of this floor and of the leading finish."""
+    return [h for h in advice.hazards if h.floor or (leading and leading.finish in h.finishes)]
+
+
+def _from_facts(advice: Advice, hazard: Hazard) -> bool:
+    """Whether facts of this floor raise the hazard, rather than the finish whatever the floor."""
+    resting = {firing.rule for firing in advice.trace.firings if firing.antecedents}
+    return any(reason.rule in resting for reason in hazard.reasons)
+
+
+def _dangers(advice: Advice, leading: FinishStanding | None) -> Iterator[RenderableType]:
+    """At the top: what the facts of this floor warn of, and the names of the dangers of the work itself."""
+    concerning = _concerning(advice, leading)
+    top = [h for h in concerning if h.floor or (h.severity == "danger" and _from_facts(advice, h))]
+    parts: list[RenderableType] = [_hazard(hazard) for hazard in top]
+    if below := [h.caution.replace("_", " ") for h in concerning if h.severity == "danger" and h not in top]:
+        parts.append(_bullet(f"Dangers of the work itself: {listing(below)}; read them in full below.", "!"))
+    yield from _section("Dangers", parts)
+
+
+def _hazards_of_work(advice: Advice, leading: FinishStanding | None) -> Iterator[RenderableType]:
+    """All hazards of this floor and the leading finish in full; those of other finishes by name."""
+    shown = _concerning(advice, leading)
     parts: list[RenderableType] = [_hazard(hazard) for hazard in shown]
-    if others:
-        named = listing(hazard.caution.replace("_", " ") for hazard in others)
-        parts.append(
-            _block(f"Other finishes carry further hazards: {named}. They are shown with the finish.")
-        )
-    parts.append(_block(advice.deference, style="bold"))
-    yield from _section("Hazards", parts)
+    if others := [h.caution.replace("_", " ") for h in advice.hazards if h not in shown]:
+        parts.append(_block(f"Other finishes carry further hazards, shown with them: {listing(others)}."))
+    yield from _section(f"Hazards of the work{f' with {leading.name}' if leading else ''}", parts)
+    yield _block(advice.deference, style="bold")
 
 
 def _hazard(hazard: Hazard) -> RenderableType:
@@ -121,11 +139,17 @@ def _hazard(hazard: Hazard) -> RenderableType:
 
 
 def _why(advice: Advice, leading: FinishStanding) -> Iterator[RenderableType]:
-    awards = sorted(leading.points, key=lambda p: -abs(p.weighted))[:MOST_REASONS]
+    """The weightiest points for the leading finish, and those against it."""
+    awards = sorted(leading.points, key=lambda award: -abs(award.weighted))
+    speaking_for = [award for award in awards if award.weighted > 0][:MOST_REASONS]
+    against = [award for award in awards if award.weighted < 0][:MOST_REASONS]
     title = "Why" if advice.answer.finish else f"Leading so far: {leading.name}"
-    yield from _section(
-        title, (_bullet(f"{p.because} [{p.criterion} {p.weighted:+d}, {p.rule}]") for p in awards)
-    )
+    yield from _section(title, map(_award, speaking_for))
+    yield from _section("Against it", map(_award, against))
+
+
+def _award(award: Points) -> RenderableType:
+    return _bullet(f"{award.because} [{award.criterion} {award.weighted:+d}, {award.rule}]")
 
 
 def _runner_up(leading: FinishStanding | None, runner_up: FinishStanding) -> Iterator[RenderableType]:
@@ -189,7 +213,10 @@ def _standing_words(standing: FinishStanding) -> str:
         further = f" (and {counted(more, 'more reason')})" if more else ""
         return f"ruled out: {standing.ruled_out_by[0].because}{further}"
     if standing.verdict == "suits if":
-        return "suits if done first: " + listing(to_do.need.replace("_", " ") for to_do in standing.first)
+        deciding = [to_do.need.replace("_", " ") for to_do in standing.first if to_do.decides]
+        others = len(standing.first) - len(deciding)
+        parts = [*deciding, *([counted(others, "preparation")] if others else [])]
+        return f"suits if done first: {listing(parts)}"
     return "suits"
 
 
@@ -200,3 +227,8 @@ def _footing(advice: Advice) -> Iterator[RenderableType]:
     yield Text(
         f"{advice.date}, rule base {mark.version} ({mark.fingerprint}), {counted(mark.rules, 'rule')}."
     )
+    for overlay in mark.overlays:
+        version = f" {overlay.version}" if overlay.version else ""
+        replaces = f"; it replaces {listing(overlay.replaced)}" if overlay.replaced else ""
+        new = counted(len(overlay.added), "new entry", "new entries")
+        yield Text(f"Laid over it: {overlay.name}{version}, {new}{replaces}.")
