@@ -158,10 +158,12 @@ def test_refusals(call, quantity):
 def test_one_floor_needs_neither_numpy_nor_scipy():
     code = (
         "import sys\n"
-        "from advisor.physics import air, cure, film, floor_tests, ground, mixing, room_air, vapour\n"
+        "from advisor.physics import air, bounds, cure, film, floor_tests, ground, mixing, room_air, vapour\n"
         "air.dew_point(20.0, 50.0)\n"
         "vapour.rh_beneath_finish(13.0, 100.0, 21.0, 50.0, 5e-11, 5e-12, 13.0)\n"
         "floor_tests.emission_rate(3.0, 72.0)\n"
+        "span = bounds.Interval(13.0, 15.0)\n"
+        "bounds.bounds(air.dew_margin, surface_temp_c=span, air_temp_c=span, rh_percent=50.0)\n"
         "print(sorted({'numpy', 'scipy', 'CoolProp', 'matplotlib'} & set(sys.modules)))\n"
     )
     output = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout

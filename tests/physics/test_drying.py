@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from independent_drying import days_to_limits
 from scipy.special import erf
 
 from advisor.physics.bounds import Interval
@@ -19,6 +18,7 @@ from advisor.physics.drying_time import days_to_limit, fourier_number
 from advisor.physics.floor_tests import DryingSides
 from advisor.physics.units import DAY, INCH
 from advisor.physics.validity import OutsideValidity
+from tests.physics.independent_drying import days_to_limits
 
 FOUR_INCHES = Slab(4 * INCH, model_code(25e6))
 AIR = constant_air(20.0, 50.0)
