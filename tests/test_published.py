@@ -1,0 +1,167 @@
+"""Computed facts, as a case gets them, against published values and outside libraries.
+
+The physics beneath has its own tables (tests/physics); here is what reaches the rules. Ids such as P6 or V25 are
+rows of the team's table of references, whose sources are named at each check.
+"""
+
+from __future__ import annotations
+
+import math
+
+import CoolProp.CoolProp as coolprop
+import pint
+import pytest
+
+from advisor.case import read_fact
+from advisor.memory import working_memory
+from advisor.rulebase import load_rulebase
+from advisor.values import Value
+
+BASE = load_rulebase()
+
+
+def remember(**facts: str) -> dict[str, Value]:
+    return working_memory(BASE, {name: read_fact(BASE, name, text, "test") for name, text in facts.items()})
+
+
+def worked_out(name: str, **facts: str) -> float:
+    value = remember(**facts)[name]
+    assert value.known
+    assert value.interval is not None
+    assert value.interval.low == pytest.approx(value.interval.high, rel=1e-9)
+    return value.interval.low
+
+
+@pytest.mark.parametrize(
+    ("temperature", "humidity", "dew_point_c"),
+    [("5 C", "80 %", 1.84), ("10 C", "60 %", 2.60), ("20 C", "50 %", 9.27), ("25 C", "80 %", 21.31), ("35 C", "40 %", 19.38)],
+)
+def test_dew_point(temperature: str, humidity: str, dew_point_c: float) -> None:
+    """D1, D2, D6, D10, D12: ASHRAE Handbook of Fundamentals, chapter 1; and CoolProp as an outside library."""
+    ours = worked_out("dew_point", air_temperature=temperature, air_humidity=humidity)
+    assert ours == pytest.approx(dew_point_c, abs=0.006)
+    kelvin, share = float(temperature.split()[0]) + 273.15, float(humidity.split()[0]) / 100
+    outside = coolprop.HAPropsSI("D", "T", kelvin, "P", 101325, "R", share) - 273.15
+    assert ours == pytest.approx(outside, abs=0.02)
+
+
+@pytest.mark.parametrize("temperature", [5.0, 10.0, 15.0, 20.0, 25.0, 30.0])
+def test_saturation_pressure_behind_the_dew_point(temperature: float) -> None:
+    """P2 to P10: air at its own dew point is saturated; by ISO 13788:2012, Annex E (from memory), within 0.2 %."""
+
+    def iso_13788(celsius: float) -> float:
+        return 610.5 * math.exp(17.269 * celsius / (237.3 + celsius))
+
+    dew = worked_out("dew_point", air_temperature=f"{temperature} C", air_humidity="80 %")
+    assert iso_13788(dew) == pytest.approx(0.8 * iso_13788(temperature), rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("air", "humidity", "slab", "margin"),
+    [("21 C", "50 %", "13 C", 2.81), ("24 C", "60 %", "18 C", 2.24), ("30 C", "60 %", "21 C", -0.39)],
+)
+def test_dew_point_margin(air: str, humidity: str, slab: str, margin: float) -> None:
+    """D17, against the 3 C of ISO 8502-4: two floors fail it, one of them is wet."""
+    ours = worked_out("dew_point_margin", air_temperature=air, air_humidity=humidity, slab_temperature=slab)
+    assert ours == pytest.approx(margin, abs=0.006)
+
+
+def test_a_cool_slab_in_summer_air_sweats() -> None:
+    """D16: air 30 C 60 %, slab 21 C: 102.4 % (p_air / p_sat(slab))."""
+    ours = worked_out("humidity_at_slab", air_temperature="30 C", air_humidity="60 %", slab_temperature="21 C")
+    assert ours == pytest.approx(102.4, abs=0.06)
+
+
+@pytest.mark.parametrize(("gain", "hours", "published"), [("3.0 g", "72 h", 4.956), ("1.0 g", "60 h", 1.982), ("5.0 g", "72 h", 8.260)])
+def test_emission_from_a_dish(gain: str, hours: str, published: float) -> None:
+    """M6 to M8: ASTM F1869-16a, dish deducted (0.44486 ft2); and the same by pint's units alone."""
+    ours = worked_out("emission_rate", dish_gain=gain, dish_hours=hours)
+    assert ours == pytest.approx(published, abs=6e-4)
+    units = pint.UnitRegistry()
+    alone = units.Quantity(gain) / (0.44486 * units.foot**2 * units.Quantity(hours))
+    assert ours == pytest.approx(alone.to("lb/ft**2/day").magnitude * 1000, rel=1e-9)
+
+
+def test_a_dish_rate_that_is_given_is_not_worked_out_again() -> None:
+    assert worked_out("emission_rate", emission_rate="4 lb", dish_gain="3 g", dish_hours="72 h") == 4.0
+
+
+@pytest.mark.parametrize(("hours", "allowed"), [("59 h", False), ("60 h", True), ("72 h", True), ("73 h", False)])
+def test_a_dish_stands_60_to_72_hours(hours: str, allowed: bool) -> None:
+    """M10: ASTM F1869; outside those hours there is no reading to enter."""
+    from advisor.errors import BadCase
+
+    if allowed:
+        assert remember(dish_hours=hours)["dish_hours"].known
+    else:
+        with pytest.raises(BadCase, match="dish_hours"):
+            remember(dish_hours=hours)
+
+
+FLOOR_A = {
+    # V24: ground 13 C and saturated, room 21 C and 50 %, 4 in of concrete of 3.2 perm-in (0.8 perm), no retarder
+    "ground_temperature": "13 C",
+    "ground_humidity": "100 %",
+    "air_temperature": "21 C",
+    "air_humidity": "50 %",
+    "slab_thickness": "4 in",
+    "slab_permeability": "3.2 perm-in",
+    "vapour_retarder": "absent",
+}
+
+
+def by_hand(perms: float, retarder: float | None = None) -> tuple[float, float]:
+    """Humidity beneath a finish [%], and the share it passes [%], by resistances in series worked by hand."""
+    ground, room = 1497.8, 0.5 * 2487.7  # P4 and P7 [Pa], ASHRAE Handbook of Fundamentals
+    below = 1 / 0.8 + (1 / retarder if retarder else 0.0)
+    share = below / (below + 1 / perms)
+    return 100 * (ground - share * (ground - room)) / ground, 100 * share
+
+
+@pytest.mark.parametrize("retarder", [None, 0.1])
+def test_humidity_beneath_every_finish(retarder: float | None) -> None:
+    """V25 to V27: steady series resistances 1/W, the finish's whole range of permeance, against the hand calculation."""
+    sheet = {"vapour_retarder": "present", "retarder_permeance": f"{retarder} perm"} if retarder else {}
+    memory = remember(**{**FLOOR_A, **sheet})
+    for finish in BASE.finishes.values():
+        perms = finish.properties["permeance"].interval
+        assert perms is not None
+        beneath = memory[f"humidity_beneath@{finish.id}"].interval
+        passed = memory[f"vapour_passed@{finish.id}"].interval
+        assert beneath is not None
+        assert passed is not None
+        tight, open_ = by_hand(perms.low, retarder), by_hand(perms.high, retarder)
+        assert (beneath.low, beneath.high) == pytest.approx((open_[0], tight[0]), abs=0.02)
+        assert (passed.low, passed.high) == pytest.approx((tight[1], open_[1]), abs=0.02)
+
+
+def test_published_example_of_a_tight_film() -> None:
+    """V25: a finish of 0.1 perm on floor A has 98.1 % beneath it; V27: over a 0.1 perm retarder 91.0 %."""
+    assert by_hand(0.1)[0] == pytest.approx(98.1, abs=0.05)
+    assert by_hand(0.1, 0.1)[0] == pytest.approx(91.0, abs=0.05)
+    tightest = min(BASE.finishes.values(), key=lambda f: f.properties["permeance"].interval.low)  # type: ignore[union-attr]
+    beneath = remember(**FLOOR_A)[f"humidity_beneath@{tightest.id}"].interval
+    assert beneath is not None
+    assert beneath.high >= 98.1 - 0.05
+
+
+def test_bound_of_steady_emission() -> None:
+    """V32: 0.8 perm at 23 C, saturated below, a dry dish above: 2.28 lb/(1000 ft2 24 h)."""
+    ours = worked_out("steady_emission", **{**FLOOR_A, "ground_temperature": "23 C"})
+    assert ours == pytest.approx(2.28, abs=0.006)
+
+
+def test_ranges_in_ranges_out() -> None:
+    """A range of inputs gives the range of results: its ends are the results at the ends that matter."""
+    wide = remember(air_temperature="20 to 25 C", air_humidity="50 to 80 %")["dew_point"].interval
+    assert wide is not None
+    assert wide.low == worked_out("dew_point", air_temperature="20 C", air_humidity="50 %")
+    assert wide.high == worked_out("dew_point", air_temperature="25 C", air_humidity="80 %")
+
+
+def test_what_is_unknown_stays_unknown_but_bounded() -> None:
+    value = remember(air_temperature="20 C")["dew_point"]
+    assert not value.known
+    assert value.shown == "unknown"
+    assert value.interval is not None
+    assert value.interval.high == pytest.approx(20.0)  # air cannot have a dew point above its own temperature

@@ -1,0 +1,145 @@
+"""Units and numbers as people write them; pint is the outside referee for every conversion."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from advisor.physics.bounds import Interval
+from advisor.quantities import UNITS, NotAQuantity, keep, pint_registry, read_quantity, show
+
+WIDE = Interval(-1e12, 1e12)
+
+# What each spelling of the quick table means, in pint's own words.
+MEANINGS = {
+    "percent": {"percent": "% | percent | % RH | %RH | percent RH"},
+    "ratio": {"": " | ratio"},
+    "count": {"": " | count"},
+    "ph": {"": " | ph | pH"},
+    "calendar_year": {"": " | year"},
+    "year": {"year": " | year | years | yr", "month": "month | months", "day": "day | days"},
+    "day": {
+        "day": "day | days | d",
+        "week": "week | weeks",
+        "month": "month | months",
+        "year": "year | years | yr",
+        "hour": "hour | hours | h",
+    },
+    "hour": {"hour": "hour | hours | h | hr", "minute": "minute | minutes | min", "day": "day | days"},
+    "mm": {
+        "mm": "mm",
+        "cm": "cm",
+        "m": "m",
+        "inch": 'in | inch | inches | "',
+        "foot": "ft | feet | foot | '",
+    },
+    "um": {"um": "um | µm | micron | microns", "mm": "mm", "thou": "mil | mils"},
+    "m2": {"m**2": "m2 | m² | m^2 | sqm | sq m", "foot**2": "ft2 | ft² | ft^2 | sqft | sq ft | square feet"},
+    "degC": {"degC": "degC | °C | C", "degF": "degF | °F | F"},
+    "delta_degC": {"delta_degC": "delta_degC | °C | C | K", "delta_degF": "delta_degF | °F | F"},
+    "g": {"gram": "g | gram | grams", "ounce": "oz"},
+    "mpa": {"MPa": "mpa | MPa | N/mm2", "psi": "psi"},
+    "bq_m3": {"Bq/m**3": "bq_m3 | Bq/m3 | Bq/m³", "pCi/liter": "pCi/L | pCi/l"},
+    "perm": {"perm_us": "perm | perms | US perm", "ng/(Pa*s*m**2)": "ng/Pa/s/m2 | ng/(Pa s m2)"},
+    "perm_in": {"perm_us*inch": "perm_in | perm-in | perm inch | perm-inch"},
+    "lb_1000ft2_day": {
+        "lb/(1000*foot**2)/(24*hour)": "lb_1000ft2_day | lb | lbs | lb/1000ft2/24h | lb/1000 ft2/24 h"
+        " | lb/1000ft²/24h | lb/1000 ft²/24 h | lb/1000ft2/24hr",
+        "g/m**2/day": "g/m2/day | g/m2/d | g/m2/24h | g/(m2 d)",
+    },
+    "g_l": {"g/liter": "g_l | g/l | g/L", "lb/gallon": "lb/gal"},
+    "usd": {"USD": "usd | USD | $ | dollars"},
+    "usd_m2": {
+        "USD/m**2": "usd_m2 | USD/m2 | $/m2 | USD/m²",
+        "USD/foot**2": "usd_ft2 | USD/ft2 | $/ft2 | $/sqft | USD/sqft",
+    },
+}
+SPELLINGS = [
+    (unit, spelling.strip(), meaning)
+    for unit, meanings in MEANINGS.items()
+    for meaning, spellings in meanings.items()
+    for spelling in spellings.split("|")
+]
+
+
+def test_every_spelling_of_the_table_is_held_against_pint() -> None:
+    held = {(unit, spelling) for unit, spelling, _ in SPELLINGS}
+    assert held == {(unit, spelling) for unit, each in UNITS.items() for spelling in each.spellings}
+
+
+@pytest.mark.parametrize(("unit", "spelling", "meaning"), SPELLINGS)
+def test_a_spelling_converts_as_pint_does(unit: str, spelling: str, meaning: str) -> None:
+    registry = pint_registry()
+    # What has a factor inside its name (24 hours, 1000 ft2) is a quantity, any other a unit.
+    stated = 7.0 * registry(meaning) if "24" in meaning else registry.Quantity(7.0, meaning)
+    theirs = stated.to(UNITS[unit].pint).magnitude
+    ours = read_quantity(f"7 {spelling}", unit, WIDE)
+    assert ours.low == ours.high == pytest.approx(theirs, rel=1e-9, abs=1e-9)
+
+
+@given(st.floats(-1e5, 1e5), st.sampled_from([("degF", "degC"), ("inch", "mm"), ("foot**2", "m2"), ("psi", "mpa")]))
+def test_there_and_back_again(value: float, units: tuple[str, str]) -> None:
+    theirs, ours = units
+    spelled = {"degF": "F", "inch": "in", "foot**2": "ft2", "psi": "psi"}[theirs]
+    there = read_quantity(f"{value:.6f} {spelled}", ours, WIDE).low
+    back = pint_registry().Quantity(there, UNITS[ours].pint).to(theirs).magnitude
+    assert back == pytest.approx(value, abs=1e-5, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "low", "high"),
+    [
+        ("4 in", "mm", 101.6, 101.6),
+        ("100mm", "mm", 100.0, 100.0),
+        ("68 F", "degC", 20.0, 20.0),
+        ("-5 to 3 C", "degC", -5.0, 3.0),
+        ("60 F to 70 F", "degC", 15.555555556, 21.111111111),
+        ("80 to 85 %", "percent", 80.0, 85.0),
+        ("80-85 %", "percent", 80.0, 85.0),
+        ("80 % – 85 %", "percent", 80.0, 85.0),
+        ("3 lb/1000ft2/24h", "lb_1000ft2_day", 3.0, 3.0),
+        ("1,200 ft2", "m2", 111.483648, 111.483648),
+        ("$1,500", "usd", 1500.0, 1500.0),
+        ("2 weeks", "day", 14.0, 14.0),
+        ("0.5 yard", "mm", 457.2, 457.2),  # not in the table: pint
+        ("3 lb/ft2/day", "lb_1000ft2_day", 3000.0, 3000.0),  # not in the table: pint
+    ],
+)
+def test_numbers_as_people_write_them(text: str, unit: str, low: float, high: float) -> None:
+    assert read_quantity(text, unit, WIDE) == Interval(low, high)
+
+
+def test_half_open_wordings_reach_to_what_is_possible() -> None:
+    years = Interval(0.0, 60_000.0)
+    assert read_quantity("over 10 years", "day", years) == Interval(3652.5, 60_000.0)
+    assert read_quantity("under 2 weeks", "day", years) == Interval(0.0, 14.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "why"),
+    [
+        ("75", "percent", "no unit"),
+        ("120 %", "percent", "outside"),
+        ("-1 mm", "mm", "outside"),
+        ("85 to 80 %", "percent", "larger"),
+        ("nan %", "percent", "no number"),
+        ("inf mm", "mm", "no number"),
+        ("1e400 %", "percent", "finite"),
+        ("3 kg", "mm", "something else"),
+        ("3 foo", "mm", "not a unit"),
+        ("3 __import__('os')", "mm", "not a unit"),
+        ("wet", "percent", "no number"),
+        ("", "percent", "no number"),
+    ],
+)
+def test_what_is_refused_says_why(text: str, unit: str, why: str) -> None:
+    with pytest.raises(NotAQuantity, match=why):
+        read_quantity(text, unit, Interval(0.0, 100.0))
+
+
+@given(st.floats(-1e6, 1e6))
+def test_what_is_shown_reads_back(value: float) -> None:
+    kept = keep(value)
+    shown = show(Interval(kept, kept), "mm")
+    assert read_quantity(shown, "mm", WIDE).low == pytest.approx(kept, rel=1e-3, abs=1e-9)
