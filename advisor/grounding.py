@@ -122,12 +122,12 @@ def ground(base: RuleBase) -> Program:
 def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
     """The ground forms of one rule."""
     if rule.judges is None:
-        patterns = tuple(_pattern(base, fact, texts, None) for fact, texts in rule.when.items())
+        patterns = tuple(pattern_on(base, fact, texts, None) for fact, texts in rule.when.items())
         form = GroundRule(rule.id, rule.id, rule.topic, _present(patterns), _conclusions(rule, base, ("",)))
         return [form] if form.satisfiable else []
     groups: dict[tuple[Pattern, ...], list[str]] = defaultdict(list)
     for finish in judged(base, rule):
-        patterns = tuple(_pattern(base, fact, texts, finish) for fact, texts in rule.when.items())
+        patterns = tuple(pattern_on(base, fact, texts, finish) for fact, texts in rule.when.items())
         if None not in patterns and all(pattern.satisfiable for pattern in _present(patterns)):
             groups[_present(patterns)].append(finish.id)
     return [
@@ -190,7 +190,7 @@ def _operand(
     return finish.properties[name].interval
 
 
-def _pattern(
+def pattern_on(
     base: RuleBase,
     fact: str,
     texts: tuple[str, ...],
@@ -277,7 +277,7 @@ def contradicted(base: RuleBase, facts: Mapping[str, Value]) -> list[Contradicti
             if a.operand.startswith("fact.")
         }
         if all(name in facts for name in (*contradiction.when, *compared)) and all(
-            _pattern(base, name, texts, None, facts).holds(facts[name])  # type: ignore[union-attr]
+            pattern_on(base, name, texts, None, facts).holds(facts[name])  # type: ignore[union-attr]
             for name, texts in contradiction.when.items()
         ):
             found.append(contradiction)
