@@ -34,6 +34,9 @@ NOUNS = {
     "needs": ("test or task", "tests or tasks"),
     "cautions": ("caution", "cautions"),
     "referrals": ("referral", "referrals"),
+    "norms": ("number of estimating", "numbers of estimating"),
+    "tasks": ("value of a task", "values of tasks"),
+    "procedures": ("value of a procedure", "values of procedures"),
 }
 
 

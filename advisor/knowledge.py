@@ -7,32 +7,15 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import AliasChoices, BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AliasChoices, Field
 
+from advisor.entry import Entry as Entry
+from advisor.entry import Sources, Text, Texts, YesNo
 from advisor.physics.bounds import Interval
+from advisor.procedures import Demand, Hire, Material, Norm, Procedure, Task
 
 UNKNOWN = "unknown"
 YES_NO = ("yes", "no")
-
-
-def _as_list(value: object) -> object:
-    return [value] if isinstance(value, str) else value
-
-
-def _from_yes_no(value: object) -> object:
-    return {"yes": True, "no": False}.get(value, value) if isinstance(value, str) else value
-
-
-Texts = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
-YesNo = Annotated[bool, BeforeValidator(_from_yes_no)]
-Sources = Annotated[Texts, Field(min_length=1, validation_alias=AliasChoices("source", "sources"))]
-Text = Annotated[str, Field(min_length=3, max_length=800)]
-
-
-class Entry(BaseModel):
-    """Base of all sections: closed schema, frozen."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 class Quality(Entry):
@@ -101,7 +84,7 @@ class Finish(Entry):
     family: str
     what: Text
     order: int
-    properties: dict[str, PropertyValue] = {}
+    properties: dict[str, PropertyValue] = Field({})
 
 
 class Limit(Entry):
@@ -200,7 +183,7 @@ class Then(Entry):
     rule_out: YesNo = False
     first: Texts = ()
     hold: Texts = ()
-    points: dict[str, Annotated[int, Field(ge=-5, le=5)]] = {}
+    points: dict[str, Annotated[int, Field(ge=-5, le=5)]] = Field({})
     caution: Texts = ()
     refer: Texts = ()
 
@@ -210,7 +193,7 @@ class Rule(Entry):
 
     id: Annotated[str, Field(pattern=r"^[a-z_]+\.[a-z0-9_]+$")]
     judges: Literal["every finish"] | dict[str, Texts] | None = None
-    when: dict[str, Texts] = {}
+    when: dict[str, Texts] = Field({})
     then: Then
     because: Text
     source: Sources
@@ -236,21 +219,27 @@ class RuleBase(Entry):
     A section added here is read from any file under its name.
     """
 
-    facts: dict[str, FactKind] = {}
-    properties: dict[str, Property] = {}
-    finishes: dict[str, Finish] = {}
-    limits: dict[str, Limit] = {}
-    findings: dict[str, Finding] = {}
-    needs: dict[str, Need] = {}
-    cautions: dict[str, Caution] = {}
-    referrals: dict[str, Referral] = {}
-    criteria: dict[str, Criterion] = {}
-    importance: dict[str, int] = {}
-    contradictions: dict[str, Contradiction] = {}
-    efforts: dict[str, Effort] = {}
-    priors: dict[str, Prior] = {}
-    sources: dict[str, Source] = {}
-    rules: dict[str, Rule] = {}
+    facts: dict[str, FactKind] = Field({})
+    properties: dict[str, Property] = Field({})
+    finishes: dict[str, Finish] = Field({})
+    limits: dict[str, Limit] = Field({})
+    findings: dict[str, Finding] = Field({})
+    needs: dict[str, Need] = Field({})
+    cautions: dict[str, Caution] = Field({})
+    referrals: dict[str, Referral] = Field({})
+    criteria: dict[str, Criterion] = Field({})
+    importance: dict[str, int] = Field({})
+    contradictions: dict[str, Contradiction] = Field({})
+    efforts: dict[str, Effort] = Field({})
+    priors: dict[str, Prior] = Field({})
+    materials: dict[str, Material] = Field({})
+    hire: dict[str, Hire] = Field({})
+    demands: dict[str, Demand] = Field({})
+    norms: dict[str, Norm] = Field({})
+    tasks: dict[str, Task] = Field({})
+    procedures: dict[str, Procedure] = Field({})
+    sources: dict[str, Source] = Field({})
+    rules: dict[str, Rule] = Field({})
     fingerprint: str = ""
     version: str = ""
     overlays: tuple[Overlay, ...] = ()

@@ -10,10 +10,12 @@ from collections.abc import Callable, Iterator, Mapping
 from advisor.bibliography import citations
 from advisor.checks.conditions import check_conditions
 from advisor.checks.engine import check_acyclic, check_engine_limits, check_grounded
+from advisor.checks.procedures import check_procedures
 from advisor.checks.rules import check_rule
 from advisor.errors import Fault, nearest
 from advisor.grounding import GroundRule, ground_one
 from advisor.knowledge import RuleBase
+from advisor.priors import check_priors
 
 __all__ = ["check"]
 
@@ -42,6 +44,8 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
     for name, contradiction in base.contradictions.items():
         for fact, texts in contradiction.when.items():
             faults += check_conditions(base, fact, texts, where("contradictions", name, "when", fact), "fact")
+    faults += check_priors(base, where)
+    faults += check_procedures(base, where)
     faults += check_acyclic(grounded, where)
     faults += check_engine_limits(grounded, where)
     missing = {name for names in left_out.values() for name in names}
