@@ -267,18 +267,19 @@ def _conclusions(rule: Rule, base: RuleBase, finishes: tuple[str, ...]) -> tuple
 
 
 def contradicted(base: RuleBase, facts: Mapping[str, Value]) -> list[Contradiction]:
-    """The contradictions that the stated facts surely are; one that needs a fact not stated cannot hold."""
-    found = []
-    for contradiction in base.contradictions.values():
-        compared = {
-            a.operand.removeprefix("fact.")
-            for texts in contradiction.when.values()
-            for a in map(parse_condition, texts)
-            if a.operand.startswith("fact.")
-        }
-        if all(name in facts for name in (*contradiction.when, *compared)) and all(
-            pattern_on(base, name, texts, None, facts).holds(facts[name])  # type: ignore[union-attr]
-            for name, texts in contradiction.when.items()
-        ):
-            found.append(contradiction)
-    return found
+    """What the stated facts surely are that cannot be."""
+    return [each for each in base.contradictions.values() if each.test is None and contradicts(base, each, facts)]
+
+
+def contradicts(base: RuleBase, contradiction: Contradiction, facts: Mapping[str, Value]) -> bool:
+    """Whether the stated facts are surely this contradiction; one that needs a fact not stated cannot hold."""
+    return all(name in facts for name in (*contradiction.when, *compared_facts(contradiction))) and all(
+        pattern_on(base, name, texts, None, facts).holds(facts[name])  # type: ignore[union-attr]
+        for name, texts in contradiction.when.items()
+    )
+
+
+def compared_facts(contradiction: Contradiction) -> set[str]:
+    """The facts that a contradiction compares others with."""
+    asked = (parse_condition(text) for texts in contradiction.when.values() for text in texts)
+    return {asks.operand.removeprefix("fact.") for asks in asked if asks.operand.startswith("fact.")}
