@@ -25,6 +25,13 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
         texts=texts,
         sources={name: source.title for name, source in base.sources.items()},
         importance={name: criterion.importance for name, criterion in base.criteria.items()},
+        weights={
+            each.criterion: each.weighted // each.points
+            for standing in advice.standings
+            for each in standing.points
+            if each.points
+        },
+        deciding=frozenset(name for name, need in base.needs.items() if need.decides),
     )
 
 

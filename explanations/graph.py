@@ -43,6 +43,8 @@ class Outcome:
         texts: what a need, hazard or referral says, by its name.
         sources: title by source id.
         importance: by criterion, the fact that says how much it matters to the customer.
+        weights: by criterion, what one point counts.
+        deciding: needs whose outcome can rule a finish out.
     """
 
     answer: str
@@ -52,6 +54,8 @@ class Outcome:
     texts: Mapping[str, str] = field(default_factory=dict)
     sources: Mapping[str, str] = field(default_factory=dict)
     importance: Mapping[str, str] = field(default_factory=dict)
+    weights: Mapping[str, int] = field(default_factory=dict)
+    deciding: frozenset[str] = frozenset()
 
 
 def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
@@ -117,13 +121,16 @@ def _add_firing(graph: Graph[str], firing: Firing, outcome: Outcome) -> None:
         if target not in graph:
             label, text = _label(conclusion), outcome.texts.get(conclusion.name, "")
             _add(graph, target, conclusion.kind, label, text, firing.topic, finish=conclusion.finish)
-            graph.nodes[target].update(name=conclusion.name, points=0)
+            graph.nodes[target].update(name=conclusion.name, decides=conclusion.name in outcome.deciding)
         if conclusion.kind == "points":
-            graph.nodes[target]["points"] += conclusion.points
-            graph.add_edge(key, target, points=conclusion.points)
+            weighted = conclusion.points * outcome.weights.get(conclusion.name, 1)
+            graph.nodes[target]["points"] = graph.nodes[target].get("points", 0) + weighted
+            graph.add_edge(key, target, points=weighted)
         else:
             graph.add_edge(key, target)
-        if conclusion.kind != "finding":
+        if conclusion.kind == "finding":
+            graph.nodes[target]["topic"] = firing.topic
+        else:
             graph.add_edge(target, f"standing:{conclusion.finish}" if conclusion.finish else ANSWER)
 
 

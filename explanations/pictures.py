@@ -7,6 +7,7 @@ differs in outline, so that it can be told apart in grey; hovering, or a screen 
 from __future__ import annotations
 
 import html
+import json
 import os
 import re
 import shutil
@@ -15,12 +16,14 @@ import sysconfig
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from textwrap import wrap
 
 import graphviz
 from graphviz.backend import dot_command
 
 from explanations.errors import CannotExplain
+from explanations.files import check_ending, write_whole
 from explanations.graph import ANSWER, Graph, of_kind
 
 ENDINGS = (".svg", ".png", ".pdf", ".dot")
@@ -39,6 +42,8 @@ class Look:
 
 
 ENTITY, ACTIVITY, AGENT = "#FFFC87", "#9FB1FC", "#FED37F"  # the colours of PROV's own figures
+DOTS, MOST_PIXELS = 144.0, 12000  # of a PNG: dots an inch, and pixels of its longer side
+_SIZE = re.compile(r'<svg[^>]* width="([\d.]+)pt"\s+height="([\d.]+)pt"')
 _NODE_TITLE = re.compile(r"<title>(\w+)</title>")
 LARGE = 300  # nodes from which edges are drawn straight and the layout is cut short, to stay within seconds
 LOOKS = {
@@ -63,10 +68,7 @@ def check_picture(path: Path) -> None:
     Raises:
         CannotExplain: naming those that can.
     """
-    if path.suffix.lower() not in ENDINGS:
-        raise CannotExplain(f'{path}: a picture cannot end in "{path.suffix}"; allowed: {", ".join(ENDINGS)}')
-    if not path.resolve().parent.is_dir():
-        raise CannotExplain(f"{path}: there is no folder {path.parent}")
+    check_ending(path, ENDINGS)
 
 
 def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
@@ -162,13 +164,38 @@ def draw(graph: Graph[str], title: str, path: Path) -> None:
     if form == "dot":
         content = source.source.encode()
     else:
-        dot_command.DOT_BINARY = _drawing_program()
-        content = source.pipe(format=form, quiet=True)
-    if form == "svg":
-        content = _describe(content.decode(), title, graph).encode()
-    part = path.with_name(f".{path.name}.part")
-    part.write_bytes(content)
-    part.replace(path)
+        svg = _describe(_lay_out(source), title, graph)
+        content = svg.encode() if form == "svg" else _set(svg, title, form)
+    write_whole(path, content)
+
+
+def _lay_out(source: graphviz.Digraph) -> str:
+    dot_command.DOT_BINARY = _drawing_program()
+    svg: bytes = source.pipe(format="svg", quiet=True)
+    return svg.decode()
+
+
+def _set(svg: str, title: str, form: str) -> bytes:
+    """The picture as a PDF or PNG of its own size, without a date.
+
+    typst sets it: the drawing program writes no PDF, and takes half a minute for a PNG of a thousand nodes.
+    """
+    import typst
+
+    longest = max(float(side) for side in _SIZE.search(svg).groups())  # type: ignore[union-attr]
+    with TemporaryDirectory() as folder:
+        page = Path(folder) / "page.typ"
+        (Path(folder) / "picture.svg").write_text(svg, encoding="utf-8")
+        alt = json.dumps(title, ensure_ascii=False)
+        page.write_text(
+            f"#set document(title: {alt}, date: none)\n"
+            "#set page(width: auto, height: auto, margin: 5mm)\n"
+            f'#image("picture.svg", alt: {alt})\n',
+            encoding="utf-8",
+        )
+        sharp = min(DOTS, MOST_PIXELS / longest * 72)
+        content: bytes = typst.compile(str(page), format=form, ppi=sharp)  # type: ignore[call-overload]
+    return content
 
 
 def _drawing_program() -> Path:

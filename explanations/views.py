@@ -10,6 +10,7 @@ import networkx as nx
 from explanations.graph import ANSWER, FACTS, Graph, of_kind
 
 GIST = 15  # nodes, at most
+LONGEST_CHAIN = 7  # nodes of one reason in a gist; a longer one is not told in passing
 # Conclusions that any one of the rules before them carries alone; in all other nodes everything before them counts.
 ONE_SUFFICES = frozenset({"found", "rule_out", "first", "caution", "refer", "hold"})
 
@@ -61,14 +62,14 @@ def leading_part(graph: Graph[str], leading: str | None) -> Graph[str]:
 def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
     """The few reasons that weigh most, each from its facts straight to what it decides: at most `most` nodes.
 
-    First what stops or holds the floor, then the leading finish's best points, then what weighs most against each
-    of the next finishes. Conclusions between rule and standing are left out.
+    First what stops or holds the floor, then the leading finish's best points, then what weighs most against the
+    two next finishes. Conclusions between rule and standing are left out.
     """
     small: Graph[str] = nx.DiGraph()
     small.add_node(ANSWER, **graph.nodes[ANSWER])
     for chain, end in _chains(graph):
         nodes = {*chain, end} - set(small)
-        if len(small) + len(nodes) > most:
+        if len(small) + len(nodes) > most or len(chain) > LONGEST_CHAIN:
             continue
         for node in (*chain, end):
             small.add_node(node, **graph.nodes[node])
@@ -88,9 +89,14 @@ def _chains(graph: Graph[str]) -> Iterator[tuple[list[str], str]]:
                 yield _chain(graph, node), node
     standings = sorted(of_kind(graph, {"standing"}), key=lambda node: _place(graph, node))
     if standings:
-        yield from islice(_weighty(graph, standings[0], best_first=True), 4)
-    for node in standings[1:]:
-        yield from islice(_weighty(graph, node, best_first=False), 1)
+        leading = list(_weighty(graph, standings[0], best_first=True))
+        if graph.nodes[ANSWER]["answer"] == "test first":
+            tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
+            yield from ((_chain(graph, node), node) for node in tests[:1])
+        yield from leading[:2]
+        for node in standings[1:3]:
+            yield from islice(_weighty(graph, node, best_first=False), 1)
+        yield from leading[2:4]
 
 
 def _place(graph: Graph[str], standing: str) -> tuple[int, int, str]:
@@ -105,12 +111,12 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tup
     if out:
         yield _chain(graph, out[0]), standing
         return
-    awards = [
+    awards: list[tuple[int, str]] = [
         (-points if best_first else points, rule)
         for node in conclusions
         if graph.nodes[node]["kind"] == "points"
-        for rule, _, points in graph.in_edges(node, data="points")
-        if points
+        for rule in graph.predecessors(node)
+        if (points := graph.edges[rule, node].get("points", 0))
     ]
     for _, rule in sorted(awards):
         yield _chain(graph, rule), standing
@@ -119,10 +125,9 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tup
 def _chain(graph: Graph[str], target: str) -> list[str]:
     """The proof of a conclusion or rule without sources, ending in the rule."""
     whole = without_sources(proof(graph, target))
-    order = [node for node in nx.lexicographical_topological_sort(whole) if node != target or target.startswith("rule:")]
-    rules = [node for node in order if whole.nodes[node]["kind"] == "rule"]
-    last = rules[-1]
-    return [node for node in order if node != last] + [last]
+    order = [node for node in nx.lexicographical_topological_sort(whole) if node != target]
+    last = target if target.startswith("rule:") else [node for node in order if node.startswith("rule:")][-1]
+    return [*(node for node in order if node != last), last]
 
 
 def difference(before: Graph[str], after: Graph[str]) -> Graph[str]:

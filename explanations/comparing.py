@@ -1,0 +1,135 @@
+"""Two finishes point by point, and the reasons of one finish in the order of their weight: read from the graph."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import networkx as nx
+
+from explanations.errors import CannotExplain
+from explanations.graph import FACTS, Graph
+
+
+@dataclass(frozen=True)
+class Reason:
+    """A rule that spoke about a finish: its node, its sentence, and the weighted points it gave under a criterion."""
+
+    node: str
+    rule: str
+    because: str
+    criterion: str = ""
+    points: int = 0
+
+
+@dataclass(frozen=True)
+class Aspect:
+    """One criterion: what each of two finishes has under it, and the reasons that only one of them has."""
+
+    criterion: str
+    first: int
+    second: int
+    only_first: tuple[Reason, ...]
+    only_second: tuple[Reason, ...]
+
+    @property
+    def lead(self) -> int:
+        """By how many weighted points the first is ahead."""
+        return self.first - self.second
+
+
+def standing_node(graph: Graph[str], finish: str) -> str:
+    """The node of a finish's standing.
+
+    Raises:
+        CannotExplain: no such finish was judged.
+    """
+    node = f"standing:{finish}"
+    if node not in graph:
+        known = ", ".join(sorted(each.removeprefix("standing:") for each in graph if each.startswith("standing:")))
+        raise CannotExplain(f'I judged no finish called "{finish}"; those judged: {known}')
+    return node
+
+
+def reasons(graph: Graph[str], finish: str, kind: str) -> dict[str, list[Reason]]:
+    """The rules that concluded something of a kind about a finish, by its name, in the order of the graph's keys."""
+    found: dict[str, list[Reason]] = {}
+    for node in sorted(graph.predecessors(standing_node(graph, finish))):
+        data = graph.nodes[node]
+        if data["kind"] == kind:
+            found[data["name"]] = [reason_of(graph, rule) for rule in sorted(_rules(graph, node))]
+    return found
+
+
+def awards(graph: Graph[str], finish: str) -> list[Reason]:
+    """The points of a finish, weighted, best first."""
+    found = []
+    for node in graph.predecessors(standing_node(graph, finish)):
+        if graph.nodes[node]["kind"] == "points":
+            criterion = graph.nodes[node]["name"]
+            found += [
+                Reason(rule, graph.nodes[rule]["rule"], graph.nodes[rule]["text"], criterion, points)
+                for rule in graph.predecessors(node)
+                if (points := graph.edges[rule, node].get("points", 0))
+            ]
+    return sorted(found, key=lambda each: (-each.points, each.node))
+
+
+def reason_of(graph: Graph[str], node: str) -> Reason:
+    """A rule's node as a reason without points."""
+    return Reason(node, graph.nodes[node]["rule"], graph.nodes[node]["text"])
+
+
+def compare(graph: Graph[str], first: str, second: str) -> list[Aspect]:
+    """All criteria under which two finishes have different points or reasons; the first's largest lead first.
+
+    A rule that gave both the same points cancels out and is not among the reasons.
+    """
+    sides = [awards(graph, finish) for finish in (first, second)]
+    found = []
+    for criterion in sorted({each.criterion for side in sides for each in side}):
+        here = [[each for each in side if each.criterion == criterion] for side in sides]
+        keys = [{(each.rule, each.points) for each in side} for side in here]
+        sums = [sum(each.points for each in side) for side in here]
+        only = [
+            tuple(each for each in side if (each.rule, each.points) not in other)
+            for side, other in zip(here, reversed(keys), strict=True)
+        ]
+        if only[0] or only[1]:
+            found.append(Aspect(criterion, sums[0], sums[1], *only))
+    return sorted(found, key=lambda aspect: (-aspect.lead, aspect.criterion))
+
+
+def leaves(graph: Graph[str], node: str) -> list[str]:
+    """The facts that a node rests on in the end: those not worked out from others, as `name: value`."""
+    beneath = sorted(
+        each
+        for each in nx.ancestors(graph, node)
+        if graph.nodes[each]["kind"] in FACTS and not any(True for _ in _facts(graph, each))
+    )
+    return [graph.nodes[each]["label"] for each in beneath]
+
+
+def beneath(graph: Graph[str], rule: str, seen: frozenset[str] = frozenset()) -> Iterator[tuple[int, str]]:
+    """What a rule rests on, step by step: depth, and a fact in full or the reason of a rule behind a finding."""
+    depth = len(seen)
+    for node in sorted(_facts(graph, rule)):
+        data = graph.nodes[node]
+        if data["kind"] != "found":
+            yield depth, data["text"]
+            for inner in sorted(_facts(graph, node)):
+                yield depth + 1, graph.nodes[inner]["text"]
+            continue
+        yield depth, data["text"].partition(": ")[2]
+        for behind in sorted(_rules(graph, node)):
+            if behind not in seen:
+                yield depth + 1, f"{graph.nodes[behind]['text']} [{graph.nodes[behind]['rule']}]"
+                yield from ((d + 1, text) for d, text in beneath(graph, behind, seen | {behind}))
+
+
+def _rules(graph: Graph[str], node: str) -> Iterator[str]:
+    return (each for each in graph.predecessors(node) if graph.nodes[each]["kind"] == "rule")
+
+
+def _facts(graph: Graph[str], node: str) -> Iterator[str]:
+    return (each for each in graph.predecessors(node) if graph.nodes[each]["kind"] in FACTS | {"found"})

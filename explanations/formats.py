@@ -1,0 +1,126 @@
+"""The graph in open formats: W3C PROV (PROV-JSON), GraphML, Mermaid and JSON (node-link). Deterministic to the byte."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import networkx as nx
+
+from explanations.errors import CannotExplain
+from explanations.files import check_ending, write_whole
+from explanations.graph import Graph
+from explanations.pictures import ENDINGS, draw
+
+FORMAT = "slab-finish-explanation/1"
+NAMESPACE = "urn:slab-finish-explanation:"
+WRITTEN = (".prov.json", ".graphml", ".mmd", ".json")
+# Mermaid's brackets for a kind of node; every other kind is a plain box.
+_BRACKETS = {
+    "given": ("([", "])"),
+    "assumed": ("([", "])"),
+    "unknown": ("([", "])"),
+    "computed": ("[[", "]]"),
+    "found": ("(", ")"),
+    "source": ("[/", "/]"),
+    "standing": ("{{", "}}"),
+    "answer": ("((", "))"),
+}
+
+
+def check_file(path: Path) -> str:
+    """The ending of a file that `save` can write.
+
+    Raises:
+        CannotExplain: naming those that it can.
+    """
+    return check_ending(path, (*ENDINGS, *WRITTEN))
+
+
+def save(graph: Graph[str], title: str, path: Path) -> None:
+    """Write the graph as a picture or in an open format, by the file's ending.
+
+    Raises:
+        CannotExplain: the ending is of neither.
+    """
+    ending = check_file(path)
+    if ending in ENDINGS:
+        draw(graph, title, path)
+        return
+    text = {".prov.json": prov_json, ".graphml": graphml, ".mmd": mermaid, ".json": node_link}[ending]
+    write_whole(path, text(graph, title).encode())
+
+
+def node_link(graph: Graph[str], title: str) -> str:
+    """JSON in networkx's node-link form, with a title and the name of the format."""
+    data = nx.node_link_data(_sorted(graph, title), edges="edges")
+    return json.dumps({"format": FORMAT, **data}, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def graphml(graph: Graph[str], title: str) -> str:
+    """GraphML."""
+    return "\n".join(nx.generate_graphml(_sorted(graph, title))) + "\n"
+
+
+def mermaid(graph: Graph[str], title: str) -> str:
+    """A Mermaid flowchart, with the title in its front matter."""
+    ids = _ids(graph)
+    lines = ["---", f"title: {json.dumps(title, ensure_ascii=False)}", "---", "flowchart LR"]
+    for node, key in ids.items():
+        left, right = _BRACKETS.get(graph.nodes[node]["kind"], ("[", "]"))
+        lines.append(f'    {key}{left}"{_entities(graph.nodes[node]["label"])}"{right}')
+    lines += [f"    {ids[source]} --> {ids[target]}" for source, target in sorted(graph.edges)]
+    return "\n".join(lines) + "\n"
+
+
+def _entities(text: str) -> str:
+    """Text inside Mermaid's quotes: what would end or style it goes as an entity code."""
+    for character, code in (("#", "#35;"), ('"', "#quot;"), ("`", "#96;"), ("<", "#lt;"), (">", "#gt;")):
+        text = text.replace(character, code)  # the number sign first, for the codes hold it
+    return " ".join(text.split())
+
+
+def prov_json(graph: Graph[str], title: str) -> str:
+    """PROV-JSON: what is known or concluded are entities, firings activities, sources plans that they used.
+
+    A firing used its facts and generated its conclusions; what is worked out or ranked without a rule was derived.
+    """
+    try:
+        from prov.model import ProvDocument
+    except ImportError:
+        raise CannotExplain("the package prov is missing; install it with: pip install prov") from None
+    document = ProvDocument()
+    document.set_default_namespace(NAMESPACE)
+    ids = _ids(graph)
+    for node, key in ids.items():
+        data = graph.nodes[node]
+        attributes: dict[str, Any] = {"prov:label": data["label"], "key": node, "kind": data["kind"]}
+        if data["kind"] == "rule":
+            document.activity(key, other_attributes=attributes | {"rule": data["rule"]})
+        else:
+            more = {"prov:type": "prov:Plan"} if data["kind"] == "source" else {}
+            document.entity(key, attributes | more)
+    for source, target in sorted(graph.edges):
+        first, second = ids[source], ids[target]
+        if graph.nodes[target]["kind"] == "rule":
+            document.usage(second, first)
+        elif graph.nodes[source]["kind"] == "rule":
+            document.generation(second, first)
+        else:
+            document.derivation(second, first)
+    document.entity("explanation", {"prov:label": title, "prov:type": "prov:Bundle"})
+    text = document.serialize(format="json")
+    return json.dumps(json.loads(str(text)), indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def _ids(graph: Graph[str]) -> dict[str, str]:
+    return {node: f"n{number}" for number, node in enumerate(sorted(graph))}
+
+
+def _sorted(graph: Graph[str], title: str) -> Graph[str]:
+    """The same graph, its nodes and edges in the order of their keys."""
+    ordered: Graph[str] = nx.DiGraph(title=title)
+    ordered.add_nodes_from((node, graph.nodes[node]) for node in sorted(graph))
+    ordered.add_edges_from((u, v, graph.edges[u, v]) for u, v in sorted(graph.edges))
+    return ordered
