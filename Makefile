@@ -8,7 +8,7 @@ READY := $(VENV)/ready
 
 advice: $(READY)
 	@mkdir -p out
-	@$(BIN)/advisor advise damp_garage --graph out/damp_garage.svg
+	@$(BIN)/advisor advise untested_garage --graph out/untested_garage.svg
 
 test: $(READY)
 	@$(BIN)/python -m pytest

@@ -23,10 +23,10 @@ class CaseFile(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
-    floor: str = Field(
+    floor: str | None = Field(
         default="", max_length=200, description="A name for the floor, for the heading of the answer."
     )
-    note: str = Field(
+    note: str | None = Field(
         default="", max_length=2000, description="Anything worth remembering; not reasoned about."
     )
     facts: dict[str, str | None] = Field(description="The facts by name, as `advisor facts` lists them.")
@@ -63,7 +63,7 @@ def read_case(path: Path, base: RuleBase) -> Case:
     faults += _contradictions(base, facts, document)
     if faults:
         raise BadCase(faults)
-    return Case(file.floor or path.stem.replace("_", " "), file.note, facts)
+    return Case(file.floor or path.stem.replace("_", " "), file.note or "", facts)
 
 
 def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
