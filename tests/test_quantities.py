@@ -49,6 +49,18 @@ MEANINGS = {
         "g/m**2/day": "g/m2/day | g/m2/d | g/m2/24h | g/(m2 d)",
     },
     "g_l": {"g/liter": "g_l | g/l | g/L", "lb/gallon": "lb/gal"},
+    "l": {
+        "liter": "L | l | litre | litres | liter",
+        "milliliter": "mL | ml",
+        "gallon": "gal | gallon | gallons",
+        "quart": "qt",
+    },
+    "kg": {"kilogram": "kg", "gram": "g", "pound": "lb | lbs", "ounce": "oz"},
+    "m": {"meter": "m", "foot": "ft | feet", "inch": "in"},
+    "m2_l": {"m**2/liter": "m2_l | m2/L | m²/L", "foot**2/gallon": "ft2/gal"},
+    "kg_m2": {"kg/m**2": "kg_m2 | kg/m2 | kg/m²", "pound/foot**2": "lb/ft2"},
+    "m2_h": {"m**2/hour": "m2_h | m2/h | m²/h", "foot**2/hour": "ft2/h"},
+    "m_h": {"m/hour": "m_h | m/h", "foot/hour": "ft/h"},
     "usd": {"USD": "usd | USD | $ | dollars"},
     "usd_m2": {
         "USD/m**2": "usd_m2 | USD/m2 | $/m2 | USD/m²",
