@@ -39,7 +39,8 @@ class ChoiceColumn:
 
     def has(self, value: str) -> Flags:
         """Where it is known to have a value."""
-        return self.codes == self.values.index(value) + 1
+        flags: Flags = self.codes == self.values.index(value) + 1
+        return flags
 
     @property
     def known(self) -> Flags:

@@ -228,16 +228,16 @@ def _below_finish(facts: Facts) -> Ends:
 def _humidity_beneath(facts: Facts, finish: Finish) -> Ends:
     """It falls with the ground's warmth, for the slab's top is taken as warm; rises with all other vapour."""
     ground, below, coat = _span(facts, "ground_temperature"), _below_finish(facts), _permeance(finish)
-    damp = _span(facts, "ground_humidity"), _span(facts, "air_temperature"), _span(facts, "air_humidity")
+    soil, heat, damp = (_span(facts, name) for name in ("ground_humidity", "air_temperature", "air_humidity"))
     ends = []
     for end, least in ((0, np.minimum), (1, np.maximum)):
         warm = ground[1 - end]
         # A finish that passes more brings the room's vapour closer, which may be the damper or the drier side.
-        either = [
-            rh_beneath_finish(warm, *(each[end] for each in damp), below[1 - side], coat[side], warm)
+        less, more = (
+            rh_beneath_finish(warm, soil[end], heat[end], damp[end], below[1 - side], coat[side], warm)
             for side in (0, 1)
-        ]
-        ends.append(least(*either))
+        )
+        ends.append(least(less, more))
     return ends[0], ends[1]
 
 

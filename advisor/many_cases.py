@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from graphlib import TopologicalSorter
 from typing import Any, TypeAlias
 
@@ -148,7 +148,7 @@ class Tests:
         fewer = others if len(others) < len(wanted) else wanted
         bits = np.zeros((self.columns.floors + 7) // 8, np.uint8)
         for code in fewer:
-            bits |= self._once((fact, code), lambda code=code: column.codes == code)
+            bits |= self._once((fact, code), partial(np.equal, column.codes, code))
         return ~bits if fewer is others else bits
 
     def _compare(self, fact: str, column: Column, comparison: Comparison) -> Bits:
@@ -156,7 +156,7 @@ class Tests:
         end = column.low if comparison.end == "low" else column.high
         operator = _OPERATORS[comparison.op]
         key = (fact, comparison.end, comparison.op, comparison.bound)
-        return self._once(key, lambda: operator(end, comparison.bound))
+        return self._once(key, partial(operator, end, comparison.bound))
 
     def _once(self, key: tuple[object, ...], test: Callable[[], Flags]) -> Bits:
         if key not in self._made:
