@@ -46,6 +46,16 @@ class Computation(Entry):
     inputs: tuple[str, ...] = Field(alias="from")
 
 
+ChangeKind = Literal["fixed", "choose", "test", "wait", "do"]
+
+
+class Change(Entry):
+    """What it takes to change a fact that can be changed in this way, beside the other ways."""
+
+    cost: Annotated[float, Field(ge=0.1, le=1000, allow_inf_nan=False)]
+    means: Text
+
+
 class FactKind(Quality):
     """A fact in the vocabulary."""
 
@@ -57,6 +67,7 @@ class FactKind(Quality):
     assume: Assumption | None = None
     computed: Computation | None = None
     of: Literal["floor", "finish"] = "floor"
+    change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
     valid: str = ""  # for how long a dated test counts, as in `30 days`; empty: it does not age
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 
@@ -230,6 +241,7 @@ class RuleBase(Entry):
     criteria: dict[str, Criterion] = Field({})
     importance: dict[str, int] = Field({})
     contradictions: dict[str, Contradiction] = Field({})
+    changes: dict[str, Change] = Field({})
     efforts: dict[str, Effort] = Field({})
     priors: dict[str, Prior] = Field({})
     materials: dict[str, Material] = Field({})
