@@ -41,6 +41,10 @@ class BadCase(AdvisorError):
     """A case states something that cannot be."""
 
 
+class BadRequest(AdvisorError):
+    """A verb was asked for something that does not exist."""
+
+
 class BadRuleBase(AdvisorError):
     """The rule base is malformed."""
 

@@ -33,11 +33,16 @@ def weakened(below: RuleBase, above: RuleBase, where: Where) -> list[Fault]:
     protected = protected_rules(below)
     for section, name, what in (*_texts(below, above, protected), *_facts(below, above, protected)):
         faults[what] = Fault(where(section, name), what, remedy=INSTEAD)
+    builds_on = {fact for rule in protected for fact in rule.when}
     for rule in protected:
-        if lost := _lost(below, above, rule):
-            finish, what = lost
-            section, name = _culprit(below, above, rule, finish)
-            faults[what] = Fault(where(section, name), what, remedy=INSTEAD)
+        now = above.rules[rule.id]
+        if _shortened(rule, now, "because"):
+            what = f"{rule.id} protects people; its reason and sources may be added to, not shortened"
+            faults[what] = Fault(where("rules", rule.id), what, remedy=INSTEAD)
+        for finish in _lost(below, above, rule, builds_on):
+            about = f" for {finish}" if finish else ""
+            what = f"{rule.id} protects people; with this it would fire less often{about}, or conclude less"
+            faults[rule.id] = Fault(where(*_culprit(below, above, rule, finish)), what, remedy=INSTEAD)
     return list(faults.values())
 
 
@@ -59,20 +64,14 @@ def protected_rules(base: RuleBase) -> list[Rule]:
     return list(found.values())
 
 
-def _lost(below: RuleBase, above: RuleBase, rule: Rule) -> tuple[str, str] | None:
-    """A finish (or the floor) for which the rule fires less often, or concludes less, and in what words."""
-    now = above.rules[rule.id]
-    kept = [(form.patterns, set(form.conclusions)) for form in ground_one(above, now)]
-    builds_on = {fact for each in protected_rules(below) for fact in each.when}
+def _lost(below: RuleBase, above: RuleBase, rule: Rule, builds_on: set[str]) -> Iterator[str]:
+    """The finishes (or "" for the floor) for which the rule now fires less often, or concludes less."""
+    kept = [(form.patterns, set(form.conclusions)) for form in ground_one(above, above.rules[rule.id])]
     for form in ground_one(below, rule):
         for finish in form.finishes or ("",):
             owed = {c for c in form.conclusions if c.finish in ("", finish) and _protects(c, builds_on)}
             if not any(owed <= got and _implies(form.patterns, patterns) for patterns, got in kept):
-                about = f" for {finish}" if finish else ""
-                return finish, f"{rule.id} protects people; laid over, it would fire less often{about}, or conclude less"
-    if set(rule.because.split()) - set(now.because.split()) or set(rule.source) - set(now.source):
-        return "", f"{rule.id} protects people; its reason and sources may be added to, not shortened"
-    return None
+                yield finish
 
 
 def _protects(conclusion: Conclusion, builds_on: set[str]) -> bool:
