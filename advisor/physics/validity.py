@@ -12,7 +12,10 @@ if TYPE_CHECKING:
     Mask: TypeAlias = NDArray[np.bool]
 
 Number = TypeVar("Number", float, "Array")
-"""A float, or an array of float64: what goes in comes out.  Arrays and floats may be mixed at run time."""
+"""A float, or an array of float64: what goes in comes out.
+
+Arrays and floats may be mixed at run time (a type checker wants all of one kind).
+"""
 
 
 class OutsideValidity(ValueError):

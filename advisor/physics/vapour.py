@@ -144,7 +144,11 @@ def yearly_water(mean_flow: Number, area_m2: Number) -> Number:
 
 @dataclass(frozen=True)
 class Layer(Generic[Number]):
-    """One layer: ``permeance`` [kg/(m2 s Pa)] and ``thermal_resistance`` [m2 K/W], 0 to 100."""
+    """One layer: ``permeance`` [kg/(m2 s Pa)] and ``thermal_resistance`` [m2 K/W], 0 to 100.
+
+    A capillary break of gravel stops liquid water but hardly vapour: its permeance is that of the still air
+    in it, ``VAPOUR_PERMEABILITY_OF_AIR`` over its thickness.
+    """
 
     name: str
     permeance: Number

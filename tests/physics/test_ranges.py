@@ -191,6 +191,13 @@ def test_the_extreme_in_the_middle_is_found():
     assert found.low == pytest.approx(-0.5, abs=1e-12)
 
 
+def test_the_highest_of_many_humps_is_found():
+    def humps(x):
+        return np.cos(60.0 * (x - 0.43)) - 4.0 * (x - 0.43) ** 2
+
+    assert bounds(humps, x=Interval(0.0, 1.0)).high == pytest.approx(1.0, abs=1e-12)
+
+
 def test_each_corner_is_searched_by_itself():
     @monotone_in("tilt")
     def two_humps(x, tilt):
