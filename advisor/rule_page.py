@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from textwrap import fill
+from textwrap import TextWrapper
 
 from pydantic import BaseModel, ConfigDict
 
 from advisor.bibliography import clause, source_id
 from advisor.errors import BadRequest, Fault, nearest
-from advisor.grounding import ground_one
+from advisor.grounding import ground_one, judged
 from advisor.knowledge import Rule, RuleBase
 from advisor.plain_words import conclusion_words, condition_words, judged_words, plain, sentence_words
 from advisor.reasoning import Reasoner
@@ -58,8 +58,9 @@ class Example(Part):
     finish: str
     facts: dict[str, str]
     because: str
-    change: str  # empty where no single change stops the rule
+    change: str  # the fact to change; empty where no single change stops the rule
     to: str
+    instead: str  # for a rule that asks nothing of the floor: a finish, as like as can be, for which it does not fire
 
 
 class RulePage(Part):
@@ -122,7 +123,7 @@ def rule_page(reasoner: Reasoner, name: str) -> RulePage:
         built_on=tuple(each.id for each in others if needed & set(each.then.finding)),
         feeds=tuple(each.id for each in others if set(rule.then.finding) & each.when.keys()),
         beside=tuple(each.id for each in others if concluded(rule) & concluded(each)),
-        example=_example(Floors(reasoner).witness(rule.id)),
+        example=_example(reasoner, rule, Floors(reasoner).witness(rule.id)),
     )
 
 
@@ -149,7 +150,7 @@ def _source(base: RuleBase, named: str) -> SourceShown:
     )
 
 
-def _example(witness: Witness | None) -> Example | None:
+def _example(reasoner: Reasoner, rule: Rule, witness: Witness | None) -> Example | None:
     if witness is None:
         return None
     return Example(
@@ -158,7 +159,19 @@ def _example(witness: Witness | None) -> Example | None:
         because=witness.because,
         change=witness.changed,
         to=witness.to.shown if witness.to else "",
+        instead="" if witness.to else _other_finish(reasoner, rule, witness),
     )
+
+
+def _other_finish(reasoner: Reasoner, rule: Rule, witness: Witness) -> str:
+    """The finish that misses the fewest of the properties the rule judges by, and for which it does not fire."""
+    base = reasoner.base
+    asked = rule.judges if isinstance(rule.judges, dict) else {}
+    meeting = [judged(base, rule.model_copy(update={"judges": {name: texts}})) for name, texts in asked.items()]
+    _, trace = reasoner.reason(witness.given)
+    fired = {firing.finish for firing in trace.firings if firing.rule == rule.id}
+    others = [finish for finish in base.finishes.values() if finish.id not in fired]
+    return max(others, key=lambda f: sum(f in some for some in meeting)).id if others else ""
 
 
 def page_text(base: RuleBase, page: RulePage) -> str:
@@ -206,9 +219,11 @@ def _example_lines(base: RuleBase, page: RulePage) -> Iterator[str]:
     yield wrapped(f'"{sentence(example.because)}"', "    ")
     if example.change:
         yield from _section("Just does not fire there with", [f"{example.change}: {example.to}"])
+    elif example.instead:
+        yield from _section("Does not fire there for", [base.finishes[example.instead].name])
     else:
-        always = "it has no conditions" if not page.when else "no single change was found that stops it"
-        yield from _section("Just does not fire there with", [always])
+        always = "no single change was found that stops it" if page.when else "it fires on every floor, for every finish"
+        yield from _section("Just does not fire", [always])
 
 
 def _section(title: str, items: Iterable[str]) -> Iterator[str]:
@@ -220,5 +235,5 @@ def _section(title: str, items: Iterable[str]) -> Iterator[str]:
 
 def wrapped(text: str, lead: str) -> str:
     """Text within 79 columns, its first line behind `lead` and the others indented as far."""
-    indents = {"initial_indent": lead, "subsequent_indent": " " * len(lead)}
-    return fill(text, WIDTH, break_long_words=False, break_on_hyphens=False, **indents)
+    wrapper = TextWrapper(WIDTH, lead, " " * len(lead), break_long_words=False, break_on_hyphens=False)
+    return wrapper.fill(text)
