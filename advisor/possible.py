@@ -1,0 +1,134 @@
+"""What a floor may turn out to be: the open facts of a case, their outcomes, and floors drawn from the priors.
+
+A fact is open if it is unknown or given as a range; what is assumed is held as assumed. Facts are drawn one by one
+as the priors say; floors that contradict themselves are left out, and so is a fact that has no meaning on a floor
+(the permeance of a sheet that is not there).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from functools import lru_cache
+from itertools import product
+from random import Random
+
+from advisor.grounding import compared_facts, contradicts
+from advisor.judging import Bits, Floors, Judge
+from advisor.knowledge import Contradiction, RuleBase
+from advisor.priors import Outcome, outcomes
+from advisor.values import Value, unknown
+
+FINENESS = 12  # binary digits of a share when floors are drawn
+
+
+def open_facts(judge: Judge, memory: Mapping[str, Value]) -> dict[str, list[Outcome]]:
+    """The facts that a person can still be asked for, with their outcomes; those that no rule asks for left out."""
+    base, found = judge.base, {}
+    for name in judge.asked_for:
+        value = memory[name]
+        if value.known and (value.interval is None or value.interval.low == value.interval.high):
+            continue
+        if value.origin in ("assumed", "computed") or (value.origin == "unknown" and not base.facts[name].ask):
+            continue
+        possible = outcomes(base, name, value, judge.limits.get(name, ()))
+        if len(possible) > 1:
+            found[name] = possible
+    return found
+
+
+def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list[Outcome]], size: int) -> Floors:
+    """Floors as the case leaves them possible, drawn from the priors; always the same ones for the same case.
+
+    Args:
+        judge: for the rule base.
+        memory: the case's working memory.
+        undecided: its open facts.
+        size: how many to draw; those that contradict themselves are left out, so somewhat fewer come back.
+    """
+    everything = (1 << size) - 1
+    facts: dict[str, list[tuple[Value, Bits]]] = {}
+    for name, kind in judge.base.facts.items():
+        if kind.of != "floor" or (kind.computed and not kind.ask) or memory[name].origin == "computed":
+            continue
+        if name in undecided:
+            shares = tuple(outcome.share for outcome in undecided[name])
+            sets = _spread(name, shares, size)
+            facts[name] = [(each.value, some) for each, some in zip(undecided[name], sets, strict=True) if some]
+        else:
+            facts[name] = [(memory[name], everything)]
+    floors = Floors(size, facts)
+    impossible = settle(judge.base, floors, undecided)
+    floors = _without(floors, impossible)
+    judge.complete(floors)
+    return floors
+
+
+@lru_cache(maxsize=1024)
+def _spread(name: str, shares: tuple[float, ...], size: int) -> tuple[Bits, ...]:
+    """Sets of floors, one for each share, that together are all floors; each fact has its own chance."""
+    rng = Random(f"{name} {size}")
+    rest, left, found = (1 << size) - 1, sum(shares), []
+    for place, share in enumerate(shares):
+        last = place == max(index for index, each in enumerate(shares) if each > 0)
+        some = rest if last else rest & _chance(rng, share / left, size) if share > 0 else 0
+        found.append(some)
+        rest &= ~some
+        left = max(left - share, 1e-12)
+    return tuple(found)
+
+
+def _chance(rng: Random, share: float, size: int) -> Bits:
+    """A random set of floors: each is in it with this chance, made from the binary digits of the chance."""
+    some, digits = 0, min(round(share * (1 << FINENESS)), (1 << FINENESS) - 1)
+    for place in range(FINENESS):
+        toss = rng.getrandbits(size)
+        some = some | toss if digits >> place & 1 else some & toss
+    return some
+
+
+def settle(base: RuleBase, floors: Floors, undecided: Collection[str]) -> Bits:
+    """Take open facts away where they have no meaning, and return the floors that contradict themselves all the same."""
+    impossible = 0
+    for contradiction in base.contradictions.values():
+        moot = [name for name, texts in contradiction.when.items() if texts == ("known",) and name in undecided]
+        if not moot:
+            impossible |= _met(base, contradiction, floors, list(contradiction.when))
+        for name in moot:
+            nothing = unknown(base.facts[name])
+            has = _met(base, contradiction, floors, [other for other in contradiction.when if other != name])
+            spread = [(value, have & ~has) for value, have in floors.facts[name]]
+            floors.facts[name] = [(value, have) for value, have in spread if have] + [(nothing, has)] * bool(has)
+    return impossible
+
+
+def _met(base: RuleBase, contradiction: Contradiction, floors: Floors, names: list[str]) -> Bits:
+    """The floors on which the conditions on these facts hold."""
+    part = contradiction.model_copy(update={"when": {name: contradiction.when[name] for name in names}})
+    involved = sorted(set(names) | compared_facts(part))
+    found = 0
+    for values in product(*(floors.facts[name] for name in involved)):
+        some = floors.all
+        for _, have in values:
+            some &= have
+        facts = {name: value for name, (value, _) in zip(involved, values, strict=True)}
+        if some and contradicts(base, part, facts):
+            found |= some
+    return found
+
+
+def _without(floors: Floors, some: Bits) -> Floors:
+    """The floors that are not in the set, moved together."""
+    if not some:
+        return floors
+    kept = [place for place in range(floors.size) if not some >> place & 1]
+    facts = {
+        name: spread if len(spread) == 1 else [(value, _gather(have, floors.size, kept)) for value, have in spread]
+        for name, spread in floors.facts.items()
+    }
+    everything = (1 << len(kept)) - 1
+    return Floors(len(kept), {n: [(v, have & everything) for v, have in s if have] for n, s in facts.items()})
+
+
+def _gather(some: Bits, size: int, kept: list[int]) -> Bits:
+    digits = f"{some:0{size}b}"[::-1]
+    return int("".join(digits[place] for place in reversed(kept)) or "0", 2)
