@@ -199,6 +199,7 @@ class Step(Entry):
     where: dict[str, Texts] = Field({})  # only if each fact has one of these values; an unknown fact leaves it open
     uses: dict[str, Use] = Field({})
     alongside: str = ""  # the step at whose time it is done
+    after: Texts = ()  # the steps that must be over; left out: the one before
 
     @property
     def id(self) -> str:

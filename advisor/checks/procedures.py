@@ -58,8 +58,9 @@ def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[
         yield from _check_uses(base, step.uses, at)
         if step.id in before:
             yield Fault(at, f'the step "{step.id}" is there twice', "give one of them another name with `as`")
-        if step.alongside and step.alongside not in before:
-            yield Fault(at, f'"{step.id}" is done alongside "{step.alongside}", which is no step before it')
+        for other in (*step.after, *((step.alongside,) if step.alongside else ())):
+            if other not in before:
+                yield Fault(at, f'"{step.id}" refers to "{other}", which is no step before it')
         for fact, values in step.where.items():
             yield from _known(fact, base.facts, "fact", at)
             for value in set(values) - set(base.facts[fact].choices if fact in base.facts else values):
