@@ -25,6 +25,7 @@ from advisor.case import Case
 from advisor.knowledge import RuleBase
 from advisor.reasoning import Reasoner
 from advisor.standing import Standing, standings, weights
+from advisor.values import Value
 from explanations.trace import Firing, Trace
 from explanations.words import listing, sentence
 
@@ -64,6 +65,15 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
         rests_on=rests_on(base, trace),
         trace=trace,
     )
+
+
+def answer_alone(reasoner: Reasoner, facts: Mapping[str, Value]) -> tuple[Answer, list[Standing]]:
+    """The answer and the standings, best first, without what an advice says beside them."""
+    base = reasoner.base
+    memory, trace = reasoner.reason(facts)
+    ranked = standings(base, memory, trace)
+    stops = tuple(each for each in _referrals(base, trace) if each.stop)
+    return _answer(base, ranked, stops, _holds(base, trace)), ranked
 
 
 def mark(base: RuleBase) -> RuleBaseMark:
