@@ -43,13 +43,12 @@ class Pattern:
         """Whether any value at all meets it."""
         if self.values is not None:
             return bool(self.values)
-        atleast = max(
-            (c.bound for c in self.comparisons if c.end == "low" and c.op in (">", ">=")), default=-1e300
+        return all(
+            floor.bound < cap.bound or (floor.bound == cap.bound and (floor.op, cap.op) == (">=", "<="))
+            for floor in self.comparisons
+            for cap in self.comparisons
+            if floor.op in (">", ">=") and cap.op in ("<", "<=") and (floor.end, cap.end) != ("high", "low")
         )
-        atmost = min(
-            (c.bound for c in self.comparisons if c.end == "high" and c.op in ("<", "<=")), default=1e300
-        )
-        return atleast <= atmost
 
 
 ConclusionKind = Literal["finding", "rule_out", "first", "hold", "points", "caution", "refer"]

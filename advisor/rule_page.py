@@ -222,8 +222,8 @@ def _example_lines(base: RuleBase, page: RulePage) -> Iterator[str]:
     elif example.instead:
         yield from _section("Does not fire there for", [base.finishes[example.instead].name])
     else:
-        always = "no single change was found that stops it" if page.when else "it fires on every floor, for every finish"
-        yield from _section("Just does not fire", [always])
+        why = "no single change was found that stops it" if page.when else "it fires on every floor, for every finish"
+        yield from _section("Just does not fire", [why])
 
 
 def _section(title: str, items: Iterable[str]) -> Iterator[str]:

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 
 from advisor.bibliography import citations
@@ -49,7 +50,7 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
     faults += check_acyclic(grounded, where)
     faults += check_engine_limits(grounded, where)
     missing = {name for names in left_out.values() for name in names}
-    return [fault for fault in faults if not any(f'"{name}"' in fault.what for name in missing)]
+    return [fault for fault in faults if not any(re.search(rf'["\.]{name}[}}"]', fault.what) for name in missing)]
 
 
 def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:

@@ -73,6 +73,7 @@ def _misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> Iterator[
     elif asks.kind == "values":
         if kind.type == "number":
             yield "it is a number, compared by above, at least, below, at most"
+            return
         for value in set(asks.values) - set(kind.choices):
             values = ", ".join(kind.choices)
             yield f'"{value}" is not one of its values: {values}. {nearest(value, kind.choices)}'.strip()

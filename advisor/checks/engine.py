@@ -33,18 +33,18 @@ def check_grounded(base: RuleBase, rule: Rule, forms: list[GroundRule], where: W
 def check_acyclic(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:
     """Whether some finding depends on itself; the message prints the loop."""
     feeds: dict[str, set[str]] = defaultdict(set)
-    rule_of: dict[str, str] = {}
+    rule_of: dict[tuple[str, str], str] = {}  # by what it concludes and what it builds on
     for form in grounded:
         for finding in form.findings:
-            rule_of.setdefault(finding, form.rule)
             feeds[finding] |= {pattern.fact for pattern in form.patterns}
+            for pattern in form.patterns:
+                rule_of.setdefault((finding, pattern.fact), form.rule)
     try:
         TopologicalSorter(feeds).prepare()
     except CycleError as error:
-        loop = " < ".join(str(name) for name in error.args[1])
-        yield Fault(
-            where("rules", rule_of[error.args[1][0]]), f"findings depend on themselves: {loop}", "no cycles"
-        )
+        before, after = error.args[1][:2]
+        what = f"findings depend on themselves: {' < '.join(error.args[1])}"
+        yield Fault(where("rules", rule_of[after, before]), what, "no cycles")
 
 
 def check_engine_limits(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:

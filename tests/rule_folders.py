@@ -1,0 +1,105 @@
+"""Small rule bases in temporary folders, sound until a test breaks them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from advisor.errors import BadRuleBase, Fault
+from advisor.rulebase import read_rulebase
+
+MARK = "#!"  # stands at the end of the line that a fault should name
+
+BASE = """\
+about: {version: "1"}
+sources:
+  handbook: {kind: handbook, title: A handbook}
+  law: {kind: regulation, title: A law}
+facts:
+  room: {type: choice, values: [kitchen, garage, hall], ask: Which room is it, find_out: Look, why: Use}
+  wetness: {type: number, unit: percent, range: 0 to 100 percent, ask: How wet is it, find_out: Test, why: Films}
+  thickness: {type: number, unit: mm, range: 0 to 900 mm, ask: How thick is it, find_out: Measure, why: Drying}
+  leak: {type: yes/no, ask: Does it leak, find_out: Look, why: Water}
+  care: {type: choice, values: [low, high], ask: How much does cost matter, find_out: Ask, why: Weight}
+  rise: {type: number, unit: percent, range: 0 to 100 percent, of: finish, means: worked out, why: Films,
+         computed: {by: vapour_passed, from: [wetness]}}
+properties:
+  film: {type: choice, values: [dense, open], means: whether it closes the floor}
+  looks: {type: choices, values: [plain, flecked], means: what it can look like}
+  most_wetness: {type: number, unit: percent, means: the wettest floor it stands}
+limits:
+  wet: {is: 75 percent, means: where wet begins, source: handbook}
+  thick: {is: 4 in, means: where thick begins, source: handbook}
+findings:
+  damp: {says: the floor is damp}
+  blistering: {says: the finish would blister, of: finish}
+needs:
+  test_first: {kind: test, decides: yes, says: Test it., source: handbook}
+cautions:
+  fumes: {severity: warning, step: mixing, says: The fumes are harmful., source: law}
+referrals:
+  plumber: {who: a licensed plumber, stop: yes, tell: Say where it drips., source: law}
+criteria:
+  cost: {name: low cost, importance: care}
+importance: {low: 1, high: 2}
+contradictions:
+  dry_leak: {when: {leak: yes, wetness: below limit.wet}, says: It leaks and is dry}
+rules:
+  - id: damp.wet
+    when: {wetness: above limit.wet}
+    then: {finding: damp}
+    because: "It holds {wetness}, over {limit.wet}."
+    source: handbook
+  - id: damp.film
+    judges: {film: dense}
+    when: {damp: holds, room: not hall}
+    then: {rule_out: yes, caution: fumes}
+    because: "{finish} blisters on a damp floor."
+    source: [handbook, "law, section 3"]
+  - id: stop.leak
+    when: {leak: yes}
+    then: {refer: plumber, hold: test_first}
+    because: "It leaks."
+    source: law
+"""
+PAINT = """\
+finish: {id: paint, name: floor paint, family: paint, what: a coat of paint, order: 1}
+properties:
+  film: {is: dense, source: handbook}
+  looks: {is: plain, source: handbook}
+  most_wetness: {is: 75 percent, source: handbook}
+"""
+OIL = """\
+finish: {id: oil, name: floor oil, family: oil, what: an oil that soaks in, order: 2}
+properties:
+  film: {is: open, source: handbook}
+  looks: {is: [plain, flecked], source: handbook}
+  most_wetness: {is: none, source: handbook}
+"""
+
+
+def write(folder: Path, files: dict[str, str]) -> Path:
+    """Write files into a folder, made if need be."""
+    for name, text in files.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    return folder
+
+
+def sound(folder: Path) -> Path:
+    """A sound rule base of two finishes and three rules."""
+    return write(folder, {"base.yaml": BASE, "finishes/paint.yaml": PAINT, "finishes/oil.yaml": OIL})
+
+
+def faults_of(*folders: Path) -> list[Fault]:
+    """The faults for which these folders are refused."""
+    with pytest.raises(BadRuleBase) as caught:
+        read_rulebase(*folders)
+    return list(caught.value.faults)
+
+
+def marked_line(text: str) -> int:
+    """The number of the line that ends with the mark."""
+    return next(number for number, line in enumerate(text.splitlines(), start=1) if line.endswith(MARK))
