@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from advisor.advice import AnswerKind
 from advisor.computed import compute
-from advisor.grounding import GroundRule, Program, bound, unbound
+from advisor.grounding import GroundRule, Pattern, Program, bound, unbound
 from advisor.knowledge import RuleBase
 from advisor.values import Value
 
@@ -65,22 +65,31 @@ class Judge:
     def __init__(self, base: RuleBase, program: Program) -> None:
         self.base = base
         self.rules = _in_order(program)
-        self.compared = {pattern.fact for rule in program.rules for pattern in rule.patterns}
-        self.limits: dict[str, list[float]] = {}
-        for rule in program.rules:
-            for pattern in rule.patterns:
-                for comparison in pattern.comparisons:
-                    self.limits.setdefault(pattern.fact, []).append(comparison.bound)
+        self.patterns: dict[str, list[Pattern]] = {}
+        for pattern in dict.fromkeys(pattern for rule in program.rules for pattern in rule.patterns):
+            self.patterns.setdefault(pattern.fact, []).append(pattern)
+        self.limits = {
+            fact: sorted({comparison.bound for pattern in patterns for comparison in pattern.comparisons})
+            for fact, patterns in self.patterns.items()
+        }
+        self.contradictable = {name for each in base.contradictions.values() for name in each.when}
         self.asked_for = self._asked_for()
         self._computed: dict[tuple[object, ...], Value] = {}
 
     def _asked_for(self) -> list[str]:
         """The facts of the floor that a rule asks for, or that one is computed from."""
-        used = {unbound(fact)[0] for fact in self.compared}
+        used = {unbound(fact)[0] for fact in self.patterns}
         for name in reversed(self.base.facts):
             if name in used and (computed := self.base.facts[name].computed):
                 used |= set(computed.inputs)
         return [name for name, kind in self.base.facts.items() if name in used and kind.of == "floor"]
+
+    def is_computed(self, memory: Mapping[str, Value], fact: str) -> bool:
+        """Whether a fact of possible floors follows from others: worked out in the case, or about a finish."""
+        kind = self.base.facts[unbound(fact)[0]]
+        return kind.computed is not None and (
+            kind.of == "finish" or not kind.ask or memory[fact].origin == "computed"
+        )
 
     def complete(self, floors: Floors) -> None:
         """Add the computed facts that some rule asks for, from the facts they take; facts there already stay."""
@@ -89,7 +98,7 @@ class Judge:
                 continue
             for finish in self.base.finishes if kind.of == "finish" else ("",):
                 fact = bound(name, finish)
-                if fact not in floors.facts and (fact in self.compared or kind.of == "floor"):
+                if fact not in floors.facts and (fact in self.patterns or kind.of == "floor"):
                     floors.facts[fact] = self._compute(floors, name, kind.computed.inputs, finish)
 
     def _compute(self, floors: Floors, name: str, inputs: tuple[str, ...], finish: str) -> Spread:

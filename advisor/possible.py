@@ -48,7 +48,7 @@ def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list
     everything = (1 << size) - 1
     facts: dict[str, list[tuple[Value, Bits]]] = {}
     for name, kind in judge.base.facts.items():
-        if kind.of != "floor" or (kind.computed and not kind.ask) or memory[name].origin == "computed":
+        if kind.of == "finish" or judge.is_computed(memory, name):
             continue
         if name in undecided:
             shares = tuple(outcome.share for outcome in undecided[name])
@@ -57,7 +57,7 @@ def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list
         else:
             facts[name] = [(memory[name], everything)]
     floors = Floors(size, facts)
-    impossible = settle(judge.base, floors, undecided)
+    impossible = unsettled(judge.base, floors, undecided)
     floors = _without(floors, impossible)
     judge.complete(floors)
     return floors
@@ -86,22 +86,27 @@ def _chance(rng: Random, share: float, size: int) -> Bits:
     return some
 
 
-def settle(base: RuleBase, floors: Floors, undecided: Collection[str]) -> Bits:
-    """Take open facts away where they have no meaning, and return the floors that contradict themselves all the same."""
+def unsettled(base: RuleBase, floors: Floors, undecided: Collection[str]) -> Bits:
+    """Take open facts away where they have no meaning; return the floors that contradict themselves all the same."""
     impossible = 0
     for contradiction in base.contradictions.values():
-        moot = [name for name, texts in contradiction.when.items() if texts == ("known",) and name in undecided]
+        moot = [name for name in mooted(contradiction) if name in undecided]
         if not moot:
-            impossible |= _met(base, contradiction, floors, list(contradiction.when))
+            impossible |= meeting(base, contradiction, floors, contradiction.when)
         for name in moot:
             nothing = unknown(base.facts[name])
-            has = _met(base, contradiction, floors, [other for other in contradiction.when if other != name])
+            has = meeting(base, contradiction, floors, [other for other in contradiction.when if other != name])
             spread = [(value, have & ~has) for value, have in floors.facts[name]]
             floors.facts[name] = [(value, have) for value, have in spread if have] + [(nothing, has)] * bool(has)
     return impossible
 
 
-def _met(base: RuleBase, contradiction: Contradiction, floors: Floors, names: list[str]) -> Bits:
+def mooted(contradiction: Contradiction) -> list[str]:
+    """The facts that have no meaning where its other conditions hold: it says that they cannot be known there."""
+    return [name for name, texts in contradiction.when.items() if texts == ("known",)]
+
+
+def meeting(base: RuleBase, contradiction: Contradiction, floors: Floors, names: Collection[str]) -> Bits:
     """The floors on which the conditions on these facts hold."""
     part = contradiction.model_copy(update={"when": {name: contradiction.when[name] for name in names}})
     involved = sorted(set(names) | compared_facts(part))

@@ -1,0 +1,154 @@
+"""How a case may still turn out, and what to ask next: the question that is expected to settle most for its effort.
+
+Uncertainty is the entropy of the recommendation, in bits, over floors drawn from the priors, each with every fact
+known. A question is worth the entropy that its answer is expected to take away, divided by the effort of finding it
+out. Only a fact that was seen to change the recommendation of some floor, all else alike, is ever asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from math import log, log2
+
+from advisor.judging import Bits, Floors, Judge, Recommendation
+from advisor.possible import draw, open_facts, unsettled
+from advisor.priors import Outcome, effort
+from advisor.standing import weights
+from advisor.values import Value
+
+DRAWN = 2048  # floors; more make the shares finer and every question slower
+TRIED = 128  # floors on which a fact is tried with each of its values
+WORTH_ASKING = 0.005  # bits for one effort; below, asking on hardly settles anything
+
+
+@dataclass(frozen=True)
+class Turn:
+    """A recommendation that is still possible, with its share of the floors, and one of them that gets it."""
+
+    recommendation: Recommendation
+    share: float
+    place: int
+
+
+@dataclass(frozen=True)
+class Branch:
+    """What one answer to a question would do: how likely it is, and how the case would then turn out."""
+
+    stretch: str
+    share: float
+    turns: tuple[Turn, ...]
+
+
+@dataclass(frozen=True)
+class Question:
+    """A fact worth asking for: the bits it is expected to settle, its cost, and what each answer would do."""
+
+    fact: str
+    settles: float
+    cost: float
+    branches: tuple[Branch, ...]
+
+    @property
+    def worth(self) -> float:
+        """Bits for one effort."""
+        return self.settles / self.cost
+
+
+class Outlook:
+    """What a case may still turn out to be."""
+
+    def __init__(self, judge: Judge, memory: Mapping[str, Value], size: int = DRAWN) -> None:
+        self.judge = judge
+        self.memory = memory
+        self.undecided: dict[str, list[Outcome]] = open_facts(judge, memory)
+        self.weights = weights(judge.base, memory)
+        self.floors: Floors = draw(judge, memory, self.undecided, size)
+        self.recommended: dict[Recommendation, Bits] = judge.recommend(self.floors, self.weights)
+
+    @property
+    def uncertainty(self) -> float:
+        """Entropy of the recommendation [bit]."""
+        return _entropy([some.bit_count() for some in self.recommended.values()])
+
+    @property
+    def turns(self) -> tuple[Turn, ...]:
+        """The recommendations seen, most likely first."""
+        return self._turns(self.floors.all)
+
+    def _turns(self, among: Bits) -> tuple[Turn, ...]:
+        total = max(among.bit_count(), 1)
+        found = [
+            Turn(each, both.bit_count() / total, (both & -both).bit_length() - 1)
+            for each, some in self.recommended.items()
+            if (both := some & among)
+        ]
+        return tuple(sorted(found, key=lambda turn: -turn.share))
+
+    def ranked(self) -> list[tuple[str, float, float]]:
+        """The open facts, best worth first: name, bits expected to be settled, cost. Below 0: nothing but noise."""
+        before, several = self.uncertainty, len(self.recommended)
+        found = []
+        for fact in self.undecided:
+            counts = [
+                [(some & have).bit_count() for some in self.recommended.values()]
+                for _, have in self.floors.facts[fact]
+            ]
+            counts = [each for each in counts if any(each)]
+            after = sum(sum(each) * _entropy(each) for each in counts) / max(self.floors.size, 1)
+            # A finite sample shows some gain even where there is none (Miller 1955): that much is taken off.
+            by_chance = (len(counts) - 1) * (several - 1) / (2 * max(self.floors.size, 1) * log(2))
+            found.append((fact, before - after - by_chance, effort(self.judge.base, fact).cost))
+        return sorted(found, key=lambda each: -each[1] / each[2])
+
+    def questions(self) -> Iterator[Question]:
+        """The facts worth asking for, best first; each was seen to change the recommendation of a floor."""
+        for fact, settles, cost in self.ranked():
+            if settles / cost < WORTH_ASKING:
+                return
+            if self.changes(fact):
+                yield Question(fact, settles, cost, self._branches(fact))
+
+    def changes(self, fact: str) -> bool:
+        """Whether two possible floors were found that differ in nothing but this fact and in the recommendation."""
+        base, values = self.judge.base, [outcome.value for outcome in self.undecided[fact]]
+        size, part = min(TRIED, self.floors.size), (1 << min(TRIED, self.floors.size)) - 1
+        if not size:
+            return False
+        ones = sum(1 << size * each for each in range(len(values)))  # one block of floors for each value
+        facts = {
+            name: [(value, (have & part) * ones) for value, have in spread if have & part]
+            for name, spread in self.floors.facts.items()
+            if not self.judge.is_computed(self.memory, name)
+        }
+        facts[fact] = [(value, part << size * place) for place, value in enumerate(values)]
+        tried = Floors(size * len(values), facts)
+        impossible = unsettled(base, tried, self.undecided)
+        self.judge.complete(tried)
+        recommended = self.judge.recommend(tried, self.weights)
+        for some in recommended.values():
+            got, sound = [], []
+            for place in range(len(values)):
+                got.append(some >> size * place & part)
+                sound.append(~impossible >> size * place & part)
+            anyone = everyone_else = 0
+            for mine, good in zip(got, sound, strict=True):
+                anyone |= mine & good
+                everyone_else |= ~mine & good
+            if anyone & everyone_else & part:
+                return True
+        return False
+
+    def _branches(self, fact: str) -> tuple[Branch, ...]:
+        total = max(self.floors.size, 1)
+        found = []
+        for outcome in self.undecided[fact]:
+            have = next((some for value, some in self.floors.facts[fact] if value is outcome.value), 0)
+            if have:
+                found.append(Branch(outcome.stretch, have.bit_count() / total, self._turns(have)))
+        return tuple(found)
+
+
+def _entropy(counts: list[int]) -> float:
+    total = sum(counts)
+    return -sum(each / total * log2(each / total) for each in counts if each) if total else 0.0

@@ -1,0 +1,96 @@
+"""What is called certain holds: on floors completed at random, at the limits themselves, by the engine."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from random import Random
+
+import pytest
+
+from advisor.grounding import contradicted
+from advisor.holding import certain
+from advisor.judging import Recommendation
+from advisor.memory import working_memory
+from advisor.possible import draw, open_facts
+from advisor.values import Value
+from tests.floors import limits_of, random_case
+from tests.test_judging import BASE, JUDGE, REASONER, alone, engine
+
+LIMITS = limits_of(REASONER.program)
+
+
+def part_of_a_floor(rng: Random, hidden: int) -> dict[str, Value]:
+    """A complete floor drawn from the priors, with so many facts hidden."""
+    memory = working_memory(BASE, {})
+    undecided = open_facts(JUDGE, memory)
+    floors = draw(JUDGE, memory, undecided, 256)
+    floor = floors.one(rng.randrange(floors.size))
+    known = [name for name in undecided if floor[name].known]
+    hide = rng.sample(known, min(hidden, len(known)))
+    return {name: floor[name] for name in known if name not in hide}
+
+
+def completed(facts: Mapping[str, Value], rng: Random) -> dict[str, Value] | None:
+    """The floor with every open fact at some value, likely or not; None where that contradicts itself."""
+    rest = random_case(BASE, rng, known=1.0, bounds=LIMITS)
+    points = {
+        name: value
+        for name, value in rest.items()
+        if (value.interval is None or value.interval.low == value.interval.high) and not BASE.facts[name].assume
+    }
+    whole = {**points, **facts}
+    return None if contradicted(BASE, whole) else whole
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_what_is_certain_holds_on_every_completion_tried(seed: int) -> None:
+    rng = Random(seed)
+    facts = part_of_a_floor(rng, rng.choice([1, 2, 4, 8, 16]))
+    verdict = certain(JUDGE, working_memory(BASE, facts))
+    if verdict.recommendation is None:
+        return
+    tried = 0
+    for _ in range(60):
+        if whole := completed(facts, rng):
+            tried += 1
+            assert alone(whole) == verdict.recommendation
+    whole = completed(facts, rng)
+    assert whole is None or engine(whole) == verdict.recommendation
+
+
+def test_the_floors_above_are_often_certain_and_not_always_the_same() -> None:
+    """So that the test above is about something."""
+    found: list[Recommendation | None] = []
+    for seed in range(40):
+        rng = Random(seed)
+        facts = part_of_a_floor(rng, rng.choice([1, 2, 4, 8, 16]))
+        found.append(certain(JUDGE, working_memory(BASE, facts)).recommendation)
+    assert sum(each is not None for each in found) >= 10
+    assert len({each.kind for each in found if each}) >= 3
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_disproof_shows_two_real_floors(seed: int) -> None:
+    rng = Random(100 + seed)
+    facts = part_of_a_floor(rng, 12)
+    verdict = certain(JUDGE, working_memory(BASE, facts))
+    for recommendation, floor in verdict.exceptions.items():
+        assert facts.items() <= floor.items()
+        assert engine(dict(floor)) == recommendation
+    assert len(verdict.exceptions) != 1
+
+
+def test_a_referral_that_stops_is_certain_from_one_fact() -> None:
+    verdict = certain(JUDGE, working_memory(BASE, {"water_pressure": _yes()}))
+    assert verdict.recommendation == Recommendation("professional")
+
+
+def test_nothing_is_certain_of_an_unknown_floor() -> None:
+    verdict = certain(JUDGE, working_memory(BASE, {}))
+    assert verdict.recommendation is None
+
+
+def _yes() -> Value:
+    from advisor.case import read_fact
+
+    return read_fact(BASE, "water_pressure", "yes", "test")
