@@ -21,6 +21,7 @@ from advisor.takeoff.needed import (
     hire_days,
     hours,
     materials_needed,
+    need_of,
 )
 from advisor.takeoff.packs import Choice, choose_packs
 from advisor.takeoff.pricebook import LABOUR, Article, PriceBook, rates, serving
@@ -179,7 +180,7 @@ def drivers(job: Job) -> list[str]:
     for step in job.steps:
         found |= {f"amount of {job.base.materials[name].name}" for name in step.uses}
         if not step.certain:
-            found.add(f"need to {step.title[:1].lower()}{step.title[1:]}")
+            found.add(need_of(step))
     return sorted(found)
 
 

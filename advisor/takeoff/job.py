@@ -29,6 +29,7 @@ class Extent:
 
     area: Interval
     edges: Interval
+    across: float  # short side of the largest room [m]
     rooms: tuple[str, ...] = ()
 
 
@@ -183,14 +184,15 @@ def measure(rooms: Iterable[str], slope: str, facts: Mapping[str, Value], base: 
             raise BadJob([Fault("area", "the size of the floor is unknown", "more than 0", remedy)])
         oblong = base.norms["oblong"].interval
         edges = Interval(4.0 * math.sqrt(stated.low) * oblong.low, 4.0 * math.sqrt(stated.high) * oblong.high)
-        return Extent(Interval(stated.low * longer, stated.high * longer), edges)
+        return Extent(Interval(stated.low * longer, stated.high * longer), edges, math.sqrt(stated.high))
     sides = [_room(text) for text in rooms]
     area = sum(length * width for length, width in sides)
     edges_length = sum(2.0 * (length + width) for length, width in sides)
     if stated and not 0.95 * stated.low <= area <= 1.05 * stated.high:
         what = f"the rooms come to {area:.1f} m2, and the case says {facts['area'].shown}"
         raise BadJob([Fault("area", what, remedy="Correct one of them, or leave the area out of the case.")])
-    return Extent(Interval(area * longer, area * longer), Interval(edges_length, edges_length), rooms)
+    across = min(max(sides, key=math.prod))
+    return Extent(Interval(area * longer, area * longer), Interval(edges_length, edges_length), across, rooms)
 
 
 def _slope(text: str) -> float:

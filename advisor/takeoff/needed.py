@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from advisor.physics.bounds import Interval
 from advisor.physics.film import volume_needed
-from advisor.procedures import JUDGEMENTS, Material, Task, Use
+from advisor.procedures import Material, Task, Use
 from advisor.takeoff.job import PROTECTION, Job, JobStep
 
 UM, LITRE = 1e-6, 1e-3  # in SI
@@ -47,8 +47,13 @@ AREA, EDGES, PROFILE, WASTE, PACE = "floor area", "length of edges", "roughness"
 def active(job: Job, setting: Setting) -> Iterator[JobStep]:
     """The steps that count: those that may not be needed only above the middle of their range."""
     for step in job.steps:
-        if step.certain or setting.of(f"need to {step.title[:1].lower()}{step.title[1:]}") > 0.5:
+        if step.certain or setting.of(need_of(step)) > 0.5:
             yield step
+
+
+def need_of(step: JobStep) -> str:
+    """The name of the uncertainty whether a step is needed."""
+    return f"need to {step.title[:1].lower()}{step.title[1:]}"
 
 
 def materials_needed(job: Job, setting: Setting) -> dict[str, float]:
@@ -163,9 +168,3 @@ def hire_days(job: Job, setting: Setting) -> dict[str, float]:
             busy[name] = busy.get(name, 0.0) + elapsed(job, step.task, setting)
     workday = job.norm("workday").low
     return {name: float(math.ceil(time / workday - EVEN)) for name, time in busy.items()}
-
-
-def worse(first: str, second: str) -> bool:
-    """Whether the first judgement is harsher than the second."""
-    order: tuple[str, ...] = JUDGEMENTS
-    return order.index(first) > order.index(second)
