@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import networkx as nx
-
 from advisor.advice import Advice
 from advisor.knowledge import RuleBase
-from explanations.graph import Outcome, Verdict, explanation_graph
-from explanations.views import leading_part, without_sources
+from explanations.errors import CannotExplain
+from explanations.graph import Graph, Outcome, Verdict, explanation_graph
+from explanations.views import gist, leading_part, one_finish, without_sources
 
 
 def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
@@ -35,14 +34,30 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
     )
 
 
-def advice_graph(advice: Advice, base: RuleBase) -> nx.DiGraph[str]:
+def advice_graph(advice: Advice, base: RuleBase) -> Graph[str]:
     """The whole explanation graph of an advice."""
     return explanation_graph(advice.trace, outcome_of(advice, base))
+
+
+def view(graph: Graph[str], advice: Advice, depth: str, finish: str | None = None) -> Graph[str]:
+    """The part of the graph to be shown; sources only where everything or one finish is asked for.
+
+    Raises:
+        CannotExplain: there is no such depth.
+    """
+    if finish is not None:
+        return one_finish(graph, finish)
+    if depth == "gist":
+        return gist(graph)
+    if depth == "answer":
+        return without_sources(leading_part(graph, advice.answer.leading))
+    if depth == "everything":
+        return graph
+    raise CannotExplain(f'"{depth}" is no depth; allowed: gist, answer, everything; or name a finish')
 
 
 def draw_advice(advice: Advice, base: RuleBase, path: Path) -> None:
     """Draw what carries the answer, in the format of the file's ending."""
     from explanations.pictures import draw
 
-    graph = leading_part(advice_graph(advice, base), advice.answer.leading)
-    draw(without_sources(graph), f"Why: {advice.floor}", path)
+    draw(view(advice_graph(advice, base), advice, "answer"), f"Why: {advice.floor}", path)
