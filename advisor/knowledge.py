@@ -56,6 +56,13 @@ class Change(Entry):
     means: Text
 
 
+class Validity(Entry):
+    """For how long a dated test counts, as in `30 days`."""
+
+    given: str = Field(alias="is")
+    source: Sources
+
+
 class FactKind(Quality):
     """A fact in the vocabulary."""
 
@@ -68,7 +75,7 @@ class FactKind(Quality):
     computed: Computation | None = None
     of: Literal["floor", "finish"] = "floor"
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
-    valid: str = ""  # for how long a dated test counts, as in `30 days`; empty: it does not age
+    valid: Validity | None = None  # missing: what was found once does not age
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 
 
@@ -169,6 +176,7 @@ class Contradiction(Entry):
     says: Text
     explanations: Texts = ()
     test: Text | None = None
+    caution: Texts = ()  # shown while it is undecided, since the rules no longer see the facts
     source: Texts = Field(default=(), validation_alias=AliasChoices("source", "sources"))
 
 
@@ -224,6 +232,34 @@ class Overlay(Entry):
     replaced: tuple[str, ...]
 
 
+class Claim(Entry):
+    """What must be true of every floor; `audit` proves it or shows a floor that breaks it."""
+
+    kind: Literal[
+        "always",
+        "answers",
+        "not_outright",
+        "one_answer",
+        "one_standing",
+        "no_bolder_unknown",
+        "stays",
+        "no_dead_rule",
+        "no_implied_rule",
+        "no_gap_or_overlap",
+    ]
+    says: Text
+    judges: Literal["every finish"] | dict[str, Texts] | None = None
+    when: dict[str, Texts] = {}
+    then: Then = Then()
+    step: str = ""  # of the work, with which the cautions in `then` stand
+    answer: Texts = ()
+    fact: str = ""
+    rises: YesNo = False
+    order: tuple[str, ...] = ()
+    keeps: Literal["rule_out", "refer", "hold", "caution"] = "rule_out"
+    excepted: Texts = Field((), alias="except")
+
+
 class RuleBase(Entry):
     """All sections, merged, each by id; and the fingerprint of the files it came from.
 
@@ -241,6 +277,7 @@ class RuleBase(Entry):
     criteria: dict[str, Criterion] = Field({})
     importance: dict[str, int] = Field({})
     contradictions: dict[str, Contradiction] = Field({})
+    claims: dict[str, Claim] = Field({})
     changes: dict[str, Change] = Field({})
     efforts: dict[str, Effort] = Field({})
     priors: dict[str, Prior] = Field({})
