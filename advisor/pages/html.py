@@ -1,0 +1,65 @@
+"""A page as one HTML file that needs nothing else: readable on a screen, by a screen reader, and in grey on paper."""
+
+from __future__ import annotations
+
+from html import escape
+
+from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
+
+STYLE = """
+body { font: 16px/1.45 serif; max-width: 62rem; margin: 2rem auto; padding: 0 1rem; color: #111; background: #fff; }
+table { border-collapse: collapse; width: 100%; font-size: 0.9em; }
+th, td { border-bottom: 1px solid #999; padding: 0.25em 0.5em; text-align: left; vertical-align: top; }
+td.figure, th.figure { text-align: right; }
+aside { border: 3px solid #111; padding: 0.2em 1em; margin: 1em 0; }
+svg { max-width: 100%; height: auto; }
+@media print { body { margin: 0; font-size: 10pt; } aside, table, figure { break-inside: avoid; } }
+"""
+
+
+def to_html(page: Page) -> str:
+    """The page as HTML; every text is escaped."""
+    body = "\n".join(_block(block) for block in page.blocks)
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{escape(page.title)}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n{body}\n</main>\n"
+        "</body>\n</html>\n"
+    )
+
+
+def _block(block: Block) -> str:
+    match block:
+        case Heading(text, level):
+            return f"<h{level}>{escape(text)}</h{level}>"
+        case Paragraph(text, strong):
+            return f"<p><strong>{escape(text)}</strong></p>" if strong else f"<p>{escape(text)}</p>"
+        case Listing(items, numbered):
+            tag = "ol" if numbered else "ul"
+            return f"<{tag}>{_items(items)}</{tag}>"
+        case Notice(title, items):
+            return f'<aside role="note"><p><strong>{escape(title)}</strong></p><ul>{_items(items)}</ul></aside>'
+        case Table():
+            return _table(block)
+        case Picture(svg, alt):
+            drawing = svg[svg.index("<svg") :]
+            caption = escape(alt)
+            return f'<figure role="img" aria-label="{caption}">{drawing}<figcaption>{caption}</figcaption></figure>'
+
+
+def _items(items: tuple[str, ...]) -> str:
+    return "".join(f"<li>{escape(item)}</li>" for item in items)
+
+
+def _table(table: Table) -> str:
+    def cells(row: tuple[str, ...], head: bool) -> str:
+        made = []
+        for index, cell in enumerate(row):
+            tag = "th" if head or index == 0 else "td"
+            scope = ' scope="col"' if head else ' scope="row"' if index == 0 else ""
+            figure = ' class="figure"' if index in table.figures else ""
+            made.append(f"<{tag}{scope}{figure}>{escape(cell)}</{tag}>")
+        return f"<tr>{''.join(made)}</tr>"
+
+    rows = "".join(cells(row, False) for row in table.rows)
+    return f"<table><thead>{cells(table.head, True)}</thead><tbody>{rows}</tbody></table>"

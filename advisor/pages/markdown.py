@@ -1,0 +1,44 @@
+"""A page as Markdown (CommonMark with tables)."""
+
+from __future__ import annotations
+
+import re
+
+from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
+
+_SPECIAL = re.compile(r"([\\`*_\[\]<>|])")
+
+
+def to_markdown(page: Page) -> str:
+    """The page in Markdown; what a reader typed is escaped, pictures are given in words."""
+    return "\n\n".join(_block(block) for block in page.blocks) + "\n"
+
+
+def _block(block: Block) -> str:
+    match block:
+        case Heading(text, level):
+            return f"{'#' * level} {_plain(text)}"
+        case Paragraph(text, strong):
+            return f"**{_plain(text)}**" if strong else _plain(text)
+        case Listing(items, numbered):
+            return "\n".join(
+                f"{f'{number}.' if numbered else '-'} {_plain(item)}" for number, item in enumerate(items, start=1)
+            )
+        case Notice(title, items):
+            return "\n".join([f"> **{_plain(title)}**", ">", *(f"> - {_plain(item)}" for item in items)])
+        case Table():
+            return _table(block)
+        case Picture(_, alt):
+            return f"*{_plain(alt)}*"
+
+
+def _table(table: Table) -> str:
+    rules = ["---:" if index in table.figures else "---" for index in range(len(table.head))]
+    rows = [table.head, tuple(rules), *table.rows]
+    return "\n".join(
+        f"| {' | '.join(cell if number == 1 else _plain(cell) for cell in row)} |" for number, row in enumerate(rows)
+    )
+
+
+def _plain(text: str) -> str:
+    return _SPECIAL.sub(r"\\\1", " ".join(text.split()))
