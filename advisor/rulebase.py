@@ -6,10 +6,11 @@ those of meaning, `overlay` what would take a safeguard away.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from advisor.errors import BadRuleBase
+from advisor.errors import BadRuleBase, Fault
 from advisor.knowledge import RuleBase
 from advisor.rule_files import RuleFiles
 
@@ -56,7 +57,14 @@ def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
         if below is not None and not faults:
             faults += weakened(below, base, files.where)
         if faults:
-            raise BadRuleBase(faults)
+            raise BadRuleBase(faults if below is None else [_brought(each, folder) for each in faults])
         below = base
     assert below is not None
     return below
+
+
+def _brought(fault: Fault, overlay: Path) -> Fault:
+    """A fault at an entry beneath an overlay names the overlay, which must have caused it."""
+    if fault.where.startswith(overlay.name):
+        return fault
+    return replace(fault, remedy=f"{fault.remedy} It came with the overlay {overlay.name}.".strip())

@@ -70,6 +70,7 @@ properties:
   looks: {is: plain, source: handbook}
   most_wetness: {is: 75 percent, source: handbook}
 """
+VARNISH = PAINT.replace("id: paint, name: floor paint", "id: varnish, name: floor varnish")
 OIL = """\
 finish: {id: oil, name: floor oil, family: oil, what: an oil that soaks in, order: 2}
 properties:
@@ -89,8 +90,9 @@ def write(folder: Path, files: dict[str, str]) -> Path:
 
 
 def sound(folder: Path) -> Path:
-    """A sound rule base of two finishes and three rules."""
-    return write(folder, {"base.yaml": BASE, "finishes/paint.yaml": PAINT, "finishes/oil.yaml": OIL})
+    """A sound rule base of three finishes and three rules."""
+    finishes = {"finishes/paint.yaml": PAINT, "finishes/varnish.yaml": VARNISH, "finishes/oil.yaml": OIL}
+    return write(folder, {"base.yaml": BASE, **finishes})
 
 
 def faults_of(*folders: Path) -> list[Fault]:
