@@ -1,0 +1,57 @@
+"""Figures of numbers, drawn by matplotlib: readable in grey, without a display, the same each time."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from explanations.errors import CannotExplain
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+ENDINGS = (".svg", ".png", ".pdf")
+DARK, MIDDLE, LIGHT = "#333333", "#8c8c8c", "#d9d9d9"
+
+
+def check_plot(path: Path) -> None:
+    """Refuse an ending that cannot be drawn, or a folder that is not there.
+
+    Raises:
+        CannotExplain: saying what is allowed.
+    """
+    if path.suffix.lower() not in ENDINGS:
+        raise CannotExplain(f'{path}: a figure cannot end in "{path.suffix}"; allowed: {", ".join(ENDINGS)}')
+    if not path.resolve().parent.is_dir():
+        raise CannotExplain(f"{path}: there is no folder {path.parent}")
+
+
+def blank(width: float, height: float) -> tuple[Figure, Axes]:
+    """An empty figure [in] with one set of axes, with only the frame's needed sides."""
+    import matplotlib
+    from matplotlib.figure import Figure
+
+    matplotlib.rcParams["svg.hashsalt"] = "slab"
+    figure = Figure(figsize=(width, height), layout="constrained")
+    axes = figure.add_subplot()
+    axes.spines[["top", "right"]].set_visible(False)
+    return figure, axes
+
+
+def as_svg(figure: Figure) -> str:
+    """The figure as SVG, its letters as paths, so that no font is needed to show it."""
+    with io.StringIO() as file:
+        figure.savefig(file, format="svg", metadata={"Date": None})
+        return file.getvalue()
+
+
+def save(figure: Figure, path: Path) -> None:
+    """Write the figure in the format of the file's ending; a half-written file never stays behind."""
+    check_plot(path)
+    form = path.suffix.lower().removeprefix(".")
+    part = path.with_name(f".{path.name}.part")
+    kept = {"Date": None} if form == "svg" else {"CreationDate": None} if form == "pdf" else None
+    figure.savefig(part, format=form, metadata=kept, dpi=150)
+    part.replace(path)
