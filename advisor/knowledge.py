@@ -260,6 +260,26 @@ class Claim(Entry):
     excepted: Texts = Field((), alias="except")
 
 
+class ExposureLimit(Entry):
+    """A published limit of what may be breathed, averaged over so long; 0 h is a ceiling."""
+
+    name: Text
+    given: str = Field(alias="is")
+    averaged: str
+    source: Sources
+
+
+class Substance(Entry):
+    """What can be in the air of a room while working."""
+
+    name: Text
+    molar_mass: str = ""
+    density: str = ""
+    lower_explosive: str = ""
+    source: Sources
+    limits: tuple[ExposureLimit, ...] = ()
+
+
 class RuleBase(Entry):
     """All sections, merged, each by id; and the fingerprint of the files it came from.
 
@@ -287,6 +307,7 @@ class RuleBase(Entry):
     norms: dict[str, Norm] = Field({})
     tasks: dict[str, Task] = Field({})
     procedures: dict[str, Procedure] = Field({})
+    substances: dict[str, Substance] = Field({})
     sources: dict[str, Source] = Field({})
     rules: dict[str, Rule] = Field({})
     fingerprint: str = ""

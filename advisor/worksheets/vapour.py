@@ -1,0 +1,233 @@
+"""Worksheets on vapour: through the floor (vapour), and where a dish test's water comes from (dish-source)."""
+
+from __future__ import annotations
+
+from advisor.physics import air
+from advisor.physics.bounds import Interval
+from advisor.physics.concrete import CONDUCTIVITY
+from advisor.physics.units import GRAM_PER_M2_DAY, PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
+from advisor.physics.vapour import (
+    MOST_PERMEANCE,
+    Layer,
+    SteadyState,
+    layer_permeance,
+    punctured_retarder_permeance,
+    rh_beneath_finish,
+    series_permeance,
+    share_passed,
+    steady_state,
+    vapour_flow,
+    yearly_water,
+)
+from advisor.physics.vapour_source import Source, explain_dish_reading, steady_emission_bound
+from advisor.worksheets.sheet import Given, Input, Result, Step, across, sheet, spanned
+
+GROUND = (
+    Input("ground_temperature", "temperature of the ground under the slab", "degC", -10, 40, "10 to 18 C"),
+    Input("ground_humidity", "humidity of the ground; a dry capillary break does not lower it", "percent", 1, 100, "100 %"),
+    Input("retarder", "is there a vapour retarder?", choices=("present", "absent"), default="absent"),
+    Input("retarder_permeance", "permeance of the sheet", "perm", 0.001, 50, "0.1 perm"),
+    Input("open_share", "share of the sheet that is punctured or unsealed", "percent", 0, 99, "0 %"),
+    Input("slab_thickness", "thickness of the slab", "mm", 40, 600, "4 in"),
+    Input("slab_permeability", "permeability of the concrete (dense 1 to 2, porous 3 to 6)", "perm_in", 0.1, 50, "1.06 to 5.73 perm-in"),
+)
+LEAVES_OUT = (
+    "liquid water, the water a new slab still holds, salts and osmosis, air leaks, and storage (days and weeks); it is "
+    "steady diffusion, what the ground can feed in the long run"
+)
+
+
+@sheet(
+    "vapour",
+    "Vapour through the floor, from the ground into the room",
+    (
+        *GROUND,
+        Input("finish_permeance", "permeance of the finish", "perm", 0.001, 10_000, "0.1 to 1 perm"),
+        Input("air_temperature", "temperature of the room", "degC", -20, 50, "21 C"),
+        Input("air_humidity", "humidity of the room", "percent", 1, 100, "50 %"),
+        Input("summer_air_temperature", "temperature of the room in summer (optional)", "degC", -20, 50),
+        Input("summer_air_humidity", "humidity of the room in summer (optional)", "percent", 1, 100),
+        Input("slab_top", "how warm the slab's top is", choices=("as_the_ground", "by_heat_flow", "as_the_room"), default="as_the_ground"),
+        Input("area", "area of the floor", "m2", 0.1, 1e5, "100 m2"),
+    ),
+    "resistances 1/W in series (ISO 13788:2012, clause 6, from memory); permeability of concrete: ASHRAE Handbook of "
+    "Fundamentals, ISO 10456 and a Russian code table, a range on purpose",
+    LEAVES_OUT,
+    picture="vapour pressure and saturation pressure across the layers",
+    optional=("summer_air_temperature", "summer_air_humidity"),
+)
+def vapour(given: Given) -> Result:
+    """Flow, humidity beneath the finish, share passed, emission, yearly water."""
+    slab, below = _below(given)
+    finish = given.span("finish_permeance", US_PERM)
+    ground = {"temp_c": given.span("ground_temperature"), "rh_percent": given.span("ground_humidity")}
+    room = {"temp_c": given.span("air_temperature"), "rh_percent": given.span("air_humidity")}
+    p_ground, p_room = across(air.vapour_pressure, **ground), across(air.vapour_pressure, **room)
+    covered = Interval(series_permeance(below.low, finish.low), series_permeance(below.high, finish.high))
+    flow = across(vapour_flow, pressure_below_pa=p_ground, pressure_above_pa=p_room, permeance=covered)
+    bare = across(vapour_flow, pressure_below_pa=p_ground, pressure_above_pa=p_room, permeance=below)
+    beneath = _beneath(given, below, finish)
+    share = across(share_passed, 100.0, below_finish=below, finish=finish)
+    steps = [
+        Step("vapour pressure in the ground", "RH x p_sat", spanned(p_ground, "Pa")),
+        Step("vapour pressure in the room", "RH x p_sat", spanned(p_room, "Pa")),
+        Step("permeance of the slab", "permeability / thickness", spanned(_scaled(slab, 1 / US_PERM), "perm")),
+        Step("permeance of all below the finish", "1 / (1/W retarder + 1/W slab)", spanned(_scaled(below, 1 / US_PERM), "perm")),
+        Step("flow through the bare slab", "W (p_ground - p_room)", _emission(bare)),
+        Step("flow with the finish", "W (p_ground - p_room)", _emission(flow)),
+        Step("share that passes the finish", "flow with / flow bare", spanned(share, "%")),
+        Step("humidity beneath the finish", "p / p_sat(slab's top)", spanned(beneath, "%")),
+        Step("water in a year", _year_words(given), spanned(_yearly(given, flow, p_ground, covered), "kg")),
+    ]
+    return Result(tuple(steps), (_verdict(beneath),), _profile(given, slab, below, finish))
+
+
+def _below(given: Given) -> tuple[Interval, Interval]:
+    """Permeance of the slab, and of the slab with all beneath it [kg/(m2 s Pa)]."""
+    slab = across(
+        layer_permeance, permeability=given.span("slab_permeability", PERM_INCH), thickness_m=given.span("slab_thickness", 1e-3)
+    )
+    if given.word("retarder") == "absent":
+        return slab, Interval(series_permeance(MOST_PERMEANCE, slab.low), series_permeance(MOST_PERMEANCE, slab.high))
+
+    def beneath(sheet: float, open_share: float, slab: float) -> float:
+        return series_permeance(punctured_retarder_permeance(sheet, open_share, slab), slab)
+
+    spans = (given.span("retarder_permeance", US_PERM), given.span("open_share", 0.01), slab)
+    # A leakier sheet, more holes and a more open slab each let more through: two corners are exact.
+    return slab, Interval(beneath(*(span.low for span in spans)), beneath(*(span.high for span in spans)))
+
+
+def _beneath(given: Given, below: Interval, finish: Interval) -> Interval:
+    rest = {
+        "ground_rh_percent": given.span("ground_humidity"),
+        "room_temp_c": given.span("air_temperature"),
+        "room_rh_percent": given.span("air_humidity"),
+        "below_finish": below,
+        "finish": finish,
+    }
+    ground, room = given.span("ground_temperature"), given.span("air_temperature")
+    ends = []
+    for ground_temp in (ground.low, ground.high):
+        for room_temp in (room.low, room.high):
+            top = _slab_top(given, ground_temp, room_temp)
+            held = {**rest, "room_temp_c": room_temp}
+            ends.append(across(rh_beneath_finish, ground_temp_c=ground_temp, slab_top_temp_c=top, **held))
+    return Interval(min(end.low for end in ends), max(end.high for end in ends))
+
+
+def _slab_top(given: Given, ground: float, room: float) -> float | Interval:
+    match given.word("slab_top"):
+        case "as_the_room":
+            return room
+        case "by_heat_flow":
+            # Between ground and room, by the slab's share of the resistance to heat (0.17 m2 K/W at the surface).
+            shares = [t / (t + 0.17) for t in _span_of(given.span("slab_thickness", 1e-3 / CONDUCTIVITY))]
+            return Interval(*sorted(ground + (room - ground) * share for share in shares))
+    return ground
+
+
+def _span_of(interval: Interval) -> tuple[float, float]:
+    return interval.low, interval.high
+
+
+def _yearly(given: Given, flow: Interval, p_ground: Interval, covered: Interval) -> Interval:
+    flows = [flow]
+    if given.has("summer_air_temperature") and given.has("summer_air_humidity"):
+        summer = across(
+            air.vapour_pressure, temp_c=given.span("summer_air_temperature"), rh_percent=given.span("summer_air_humidity")
+        )
+        flows.append(across(vapour_flow, pressure_below_pa=p_ground, pressure_above_pa=summer, permeance=covered))
+    mean = Interval(sum(each.low for each in flows) / len(flows), sum(each.high for each in flows) / len(flows))
+    return across(yearly_water, mean_flow=mean, area_m2=given.span("area"))
+
+
+def _year_words(given: Given) -> str:
+    seasons = given.has("summer_air_temperature") and given.has("summer_air_humidity")
+    return "mean of winter's and summer's flow x area x year" if seasons else "flow x area x year"
+
+
+def _verdict(beneath: Interval) -> str:
+    wet = " Over 100 % water condenses there." if beneath.high > 100 else ""
+    return (
+        f"Beneath the finish the slab's top comes to {spanned(beneath, '%')}.{wet} Hold that against the finish's own limit; a "
+        "test of the slab decides, not this sheet."
+    )
+
+
+def _emission(flow: Interval) -> str:
+    pounds, grams = _scaled(flow, 1 / POUND_PER_1000FT2_DAY), _scaled(flow, 1 / GRAM_PER_M2_DAY)
+    return f"{spanned(pounds, 'lb/1000 ft²/24 h')} ({spanned(grams, 'g/m²/day')})"
+
+
+def _scaled(interval: Interval, scale: float) -> Interval:
+    return Interval(interval.low * scale, interval.high * scale)
+
+
+def _middle(interval: Interval) -> float:
+    return (interval.low + interval.high) / 2
+
+
+def _profile(given: Given, slab: Interval, below: Interval, finish: Interval) -> object:
+    """Pressures at each interface for the middle of every range, for the picture."""
+    from explanations.plots_floor import VapourProfile
+
+    layers = [Layer("slab", _middle(slab), _middle(given.span("slab_thickness", 1e-3)) / CONDUCTIVITY)]
+    if given.word("retarder") == "present":
+        rest = 1 / max(1 / _middle(below) - 1 / _middle(slab), 1 / MOST_PERMEANCE)
+        layers.insert(0, Layer("retarder", rest, 0.0))
+    layers.append(Layer("finish", _middle(finish), 0.0))
+    state: SteadyState[float] = steady_state(
+        _middle(given.span("ground_temperature")),
+        _middle(given.span("ground_humidity")),
+        _middle(given.span("air_temperature")),
+        _middle(given.span("air_humidity")),
+        layers,
+    )
+    return VapourProfile(
+        layers=tuple(layer.name for layer in layers),
+        pressure_pa=tuple(each.vapour_pressure_pa for each in state.interfaces),
+        saturation_pa=tuple(air.saturation_pressure(each.temp_c) for each in state.interfaces),
+    )
+
+
+@sheet(
+    "dish-source",
+    "Where the water in a dish test comes from",
+    (
+        Input("emission_rate", "reading of the dish test", "lb_1000ft2_day", 0, 60),
+        *GROUND,
+        Input("slab_age", "age of the slab", "day", 0, 60_000),
+        Input("site_water", "can water reach the slab (poor drainage, high water table)?", choices=("yes", "no", "unknown"), default="unknown"),
+    ),
+    "bound of steady diffusion: the bare slab under a perfectly dry dish (series resistances, ISO 13788); drying of one "
+    "month an inch: an approximation in trade magazines",
+    "it says which source is likelier, not which it is",
+    optional=("slab_age",),
+)
+def dish_source(given: Given) -> Result:
+    """Reading against the bound of steady diffusion, and the likelier source of the rest."""
+    _, below = _below(given)
+    bound = across(
+        steady_emission_bound,
+        ground_temp_c=given.span("ground_temperature"),
+        ground_rh_percent=given.span("ground_humidity"),
+        permeance=below,
+    )
+    reading = given.exact("emission_rate", POUND_PER_1000FT2_DAY)
+    drying_days = max(1.0, 30.0 * given.span("slab_thickness").high / 25.4)
+    age = given.exact("slab_age") if given.has("slab_age") else None
+    found = explain_dish_reading(reading, bound.high, age, drying_days, given.yes("site_water"))
+    steps = (
+        Step("most that steady diffusion feeds", "W p_ground, into a dry dish", _emission(bound)),
+        Step("reading / bound", "at the bound's high end", f"{found.ratio:.2f}"),
+        Step("time to dry", "about 30 days an inch", f"{drying_days:.0f} days"),
+    )
+    decide = {
+        Source.DIFFUSION_SUFFICES: "Nothing more is needed to explain it; a retarder's absence shows in the long run.",
+        Source.CONSTRUCTION_WATER: "Test again in a month: drying concrete reads less each time.",
+        Source.LIQUID_WATER: "Look for drains, gutters, pipes and the water table; test again after dry weather.",
+        Source.EITHER: "Test again in a month, and after dry weather: drying concrete falls steadily, liquid water does not.",
+        Source.UNEXPLAINED: "Have pipes tested, and the dish test repeated with the building at service conditions.",
+    }[found.source]
+    return Result(steps, (f"Likelier: {found.source.value}.", decide))
