@@ -22,8 +22,10 @@ facts:
   thickness: {type: number, unit: mm, range: 0 to 900 mm, ask: How thick is it, find_out: Measure, why: Drying}
   leak: {type: yes/no, ask: Does it leak, find_out: Look, why: Water}
   care: {type: choice, values: [low, high], ask: How much does cost matter, find_out: Ask, why: Weight}
-  rise: {type: number, unit: percent, range: 0 to 100 percent, of: finish, means: worked out, why: Films,
-         computed: {by: vapour_passed, from: [wetness]}}
+  budget: {type: number, unit: usd, range: 0 to 90000 usd, ask: What may it cost, find_out: Ask, why: Money}
+  area: {type: number, unit: m2, range: 1 to 900 m2, ask: How large is it, find_out: Measure, why: Money}
+  budget_per_area: {type: number, unit: usd_m2, range: 0 to 90000 usd_m2, means: budget by area, why: Money,
+                    computed: {by: budget_per_area, from: [budget, area]}}
 properties:
   film: {type: choice, values: [dense, open], means: whether it closes the floor}
   looks: {type: choices, values: [plain, flecked], means: what it can look like}

@@ -142,6 +142,18 @@ FORM = {
         "lists no values",
         "",
     ),
+    "computed by nothing known": (
+        "facts:\n  x: {type: number, unit: mm, range: 0 to 1 mm, means: computed, why: Yes,\n"
+        "      computed: {by: dew_pont, from: [wetness]}} #!\n",
+        '"dew_pont"',
+        '"dew_point"',
+    ),
+    "computed from more than it names": (
+        "facts:\n  x: {type: number, unit: usd_m2, range: 0 to 1 usd_m2, means: computed, why: Yes,\n"
+        "      computed: {by: budget_per_area, from: [budget]}} #!\n",
+        "needs area",
+        "",
+    ),
     "computed from what is not there": (
         "facts:\n  x: {type: number, unit: mm, range: 0 to 1 mm, means: computed, why: Yes,\n"
         "      computed: {by: dew_point, from: [wettness]}} #!\n",

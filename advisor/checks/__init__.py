@@ -13,10 +13,12 @@ from advisor.checks.conditions import check_conditions
 from advisor.checks.engine import check_acyclic, check_engine_limits, check_grounded
 from advisor.checks.procedures import check_procedures
 from advisor.checks.rules import check_rule
+from advisor.computed import FORMULAS, compute
 from advisor.errors import Fault, nearest
 from advisor.grounding import GroundRule, ground_one
-from advisor.knowledge import RuleBase
+from advisor.knowledge import Computation, RuleBase
 from advisor.priors import check_priors
+from advisor.values import unknown
 
 __all__ = ["check"]
 
@@ -45,6 +47,9 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
     for name, contradiction in base.contradictions.items():
         for fact, texts in contradiction.when.items():
             faults += check_conditions(base, fact, texts, where("contradictions", name, "when", fact), "fact")
+        for caution in set(contradiction.caution) - base.cautions.keys():
+            remedy = nearest(caution, base.cautions)
+            faults.append(Fault(where("contradictions", name), f'there is no caution "{caution}"', remedy=remedy))
     faults += check_priors(base, where)
     faults += check_procedures(base, where)
     faults += check_acyclic(grounded, where)
@@ -62,10 +67,24 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
                     f'I do not know the fact "{needed}"',
                     remedy=nearest(needed, base.facts),
                 )
+        if kind.computed and base.facts.keys() >= set(kind.computed.inputs):
+            yield from _check_formula(base, name, kind.computed, where("facts", name, "computed"))
         if kind.ask is None and kind.computed is None:
             yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
         if kind.type == "choice" and not kind.values:
             yield Fault(where("facts", name), f'the choice "{name}" lists no values')
+
+
+def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) -> Iterator[Fault]:
+    """Whether the function is there and makes do with the inputs that are named, all of them unknown."""
+    if computed.by not in FORMULAS:
+        yield Fault(at, f'{name}: there is no function "{computed.by}"', remedy=nearest(computed.by, FORMULAS))
+        return
+    finish = next(iter(base.finishes.values()), None) if base.facts[name].of == "finish" else None
+    try:
+        compute(base, name, {each: unknown(base.facts[each]) for each in computed.inputs}, finish)
+    except KeyError as error:
+        yield Fault(at, f"{name}: {computed.by} needs {error.args[0]}, which is not among its inputs")
 
 
 def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:
