@@ -97,6 +97,15 @@ class Question(Part):
     rules: tuple[str, ...]
 
 
+class Unused(Part):
+    """Facts that were stated and that the answer does not rest on: a test out of date, or facts in contradiction."""
+
+    facts: tuple[str, ...]
+    says: str
+    explanations: tuple[str, ...] = Field(description="What would explain it, likeliest first.")
+    test: str = Field(description="What would decide.")
+
+
 class Answer(Part):
     """The recommendation in one sentence, and what it hangs on."""
 
@@ -149,6 +158,7 @@ class Advice(Part):
     date: str
     rule_base: RuleBaseMark
     answer: Answer
+    set_aside: tuple[Unused, ...] = Field(description="Taken as unknown, though stated.")
     stops: tuple[Referred, ...]
     holds: tuple[ToDo, ...]
     hazards: tuple[Hazard, ...]

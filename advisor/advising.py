@@ -18,12 +18,14 @@ from advisor.advice import (
     RuleBaseMark,
     SourceUse,
     ToDo,
+    Unused,
 )
 from advisor.asking import ask_next
 from advisor.bibliography import rests_on, source_id
 from advisor.case import Case
 from advisor.knowledge import RuleBase
 from advisor.reasoning import Reasoner
+from advisor.setting_aside import SetAside
 from advisor.standing import Standing, standings, weights
 from advisor.values import Value
 from explanations.trace import Firing, Trace
@@ -55,9 +57,10 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
         date=(today or date.today()).isoformat(),
         rule_base=mark(base),
         answer=_answer(base, ranked, stops, holds),
+        set_aside=tuple(_unused(each) for each in case.set_aside),
         stops=stops,
         holds=holds,
-        hazards=_hazards(base, trace),
+        hazards=_hazards(base, trace, case.set_aside),
         referrals=tuple(each for each in referred if not each.stop),
         standings=tuple(_finish(base, s, place, weight) for place, s in enumerate(ranked, start=1)),
         ask_next=tuple(_question(base, fact, rules) for fact, rules in questions.items()),
@@ -168,18 +171,19 @@ def _referrals(base: RuleBase, trace: Trace) -> tuple[Referred, ...]:
     )
 
 
-def _hazards(base: RuleBase, trace: Trace) -> tuple[Hazard, ...]:
+def _hazards(base: RuleBase, trace: Trace, aside: tuple[SetAside, ...]) -> tuple[Hazard, ...]:
+    meanwhile: dict[str, list[Firing]] = {name: [] for each in aside for name in each.cautions}
     found = [
         Hazard(
             caution=name,
             severity=base.cautions[name].severity,
             step=base.cautions[name].step,
             says=sentence(base.cautions[name].says),
-            floor=any(not firing.finish for firing in firings),
+            floor=name in meanwhile or any(not firing.finish for firing in firings),
             finishes=tuple(dict.fromkeys(firing.finish for firing in firings if firing.finish)),
             reasons=_reasons(firings),
         )
-        for name, firings in _concluding(trace, "caution").items()
+        for name, firings in {**meanwhile, **_concluding(trace, "caution")}.items()
     ]
     return tuple(sorted(found, key=lambda hazard: SEVERITY.index(hazard.severity)))
 
@@ -203,6 +207,15 @@ def _finish(base: RuleBase, standing: Standing, place: int, weight: Mapping[str,
             )
             for award in standing.awards
         ),
+    )
+
+
+def _unused(aside: SetAside) -> Unused:
+    return Unused(
+        facts=aside.facts,
+        says=sentence(aside.says),
+        explanations=tuple(sentence(each) for each in aside.explanations),
+        test=sentence(aside.test),
     )
 
 

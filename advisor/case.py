@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from datetime import date
 from pathlib import Path
+from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -13,6 +15,8 @@ from advisor.errors import BadCase, Fault, nearest
 from advisor.grounding import contradicted
 from advisor.knowledge import UNKNOWN, FactKind, RuleBase
 from advisor.quantities import NotAQuantity, read_quantity, show, spell_units
+from advisor.setting_aside import SetAside, doubts, outdated
+from advisor.statements import Statement, read_statement
 from advisor.values import Value, choice, number, unknown
 
 LONGEST_VALUE = 200  # characters; no fact needs more
@@ -29,41 +33,103 @@ class CaseFile(BaseModel):
     note: str | None = Field(
         default="", max_length=2000, description="Anything worth remembering; not reasoned about."
     )
-    facts: dict[str, str | None] = Field(description="The facts by name, as `advisor facts` lists them.")
+    facts: dict[str, Any] = Field(
+        description="The facts by name, as `advisor facts` lists them: a text, or `{is: TEXT, on: DATE, by: NAME}`."
+    )
 
 
 @dataclass(frozen=True)
 class Case:
-    """A floor: its name, a note, and the facts that were stated (unknown ones included)."""
+    """A floor: its name, a note, and the facts that were stated (unknown ones included).
+
+    `facts` are those to reason from: what was set aside is unknown in them. `stated` is what was said, word for word.
+    """
 
     floor: str
     note: str
     facts: Mapping[str, Value]
+    stated: Mapping[str, Statement] = field(default_factory=dict)
+    set_aside: tuple[SetAside, ...] = ()
 
 
-def read_case(path: Path, base: RuleBase) -> Case:
+def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
     """Read and check a case file.
+
+    Args:
+        path: the file.
+        base: for the vocabulary.
+        today: the date against which tests age; the current one if not given.
 
     Raises:
         BadFile: not a readable YAML, JSON or TOML file.
         BadCase: with every fault found.
     """
-    document = read_document(path)
+    document, today = read_document(path), today or date.today()
     try:
         file = CaseFile.model_validate(document.content)
     except ValidationError as error:
         raise BadCase(_reworded(document, error, base)) from None
     faults: list[Fault] = []
-    facts: dict[str, Value] = {}
-    for name, text in file.facts.items():
+    stated: dict[str, Statement] = {}
+    for name, entry in file.facts.items():
         try:
-            facts[name] = read_fact(base, name, text, document.where("facts", name))
+            stated[name] = read_statement(name, entry, document.where("facts", name), today)
+        except BadCase as error:
+            faults += error.faults
+    try:
+        case = make_case(
+            base, stated, today, file.floor or path.stem.replace("_", " "), file.note or "", document
+        )
+    except BadCase as error:
+        faults += error.faults
+    if faults:
+        raise BadCase(faults)
+    return case
+
+
+def make_case(
+    base: RuleBase,
+    stated: Mapping[str, Statement],
+    today: date,
+    floor: str = "",
+    note: str = "",
+    document: Document | None = None,
+) -> Case:
+    """Read the facts as stated, and set aside what is out of date and what hardly goes together.
+
+    Args:
+        base: for the vocabulary.
+        stated: what was said of each fact.
+        today: the date against which tests age.
+        floor: the floor's name.
+        note: anything else.
+        document: where it stands, for the messages.
+
+    Raises:
+        BadCase: with every fault found.
+    """
+    faults: list[Fault] = []
+    facts: dict[str, Value] = {}
+    for name, statement in stated.items():
+        try:
+            value = read_fact(base, name, statement.text, _where(document, name))
+            facts[name] = replace(value, note=statement.source) if value.known else value
         except BadCase as error:
             faults += error.faults
     faults += _contradictions(base, facts, document)
     if faults:
         raise BadCase(faults)
-    return Case(file.floor or path.stem.replace("_", " "), file.note or "", facts)
+    aside = [*outdated(base, stated, facts, today)]
+    for each in aside:
+        facts |= {name: unknown(base.facts[name]) for name in each.facts}
+    doubted = doubts(base, facts)
+    for each in doubted:
+        facts |= {name: unknown(base.facts[name]) for name in each.facts}
+    return Case(floor, note, facts, stated, (*aside, *doubted))
+
+
+def _where(document: Document | None, name: str) -> str:
+    return document.where("facts", name) if document else name
 
 
 def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
@@ -169,11 +235,11 @@ def _kind_of(value: object) -> str:
     return {list: "a list", dict: "a group of entries", type(None): "empty"}.get(type(value), "text")
 
 
-def _contradictions(base: RuleBase, facts: Mapping[str, Value], document: Document) -> list[Fault]:
+def _contradictions(base: RuleBase, facts: Mapping[str, Value], document: Document | None) -> list[Fault]:
     found = []
     for contradiction in contradicted(base, facts):
         names = list(contradiction.when)
-        where = document.where("facts", names[0])
+        where = _where(document, names[0])
         stated = ", ".join(
             f"{name} {facts[name].shown}" for name in base.facts if name in _named(contradiction.when, facts)
         )

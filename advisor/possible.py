@@ -110,6 +110,8 @@ def meeting(base: RuleBase, contradiction: Contradiction, floors: Floors, names:
     """The floors on which the conditions on these facts hold."""
     part = contradiction.model_copy(update={"when": {name: contradiction.when[name] for name in names}})
     involved = sorted(set(names) | compared_facts(part))
+    if not floors.facts.keys() >= set(involved):
+        return 0  # it asks for a fact that is still to be worked out
     found = 0
     for values in product(*(floors.facts[name] for name in involved)):
         some = floors.all

@@ -10,7 +10,7 @@ from rich.rule import Rule as Line
 from rich.table import Table
 from rich.text import Text
 
-from advisor.advice import Advice, FinishStanding, Hazard, Points, Reason, Referred, ToDo
+from advisor.advice import Advice, FinishStanding, Hazard, Points, Reason, Referred, ToDo, Unused
 from explanations.words import counted, listing
 
 HEADINGS = {
@@ -43,6 +43,7 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     yield Text(f"{HEADINGS[advice.answer.kind]}:", style="bold")
     yield _block(advice.answer.sentence, 2)
     yield from _stops(advice.stops)
+    yield from _set_aside(advice.set_aside)
     yield from _to_dos("No finish before this is done", advice.holds)
     yield from _dangers(advice, leading)
     if leading:
@@ -90,6 +91,15 @@ def _stops(stops: Iterable[Referred]) -> Iterator[RenderableType]:
         yield Text(f"STOP. Call {stop.who}.", style="bold red")
         yield _block(stop.tell)
         yield from _because(stop.reasons)
+
+
+def _set_aside(unused: Iterable[Unused]) -> Iterator[RenderableType]:
+    parts: list[RenderableType] = []
+    for each in unused:
+        parts.append(_bullet(each.says, "?"))
+        parts += [_bullet(f"It may be: {text}", "   -") for text in each.explanations]
+        parts.append(_block(f"What decides: {each.test}", 4))
+    yield from _section("Taken as unknown; the answer does not rest on it", parts)
 
 
 def _to_dos(title: str, to_dos: Iterable[ToDo]) -> Iterator[RenderableType]:
