@@ -80,23 +80,27 @@ def citations(base: RuleBase) -> Iterator[Citation]:
     for section in RuleBase.model_fields:
         entries = getattr(base, section)
         if isinstance(entries, dict):
-            for name, entry in entries.items():
+            for name, entry in ((name, entry) for name, entry in entries.items() if isinstance(entry, Entry)):
                 yield from _within(entry, partial(Citation, section, name), ())
 
 
-def _within(value: object, cite: partial[Citation], part: tuple[str, ...]) -> Iterator[Citation]:
-    if isinstance(value, Entry):
-        named = getattr(value, "source", ())
-        for each in (named,) if isinstance(named, str) else named:
-            yield cite(part, source_id(each), clause(each))
-        for name in type(value).model_fields:
-            yield from _within(getattr(value, name), cite, (*part, name))
-    elif isinstance(value, dict):
-        for name, inner in value.items():
-            yield from _within(inner, cite, (*part, str(name)))
-    elif isinstance(value, tuple):
-        for index, inner in enumerate(value):
-            yield from _within(inner, cite, (*part, str(index)))
+def _within(value: Entry, cite: partial[Citation], part: tuple[str, ...]) -> Iterator[Citation]:
+    """The pointers of an entry and of the entries within it, alone, by name or in a row."""
+    named = getattr(value, "source", ())
+    for each in (named,) if isinstance(named, str) else named:
+        yield cite(part, source_id(each), clause(each))
+    for name, inner in value.__dict__.items():
+        match inner:
+            case Entry():
+                yield from _within(inner, cite, (*part, name))
+            case dict():
+                for key, entry in inner.items():
+                    if isinstance(entry, Entry):
+                        yield from _within(entry, cite, (*part, name, str(key)))
+            case tuple():
+                for index, entry in enumerate(inner):
+                    if isinstance(entry, Entry):
+                        yield from _within(entry, cite, (*part, name, str(index)))
 
 
 def bearing(base: RuleBase) -> dict[str, list[Citation]]:

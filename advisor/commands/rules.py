@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from advisor.commands.app import JsonOption, RulesOption, app, rule_base
+from advisor.errors import BadRequest, Fault
 
 
 @app.command()
@@ -65,6 +66,8 @@ def sources(
 
     from advisor.source_list import answer_data, answer_text, sources_data, sources_text
 
+    if case and names:
+        raise BadRequest([Fault("advisor sources", "both sources and a case are named", "one or the other")])
     base = rule_base(rules)
     if case is None:
         data = sources_data(base, names or []) if as_json else None
