@@ -137,14 +137,14 @@ class OneCase:
     """All networks of a program. `infer` runs one case to its fixpoint; safe to call from several threads."""
 
     def __init__(self, program: Program) -> None:
-        self._lock = threading.Lock()
-        self._networks = [
+        self.lock = threading.Lock()
+        self.networks = [
             Network(f"{topic}-{number}", each.rules)
             for topic, rules in program.by_topic.items()
             for number, each in enumerate(pack(rules))
         ]
-        self._always = [rule for rule in program.rules if not rule.patterns]
-        self._order = {rule.name: place for place, rule in enumerate(program.rules)}
+        self.always = [rule for rule in program.rules if not rule.patterns]
+        self.order = {rule.name: place for place, rule in enumerate(program.rules)}
 
     def infer(self, facts: Mapping[str, Value]) -> list[GroundRule]:
         """All rules that fire on these facts, in an order in which each follows what it rests on.
@@ -155,33 +155,81 @@ class OneCase:
         Raises:
             EngineFault: the engine failed; the session is gone.
         """
-        with self._lock:
-            sessions: list[tuple[Network, str]] = []
-            try:
-                sessions += [(network, network.open()) for network in self._networks]
-                return self._fixpoint(sessions, facts)
-            finally:
-                for network, session in sessions:
-                    network.close(session)
+        with Session(self) as session:
+            return session.tell(facts)
 
-    def _fixpoint(self, sessions: list[tuple[Network, str]], facts: Mapping[str, Value]) -> list[GroundRule]:
-        fired = list(self._always)
-        found = dict.fromkeys(name for rule in fired for name in rule.findings)
+
+class Session:
+    """One case told little by little: each telling fires what is new, and nothing twice.
+
+    A fact once told stays told: for a changed answer open a new session. Use it as a context, so that its state is
+    freed; after an error it is of no more use.
+    """
+
+    def __init__(self, engine: OneCase) -> None:
+        self._engine = engine
+        self._sessions: list[tuple[Network, str]] = []
+        self._told: set[str] = set()
+        self._found: dict[str, None] = {}
+        self._passed_on: dict[str, set[str]] = defaultdict(set)  # by network's session, the findings told to it
+        self._begun = False
+
+    def __enter__(self) -> Session:
+        """Open a session in every network."""
+        try:
+            with self._engine.lock:
+                for network in self._engine.networks:
+                    self._sessions.append((network, network.open()))
+        except BaseException:
+            self.__exit__()
+            raise
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Delete the state in every network, also after an error."""
+        with self._engine.lock:
+            while self._sessions:
+                network, session = self._sessions.pop()
+                network.close(session)
+
+    def tell(self, facts: Mapping[str, Value]) -> list[GroundRule]:
+        """Assert facts, and return the rules that fire now, in an order in which each follows what it rests on.
+
+        Args:
+            facts: by the names that the patterns use; none of them told before.
+
+        Raises:
+            EngineFault: a fact was told before, or the engine failed.
+        """
+        if again := self._told.intersection(facts):
+            raise EngineFault(f"told twice: {', '.join(sorted(again))}")
+        self._told.update(facts)
+        with self._engine.lock:
+            return self._fixpoint(facts)
+
+    def _fixpoint(self, facts: Mapping[str, Value]) -> list[GroundRule]:
+        fired = [] if self._begun else list(self._engine.always)
+        self._begun = True
+        self._found.update(dict.fromkeys(name for rule in fired for name in rule.findings))
         news: dict[str, dict[str, Value | None]] = {
             session: {name: facts[name] for name in sorted(network.facts & facts.keys())}
-            for network, session in sessions
+            for network, session in self._sessions
         }
-        told: dict[str, set[str]] = defaultdict(set)
         while True:
             wave: list[GroundRule] = []
-            for network, session in sessions:
+            for network, session in self._sessions:
                 wave += network.tell(session, news[session])
-                told[session] |= news[session].keys()
-            fired += sorted(wave, key=lambda rule: self._order[rule.name])
-            found.update(dict.fromkeys(name for rule in wave for name in rule.findings))
-            news = {
-                session: {name: None for name in found if name in network.facts and name not in told[session]}
-                for network, session in sessions
-            }
+            fired += sorted(wave, key=lambda rule: self._engine.order[rule.name])
+            self._found.update(dict.fromkeys(name for rule in wave for name in rule.findings))
+            news = {session: self._not_passed_on(network, session) for network, session in self._sessions}
             if not any(news.values()):
                 return fired
+
+    def _not_passed_on(self, network: Network, session: str) -> dict[str, Value | None]:
+        """The findings that this network asks for and has not been told."""
+        passed = self._passed_on[session]
+        news: dict[str, Value | None] = {
+            name: None for name in self._found if name in network.facts and name not in passed
+        }
+        passed.update(news)
+        return news
