@@ -107,7 +107,9 @@ def graph(
     title = f"Why: {told.advice.floor}"
     if say or against or against_rules:
         other = explained(against or case, against_rules or rules, say)
-        shown = without_sources(difference(told.graph, other.graph))
+        part = "answer" if depth == "gist" else depth  # a gist leaves out too much to be set against another
+        before, after = (view(each.graph, each.advice, part, about) for each in (told, other))
+        shown = without_sources(difference(before, after))
         what = other.advice.floor if against else listing(say) if say else "with other rules"
         title = f"What changes in {told.advice.floor}: {what}"
     save(shown, title, file)

@@ -1,0 +1,116 @@
+"""Verbs for a trainer and a learner: lesson, lessons."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from advisor.commands.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+
+if TYPE_CHECKING:
+    from advisor.lessons import Lesson
+
+ProgressOption = Annotated[Path | None, typer.Option(help="Keep what you have answered in this file of your own.")]
+
+
+@app.command()
+def lesson(
+    case: CaseArgument,
+    rounds: Annotated[int, typer.Option(min=1, max=30, help="How often facts come to light.")] = 6,
+    progress: ProgressOption = None,
+    sheet: Annotated[Path | None, typer.Option(help="Print the questions into this file instead of asking.")] = None,
+    answers: Annotated[Path | None, typer.Option(help="With --sheet: the answers, into a file of their own.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Learn from a case: say which fact to ask for, which finishes fall, what follows and by which rule."""
+    from advisor.case import read_case
+    from advisor.demo import find_case
+    from advisor.lessons import Lesson, played
+    from advisor.reasoning import Reasoner
+    from explanations import lessons as told
+    from explanations.files import check_ending, write_whole
+    from explanations.words import listing
+
+    for path in (sheet, answers):
+        if path is not None:
+            check_ending(path, (".txt", ".md"))
+    kept = told.read_progress(progress) if progress else told.Progress()
+    base = rule_base(rules)
+    floor = read_case(find_case(case), base)
+    under_way = Lesson(Reasoner(base), floor, rounds)
+    title = f"Lesson: {floor.floor}"
+    if sheet or answers:
+        questions, marks = played(under_way)
+        if sheet:
+            write_whole(sheet, told.sheet(title, under_way.opening, questions).encode())
+        if answers:
+            write_whole(answers, told.answers(title, marks).encode())
+        where = listing(str(path) for path in (sheet, answers) if path)
+        typer.echo(f"{len(questions)} questions: {where}.", err=True)
+        return
+    typer.echo(f"{title}\n\n{told.filled(under_way.opening)}")
+    _ask(under_way)
+    typer.echo(f"\n{told.summary(under_way.marks)}")
+    if progress and under_way.marks:
+        from datetime import date
+
+        taken = told.Taken(
+            floor=floor.floor,
+            date=date.today().isoformat(),
+            rule_base=base.fingerprint,
+            marks=tuple(under_way.marks),
+        )
+        told.write_progress(progress, kept.model_copy(update={"lessons": (*kept.lessons, taken)}))
+        typer.echo(f"It is kept in {progress}.", err=True)
+
+
+def _ask(under_way: Lesson) -> None:
+    """Ask until the lesson or the learner ends it; what was answered counts."""
+    try:
+        for number, question in enumerate(under_way.questions(), start=1):
+            typer.echo(f"\n{question.text(number)}")
+            typer.echo("> ", nl=False)
+            said = sys.stdin.readline()
+            if not said:
+                typer.echo("")
+                return
+            typer.echo(under_way.answer(question, said).text)
+    except KeyboardInterrupt:
+        typer.echo("")
+
+
+@app.command()
+def lessons(
+    topic: Annotated[list[str] | None, typer.Option(help="A topic of the rules; all if none is named.")] = None,
+    out: Annotated[Path | None, typer.Option(help="Write the floors into this folder, as case files in order.")] = None,
+    progress: ProgressOption = None,
+    as_json: JsonOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Draw a set of lessons, as few as exercise all rules of the topics, from easy to hard.
+
+    With --progress instead the rules that were missed are exercised.
+    """
+    from advisor.lesson_sets import lesson_set, rules_of, set_data, set_text, write_cases
+    from advisor.reasoning import Reasoner
+    from explanations.lessons import read_progress
+
+    base = rule_base(rules)
+    wanted = rules_of(base, topic or [])
+    if progress:
+        missed = read_progress(progress).missed()
+        wanted = [rule for rule in missed if rule in wanted]
+        if not wanted:
+            typer.echo("No rule is left to re-read: none was missed, or all have been got right since.")
+            return
+    drawn = lesson_set(Reasoner(base), wanted)
+    files = write_cases(drawn, out) if out else []
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(set_data(drawn, files), indent=2, ensure_ascii=False))
+    else:
+        typer.echo(set_text(drawn, files))
