@@ -56,7 +56,7 @@ def _table(table: Table) -> RenderableType:
     grid = Grid(box=None, padding=(0, 1), show_edge=False, header_style="bold")
     for index, name in enumerate(table.head):
         ratio = table.widths[index] if table.widths else None
-        grid.add_column(name, justify="right" if index in table.figures else "left", ratio=ratio)
+        grid.add_column(name, justify="right" if index in table.figures else "left", ratio=ratio, overflow="fold")
     for row in table.rows:
         grid.add_row(*(Text(cell) for cell in row))
     return grid

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from advisor.physics.bounds import Interval, bounds
 from advisor.physics.film import coverage, practical_coverage
@@ -32,7 +33,7 @@ class Placing:
     kit: float | None  # m2 that the smallest kit covers; None: nothing in the book is a kit for it
     count: tuple[int, int]  # batches, fewest and most
     joints: int  # taped joints across the room, at the slow end
-    possible: bool
+    possible: Literal["yes", "only if it goes fast", "no"]
     helps: tuple[str, ...]  # what would make it possible, or easier
 
 
@@ -53,13 +54,16 @@ def _placing(job: Job, book: PriceBook, step: JobStep, stated: PotLife, speed: I
     share = Interval(reserve.low / 100.0, reserve.high / 100.0)
     placed = bounds(area_placed, workable_min=life, m2_per_person_hour=speed, people=float(people), reserve=share)
     kit = _kit_area(job, book, step)
-    possible = kit is None or kit <= placed.low
+    short = kit is not None and kit > placed.low
+    possible: Literal["yes", "only if it goes fast", "no"] = "yes"
+    if kit is not None and short:
+        possible = "only if it goes fast" if kit <= placed.high else "no"
     batch = Interval(min(placed.low, kit) if kit else placed.low, min(placed.high, kit) if kit else placed.high)
     area = job.extent.area
     count = int(batches(area.low, batch.high)), int(batches(area.high, batch.low))
     strips = batch.low / job.norm("least_strip").low  # how far across the room one batch reaches
     joints = max(0, math.ceil(job.extent.across / strips) - 1)
-    helps = () if possible and not joints else tuple(_helps(job, step.task, placed, kit, stated, people))
+    helps = tuple(_helps(job, step.task, placed, kit, people)) if short or joints else ()
     return Placing(step, people, life, placed, kit, count, joints, possible, helps)
 
 
@@ -88,7 +92,7 @@ def _covered(use: Use, amount: float) -> float | None:
     return None
 
 
-def _helps(job: Job, task: Task, placed: Interval, kit: float | None, stated: PotLife, people: int) -> list[str]:
+def _helps(job: Job, task: Task, placed: Interval, kit: float | None, people: int) -> list[str]:
     """What would make room for a whole kit in one pot life: people, cooler air, a slower or smaller kit."""
     if kit is None or kit <= placed.low:
         return ["More people, or a cooler room, make larger batches and so fewer joints; tape the joints straight."]

@@ -1,0 +1,155 @@
+"""The written answer: one or two pages for the customer, in plain words, nothing that can hurt them left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Table
+from advisor.takeoff.compare import Column, compared
+from advisor.takeoff.cost import Cost, shopping
+from advisor.takeoff.job import Job
+from advisor.takeoff.study import Study, footing, hazard_notice, stops
+from advisor.takeoff.words import days_words
+from explanations.words import listing, sentence
+
+MOST_REASONS = 5
+MOST_QUESTIONS = 3
+ABREAST = 3
+HARDNESS = {
+    "easy": "easy",
+    "moderate": "some skill",
+    "hard": "hard for a first time",
+    "professional": "work for a trained crew",
+}
+PASSING = {"dense": "hardly", "thin": "a little", "none": "freely"}
+
+
+def letter_page(study: Study, rate: float) -> Page:
+    """The letter for a floor.
+
+    Args:
+        study: the floor with its advice, extent and prices.
+        rate: real discount rate for the cost over the years, 0.03 for 3 %.
+    """
+    return Page(f"Your floor: {study.case.floor}", tuple(_letter(study, rate)))
+
+
+def _letter(study: Study, rate: float) -> Iterator[Block]:
+    advice = study.advice
+    yield Heading(f"Your floor: {study.case.floor}", 1)
+    yield Paragraph(f"{study.today.day} {study.today:%B %Y}")
+    yield from stops(study)
+    yield Heading("What we advise")
+    yield Paragraph(advice.answer.sentence, strong=True)
+    leading = advice.answer.leading
+    if leading is None or advice.stops or advice.holds:
+        yield Paragraph("Please buy nothing yet. Come back to us when this is done, and we will look again.")
+        yield from _questions(study)
+        yield from _all_hazards(study)
+        yield from footing(study)
+        return
+    standing = study.standing(leading)
+    yield Paragraph(study.base.finishes[leading].what)
+    yield from _reasons(study, leading)
+    if standing.first:
+        yield Heading("What comes first")
+        firsts = sorted(standing.first, key=lambda to_do: not to_do.decides)
+        yield Listing(tuple(each.says for each in firsts))
+    if advice.answer.kind == "test first":
+        yield Paragraph("Please test before you buy. What follows holds if the test allows it.", strong=True)
+    yield hazard_notice(study, leading)
+    yield from _side_by_side(study, compared(study, _shown(study), rate))
+    job = study.job(leading)
+    yield from _buying(study, job)
+    yield from _steps(job)
+    yield from _questions(study)
+    if advice.referrals:
+        yield Heading("Who else to ask")
+        yield Listing(tuple(f"{sentence(each.who)} {each.tell}" for each in advice.referrals))
+    yield from footing(study)
+
+
+def _reasons(study: Study, leading: str) -> Iterator[Block]:
+    awards = [each for each in study.standing(leading).points if each.weighted > 0]
+    awards.sort(key=lambda each: -each.weighted)
+    if awards:
+        yield Heading("Why")
+        yield Listing(tuple(dict.fromkeys(each.because for each in awards[:MOST_REASONS])))
+
+
+def _shown(study: Study) -> list[str]:
+    """The leading finish, the one to fall back on, and the next best."""
+    answer = study.advice.answer
+    left = [each.finish for each in study.advice.standings if each.verdict != "ruled out"]
+    return [each for each in dict.fromkeys((answer.leading, answer.fallback, answer.runner_up, *left)) if each][
+        :ABREAST
+    ]
+
+
+def _side_by_side(study: Study, columns: Sequence[Column]) -> Iterator[Block]:
+    reader = study.reader
+
+    def choice(column: Column, name: str) -> str:
+        return column.finish.properties[name].choices[0].replace("_", " ")
+
+    rows = [
+        ("Cost, done by you", *(_money(study, each.figures.own) for each in columns)),
+        ("Cost, hired out", *(_money(study, each.figures.hired) for each in columns)),
+        ("Over 20 years", *(reader.money(*each.figures.life[20]) for each in columns)),
+        ("How hard", *(HARDNESS[choice(each, "difficulty")] for each in columns)),
+        ("Room shut", *(days_words(*each.shut) for each in columns)),
+        ("Lets damp out", *(PASSING[choice(each, "film")] for each in columns)),
+        ("Grip when wet", *(choice(each, "wet_grip") for each in columns)),
+        ("Upkeep", *(choice(each, "upkeep") for each in columns)),
+    ]
+    yield Heading("Side by side")
+    yield Table(("", *(each.finish.name for each in columns)), tuple(rows), frozenset(), (2, *[3] * len(columns)))
+    if ruled_out := [each.name for each in study.advice.standings if each.verdict == "ruled out"]:
+        yield Paragraph(f"Not for this floor: {listing(ruled_out)}. Ask us for the reasons.")
+
+
+def _money(study: Study, costs: tuple[Cost, Cost]) -> str:
+    return study.reader.money(costs[0].total, costs[1].total)
+
+
+def _buying(study: Study, job: Job) -> Iterator[Block]:
+    lines = shopping(job, study.book)
+    rows = tuple(
+        (
+            line.words,
+            ", ".join(
+                f"{count} x {article.sold_as}"
+                for count, article in zip(line.choice.counts, line.articles, strict=True)
+                if count
+            ),
+            f"{line.cost:,.2f}",
+        )
+        for line in lines
+    )
+    yield Heading("What to buy and hire")
+    yield Table(("What", "How much", study.reader.currency), rows, frozenset({2}), (7, 5, 2))
+    total = sum(line.cost for line in lines)
+    yield Paragraph(f"In all {study.reader.money(total)}. {study.book.tax_words()} Nothing here is a quote.")
+    if job.assumed:
+        yield Listing(job.assumed)
+
+
+def _steps(job: Job) -> Iterator[Block]:
+    yield Heading("The work, step by step")
+    yield Listing(
+        tuple(f"{step.title}{'' if step.certain else ' (if needed)'}. {step.task.says}" for step in job.steps),
+        numbered=True,
+    )
+
+
+def _questions(study: Study) -> Iterator[Block]:
+    if asked := study.advice.ask_next[:MOST_QUESTIONS]:
+        yield Heading("What could change this")
+        yield Listing(tuple(f"{each.ask} {each.why}" for each in asked))
+
+
+def _all_hazards(study: Study) -> Iterator[Block]:
+    """Where no finish is advised: every hazard of the floor itself."""
+    items = tuple(f"{each.severity.upper()}: {each.says}" for each in study.advice.hazards if each.floor)
+    if items:
+        yield Notice("Hazards", items)

@@ -1,0 +1,161 @@
+"""The page of a plan: steps with hours, hazards and what makes each hard, the calendar, the crew against the clock."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from datetime import datetime
+
+from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Picture, Table
+from advisor.takeoff.batches import METHOD, Placing, placings
+from advisor.takeoff.job import Job
+from advisor.takeoff.lists import assumptions, extent_words
+from advisor.takeoff.needed import HIGH, LOW
+from advisor.takeoff.phases import USES, longest_chain, work_hours
+from advisor.takeoff.schedule import EVERY_DAY, Schedule, schedule
+from advisor.takeoff.skills import UNDOING, WORDS, Skills, judge
+from advisor.takeoff.study import Study, footing, hazard_notice, heads
+from advisor.takeoff.weather import Weather
+from advisor.takeoff.words import Reader, days_words, hours_words, when
+from explanations.plots_calendar import Bar
+
+
+def schedules(
+    job: Job, start: datetime, weather: Weather | None = None, days: Collection[int] = EVERY_DAY
+) -> tuple[Schedule, Schedule]:
+    """The calendar if all goes quickly, and if it goes slowly."""
+    return schedule(job, LOW, start, weather, days), schedule(job, HIGH, start, weather, days)
+
+
+def plan_page(
+    study: Study,
+    finish: str,
+    start: datetime,
+    weather: Weather | None = None,
+    days: Collection[int] = EVERY_DAY,
+    picture: str = "",
+) -> Page:
+    """How a finish is made, day by day."""
+    blocks = tuple(_plan(study, finish, start, weather, days, picture))
+    return Page(f"Plan: {study.base.finishes[finish].name}", blocks)
+
+
+def _plan(
+    study: Study, finish: str, start: datetime, weather: Weather | None, days: Collection[int], picture: str
+) -> Iterator[Block]:
+    job = study.job(finish)
+    yield from heads(study, f"Plan: {job.finish.name}", finish)
+    yield hazard_notice(study, finish)
+    who = f"a crew of {job.people}" if job.hired else f"{job.people} working, doing it yourself"
+    low, high = work_hours(job)
+    yield Paragraph(f"{extent_words(study)} With {who}: {hours_words(low, high)} of work in all.")
+    quick, slow = schedules(job, start, weather, days)
+    yield Heading("The days, if it goes slowly")
+    yield from calendar_blocks(quick, slow)
+    if picture:
+        yield Picture(picture, "The days of the job, if it goes slowly: work, waits, and when the floor may be used.")
+    yield from _chain(job)
+    yield Heading("Step by step")
+    yield Listing(tuple(step_words(job)), numbered=True)
+    if timed := placings(job, study.book):
+        yield Heading("Against the clock")
+        yield Listing(tuple(placing_words(each, study.reader) for each in timed))
+        yield Paragraph(f"How: {METHOD}.")
+    yield from skill_blocks(judge(job))
+    yield from assumptions(job)
+    yield from footing(study)
+
+
+def calendar_blocks(quick: Schedule, slow: Schedule) -> Iterator[Block]:
+    """When each phase is worked on, and when the floor may be used."""
+    rows = []
+    for planned in slow.planned:
+        if planned.phase.kind == "cure":
+            continue
+        work = "; ".join(f"{when(a)} to {b:%H:%M}" if a.date() == b.date() else f"{when(a)} to {when(b)}"
+                         for a, b in planned.pieces)  # fmt: skip
+        rows.append((planned.phase.title, work, hours_words(0.0, planned.phase.hours), when(planned.free)))
+    yield Table(("Work", "When", "By the clock", "Next from"), tuple(rows), frozenset(), (7, 9, 3, 4))
+    if slow.blocked or quick.blocked:
+        yield Paragraph(slow.blocked or quick.blocked, strong=True)
+    if slow.ready and quick.ready:
+        shut = (quick.days_shut or 0.0, slow.days_shut or 0.0)
+        yield Paragraph(f"The room is shut for {days_words(*shut)}. From the last coat, you may:")
+        yield Listing(tuple(f"{USES[name]}: {when(quick.ready[name])} to {when(slow.ready[name])}" for name in USES))
+    if notes := dict.fromkeys((*quick.notes, *slow.notes)):
+        yield Listing(tuple(notes))
+
+
+def _chain(job: Job) -> Iterator[Block]:
+    _, slow, expected = longest_chain(job)
+    titles = {step.id: step.title.lower() for step in job.steps}
+    chain = ", ".join(titles[name] for name in slow.critical)
+    text = (
+        f"What sets the length: {chain}. Without nights and days off that chain takes {expected.mean:.0f} hours to "
+        f"full use, give or take {expected.spread:.0f} (PERT)."
+    )
+    slack = [titles[name] for name, times in slow.times.items() if times.slack > 0.5]
+    if slack:
+        text += f" Can be done while others wait: {', '.join(slack)}."
+    yield Paragraph(text)
+
+
+def step_words(job: Job) -> Iterator[str]:
+    """Each step: what to do, what makes it hard, and whether a mistake can be undone."""
+    for step in job.steps:
+        task = step.task
+        only = "" if step.certain else f" (if needed: {', '.join(name.replace('_', ' ') for name in step.hinges_on)})"
+        tools = f" Tools: {', '.join(task.tools)}." if task.tools else ""
+        hire = f" Hire: {', '.join(job.base.hire[name].name for name in task.hire)}." if task.hire else ""
+        undoing = UNDOING[task.undo]
+        yield f"{step.title}{only}. {task.says}{tools}{hire} Hard: {task.hard} Mistakes: {task.mistake} ({undoing})"
+
+
+def placing_words(placing: Placing, reader: Reader) -> str:
+    """Whether the crew can place a timed step, in how many batches, with which joints; if not, what helps."""
+    life, placed = placing.pot_life, placing.placed
+    fewest, most = placing.count
+    batches = f"{fewest} batches" if fewest == most else f"{fewest} to {most} batches"
+    people = "one person places" if placing.people == 1 else f"{placing.people} people place"
+    text = (
+        f"{placing.step.title}: the mix can be worked for {life.low:.0f} to {life.high:.0f} minutes; {people} "
+        f"{reader.span(placed, 'm2')} in that time."
+    )
+    if placing.kit:
+        text += f" The smallest kit covers {reader.amount(placing.kit, 'm2')}."
+    verdict = {
+        "yes": f"It can be done, in {batches}",
+        "only if it goes fast": f"It can be done only if all goes fast, in {batches}",
+        "no": "It cannot be done so",
+    }[placing.possible]
+    joints = (
+        f" with {placing.joints} taped joint{'s' if placing.joints > 1 else ''} across the room"
+        if placing.joints
+        else ""
+    )
+    helps = f" What would help: {' '.join(placing.helps)}" if placing.helps else ""
+    return f"{text} {verdict}{joints}.{helps}"
+
+
+def skill_blocks(skills: Skills) -> Iterator[Block]:
+    """How hard each step is for these people, the crux, and what to practise."""
+    yield Heading("How hard it is for you")
+    rows = tuple(
+        (
+            each.step.title,
+            ", ".join(f"{asked.name} ({asked.grade})" for asked in each.asked) or "-",
+            WORDS[each.judgement],
+        )
+        for each in skills.steps
+    )
+    yield Table(("Step", "What it asks", "For you"), rows, frozenset(), (6, 9, 6))
+    yield Paragraph(f"The crux: {skills.words}", strong=True)
+    if skills.practise:
+        yield Listing(skills.practise)
+    if skills.hire_for:
+        yield Paragraph(f"Think of hiring someone for: {', '.join(title.lower() for title in skills.hire_for)}.")
+
+
+def bars(planned: Schedule) -> tuple[list[Bar], dict[str, datetime]]:
+    """What the calendar picture shows."""
+    found = [Bar(each.phase.title, each.pieces, each.free, cure=each.phase.kind == "cure") for each in planned.planned]
+    return found, {USES[name]: moment for name, moment in planned.ready.items()}

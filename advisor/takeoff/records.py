@@ -1,0 +1,220 @@
+"""The same figures as data, for `--json`: plain names, each number with its unit in its name or beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import asdict
+from datetime import datetime
+from typing import Any
+
+from advisor.takeoff.batches import placings
+from advisor.takeoff.compare import Column
+from advisor.takeoff.cost import Cost, shopping, swings
+from advisor.takeoff.job import Job
+from advisor.takeoff.life import break_even
+from advisor.takeoff.lists import Figures, figures
+from advisor.takeoff.phases import work_hours
+from advisor.takeoff.plan_page import schedules
+from advisor.takeoff.schedule import EVERY_DAY, Schedule
+from advisor.takeoff.skills import Skills, judge
+from advisor.takeoff.study import Study, hazards_of
+from advisor.takeoff.weather import Weather
+
+FORMAT = "slab-finish-estimate/1"
+
+
+def _head(study: Study, finish: str) -> dict[str, Any]:
+    standing, advice = study.standing(finish), study.advice
+    return {
+        "format": FORMAT,
+        "floor": study.case.floor,
+        "finish": finish,
+        "verdict": standing.verdict,
+        "ruled_out_by": [each.because for each in standing.ruled_out_by],
+        "answer": advice.answer.sentence,
+        "stops": [{"who": each.who, "tell": each.tell} for each in advice.stops],
+        "holds": [each.says for each in advice.holds],
+        "hazards": [{"severity": severity, "says": says} for severity, says in hazards_of(study, finish)],
+        "deference": advice.deference,
+        "area_m2": [study.extent.area.low, study.extent.area.high],
+        "edges_m": [study.extent.edges.low, study.extent.edges.high],
+        "prices": {"book": study.book.name, "note": study.book.note, "currency": study.book.currency,
+                   "tax": study.book.tax_words()},
+        "date": advice.date,
+        "rule_base": advice.rule_base.model_dump(mode="json"),
+    }  # fmt: skip
+
+
+def shopping_record(study: Study, finish: str) -> dict[str, Any]:
+    """What to buy and hire."""
+    job = study.job(finish)
+    lines = shopping(job, study.book)
+    return {
+        **_head(study, finish),
+        "assumed": list(job.assumed),
+        "lines": [
+            {
+                "name": line.name,
+                "part": line.part,
+                "unit": line.unit,
+                "needed": line.need,
+                "packs": [
+                    {"item": article.item, "sold_as": article.sold_as, "count": count}
+                    for count, article in zip(line.choice.counts, line.articles, strict=True)
+                    if count
+                ],
+                "left_over": line.left_over,
+                "cost": round(line.cost, 2),
+            }
+            for line in lines
+        ],
+        "total": round(sum(line.cost for line in lines), 2),
+    }
+
+
+def cost_record(study: Study, finish: str, rate: float, against: str | None = None) -> dict[str, Any]:
+    """Cost now and over the years, and what drives it."""
+    job = study.job(finish)
+    record = {
+        **_head(study, finish),
+        "assumed": list(job.assumed),
+        **_figures(figures(study, finish, rate)),
+        "discount_rate": rate,
+        "swings": [asdict(each) for each in swings(job, study.book)],
+    }
+    if against:
+        record["break_even"] = {"against": against, **asdict(break_even(job, study.job(against), study.book, rate))}
+    return record
+
+
+def _figures(found: Figures) -> dict[str, Any]:
+    return {
+        "self": [_cost(each) for each in found.own],
+        "hired": [_cost(each) for each in found.hired],
+        "over_years": {str(years): [round(end, 2) for end in span] for years, span in found.life.items()},
+    }
+
+
+def _cost(cost: Cost) -> dict[str, float]:
+    return {name: round(value, 2) for name, value in {**asdict(cost), "total": cost.total}.items()}
+
+
+def plan_record(
+    study: Study,
+    finish: str,
+    start: datetime,
+    weather: Weather | None = None,
+    days: Collection[int] = EVERY_DAY,
+) -> dict[str, Any]:
+    """Steps, calendar, batches and skills."""
+    job = study.job(finish)
+    quick, slow = schedules(job, start, weather, days)
+    return {
+        **_head(study, finish),
+        "assumed": list(job.assumed),
+        "people": job.people,
+        "hours": list(work_hours(job)),
+        "steps": _steps(job),
+        "quick": _schedule(quick),
+        "slow": _schedule(slow),
+        "batches": [
+            {
+                "step": each.step.id,
+                "people": each.people,
+                "pot_life_min": [each.pot_life.low, each.pot_life.high],
+                "placed_m2": [each.placed.low, each.placed.high],
+                "smallest_kit_m2": each.kit,
+                "batches": list(each.count),
+                "joints": each.joints,
+                "possible": each.possible,
+                "helps": list(each.helps),
+            }
+            for each in placings(job, study.book)
+        ],
+        "skills": _skills(judge(job)),
+    }
+
+
+def _steps(job: Job) -> list[dict[str, Any]]:
+    return [
+        {
+            "id": step.id,
+            "title": step.title,
+            "kind": step.task.kind,
+            "certain": step.certain,
+            "says": step.task.says,
+            "tools": list(step.task.tools),
+            "hire": list(step.task.hire),
+            "hard": step.task.hard,
+            "mistake": step.task.mistake,
+            "undo": step.task.undo,
+            "cautions": list(step.task.cautions),
+        }
+        for step in job.steps
+    ]
+
+
+def _schedule(found: Schedule) -> dict[str, Any]:
+    return {
+        "start": found.start.isoformat(),
+        "phases": [
+            {
+                "id": each.phase.id,
+                "title": each.phase.title,
+                "work": [[a.isoformat(), b.isoformat()] for a, b in each.pieces],
+                "next_from": each.free.isoformat(),
+            }
+            for each in found.planned
+        ],
+        "ready": {name: moment.isoformat() for name, moment in found.ready.items()},
+        "days_shut": found.days_shut,
+        "notes": list(found.notes),
+        "blocked": found.blocked,
+    }
+
+
+def _skills(skills: Skills) -> dict[str, Any]:
+    return {
+        "crux": skills.crux.step.id,
+        "in_words": skills.words,
+        "practise": list(skills.practise),
+        "hire_for": list(skills.hire_for),
+        "steps": [
+            {
+                "step": each.step.id,
+                "for_you": each.judgement,
+                "asks": [
+                    {"what": a.name, "grade": a.grade, "experience": a.experience, "so": a.judgement}
+                    for a in each.asked
+                ],
+            }
+            for each in skills.steps
+        ],
+    }
+
+
+def comparison_record(study: Study, columns: Sequence[Column]) -> dict[str, Any]:
+    """Finishes side by side."""
+    return {
+        "finishes": [
+            {
+                **_head(study, each.finish.id),
+                "name": each.finish.name,
+                **_figures(each.figures),
+                "crux": each.skills.words,
+                "days_shut": list(each.shut),
+                "days_until_full_use": list(each.full_use),
+                "upkeep": each.upkeep,
+                "properties": {
+                    name: value.given if isinstance(value.given, str) else list(value.given)
+                    for name, value in each.finish.properties.items()
+                },
+            }
+            for each in columns
+        ],
+        "ruled_out": {
+            each.finish: [reason.because for reason in each.ruled_out_by]
+            for each in study.advice.standings
+            if each.verdict == "ruled out"
+        },
+    }

@@ -1,0 +1,156 @@
+"""What every page of estimates starts from: a floor with its advice, its extent, a price book, and a reader."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from advisor.advice import Advice, FinishStanding, Hazard
+from advisor.advising import advise
+from advisor.case import Case
+from advisor.errors import Fault
+from advisor.knowledge import RuleBase
+from advisor.memory import working_memory
+from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
+from advisor.reasoning import Reasoner
+from advisor.takeoff.job import BadJob, Extent, Job, find_procedure, measure, settle_job
+from advisor.takeoff.pricebook import PriceBook, demo_book, read_pricebook
+from advisor.takeoff.words import Reader, System
+from explanations.words import listing, sentence
+
+
+@dataclass(frozen=True)
+class Study:
+    """A floor, looked at for what a finish on it takes."""
+
+    base: RuleBase
+    advice: Advice
+    case: Case
+    extent: Extent
+    book: PriceBook
+    reader: Reader
+    today: date
+    people: int | None = None
+
+    @property
+    def hired(self) -> bool:
+        """Whether the case says that a crew does it."""
+        return self.case.facts["who_works"].choice == "hired" if "who_works" in self.case.facts else False
+
+    def job(self, finish: str, hired: bool | None = None) -> Job:
+        """The job of one finish; as the case says who works, or as asked."""
+        by_crew = self.hired if hired is None else hired
+        people = self.people if by_crew == self.hired else None
+        facts = working_memory(self.base, self.case.facts)
+        return settle_job(self.base, facts, finish, self.extent, by_crew, people)
+
+    def standing(self, finish: str) -> FinishStanding:
+        """Where a finish stands on this floor."""
+        find_procedure(self.base, finish)
+        return next(each for each in self.advice.standings if each.finish == finish)
+
+    def chosen(self, named: str | None) -> str:
+        """The finish asked about, else the one that leads.
+
+        Raises:
+            BadJob: none was named and none is left.
+        """
+        if named is not None:
+            find_procedure(self.base, named)
+            return named
+        if self.advice.answer.leading is None:
+            remedy = "Name one to see what it would take: advisor compare CASE"
+            raise BadJob([Fault(self.case.floor, "no finish suits this floor as described", remedy=remedy)])
+        return self.advice.answer.leading
+
+
+def begin(
+    reasoner: Reasoner,
+    case: Case,
+    today: date,
+    rooms: Iterable[str] = (),
+    slope: str = "0 %",
+    prices: Path | None = None,
+    people: int | None = None,
+    system: System = "us",
+) -> Study:
+    """Reason about a floor, measure it and open the price book.
+
+    Raises:
+        BadJob, BadPriceBook: naming what is wrong.
+    """
+    base = reasoner.base
+    if people is not None and not 1 <= people <= 100:
+        raise BadJob([Fault("--people", f"{people} people cannot do it", "1 to 100")])
+    book = read_pricebook(prices or demo_book(), base, today)
+    extent = measure(rooms, slope, working_memory(base, case.facts), base)
+    return Study(base, advise(reasoner, case, today), case, extent, book, Reader(system, book.currency), today, people)
+
+
+def heads(study: Study, title: str, finish: str | None) -> Iterator[Block]:
+    """What stands above every page: the title, and first of all what comes before any finish."""
+    yield Heading(title, 1)
+    yield from stops(study)
+    if finish:
+        standing = study.standing(finish)
+        if standing.verdict == "ruled out":
+            reasons = tuple(each.because for each in standing.ruled_out_by)
+            yield Notice(f"{sentence(standing.name)[:-1]} is ruled out on this floor", reasons)
+        elif waits := [to_do.says for to_do in standing.first if to_do.decides]:
+            yield Notice("Test before you buy anything", tuple(waits))
+
+
+def stops(study: Study) -> Iterator[Block]:
+    """Professionals to call first, and what holds the floor; at full weight."""
+    advice = study.advice
+    if advice.stops:
+        items = tuple(f"Call {stop.who}. {stop.tell}" for stop in advice.stops)
+        yield Notice("Stop: call a professional first. These figures are only for thinking ahead.", items)
+    if advice.holds:
+        yield Notice("No finish before this is done", tuple(hold.says for hold in advice.holds))
+
+
+def hazards_of(study: Study, finish: str) -> list[tuple[str, str]]:
+    """Severity and text of every hazard of the floor, of the finish, and of the steps that make it; gravest first."""
+    shown: dict[str, tuple[str, str]] = {}
+    for hazard in study.advice.hazards:
+        if hazard.floor or finish in hazard.finishes:
+            shown[hazard.caution] = hazard.severity, hazard.says
+    for step in study.job(finish).steps:
+        for name in step.task.cautions:
+            caution = study.base.cautions[name]
+            shown.setdefault(name, (caution.severity, sentence(caution.says)))
+    order = ("danger", "warning", "caution")
+    return sorted(shown.values(), key=lambda each: order.index(each[0]))
+
+
+def others_hazards(study: Study, finish: str) -> list[Hazard]:
+    """Hazards of the finishes beside this one."""
+    return [each for each in study.advice.hazards if not each.floor and finish not in each.finishes]
+
+
+def hazard_notice(study: Study, finish: str) -> Notice:
+    """All hazards of the work, each in full."""
+    items = tuple(f"{severity.upper()}: {says}" for severity, says in hazards_of(study, finish))
+    return Notice("Hazards of this work", (*items, study.advice.deference))
+
+
+def footing(study: Study) -> Iterator[Block]:
+    """Prices, tax, age of prices, deference, date and rule base."""
+    book, advice = study.book, study.advice
+    years = study.base.norms["price_age"].interval.low
+    old = book.older_than(years, study.today)
+    yield Heading("About these figures")
+    lines = [f"Prices: {book.name}, in {book.currency}. {book.tax_words()}"]
+    if book.note:
+        lines.append(book.note)
+    if old:
+        named = listing([f"{each.item} ({each.dated})" for each in old[:5]] + (["others"] if len(old) > 5 else []))
+        lines.append(f"Prices older than {years:g} year: {named}. Ask for today's.")
+    mark = advice.rule_base
+    overlays = "".join(f", with {each.name}" for each in mark.overlays)
+    lines.append(f"{advice.date}, rule base {mark.version} ({mark.fingerprint}){overlays}.")
+    yield Listing(tuple(lines))
+    yield Paragraph(advice.deference, strong=True)
