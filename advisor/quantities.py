@@ -114,6 +114,7 @@ UNITS: dict[str, Unit] = {
     "mg_h": Unit("mg/h", "mg/hour", _scales(("mg_h|mg/h", 1.0), ("g/h", 1000.0))),
     "ppm": Unit("ppm", "ppm", _scales(("ppm", 1.0))),
     "mg_m3": Unit("mg/m³", "mg/m**3", _scales(("mg_m3|mg/m3|mg/m³", 1.0), ("ug/m3|µg/m3|µg/m³", 1e-3))),
+    "g_m3": Unit("g/m³", "g/m**3", _scales(("g_m3|g/m3|g/m³", 1.0), ("mg/m3|mg/m³", 1e-3))),
     "kg_l": Unit("kg/L", "kg/liter", _scales(("kg_l|kg/L|g/mL|g/cm3", 1.0), ("lb/gal", POUND / LITRES))),
     "g_mol": Unit("g/mol", "g/mol", _scales(("g_mol|g/mol", 1.0))),
     "usd": Unit("USD", "USD", _scales(("usd|USD|$|dollars", 1.0))),
