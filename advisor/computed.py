@@ -130,9 +130,7 @@ def dew_point_margin(facts: Facts, _: Subject) -> Interval:
     )
 
 
-@formula(
-    "vapour pressure of the room's air over the saturation pressure at the slab's temperature (PsychroLib)"
-)
+@formula("vapour pressure of the room's air over the saturation pressure at the slab's temperature (PsychroLib)")
 def humidity_at_slab(facts: Facts, _: Subject) -> Interval:
     """Relative humidity of the air where it touches the slab [%]."""
     return bounds(
@@ -161,9 +159,7 @@ def budget_per_area(facts: Facts, _: Subject) -> Interval:
     return Interval(budget.low / area.high, budget.high / area.low)
 
 
-@formula(
-    "most that steady diffusion feeds to a dry dish: ground's vapour pressure / (1/W retarder + 1/W slab)"
-)
+@formula("most that steady diffusion feeds to a dry dish: ground's vapour pressure / (1/W retarder + 1/W slab)")
 def steady_emission(facts: Facts, _: Subject) -> Interval:
     """Bound of steady diffusion into a dry dish [lb/(1000 ft2 24 h)]."""
     flow = bounds(
@@ -188,8 +184,7 @@ def humidity_beneath(facts: Facts, about: Subject) -> Interval:
     }
     # The slab's top is taken as warm as the ground, so both move together: a corner for each end.
     ends = [
-        bounds(rh_beneath_finish, ground_temp_c=t, slab_top_temp_c=t, **arguments)
-        for t in (ground.low, ground.high)
+        bounds(rh_beneath_finish, ground_temp_c=t, slab_top_temp_c=t, **arguments) for t in (ground.low, ground.high)
     ]
     return Interval(min(end.low for end in ends), max(end.high for end in ends))
 
@@ -302,21 +297,25 @@ def _window(about: Subject, name: str, without: float) -> float:
 
 def _timed_tasks(about: Subject) -> list[Task]:
     assert about.finish is not None
-    steps = [
-        step for each in about.base.procedures.values() if about.finish.id in each.finishes for step in each.steps
-    ]
+    steps = [step for each in about.base.procedures.values() if about.finish.id in each.finishes for step in each.steps]
     tasks = [about.base.tasks[step.do] for step in steps]
     return [task for task in tasks if task.pot_life and task.speed]
 
 
-@formula("solvent of the whole film standing in the closed room: VOC x wet thickness / ceiling height")
+@formula("solvent of one coat standing in the closed room: VOC x wet thickness / ceiling height")
 def fume_level(facts: Facts, about: Subject) -> Interval:
     """Solvent vapour [g/m3] if none of it were aired away."""
     voc, dry, height = about.span("voc"), about.span("dry_thickness"), _interval(facts, "ceiling_height", 1e-3)
     assert voc is not None
     if dry is None:  # it soaks in: what is spread, taken as a thickness
-        wet = read_quantity(about.base.limits["penetrant_spread"].given, "um", Interval(0.0, 1e4))
+        wet = _limit(about, "penetrant_spread", "um")
     else:
+        thickest = _limit(about, "solvent_coat", "um").high
+        dry = Interval(min(dry.low, thickest), min(dry.high, thickest))
         solvent = Interval(*(min(each / SOLVENT_DENSITY_G_L, 0.9) for each in (voc.low, voc.high)))
         wet = Interval(dry.low / (1.0 - solvent.low), dry.high / (1.0 - solvent.high))
     return Interval(voc.low * wet.low * 1e-3 / height.high, voc.high * wet.high * 1e-3 / height.low)
+
+
+def _limit(about: Subject, name: str, unit: str) -> Interval:
+    return read_quantity(about.base.limits[name].given, unit, Interval(0.0, 1e9))

@@ -14,7 +14,8 @@ from advisor.commands.app import JsonOption, app
 def work(
     name: Annotated[str | None, typer.Argument(help="The worksheet; without it, all are listed.")] = None,
     inputs: Annotated[
-        list[str] | None, typer.Argument(help='Inputs as NAME=VALUE, such as air_temperature="20 C"; "?" explains them.')
+        list[str] | None,
+        typer.Argument(help='Inputs as NAME=VALUE, such as air_temperature="20 C"; "?" explains them.'),
     ] = None,
     picture: Annotated[Path | None, typer.Option(help="Also draw the sheet's picture: .svg, .png or .pdf.")] = None,
     as_json: JsonOption = False,

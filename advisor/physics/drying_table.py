@@ -1,7 +1,7 @@
 """Fourier numbers of drying, tabled: what `drying_time.fourier_number` integrates, without SciPy at hand.
 
 For the diffusivity of fib Model Code 2010 and a start at 98 %. Between entries the logarithm is interpolated in the
-limit and in the share air humidity / limit; within 6 % of the integration, which the tests recompute entry by entry.
+limit and in the share air humidity / limit; within 8 % of the integration, which the tests recompute entry by entry.
 That is far inside the band of half to twice that the diffusivity itself is uncertain by.
 """
 

@@ -78,11 +78,17 @@ def through_the_cure(given: Given) -> Result:
     margin = cure_margin(slab, room, humidity)
     clock = int(start + margin.least_at_h) % 24
     steps = [
-        Step(f"margin at {int(start + hour) % 24:02d} h", "t_slab - t_dew", spanned_at(slab[hour], room[hour], humidity[hour]))
+        Step(
+            f"margin at {int(start + hour) % 24:02d} h",
+            "t_slab - t_dew",
+            spanned_at(slab[hour], room[hour], humidity[hour]),
+        )
         for hour in range(0, hours, max(1, hours // 8))
     ]
     steps += [
-        Step("least margin", f"{margin.least_at_h:.0f} h after the start, at {clock:02d} h", f"{margin.least_k:.1f} °C"),
+        Step(
+            "least margin", f"{margin.least_at_h:.0f} h after the start, at {clock:02d} h", f"{margin.least_k:.1f} °C"
+        ),
         Step("hours below the margin", f"less than {LEAST_MARGIN_K:.0f} °C", f"{margin.hours_below:.1f} h"),
     ]
     if margin.condenses:

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from advisor.physics.concrete import mean_strength
 from advisor.physics.floor_tests.humidity import DryingSides, probe_depth
 from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
+
+if TYPE_CHECKING:
+    from advisor.physics.drying_air import AirCourse
 
 MPA = 1e6
 PICTURE_DAYS = (7.0, 28.0, 90.0, 180.0, 365.0)
@@ -52,7 +57,11 @@ def drying(given: Given) -> Result:
     steps = [
         Step("strength", "stated, or from w/c less 8 MPa", f"{strength / MPA:.1f} MPa"),
         Step("diffusivity at saturation", "1e-8 / f_ck [m2/s, MPa]", f"{slab.diffusivity.d1:.2e} m²/s"),
-        Step("depth of the test", "40 % of the thickness from one side, 20 % from two", f"{1000 * probe_depth(thickness, sides):.0f} mm"),
+        Step(
+            "depth of the test",
+            "40 % of the thickness from one side, 20 % from two",
+            f"{1000 * probe_depth(thickness, sides):.0f} mm",
+        ),
     ]
     for band in drying_band(slab, air, limits, days):
         middle = _days(band.middle, days)
@@ -67,7 +76,9 @@ def drying(given: Given) -> Result:
         limits_percent=tuple(limits),
     )
     verdict = "One month an inch is about the way to 85 %, never to 75 %, which takes several times as long."
-    return Result(tuple(steps), (verdict, "Plan by the band; have the slab tested before anything goes on it."), picture)
+    return Result(
+        tuple(steps), (verdict, "Plan by the band; have the slab tested before anything goes on it."), picture
+    )
 
 
 def _strength(given: Given) -> float:
@@ -77,7 +88,7 @@ def _strength(given: Given) -> float:
     return max(mean_strength(given.exact("water_cement_ratio")) - 8 * MPA, 8 * MPA)
 
 
-def _air(given: Given, days: float):  # type: ignore[no-untyped-def]  # AirCourse, imported late with SciPy
+def _air(given: Given, days: float) -> AirCourse:
     from advisor.physics.drying_air import seasonal_air
 
     rain = given.several("rain") if given.has("rain") else []

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from advisor.physics import film, mixing
+from advisor.physics.bounds import Interval
 from advisor.physics.units import GALLON, MIL, SQUARE_FOOT
 from advisor.worksheets.sheet import Given, Input, Result, Step, across, sheet, spanned
 
 LITRE = 1e-3
-GALLON_SOURCE = "the US gallon is 231 in3 (NIST Handbook 44, Appendix C, from memory), so 1 gal at 1 mil covers 1604 ft2"
+GALLON_SOURCE = (
+    "the US gallon is 231 in3 (NIST Handbook 44, Appendix C, from memory), so 1 gal at 1 mil covers 1604 ft2"
+)
 
 
 @sheet(
@@ -36,17 +39,21 @@ def film_build(given: Given) -> Result:
         Step("wet thickness", "dry (1 + thinner) / solids", spanned(wet, "mil")),
         Step("theoretical coverage", "solids / dry", _coverage(theory, per_litre, per_gallon)),
         Step("practical coverage", "theoretical (1 - loss)", _coverage(practice, per_litre, per_gallon)),
-        Step("volume", "area / practical coverage", f"{_scaled(volume, 1 / LITRE, 'L')} ({_scaled(volume, 1 / GALLON, 'gal')})"),
+        Step(
+            "volume",
+            "area / practical coverage",
+            f"{_scaled(volume, 1 / LITRE, 'L')} ({_scaled(volume, 1 / GALLON, 'gal')})",
+        ),
     )
     return Result(steps, ("The data sheet's own coverage for your profile comes first.",))
 
 
-def _coverage(span, per_litre: float, per_gallon: float) -> str:  # type: ignore[no-untyped-def]
+def _coverage(span: Interval, per_litre: float, per_gallon: float) -> str:
     return f"{_scaled(span, per_litre, 'm²/L')} ({_scaled(span, per_gallon, 'ft²/gal')})"
 
 
-def _scaled(span, scale: float, unit: str) -> str:  # type: ignore[no-untyped-def]
-    return spanned(type(span)(span.low * scale, span.high * scale), unit)
+def _scaled(span: Interval, scale: float, unit: str) -> str:
+    return spanned(Interval(span.low * scale, span.high * scale), unit)
 
 
 @sheet(
@@ -63,11 +70,16 @@ def _scaled(span, scale: float, unit: str) -> str:  # type: ignore[no-untyped-de
 def mix(given: Given) -> Result:
     """Mass ratio, and what to measure out."""
     ratio = given.span("ratio")
-    mass = across(mixing.mass_ratio, volume_ratio=ratio, density_a=given.span("density_a", 1000), density_b=given.span("density_b", 1000))
+    mass = across(
+        mixing.mass_ratio,
+        volume_ratio=ratio,
+        density_a=given.span("density_a", 1000),
+        density_b=given.span("density_b", 1000),
+    )
     share = across(mixing.share_of_a, ratio=ratio)
     volume = given.exact("volume")
-    part_a = type(share)(share.low * volume, share.high * volume)
-    part_b = type(share)(volume - part_a.high, volume - part_a.low)
+    part_a = Interval(share.low * volume, share.high * volume)
+    part_b = Interval(volume - part_a.high, volume - part_a.low)
     steps = (
         Step("mass ratio", "volume ratio x density A / density B", f"{spanned(mass, '')} to 1"),
         Step("part A", "ratio / (ratio + 1) x volume", spanned(part_a, "L")),
@@ -95,17 +107,21 @@ def pot_life(given: Given) -> Result:
     """Pot life [min] on the day."""
     temperature = given.span("temperature")
     if given.has("second") and given.has("second_at"):
-        points = sorted(((given.exact("stated_at"), given.exact("stated")), (given.exact("second_at"), given.exact("second"))))
+        points = sorted(
+            ((given.exact("stated_at"), given.exact("stated")), (given.exact("second_at"), given.exact("second")))
+        )
         (cool_c, cool_min), (warm_c, warm_min) = points
         held = {"cool_min": cool_min, "cool_c": cool_c, "warm_min": warm_min, "warm_c": warm_c}
         life = across(mixing.pot_life_between, temp_c=temperature, **held)
         energy = mixing.activation_energy(cool_min, cool_c, warm_min, warm_c) / 1000
-        steps = (
+        steps: tuple[Step, ...] = (
             Step("activation energy", "R ln(t1/t2) / (1/T1 - 1/T2)", f"{energy:.1f} kJ/mol"),
             Step("pot life", "Arrhenius through both points", spanned(life, "min")),
         )
     else:
-        life = across(mixing.pot_life, stated_min=given.span("stated"), stated_temp_c=given.span("stated_at"), temp_c=temperature)
+        life = across(
+            mixing.pot_life, stated_min=given.span("stated"), stated_temp_c=given.span("stated_at"), temp_c=temperature
+        )
         steps = (Step("pot life", "stated x 2^((t stated - t) / 10 C)", spanned(life, "min")),)
     return Result(steps, ("Trust the data sheet and a small trial batch before this figure.",))
 
@@ -136,5 +152,9 @@ def placing(given: Given) -> Result:
         Step("area for each batch", "rate x people x time x (1 - reserve)", spanned(batch, "m²")),
         Step("batches", "area / area for each batch, rounded up", spanned(count, "")),
     )
-    wet_edge = "One batch covers it." if count.high <= 1 else "Plan where each batch ends: a joint, a doorway, a wet edge that the next batch reaches in time."
+    wet_edge = (
+        "One batch covers it."
+        if count.high <= 1
+        else "Plan where each batch ends: a joint, a doorway, a wet edge that the next batch reaches in time."
+    )
     return Result(steps, (wet_edge,))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import zip_longest
+from typing import Any
 
 from advisor.physics import floor_tests as tests
 from advisor.physics.units import POUND_PER_1000FT2_DAY
@@ -21,7 +22,7 @@ def _number(given: Given, name: str, scale: float = 1.0) -> float | None:
     return given.exact(name, scale) if given.has(name) else None
 
 
-def _judged(finding: tests.Finding[object], steps: list[Step], conclusion: str) -> Result:
+def _judged(finding: tests.Finding[Any], steps: list[Step], conclusion: str) -> Result:
     """A valid test concludes; an invalid one concludes nothing and says why."""
     if finding.valid:
         return Result(tuple(steps), (f"Valid by {finding.method}.", conclusion))
@@ -47,7 +48,9 @@ def _readings(found: tests.Readings, show: Callable[[float], str]) -> list[Step]
         Input("gains", "weight each dish gained", "g", 0, 100, many=True),
         Input("hours", "hours the dishes stood", "hour", 1, 1000),
         AREA,
-        Input("form", "is the dish's own area deducted?", choices=("dish_deducted", "full_dome"), default="dish_deducted"),
+        Input(
+            "form", "is the dish's own area deducted?", choices=("dish_deducted", "full_dome"), default="dish_deducted"
+        ),
         Input("air_temperature", "temperature during the test (optional)", "degC", -20, 60),
         Input("air_humidity", "humidity during the test (optional)", "percent", 0, 100),
         Input("conditioned", "hours at service conditions before (optional)", "hour", 0, 10_000),
@@ -120,7 +123,9 @@ def humidity_test(given: Given) -> Result:
     ]
     thickness = given.exact("slab_thickness", 1e-3)
     found = tests.humidity_test(probes, thickness, sides, given.exact("area"))
-    depth = Step("depth asked", f"{sides.value:.0%} of the thickness", f"{1000 * tests.probe_depth(thickness, sides):.0f} mm")
+    depth = Step(
+        "depth asked", f"{sides.value:.0%} of the thickness", f"{1000 * tests.probe_depth(thickness, sides):.0f} mm"
+    )
     conclusion = "Hold the worst hole against the finish's limit; the usual default for films is 75 % (ASTM F710)."
     return _judged(found, [depth, *_readings(found, lambda rh: f"{rh:.1f} %")], conclusion)
 
@@ -139,7 +144,9 @@ def humidity_test(given: Given) -> Result:
 )
 def sheet_test(given: Given) -> Result:
     """Whether moisture showed."""
-    found = tests.plastic_sheet(given.word("seen") == "damp", _number(given, "side", 1e-3), _number(given, "hours"), given.yes("sealed"))
+    found = tests.plastic_sheet(
+        given.word("seen") == "damp", _number(given, "side", 1e-3), _number(given, "hours"), given.yes("sealed")
+    )
     conclusion = (
         "Too wet for a film; have the humidity inside the slab measured."
         if found.value
@@ -235,7 +242,9 @@ def pull_test(given: Given) -> Result:
     least = given.exact("least", 1e6)
     found = tests.pull_off(pulls, least)
     enough = found.value is not None and found.value >= least
-    conclusion = "Strong enough for what was asked." if enough else "Weaker than asked: grind to sound concrete and pull again."
+    conclusion = (
+        "Strong enough for what was asked." if enough else "Weaker than asked: grind to sound concrete and pull again."
+    )
     return _judged(found, _readings(found, lambda pa: f"{pa / 1e6:.2f} MPa"), conclusion)
 
 
@@ -244,5 +253,7 @@ def _check_places(words: list[str], count: int, places: dict[str, tests.Break]) 
 
     wrong = [word for word in words if word not in places]
     if wrong or len(words) != count:
-        what = f'"{wrong[0]}" is no place of a break' if wrong else f"{count} stresses, but {len(words)} places of a break"
+        what = (
+            f'"{wrong[0]}" is no place of a break' if wrong else f"{count} stresses, but {len(words)} places of a break"
+        )
         raise BadCase([Fault("pull-test", what, f"as many of {', '.join(places)} as stresses")])

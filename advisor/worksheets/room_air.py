@@ -14,7 +14,13 @@ from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
 
 ROOM = (
     Input("room_volume", "volume of the room", "m3", 1, 1e5),
-    Input("air_changes", "how often the room's air is changed in an hour (closed room 0.2 to 0.5, windows open 3 to 10)", "per_hour", 0, 500),
+    Input(
+        "air_changes",
+        "how often the room's air is changed in an hour (closed room 0.2 to 0.5, windows open 3 to 10)",
+        "per_hour",
+        0,
+        500,
+    ),
 )
 
 
@@ -47,8 +53,16 @@ def fumes(given: Given) -> Result:
     steps = [Step("peak", "of the well-mixed room", _level(report.peak_mg_m3, per_ppm))]
     for check in report.checks:
         over = "EXCEEDED" if check.exceeded else "below by this estimate"
-        when = "" if check.reached_after_h == inf else f"; the air reaches it after {60 * check.reached_after_h:.0f} min"
-        steps.append(Step(check.limit.name, f"limit {_level(check.limit.mg_m3, per_ppm)}", f"{_level(check.exposure_mg_m3, per_ppm)}: {over}{when}"))
+        when = (
+            "" if check.reached_after_h == inf else f"; the air reaches it after {60 * check.reached_after_h:.0f} min"
+        )
+        steps.append(
+            Step(
+                check.limit.name,
+                f"limit {_level(check.limit.mg_m3, per_ppm)}",
+                f"{_level(check.exposure_mg_m3, per_ppm)}: {over}{when}",
+            )
+        )
     if (explosive := _figure(substance.lower_explosive, "percent")) and per_ppm:
         share = share_of_explosive_limit(min(report.peak_mg_m3 / per_ppm, 1e6), explosive)
         steps.append(Step("share of the lower explosive limit", f"{explosive:g} % in air", f"{100 * share:.0f} %"))
@@ -71,7 +85,11 @@ def _substance(base: RuleBase, name: str) -> Substance:
 def _work(given: Given, substance: Substance) -> Work:
     from advisor.errors import BadCase, Fault
 
-    room = {"air_changes_per_h": given.exact("air_changes"), "volume_m3": given.exact("room_volume"), "hours": given.exact("hours")}
+    room = {
+        "air_changes_per_h": given.exact("air_changes"),
+        "volume_m3": given.exact("room_volume"),
+        "hours": given.exact("hours"),
+    }
     density = _figure(substance.density, "kg_l")
     if density and given.has("amount"):
         # Two thirds (1 - 1/e) have gone after `dries_in`: the source starts at amount / dries_in.
@@ -89,7 +107,11 @@ def _figure(text: str, unit: str) -> float | None:
 
 
 def _limit(limit: ExposureLimit, per_ppm: float | None) -> Limit:
-    mg_m3 = _figure(limit.given, "mg_m3") if "m3" in limit.given else (_figure(limit.given, "ppm") or 0.0) * (per_ppm or 0.0)
+    mg_m3 = (
+        _figure(limit.given, "mg_m3")
+        if "m3" in limit.given
+        else (_figure(limit.given, "ppm") or 0.0) * (per_ppm or 0.0)
+    )
     return Limit(f"{limit.name} ({limit.source[0]})", mg_m3 or 0.0, _figure(limit.averaged, "hour") or 0.0)
 
 
@@ -103,7 +125,14 @@ def _level(mg_m3: float, per_ppm: float | None) -> str:
     "A fuel-burning machine indoors: how fast its carbon monoxide becomes deadly",
     (
         *ROOM,
-        Input("carbon_monoxide", "carbon monoxide it gives off (5 hp petrol engine: 1.4 to 3.1 m3/h)", "m3_h", 0, 100, "1.4 to 3.1 m3/h"),
+        Input(
+            "carbon_monoxide",
+            "carbon monoxide it gives off (5 hp petrol engine: 1.4 to 3.1 m3/h)",
+            "m3_h",
+            0,
+            100,
+            "1.4 to 3.1 m3/h",
+        ),
     ),
     "well-mixed room; field figures of a 5 hp petrol saw (0.8 to 1.8 ft3/min, NIOSH); ceiling 200 ppm and danger to life "
     "1200 ppm (NIOSH)",

@@ -22,7 +22,9 @@ def find_sheet(name: str) -> Sheet:
         BadCase: there is none of that name.
     """
     if name not in SHEETS:
-        raise BadCase([Fault("advisor work", f'there is no worksheet "{name}"', ", ".join(SHEETS), nearest(name, SHEETS))])
+        raise BadCase(
+            [Fault("advisor work", f'there is no worksheet "{name}"', ", ".join(SHEETS), nearest(name, SHEETS))]
+        )
     return SHEETS[name]
 
 

@@ -32,7 +32,9 @@ class Input:
             return ", ".join(self.choices)
         if not self.unit:
             return "a text"
-        limits = f"{show_number(self.low)} or more" if self.high == inf else show(Interval(self.low, self.high), self.unit)
+        limits = (
+            f"{show_number(self.low)} or more" if self.high == inf else show(Interval(self.low, self.high), self.unit)
+        )
         more = ", several separated by commas" if self.many else ", or a range such as A to B"
         return f"{limits} (units: {spell_units(self.unit)}){more}"
 
@@ -153,7 +155,7 @@ def _read(each: Input, text: str) -> Any:
     return readings
 
 
-def across(function: Callable[..., Any], scale: float = 1.0, **arguments: float | Interval) -> Interval:
+def across(function: Callable[..., Any], scale: float = 1.0, /, **arguments: float | Interval) -> Interval:
     """True bounds of a physics function over ranges, times `scale`."""
     found = bounds(function, **arguments)
     return Interval(found.low * scale, found.high * scale)

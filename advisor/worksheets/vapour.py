@@ -24,12 +24,21 @@ from advisor.worksheets.sheet import Given, Input, Result, Step, across, sheet, 
 
 GROUND = (
     Input("ground_temperature", "temperature of the ground under the slab", "degC", -10, 40, "10 to 18 C"),
-    Input("ground_humidity", "humidity of the ground; a dry capillary break does not lower it", "percent", 1, 100, "100 %"),
+    Input(
+        "ground_humidity", "humidity of the ground; a dry capillary break does not lower it", "percent", 1, 100, "100 %"
+    ),
     Input("retarder", "is there a vapour retarder?", choices=("present", "absent"), default="absent"),
     Input("retarder_permeance", "permeance of the sheet", "perm", 0.001, 50, "0.1 perm"),
     Input("open_share", "share of the sheet that is punctured or unsealed", "percent", 0, 99, "0 %"),
     Input("slab_thickness", "thickness of the slab", "mm", 40, 600, "4 in"),
-    Input("slab_permeability", "permeability of the concrete (dense 1 to 2, porous 3 to 6)", "perm_in", 0.1, 50, "1.06 to 5.73 perm-in"),
+    Input(
+        "slab_permeability",
+        "permeability of the concrete (dense 1 to 2, porous 3 to 6)",
+        "perm_in",
+        0.1,
+        50,
+        "1.06 to 5.73 perm-in",
+    ),
 )
 LEAVES_OUT = (
     "liquid water, the water a new slab still holds, salts and osmosis, air leaks, and storage (days and weeks); it is "
@@ -47,7 +56,12 @@ LEAVES_OUT = (
         Input("air_humidity", "humidity of the room", "percent", 1, 100, "50 %"),
         Input("summer_air_temperature", "temperature of the room in summer (optional)", "degC", -20, 50),
         Input("summer_air_humidity", "humidity of the room in summer (optional)", "percent", 1, 100),
-        Input("slab_top", "how warm the slab's top is", choices=("as_the_ground", "by_heat_flow", "as_the_room"), default="as_the_ground"),
+        Input(
+            "slab_top",
+            "how warm the slab's top is",
+            choices=("as_the_ground", "by_heat_flow", "as_the_room"),
+            default="as_the_ground",
+        ),
         Input("area", "area of the floor", "m2", 0.1, 1e5, "100 m2"),
     ),
     "resistances 1/W in series (ISO 13788:2012, clause 6, from memory); permeability of concrete: ASHRAE Handbook of "
@@ -72,7 +86,11 @@ def vapour(given: Given) -> Result:
         Step("vapour pressure in the ground", "RH x p_sat", spanned(p_ground, "Pa")),
         Step("vapour pressure in the room", "RH x p_sat", spanned(p_room, "Pa")),
         Step("permeance of the slab", "permeability / thickness", spanned(_scaled(slab, 1 / US_PERM), "perm")),
-        Step("permeance of all below the finish", "1 / (1/W retarder + 1/W slab)", spanned(_scaled(below, 1 / US_PERM), "perm")),
+        Step(
+            "permeance of all below the finish",
+            "1 / (1/W retarder + 1/W slab)",
+            spanned(_scaled(below, 1 / US_PERM), "perm"),
+        ),
         Step("flow through the bare slab", "W (p_ground - p_room)", _emission(bare)),
         Step("flow with the finish", "W (p_ground - p_room)", _emission(flow)),
         Step("share that passes the finish", "flow with / flow bare", spanned(share, "%")),
@@ -85,7 +103,9 @@ def vapour(given: Given) -> Result:
 def _below(given: Given) -> tuple[Interval, Interval]:
     """Permeance of the slab, and of the slab with all beneath it [kg/(m2 s Pa)]."""
     slab = across(
-        layer_permeance, permeability=given.span("slab_permeability", PERM_INCH), thickness_m=given.span("slab_thickness", 1e-3)
+        layer_permeance,
+        permeability=given.span("slab_permeability", PERM_INCH),
+        thickness_m=given.span("slab_thickness", 1e-3),
     )
     if given.word("retarder") == "absent":
         return slab, Interval(series_permeance(MOST_PERMEANCE, slab.low), series_permeance(MOST_PERMEANCE, slab.high))
@@ -99,7 +119,7 @@ def _below(given: Given) -> tuple[Interval, Interval]:
 
 
 def _beneath(given: Given, below: Interval, finish: Interval) -> Interval:
-    rest = {
+    rest: dict[str, float | Interval] = {
         "ground_rh_percent": given.span("ground_humidity"),
         "room_temp_c": given.span("air_temperature"),
         "room_rh_percent": given.span("air_humidity"),
@@ -135,7 +155,9 @@ def _yearly(given: Given, flow: Interval, p_ground: Interval, covered: Interval)
     flows = [flow]
     if given.has("summer_air_temperature") and given.has("summer_air_humidity"):
         summer = across(
-            air.vapour_pressure, temp_c=given.span("summer_air_temperature"), rh_percent=given.span("summer_air_humidity")
+            air.vapour_pressure,
+            temp_c=given.span("summer_air_temperature"),
+            rh_percent=given.span("summer_air_humidity"),
         )
         flows.append(across(vapour_flow, pressure_below_pa=p_ground, pressure_above_pa=summer, permeance=covered))
     mean = Interval(sum(each.low for each in flows) / len(flows), sum(each.high for each in flows) / len(flows))
@@ -198,7 +220,12 @@ def _profile(given: Given, slab: Interval, below: Interval, finish: Interval) ->
         Input("emission_rate", "reading of the dish test", "lb_1000ft2_day", 0, 60),
         *GROUND,
         Input("slab_age", "age of the slab", "day", 0, 60_000),
-        Input("site_water", "can water reach the slab (poor drainage, high water table)?", choices=("yes", "no", "unknown"), default="unknown"),
+        Input(
+            "site_water",
+            "can water reach the slab (poor drainage, high water table)?",
+            choices=("yes", "no", "unknown"),
+            default="unknown",
+        ),
     ),
     "bound of steady diffusion: the bare slab under a perfectly dry dish (series resistances, ISO 13788); drying of one "
     "month an inch: an approximation in trade magazines",
