@@ -49,10 +49,11 @@ class Table:
 
 @dataclass(frozen=True)
 class Picture:
-    """A picture as SVG, and what it shows in words; text forms give the words."""
+    """A picture as SVG, what it shows in words (text forms give those), and its width in percent of the page's."""
 
     svg: str
     alt: str
+    width: int = 80
 
 
 Block = Heading | Paragraph | Listing | Notice | Table | Picture

@@ -41,7 +41,7 @@ def _block(block: Block) -> str:
             return f'<aside role="note"><p><strong>{escape(title)}</strong></p><ul>{_items(items)}</ul></aside>'
         case Table():
             return _table(block)
-        case Picture(svg, alt):
+        case Picture(svg, alt, _):
             drawing = svg[svg.index("<svg") :]
             caption = escape(alt)
             return f'<figure role="img" aria-label="{caption}">{drawing}<figcaption>{caption}</figcaption></figure>'

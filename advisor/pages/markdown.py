@@ -28,7 +28,7 @@ def _block(block: Block) -> str:
             return "\n".join([f"> **{_plain(title)}**", ">", *(f"> - {_plain(item)}" for item in items)])
         case Table():
             return _table(block)
-        case Picture(_, alt):
+        case Picture(_, alt, _):
             return f"*{_plain(alt)}*"
 
 

@@ -47,7 +47,7 @@ def to_typst(page: Page, paper: Paper, size: float) -> str:
     """The source that typst sets."""
     flipped = "true" if page.landscape else "false"
     head = (
-        f'#set page(paper: "{PAPERS[paper]}", flipped: {flipped}, margin: 1.6cm, numbering: "1 / 1")\n'
+        f'#set page(paper: "{PAPERS[paper]}", flipped: {flipped}, margin: 1.3cm, numbering: "1 / 1")\n'
         f'#set text(font: "{FONT}", size: {size}pt, lang: "en")\n'
         f"#set document(title: {_text(page.title)}, date: none)\n"
         "#set par(leading: 0.5em, spacing: 0.7em)\n#set list(spacing: 0.5em)\n#set enum(spacing: 0.5em)\n"
@@ -70,8 +70,8 @@ def _block(block: Block) -> str:
             return f"#block(stroke: 1.5pt, inset: 6pt, width: 100%, stack(spacing: 6pt, {inside}))"
         case Table():
             return _table(block)
-        case Picture(svg, alt):
-            drawn = f'image(bytes({_literal(svg)}), format: "svg", alt: {_literal(alt)}, width: 80%)'
+        case Picture(svg, alt, width):
+            drawn = f'image(bytes({_literal(svg)}), format: "svg", alt: {_literal(alt)}, width: {width}%)'
             return f"#figure({drawn}, caption: {_text(alt)})"
 
 

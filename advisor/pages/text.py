@@ -42,7 +42,7 @@ def _parts(block: Block) -> Iterator[RenderableType]:
                 yield _item("!", item)
         case Table():
             yield _table(block)
-        case Picture(_, alt):
+        case Picture(_, alt, _):
             yield Padding(Text(alt), (0, 0, 0, 2))
 
 

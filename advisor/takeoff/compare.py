@@ -7,16 +7,17 @@ from dataclasses import dataclass
 from datetime import datetime, time
 
 from advisor.knowledge import Finish
-from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Picture, Table
+from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.quantities import show
 from advisor.takeoff.lists import Figures, figures, upkeep_words
 from advisor.takeoff.plan_page import schedules
 from advisor.takeoff.skills import Skills, judge
-from advisor.takeoff.study import Study, footing, stops
+from advisor.takeoff.study import TOLD, Study, danger_words, footing, hazards_of, stops
 from advisor.takeoff.words import days_words
 from explanations.words import listing, sentence
 
 MOST_UNASKED = 4
+MOST_UPRIGHT = 4  # finishes that fit beside each other on an upright sheet
 CHEMICALS = {
     "resists_food_acids": "food acids",
     "resists_strong_acids": "strong acids",
@@ -72,7 +73,8 @@ def _column(study: Study, finish: str, rate: float) -> Column:
 
 def compare_page(study: Study, columns: Sequence[Column], picture: str = "", abreast: int = 6) -> Page:
     """The page: a table (so many finishes abreast), a picture of the ranges, and what is ruled out."""
-    return Page(f"Side by side: {study.case.floor}", tuple(_compare(study, columns, picture, abreast)), landscape=True)
+    blocks = tuple(_compare(study, columns, picture, abreast))
+    return Page(f"Side by side: {study.case.floor}", blocks, landscape=len(columns) > MOST_UPRIGHT)
 
 
 def _compare(study: Study, columns: Sequence[Column], picture: str, abreast: int) -> Iterator[Block]:
@@ -83,8 +85,10 @@ def _compare(study: Study, columns: Sequence[Column], picture: str, abreast: int
         some = columns[start : start + abreast]
         head = ("", *(each.finish.name for each in some))
         yield Table(head, tuple(_rows(study, some)), frozenset(), (2, *[3] * len(some)))
+    every = [each for each in hazards_of(study, columns[0].finish.id) if each.name in _shared(study, columns)]
+    yield Notice("Hazards whichever of these you choose", (danger_words(every), TOLD))
     if picture:
-        yield Picture(picture, "Ranges of cost now, cost over the years, and days until full use.")
+        yield Picture(picture, "Ranges of cost now, cost over the years, and days until full use.", 70)
     yield from _ruled_out(study, {each.finish.id for each in columns})
     yield from footing(study)
 
@@ -112,7 +116,14 @@ def _rows(study: Study, columns: Sequence[Column]) -> Iterator[tuple[str, ...]]:
     yield row("Chemicals", (_chemicals(each.finish) for each in columns))
     yield row("Wear, vehicles", (_wear(each.finish) for each in columns))
     yield row("Grip when wet", (_choice(each.finish, "wet_grip") for each in columns))
+    shared = _shared(study, columns)
+    yield row("Further hazards", (danger_words(hazards_of(study, each.finish.id), shared) for each in columns))
     yield row("Upkeep", (f"{_choice(each.finish, 'upkeep')}: {each.upkeep}" for each in columns))
+
+
+def _shared(study: Study, columns: Sequence[Column]) -> set[str]:
+    """The hazards that all of these finishes carry."""
+    return set.intersection(*({each.name for each in hazards_of(study, column.finish.id)} for column in columns))
 
 
 def _verdict(study: Study, column: Column) -> str:

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Table
 from advisor.takeoff.compare import Column, compared
-from advisor.takeoff.cost import Cost, shopping
+from advisor.takeoff.cost import PARTS, Cost, Line, shopping
 from advisor.takeoff.job import Job
+from advisor.takeoff.lists import PART_WORDS
 from advisor.takeoff.study import Study, footing, hazard_notice, stops
 from advisor.takeoff.words import days_words
 from explanations.words import listing, sentence
@@ -113,25 +114,29 @@ def _money(study: Study, costs: tuple[Cost, Cost]) -> str:
 
 
 def _buying(study: Study, job: Job) -> Iterator[Block]:
-    lines = shopping(job, study.book)
-    rows = tuple(
-        (
-            line.words,
-            ", ".join(
-                f"{count} x {article.sold_as}"
-                for count, article in zip(line.choice.counts, line.articles, strict=True)
-                if count
-            ),
-            f"{line.cost:,.2f}",
-        )
-        for line in lines
-    )
+    lines, reader = shopping(job, study.book), study.reader
+    items = []
+    for part in PARTS[:3]:
+        some = [line for line in lines if line.part == part]
+        if some:
+            total = reader.money(sum(line.cost for line in some))
+            items.append(f"{PART_WORDS[part]}, {total}: {'; '.join(_packs(line) for line in some)}.")
     yield Heading("What to buy and hire")
-    yield Table(("What", "How much", study.reader.currency), rows, frozenset({2}), (7, 5, 2))
-    total = sum(line.cost for line in lines)
-    yield Paragraph(f"In all {study.reader.money(total)}. {study.book.tax_words()} Nothing here is a quote.")
+    yield Listing(tuple(items))
+    total = reader.money(sum(line.cost for line in lines))
+    yield Paragraph(f"In all {total}. {study.book.tax_words()} This is no quote.")
     if job.assumed:
         yield Listing(job.assumed)
+
+
+def _packs(line: Line) -> str:
+    chosen = zip(line.choice.counts, line.articles, strict=True)
+    packs = " and ".join(
+        f"{count}" if article.sold_as == "1 each" else f"{count} x {article.sold_as}"
+        for count, article in chosen
+        if count
+    )
+    return f"{line.words} ({packs})"
 
 
 def _steps(job: Job) -> Iterator[Block]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Picture, Table
+from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.takeoff.cost import PARTS, Cost, Line, Swing, cost, cost_range, shopping, swings
 from advisor.takeoff.job import Job
 from advisor.takeoff.life import MIDDLE, break_even, life_cost
 from advisor.takeoff.needed import LOW, materials_needed
-from advisor.takeoff.study import Study, footing, heads
+from advisor.takeoff.study import TOLD, Study, danger_words, footing, hazards_of, heads
 from advisor.takeoff.words import Reader
 from explanations.words import sentence
 
@@ -31,10 +31,16 @@ def materials_page(study: Study, finish: str) -> Page:
 def _materials(study: Study, finish: str) -> Iterator[Block]:
     job = study.job(finish)
     yield from heads(study, f"What to buy: {job.finish.name}", finish)
+    yield in_short(study, finish)
     yield Paragraph(f"{sentence(job.procedure.what)} {extent_words(study)}")
     yield from shopping_blocks(study, job)
     yield from assumptions(job)
     yield from footing(study)
+
+
+def in_short(study: Study, finish: str) -> Notice:
+    """The hazards by name, and where they are told in full."""
+    return Notice("Hazards of this work", (danger_words(hazards_of(study, finish)), TOLD))
 
 
 def shopping_blocks(study: Study, job: Job) -> Iterator[Block]:
@@ -108,6 +114,7 @@ def cost_page(study: Study, finish: str, rate: float, against: str | None = None
 def _cost(study: Study, finish: str, rate: float, against: str | None, picture: str) -> Iterator[Block]:
     job, reader = study.job(finish), study.reader
     yield from heads(study, f"What it costs: {job.finish.name}", finish)
+    yield in_short(study, finish)
     yield Paragraph(extent_words(study))
     found = figures(study, finish, rate)
     yield Table(("", "Doing it yourself", "Hired out"), tuple(_parts(found, study)), frozenset({1, 2}), (4, 3, 3))
@@ -192,7 +199,10 @@ def _breaks_even(study: Study, finish: str, against: str, rate: float) -> Iterat
     if found.year is None:
         text = f"In the middle of the ranges, {dear} never pays for itself against {cheap}."
     else:
-        text = f"{sentence(dear)[:-1]} is dearer at first, and pays for itself against {cheap} in year {found.year}."
-    ends = [f"year {found.earliest}" if found.earliest is not None else "never",
-            f"year {found.latest}" if found.latest is not None else "never"]  # fmt: skip
-    yield Paragraph(f"{text} At the ends of the ranges: {ends[0]} at the earliest, {ends[1]} at the latest.")
+        text = f"{sentence(dear)[:-1]} is dearer at first, and pays for itself against {cheap} {_year(found.year)}."
+    ends = _year(found.earliest), _year(found.latest)
+    yield Paragraph(f"{text} At the ends of the ranges: {ends[0]} at best, {ends[1]} at worst.")
+
+
+def _year(year: int | None) -> str:
+    return "never" if year is None else "from the start" if year == 0 else f"in year {year}"

@@ -115,7 +115,7 @@ def _phase(job: Job, setting: Setting, steps: tuple[JobStep, ...], after: tuple[
     waits = [step.task.wait for step in steps if step.task.wait]
     temperature = job.temperature
     wait = max((wait_hours(each, each.next, temperature, setting) for each in waits), default=0.0)
-    latest = [each.latest for each in waits if each.latest]
+    latest = [scaled(each.latest, each.at, each.slows, temperature).low for each in waits if each.latest]
     return Phase(
         steps[0].id,
         steps,
@@ -123,7 +123,7 @@ def _phase(job: Job, setting: Setting, steps: tuple[JobStep, ...], after: tuple[
         labour,
         people,
         wait,
-        min((each.low for each in latest), default=None),
+        min(latest, default=None),
         after,
         max(setting.at(CURE, step.task.guard) for step in steps),
     )

@@ -17,6 +17,7 @@ from advisor.takeoff.study import Study, footing, hazard_notice, heads
 from advisor.takeoff.weather import Weather
 from advisor.takeoff.words import Reader, days_words, hours_words, when
 from explanations.plots_calendar import Bar
+from explanations.words import counted
 
 
 def schedules(
@@ -45,7 +46,7 @@ def _plan(
     job = study.job(finish)
     yield from heads(study, f"Plan: {job.finish.name}", finish)
     yield hazard_notice(study, finish)
-    who = f"a crew of {job.people}" if job.hired else f"{job.people} working, doing it yourself"
+    who = f"a crew of {job.people}" if job.hired else counted(job.people, "person", "people") + " working"
     low, high = work_hours(job)
     yield Paragraph(f"{extent_words(study)} With {who}: {hours_words(low, high)} of work in all.")
     quick, slow = schedules(job, start, weather, days)
@@ -71,7 +72,7 @@ def calendar_blocks(quick: Schedule, slow: Schedule) -> Iterator[Block]:
     for planned in slow.planned:
         if planned.phase.kind == "cure":
             continue
-        work = "; ".join(f"{when(a)} to {b:%H:%M}" if a.date() == b.date() else f"{when(a)} to {when(b)}"
+        work = "; ".join(f"{when(a)} to {when(b)[-5:]}" if a.date() == b.date() else f"{when(a)} to {when(b)}"
                          for a, b in planned.pieces)  # fmt: skip
         rows.append((planned.phase.title, work, hours_words(0.0, planned.phase.hours), when(planned.free)))
     yield Table(("Work", "When", "By the clock", "Next from"), tuple(rows), frozenset(), (7, 9, 3, 4))

@@ -34,7 +34,7 @@ def _head(study: Study, finish: str) -> dict[str, Any]:
         "answer": advice.answer.sentence,
         "stops": [{"who": each.who, "tell": each.tell} for each in advice.stops],
         "holds": [each.says for each in advice.holds],
-        "hazards": [{"severity": severity, "says": says} for severity, says in hazards_of(study, finish)],
+        "hazards": [asdict(each) for each in hazards_of(study, finish)],
         "deference": advice.deference,
         "area_m2": [study.extent.area.low, study.extent.area.high],
         "edges_m": [study.extent.edges.low, study.extent.edges.high],

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from advisor.advice import Advice, FinishStanding, Hazard
-from advisor.advising import advise
+from advisor.advice import Advice, FinishStanding
+from advisor.advising import SEVERITY, advise
 from advisor.case import Case
 from advisor.errors import Fault
 from advisor.knowledge import RuleBase
@@ -19,6 +19,8 @@ from advisor.takeoff.job import BadJob, Extent, Job, find_procedure, measure, se
 from advisor.takeoff.pricebook import PriceBook, demo_book, read_pricebook
 from advisor.takeoff.words import Reader, System
 from explanations.words import listing, sentence
+
+TOLD = "Told in full, with what to do, by: advisor plan, and in the letter."
 
 
 @dataclass(frozen=True)
@@ -112,29 +114,41 @@ def stops(study: Study) -> Iterator[Block]:
         yield Notice("No finish before this is done", tuple(hold.says for hold in advice.holds))
 
 
-def hazards_of(study: Study, finish: str) -> list[tuple[str, str]]:
-    """Severity and text of every hazard of the floor, of the finish, and of the steps that make it; gravest first."""
-    shown: dict[str, tuple[str, str]] = {}
+@dataclass(frozen=True)
+class Danger:
+    """A caution that holds for the work: its name, how grave it is, and what it says."""
+
+    name: str
+    severity: str
+    says: str
+
+
+def hazards_of(study: Study, finish: str) -> list[Danger]:
+    """Every hazard of the floor, of the finish, and of the steps that make it; gravest first."""
+    shown: dict[str, Danger] = {}
     for hazard in study.advice.hazards:
         if hazard.floor or finish in hazard.finishes:
-            shown[hazard.caution] = hazard.severity, hazard.says
+            shown[hazard.caution] = Danger(hazard.caution, hazard.severity, hazard.says)
     for step in study.job(finish).steps:
         for name in step.task.cautions:
             caution = study.base.cautions[name]
-            shown.setdefault(name, (caution.severity, sentence(caution.says)))
-    order = ("danger", "warning", "caution")
-    return sorted(shown.values(), key=lambda each: order.index(each[0]))
-
-
-def others_hazards(study: Study, finish: str) -> list[Hazard]:
-    """Hazards of the finishes beside this one."""
-    return [each for each in study.advice.hazards if not each.floor and finish not in each.finishes]
+            shown.setdefault(name, Danger(name, caution.severity, sentence(caution.says)))
+    return sorted(shown.values(), key=lambda each: SEVERITY.index(each.severity))
 
 
 def hazard_notice(study: Study, finish: str) -> Notice:
     """All hazards of the work, each in full."""
-    items = tuple(f"{severity.upper()}: {says}" for severity, says in hazards_of(study, finish))
+    items = tuple(f"{each.severity.upper()}: {each.says}" for each in hazards_of(study, finish))
     return Notice("Hazards of this work", (*items, study.advice.deference))
+
+
+def danger_words(hazards: Iterable[Danger], left_out: Collection[str] = ()) -> str:
+    """Hazards by name, where there is no room for more."""
+    by_severity: dict[str, list[str]] = {}
+    for each in hazards:
+        if each.name not in left_out:
+            by_severity.setdefault(each.severity, []).append(each.name.replace("_", " "))
+    return "; ".join(f"{severity.upper()}: {', '.join(names)}" for severity, names in by_severity.items()) or "none"
 
 
 def footing(study: Study) -> Iterator[Block]:

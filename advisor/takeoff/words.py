@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Literal
 
 from advisor.physics.bounds import Interval
@@ -86,5 +86,10 @@ def days_words(low: float, high: float) -> str:
 
 
 def when(moment: datetime) -> str:
-    """A moment, as `Tue 1 Dec 08:00`."""
+    """A moment, to the next quarter of an hour.
+
+    >>> when(datetime(2026, 12, 1, 10, 42))
+    'Tue 1 Dec 10:45'
+    """
+    moment += timedelta(minutes=-moment.minute % 15, seconds=-moment.second, microseconds=-moment.microsecond)
     return f"{moment:%a} {moment.day} {moment:%b %H:%M}"
