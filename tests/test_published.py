@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 
-import CoolProp.CoolProp as coolprop
 import pint
 import pytest
+from CoolProp import CoolProp
 
 from advisor.case import read_fact
 from advisor.memory import working_memory
@@ -47,7 +47,7 @@ def test_dew_point(temperature: str, humidity: str, dew_point_c: float) -> None:
     ours = worked_out("dew_point", air_temperature=temperature, air_humidity=humidity)
     assert ours == pytest.approx(dew_point_c, abs=0.006)
     kelvin, share = float(temperature.split()[0]) + 273.15, float(humidity.split()[0]) / 100
-    outside = coolprop.HAPropsSI("D", "T", kelvin, "P", 101325, "R", share) - 273.15
+    outside = CoolProp.HAPropsSI("D", "T", kelvin, "P", 101325, "R", share) - 273.15
     assert ours == pytest.approx(outside, abs=0.02)
 
 
@@ -234,12 +234,13 @@ def test_batches_against_the_pot_life_by_hand() -> None:
             for step in procedure.steps
             if BASE.tasks[step.do].pot_life and BASE.tasks[step.do].speed
         ]
-        by_hand = max(
-            math.ceil(
-                40.0 / (t.pot_life.given.low * 2 ** ((t.pot_life.at.low - 25.0) / 10.0) * t.speed.low * (1 - 0.35)) - 1e-9
-            )  # type: ignore[union-attr]
-            for t in tasks
-        )
+        slowest = []
+        for task in tasks:
+            assert task.pot_life is not None
+            assert task.speed is not None
+            hours = task.pot_life.given.low * 2 ** ((task.pot_life.at.low - 25.0) / 10.0)
+            slowest.append(math.ceil(40.0 / (hours * task.speed.low * (1 - 0.35)) - 1e-9))
+        by_hand = max(slowest)
         assert first.high == by_hand
         assert second.high <= first.high
 

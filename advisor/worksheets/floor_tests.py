@@ -58,8 +58,8 @@ def _readings(found: tests.Readings, show: Callable[[float], str]) -> list[Step]
         _recorded("bare_ground_concrete", "was the spot bare, ground concrete?"),
         _recorded("in_service", "were those the building's own service conditions?"),
     ),
-    "ASTM F1869-16a: 60 to 72 h, three dishes for the first 1000 ft2 (100 m2) and one for each further 1000 (number from "
-    "memory); editions differ in whether the dish's own area is deducted",
+    "ASTM F1869-16a: 60 to 72 h, three dishes for the first 1000 ft2 (100 m2) and one for each further 1000 (number "
+    "from memory); editions differ in whether the dish's own area is deducted",
     "it measures what leaves the top inch or so during those days",
     optional=("air_temperature", "air_humidity", "conditioned", "open_before"),
 )
@@ -172,7 +172,7 @@ def drop_test(given: Given) -> Result:
     conclusion = (
         "The concrete is open: stain, densifier and primer can soak in."
         if found.value
-        else "Something closes the surface (sealer, curing compound, oil, hard trowelling): open it first, then test again."
+        else "Something closes the surface (sealer, curing compound, oil, trowelling): open it, then test again."
     )
     return _judged(found, [], conclusion)
 

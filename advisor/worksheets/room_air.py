@@ -134,8 +134,8 @@ def _level(mg_m3: float, per_ppm: float | None) -> str:
             "1.4 to 3.1 m3/h",
         ),
     ),
-    "well-mixed room; field figures of a 5 hp petrol saw (0.8 to 1.8 ft3/min, NIOSH); ceiling 200 ppm and danger to life "
-    "1200 ppm (NIOSH)",
+    "well-mixed room; field figures of a 5 hp petrol saw (0.8 to 1.8 ft3/min, NIOSH); ceiling 200 ppm and danger to "
+    "life 1200 ppm (NIOSH)",
     "a room is not well mixed and an engine's output is not known: there is no safe result",
 )
 def engine(given: Given) -> Result:

@@ -172,8 +172,8 @@ def _year_words(given: Given) -> str:
 def _verdict(beneath: Interval) -> str:
     wet = " Over 100 % water condenses there." if beneath.high > 100 else ""
     return (
-        f"Beneath the finish the slab's top comes to {spanned(beneath, '%')}.{wet} Hold that against the finish's own limit; a "
-        "test of the slab decides, not this sheet."
+        f"Beneath the finish the slab's top comes to {spanned(beneath, '%')}.{wet} Hold that against the finish's own "
+        "limit; a test of the slab decides, not this sheet."
     )
 
 
@@ -227,8 +227,8 @@ def _profile(given: Given, slab: Interval, below: Interval, finish: Interval) ->
             default="unknown",
         ),
     ),
-    "bound of steady diffusion: the bare slab under a perfectly dry dish (series resistances, ISO 13788); drying of one "
-    "month an inch: an approximation in trade magazines",
+    "bound of steady diffusion: the bare slab under a perfectly dry dish (series resistances, ISO 13788); drying of "
+    "one month an inch: an approximation in trade magazines",
     "it says which source is likelier, not which it is",
     optional=("slab_age",),
 )
@@ -254,7 +254,7 @@ def dish_source(given: Given) -> Result:
         Source.DIFFUSION_SUFFICES: "Nothing more is needed to explain it; a retarder's absence shows in the long run.",
         Source.CONSTRUCTION_WATER: "Test again in a month: drying concrete reads less each time.",
         Source.LIQUID_WATER: "Look for drains, gutters, pipes and the water table; test again after dry weather.",
-        Source.EITHER: "Test again in a month, and after dry weather: drying concrete falls steadily, liquid water does not.",
+        Source.EITHER: "Test again in a month and after dry weather: drying falls steadily, liquid water does not.",
         Source.UNEXPLAINED: "Have pipes tested, and the dish test repeated with the building at service conditions.",
     }[found.source]
     return Result(steps, (f"Likelier: {found.source.value}.", decide))
