@@ -10,6 +10,7 @@ import pytest
 from advisor.advice import Advice
 from advisor.advising import advise
 from advisor.bibliography import source_id
+from advisor.case import Case
 from advisor.conditions import parse_condition
 from advisor.knowledge import Limit, RuleBase
 from advisor.memory import working_memory
@@ -35,9 +36,15 @@ def reasoner(base: RuleBase) -> Reasoner:
 
 
 @pytest.fixture(scope="module")
-def advised(base: RuleBase, reasoner: Reasoner) -> dict[str, Advice]:
+def cases(base: RuleBase) -> dict[str, Case]:
+    """Every floor on the shelf."""
+    return shelf().cases(base)
+
+
+@pytest.fixture(scope="module")
+def advised(reasoner: Reasoner, cases: dict[str, Case]) -> dict[str, Advice]:
     """The advice for every floor on the shelf."""
-    return {name: advise(reasoner, case, DAY) for name, case in shelf().cases(base).items()}
+    return {name: advise(reasoner, case, DAY) for name, case in cases.items()}
 
 
 def fired(advice: Advice, finish: str = "") -> set[str]:
@@ -97,7 +104,7 @@ def test_just_under_at_and_just_over(twins: Twins, advised: dict[str, Advice], b
 
 
 @pytest.mark.parametrize("twins", shelf().twins, ids=lambda each: each.name)
-def test_twins_stand_about_the_limit(twins: Twins, base: RuleBase) -> None:
+def test_twins_stand_about_the_limit(twins: Twins, base: RuleBase, cases: dict[str, Case]) -> None:
     """`at` is the limit itself; `under` and `over` lie beside it, nearer than a twentieth of it or than one unit."""
     compared = twins.compared or twins.fact
     if twins.limit.startswith("finish."):
@@ -108,7 +115,6 @@ def test_twins_stand_about_the_limit(twins: Twins, base: RuleBase) -> None:
         bound = read_quantity(entry.given, base.facts[compared].unit, ANY_NUMBER)
     assert bound is not None
     assert named(twins.source) & named(entry.source)
-    cases = shelf().cases(base)
     sides = {
         side: working_memory(base, cases[f"{twins.name}, {side}"].facts)[compared].interval for side in twins.values()
     }
