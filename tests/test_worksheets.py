@@ -209,6 +209,7 @@ def test_every_sheet_explains_itself_and_defers(name: str) -> None:
         ("dew-point", ["air_temperatur=20 C", "air_humidity=50 %"], "air_temperature"),
         ("dew-point", ["air_temperature"], "NAME=VALUE"),
         ("dew-point", ["air_humidity=50 %", "air_humidity=60 %"], "twice"),
+        ("cure-hours", ["air=20 C, 21 C", "humidity=50 %", "slab=15 C, 15 C"], "2 of the air, 1 of humidity"),
         ("vapour", ["slab_thickness=0 mm"], "40 to 600 mm"),
         ("vapour", ["finish_permeance=0 perm"], "0.001"),
         ("drying", ["slab_thickness=4 to 6 in"], "range"),

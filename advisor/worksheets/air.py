@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from advisor.errors import BadCase, Fault
 from advisor.physics import air
 from advisor.physics.cure import LEAST_MARGIN_K, cure_margin, day_and_night
 from advisor.physics.ground import damping_depth, ground_temperature
@@ -68,27 +71,48 @@ def dew_point(given: Given) -> Result:
     "draughts, radiation from walls, and weather that changes from one day to the next",
 )
 def through_the_cure(given: Given) -> Result:
-    """Least margin [K], when, and the hours below 3 K."""
+    """Least margin [K], when, and the hours below 3 K, from day and night."""
     hours, start = int(given.exact("hours")), given.exact("start")
 
     def course(name: str) -> tuple[float, ...]:
         return day_and_night(given.exact(f"{name}_by_day"), given.exact(f"{name}_by_night"), hours, start)
 
-    slab, room, humidity = course("slab"), course("air"), course("humidity")
+    return _cure(int(start), course("slab"), course("air"), course("humidity"))
+
+
+@sheet(
+    "cure-hours",
+    "Distance from the dew point through the cure, from hourly readings or a forecast",
+    (
+        Input("air", "temperature of the air, hour by hour", "degC", -50, 100, many=True),
+        Input("humidity", "relative humidity of the air, hour by hour", "percent", 1, 100, many=True),
+        Input("slab", "temperature of the slab, hour by hour", "degC", -50, 100, many=True),
+        Input("start", "hour of the day of the first reading (0 to 23)", "count", 0, 23, "9"),
+    ),
+    "PsychroLib for each hour; margin of 3 C (5 F): ISO 8502-4",
+    "what happens between the readings",
+)
+def hour_by_hour(given: Given) -> Result:
+    """Least margin [K], when, and the hours below 3 K, from readings."""
+    slab, room, humidity = (given.several(name) for name in ("slab", "air", "humidity"))
+    if not len(slab) == len(room) == len(humidity):
+        counts = f"{len(room)} of the air, {len(humidity)} of humidity, {len(slab)} of the slab"
+        raise BadCase([Fault("cure-hours", f"the readings are not as many: {counts}", "one of each for every hour")])
+    return _cure(int(given.exact("start")), slab, room, humidity)
+
+
+def _cure(start: int, slab: Sequence[float], room: Sequence[float], humidity: Sequence[float]) -> Result:
     margin = cure_margin(slab, room, humidity)
     clock = int(start + margin.least_at_h) % 24
     steps = [
         Step(
-            f"margin at {int(start + hour) % 24:02d} h",
-            "t_slab - t_dew",
-            spanned_at(slab[hour], room[hour], humidity[hour]),
+            f"margin at {(start + hour) % 24:02d} h", "t_slab - t_dew", _margin(slab[hour], room[hour], humidity[hour])
         )
-        for hour in range(0, hours, max(1, hours // 8))
+        for hour in range(0, len(slab), max(1, len(slab) // 8))
     ]
+    when = f"{margin.least_at_h:.0f} h after the start, at {clock:02d} h"
     steps += [
-        Step(
-            "least margin", f"{margin.least_at_h:.0f} h after the start, at {clock:02d} h", f"{margin.least_k:.1f} °C"
-        ),
+        Step("least margin", when, f"{margin.least_k:.1f} °C"),
         Step("hours below the margin", f"less than {LEAST_MARGIN_K:.0f} °C", f"{margin.hours_below:.1f} h"),
     ]
     if margin.condenses:
@@ -100,8 +124,7 @@ def through_the_cure(given: Given) -> Result:
     return Result(tuple(steps), (verdict,))
 
 
-def spanned_at(slab: float, room: float, humidity: float) -> str:
-    """The margin at one hour, for reading."""
+def _margin(slab: float, room: float, humidity: float) -> str:
     return f"{air.dew_margin(slab, room, humidity):.1f} °C"
 
 
