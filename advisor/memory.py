@@ -11,12 +11,15 @@ from advisor.quantities import read_quantity
 from advisor.values import Value, choice, number, unknown
 
 
-def working_memory(base: RuleBase, given: Mapping[str, Value]) -> dict[str, Value]:
+def working_memory(
+    base: RuleBase, given: Mapping[str, Value], like: Mapping[str, Value] | None = None
+) -> dict[str, Value]:
     """All facts of the floor, and of each finish on it: given, assumed, computed or unknown.
 
     Args:
         base: the rule base, for the vocabulary and the finishes.
         given: the facts that the case states.
+        like: the working memory of another floor; what is computed from the same inputs is taken over from it.
     """
     stated = {name: value for name, value in given.items() if value.known}
     facts = {
@@ -26,11 +29,21 @@ def working_memory(base: RuleBase, given: Mapping[str, Value]) -> dict[str, Valu
         if kind.computed is None or name in stated:
             continue
         if kind.of == "floor":
-            facts[name] = compute(base, name, facts)
+            facts[name] = _same(kind, name, facts, like) or compute(base, name, facts)
         else:
             for finish in base.finishes.values():
-                facts[bound(name, finish.id)] = compute(base, name, facts, finish)
+                about = bound(name, finish.id)
+                facts[about] = _same(kind, about, facts, like) or compute(base, name, facts, finish)
     return facts
+
+
+def _same(
+    kind: FactKind, name: str, facts: Mapping[str, Value], like: Mapping[str, Value] | None
+) -> Value | None:
+    """The value in another working memory, if it was computed there, and from the same inputs."""
+    if like is None or kind.computed is None or like[name].origin == "given":
+        return None
+    return like[name] if all(like[each] == facts[each] for each in kind.computed.inputs) else None
 
 
 def _unstated(kind: FactKind) -> Value:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from advisor.grounding import Conclusion, GroundRule, Program, ground, unbound
 from advisor.knowledge import PropertyValue, RuleBase
 from advisor.memory import working_memory
-from advisor.one_case import OneCase
+from advisor.one_case import OneCase, Session
 from advisor.quantities import show
 from advisor.values import Value
 from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
@@ -22,16 +22,23 @@ class Reasoner:
         self.program: Program = ground(base)
         self._engine = OneCase(self.program)
 
-    def reason(self, given: Mapping[str, Value]) -> tuple[dict[str, Value], Trace]:
+    def session(self) -> Session:
+        """A case to be told little by little; use it as a context."""
+        return Session(self._engine)
+
+    def reason(
+        self, given: Mapping[str, Value], like: Mapping[str, Value] | None = None
+    ) -> tuple[dict[str, Value], Trace]:
         """Run one case.
 
         Args:
             given: the facts that the case states.
+            like: the working memory of a floor that differs little; it saves working out what is the same.
 
         Returns:
             The working memory (findings aside), and the trace of what was concluded from it.
         """
-        memory = working_memory(self.base, given)
+        memory = working_memory(self.base, given, like)
         fired = self._engine.infer(memory)
         return memory, record(self.base, memory, fired, given)
 

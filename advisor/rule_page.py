@@ -93,13 +93,17 @@ def find_rule(base: RuleBase, name: str) -> Rule:
     raise BadRequest([Fault("advisor rule", f'there is no rule "{name}"', remedy=hint)])
 
 
-def rule_page(reasoner: Reasoner, name: str) -> RulePage:
+def rule_page(floors: Floors, name: str) -> RulePage:
     """The page of one rule.
+
+    Args:
+        floors: finds example floors in the rule base that the rule is of.
+        name: the rule's id.
 
     Raises:
         BadRequest: there is no rule of that id.
     """
-    base = reasoner.base
+    base = floors.base
     rule = find_rule(base, name)
     forms = ground_one(base, rule)
     needed = {fact for fact in rule.when if fact in base.findings}
@@ -123,7 +127,7 @@ def rule_page(reasoner: Reasoner, name: str) -> RulePage:
         built_on=tuple(each.id for each in others if needed & set(each.then.finding)),
         feeds=tuple(each.id for each in others if set(rule.then.finding) & each.when.keys()),
         beside=tuple(each.id for each in others if concluded(rule) & concluded(each)),
-        example=_example(reasoner, rule, Floors(reasoner).witness(rule.id)),
+        example=_example(floors.reasoner, rule, floors.witness(rule.id)),
     )
 
 

@@ -63,8 +63,9 @@ class Floors:
                     other = _with(nearer, fact, value)
                     if self._fires(form, other) or self._confirmed(rule, finish, other):
                         continue
-                    if firing := self._confirmed(rule, finish, nearer):
-                        return Witness(finish, nearer, firing.because, fact, value)
+                    still = firing if nearer is given else self._confirmed(rule, finish, nearer)
+                    if still:
+                        return Witness(finish, nearer, still.because, fact, value)
         return found
 
     def _forms(self, rule: str) -> list[tuple[str, GroundRule]]:
@@ -76,7 +77,7 @@ class Floors:
 
     def _confirmed(self, rule: str, finish: str, given: Given) -> Firing | None:
         """What the engine says: the rule's firing for this finish."""
-        _, trace = self.reasoner.reason(given)
+        _, trace = self.reasoner.reason(given, self._blank)
         return next((f for f in trace.firings if f.rule == rule and f.finish == finish), None)
 
     def _ways(self, goals: tuple[Pattern, ...], joined: dict[str, Pattern]) -> Iterator[dict[str, Pattern]]:

@@ -84,7 +84,7 @@ def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) ->
     try:
         compute(base, name, {each: unknown(base.facts[each]) for each in computed.inputs}, finish)
     except KeyError as error:
-        yield Fault(at, f"{name}: {computed.by} needs {error.args[0]}, which is not among its inputs")
+        yield Fault(at, f"{name}: {computed.by} needs {error.args[0]}, which is neither among its inputs nor there")
 
 
 def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:

@@ -20,10 +20,11 @@ def rule(
     """Show one rule: what it says and rests on, its neighbours, and a floor on each side of its edge."""
     from advisor.reasoning import Reasoner
     from advisor.rule_page import find_rule, page_text, rule_page
+    from advisor.witness import Floors
 
     base = rule_base(rules)
     find_rule(base, name)
-    page = rule_page(Reasoner(base), name)
+    page = rule_page(Floors(Reasoner(base)), name)
     typer.echo(page.model_dump_json(indent=2) if as_json else page_text(base, page))
 
 
