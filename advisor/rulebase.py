@@ -10,6 +10,7 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+from advisor.compiled import keep_rulebase, kept_rulebase
 from advisor.errors import BadRuleBase, Fault
 from advisor.knowledge import RuleBase
 from advisor.rule_files import RuleFiles
@@ -32,7 +33,11 @@ def load_rulebase(*overlays: Path) -> RuleBase:
 
 @cache
 def _loaded(*folders: Path) -> RuleBase:
-    return read_rulebase(*folders)
+    base = kept_rulebase(folders)
+    if base is None:
+        base = read_rulebase(*folders)
+        keep_rulebase(folders, base)
+    return base
 
 
 def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
