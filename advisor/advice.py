@@ -24,7 +24,7 @@ AnswerKind = Literal["finish", "test first", "none yet", "professional"]
 class Part(BaseModel):
     """Base of the schema's parts: frozen, closed."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Reason(Part):

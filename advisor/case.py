@@ -25,7 +25,7 @@ LONGEST_VALUE = 200  # characters; no fact needs more
 class CaseFile(BaseModel):
     """The form of a case file: a title, a note, and facts by name."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     floor: str | None = Field(
         default="", max_length=200, description="A name for the floor, for the heading of the answer."

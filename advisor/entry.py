@@ -24,4 +24,4 @@ Text = Annotated[str, Field(min_length=3, max_length=800)]
 class Entry(BaseModel):
     """Base of all sections: closed schema, frozen."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)

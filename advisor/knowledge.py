@@ -192,6 +192,7 @@ class Prior(Entry):
 
     likely: dict[str, Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]]
     effort: str
+    after: Texts = ()  # asked only once one of these facts is known
     source: Sources
 
 

@@ -15,7 +15,7 @@ Origin = Literal["given", "assumed", "computed", "unknown", "found"]
 class Record(BaseModel):
     """Base of the trace's parts: frozen, closed."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class FactRecord(Record):
