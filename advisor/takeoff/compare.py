@@ -88,7 +88,7 @@ def _compare(study: Study, columns: Sequence[Column], picture: str, abreast: int
     every = [each for each in hazards_of(study, columns[0].finish.id) if each.name in _shared(study, columns)]
     yield Notice("Hazards whichever of these you choose", (danger_words(every), TOLD))
     if picture:
-        yield Picture(picture, "Ranges of cost now, cost over the years, and days until full use.", 70)
+        yield Picture(picture, "Ranges of cost now, cost over the years, and days until full use.", 60)
     yield from _ruled_out(study, {each.finish.id for each in columns})
     yield from footing(study)
 

@@ -1,0 +1,1 @@
+"""Tests of what a finish takes: materials, cost, days, skills."""
