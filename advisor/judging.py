@@ -15,11 +15,13 @@ from typing import NamedTuple
 
 from advisor.advice import AnswerKind
 from advisor.computed import compute
-from advisor.grounding import GroundRule, Pattern, Program, bound, unbound
+from advisor.grounding import GroundRule, Pattern, Program, unbound
 from advisor.knowledge import RuleBase
+from advisor.physics.bounds import Interval
 from advisor.values import Value
 
 Bits = int
+Places = tuple[int, ...]  # of the values that a computed fact is worked out from
 Spread = list[tuple[Value, Bits]]  # a fact's values, each with the floors that have it; together all floors
 
 
@@ -32,15 +34,24 @@ class Recommendation(NamedTuple):
 
 @dataclass
 class Floors:
-    """A set of possible floors, one a bit: for each fact its values and which floors have them."""
+    """A set of possible floors, one a bit: for each fact its values and which floors have them.
+
+    A computed fact that is not among the facts is worked out from them where a rule asks for it.
+    """
 
     size: int
     facts: dict[str, Spread]
+    impossible: Bits = 0  # floors that contradict themselves, and count for nothing
 
     @property
     def all(self) -> Bits:
         """Every floor."""
         return (1 << self.size) - 1
+
+    @property
+    def real(self) -> Bits:
+        """The floors that count."""
+        return self.all & ~self.impossible
 
     def one(self, place: int) -> dict[str, Value]:
         """The facts of one floor, by its place."""
@@ -74,7 +85,13 @@ class Judge:
         }
         self.contradictable = {name for each in base.contradictions.values() for name in each.when}
         self.asked_for = self._asked_for()
-        self._computed: dict[tuple[object, ...], Value] = {}
+        self._cheapest_first = {
+            rule.name: sorted(rule.patterns, key=lambda pattern: self._is_worked_out(pattern.fact))
+            for rule in program.rules
+        }
+        self._places: dict[tuple[Interval | None, str, bool], int] = {}
+        self._values: list[Value] = []
+        self._holds: dict[Pattern, dict[Places, bool]] = {}
 
     def _asked_for(self) -> list[str]:
         """The facts of the floor that a rule asks for, or that one is computed from."""
@@ -84,6 +101,10 @@ class Judge:
                 used |= set(computed.inputs)
         return [name for name, kind in self.base.facts.items() if name in used and kind.of == "floor"]
 
+    def _is_worked_out(self, fact: str) -> bool:
+        kind = self.base.facts.get(unbound(fact)[0])
+        return kind is not None and kind.computed is not None
+
     def is_computed(self, memory: Mapping[str, Value], fact: str) -> bool:
         """Whether a fact of possible floors follows from others: worked out in the case, or about a finish."""
         kind = self.base.facts[unbound(fact)[0]]
@@ -91,37 +112,8 @@ class Judge:
             kind.of == "finish" or not kind.ask or memory[fact].origin == "computed"
         )
 
-    def complete(self, floors: Floors) -> None:
-        """Add the computed facts that some rule asks for, from the facts they take; facts there already stay."""
-        for name, kind in self.base.facts.items():
-            if kind.computed is None:
-                continue
-            for finish in self.base.finishes if kind.of == "finish" else ("",):
-                fact = bound(name, finish)
-                if fact not in floors.facts and (fact in self.patterns or kind.of == "floor"):
-                    floors.facts[fact] = self._compute(floors, name, kind.computed.inputs, finish)
-
-    def _compute(self, floors: Floors, name: str, inputs: tuple[str, ...], finish: str) -> Spread:
-        combined: list[tuple[dict[str, Value], Bits]] = [({}, floors.all)]
-        for each in inputs:
-            combined = [
-                ({**values, each: value}, both)
-                for values, some in combined
-                for value, have in floors.facts[each]
-                if (both := some & have)
-            ]
-        spread: dict[Value, Bits] = {}
-        for values, some in combined:
-            key = (name, finish, *((v.interval, v.choice, v.known) for v in values.values()))
-            if key not in self._computed:
-                about = self.base.finishes[finish] if finish else None
-                self._computed[key] = compute(self.base, name, values, about)
-            value = self._computed[key]
-            spread[value] = spread.get(value, 0) | some
-        return list(spread.items())
-
     def recommend(self, floors: Floors, weights: Mapping[str, int]) -> dict[Recommendation, Bits]:
-        """Which floors get which recommendation.
+        """Which of the floors that count get which recommendation.
 
         Args:
             floors: with all facts that the rules ask for.
@@ -146,8 +138,8 @@ class Judge:
                             effect.waits |= met
                     case "points" if effect:
                         effect.points.append((weights[conclusion.name] * conclusion.points, met))
-        found: dict[Recommendation, Bits] = {Recommendation("professional"): stops}
-        open_floors = everything & ~stops
+        found: dict[Recommendation, Bits] = {Recommendation("professional"): stops & floors.real}
+        open_floors = floors.real & ~stops
         found[Recommendation("none yet")] = open_floors & holds
         open_floors &= ~holds
         for finish, leads in self._leaders(effects, everything).items():
@@ -163,15 +155,17 @@ class Judge:
     def _fired(self, floors: Floors) -> list[tuple[GroundRule, Bits]]:
         findings: dict[str, Bits] = {}
         fired: list[tuple[GroundRule, Bits]] = []
+        met_by: dict[Pattern, Bits] = {}
+        combined: dict[tuple[str, ...], list[tuple[Places, Bits]]] = {}
         for rule in self.rules:
             met = floors.all
-            for pattern in rule.patterns:
+            for pattern in self._cheapest_first[rule.name]:
                 if pattern.fact in floors.facts:
-                    some = 0
-                    for value, have in floors.facts[pattern.fact]:
-                        if pattern.holds(value):
-                            some |= have
-                    met &= some
+                    if pattern not in met_by:
+                        met_by[pattern] = _meeting(pattern, floors.facts[pattern.fact])
+                    met &= met_by[pattern]
+                elif unbound(pattern.fact)[0] in self.base.facts:
+                    met = self._meeting_computed(pattern, floors, met, combined)
                 else:
                     met &= findings.get(pattern.fact, 0)
                 if not met:
@@ -181,6 +175,49 @@ class Judge:
                 for finding in rule.findings:
                     findings[finding] = findings.get(finding, 0) | met
         return fired
+
+    def _meeting_computed(
+        self,
+        pattern: Pattern,
+        floors: Floors,
+        among: Bits,
+        combined: dict[tuple[str, ...], list[tuple[Places, Bits]]],
+    ) -> Bits:
+        """The floors among these whose computed fact meets the pattern: worked out only where it is asked for."""
+        computed = self.base.facts[unbound(pattern.fact)[0]].computed
+        assert computed is not None
+        if computed.inputs not in combined:
+            combined[computed.inputs] = self._combinations(floors, computed.inputs)
+        holds, found = self._holds.setdefault(pattern, {}), 0
+        for places, some in combined[computed.inputs]:
+            if both := some & among:
+                if places not in holds:
+                    values = [self._values[place] for place in places]
+                    inputs = dict(zip(computed.inputs, values, strict=True))
+                    name, finish = unbound(pattern.fact)
+                    about = self.base.finishes[finish] if finish else None
+                    holds[places] = pattern.holds(compute(self.base, name, inputs, about))
+                if holds[places]:
+                    found |= both
+        return found
+
+    def _combinations(self, floors: Floors, names: tuple[str, ...]) -> list[tuple[Places, Bits]]:
+        """The combinations of values of some facts, each with the floors that have it."""
+        combined: list[tuple[Places, Bits]] = [((), floors.all)]
+        for name in names:
+            spread = [(self._place(value), have) for value, have in floors.facts[name]]
+            combined = [
+                ((*places, place), both) for places, some in combined for place, have in spread if (both := some & have)
+            ]
+        return combined
+
+    def _place(self, value: Value) -> int:
+        """A small number for a value, so that combinations are found again quickly."""
+        key = (value.interval, value.choice, value.known)
+        if key not in self._places:
+            self._places[key] = len(self._values)
+            self._values.append(value)
+        return self._places[key]
 
     def _leaders(self, effects: Mapping[str, Effects], everything: Bits) -> dict[str, Bits]:
         """The leading finish of each floor, or "" where none is left; ranked as `standing.standings` ranks."""
@@ -206,6 +243,14 @@ class Judge:
                 leads[finish] = takes
                 best = [(old & ~takes) | (new & takes) for old, new in zip(best, rank, strict=True)]
         return leads
+
+
+def _meeting(pattern: Pattern, spread: Spread) -> Bits:
+    found = 0
+    for value, have in spread:
+        if pattern.holds(value):
+            found |= have
+    return found
 
 
 def _in_order(program: Program) -> list[GroundRule]:

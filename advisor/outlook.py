@@ -67,6 +67,11 @@ class Outlook:
         self.recommended: dict[Recommendation, Bits] = judge.recommend(self.floors, self.weights)
 
     @property
+    def real(self) -> int:
+        """How many of the floors drawn count."""
+        return self.floors.real.bit_count()
+
+    @property
     def uncertainty(self) -> float:
         """Entropy of the recommendation [bit]."""
         return _entropy([some.bit_count() for some in self.recommended.values()])
@@ -74,7 +79,7 @@ class Outlook:
     @property
     def turns(self) -> tuple[Turn, ...]:
         """The recommendations seen, most likely first."""
-        return self._turns(self.floors.all)
+        return self._turns(self.floors.real)
 
     def _turns(self, among: Bits) -> tuple[Turn, ...]:
         total = max(among.bit_count(), 1)
@@ -87,7 +92,7 @@ class Outlook:
 
     def ranked(self) -> list[tuple[str, float, float]]:
         """The open facts, best worth first: name, bits expected to be settled, cost. Below 0: nothing but noise."""
-        before, several = self.uncertainty, len(self.recommended)
+        before, several, size = self.uncertainty, len(self.recommended), max(self.real, 1)
         found = []
         for fact in self.undecided:
             counts = [
@@ -95,9 +100,9 @@ class Outlook:
                 for _, have in self.floors.facts[fact]
             ]
             counts = [each for each in counts if any(each)]
-            after = sum(sum(each) * _entropy(each) for each in counts) / max(self.floors.size, 1)
+            after = sum(sum(each) * _entropy(each) for each in counts) / size
             # A finite sample shows some gain even where there is none (Miller 1955): that much is taken off.
-            by_chance = (len(counts) - 1) * (several - 1) / (2 * max(self.floors.size, 1) * log(2))
+            by_chance = (len(counts) - 1) * (several - 1) / (2 * size * log(2))
             found.append((fact, before - after - by_chance, effort(self.judge.base, fact).cost))
         return sorted(found, key=lambda each: -each[1] / each[2])
 
@@ -106,15 +111,18 @@ class Outlook:
         for fact, settles, cost in self.ranked():
             if settles / cost < WORTH_ASKING:
                 return
-            if self.changes(fact):
+            if self._has_its_turn(fact) and self.changes(fact):
                 yield Question(fact, settles, cost, self._branches(fact))
+
+    def _has_its_turn(self, fact: str) -> bool:
+        prior = self.judge.base.priors.get(fact)
+        return prior is None or not prior.after or any(self.memory[each].known for each in prior.after)
 
     def changes(self, fact: str) -> bool:
         """Whether two possible floors were found that differ in nothing but this fact and in the recommendation."""
         base, values = self.judge.base, [outcome.value for outcome in self.undecided[fact]]
-        size, part = min(TRIED, self.floors.size), (1 << min(TRIED, self.floors.size)) - 1
-        if not size:
-            return False
+        size = min(TRIED, self.floors.size)
+        part = (1 << size) - 1
         ones = sum(1 << size * each for each in range(len(values)))  # one block of floors for each value
         facts = {
             name: [(value, (have & part) * ones) for value, have in spread if have & part]
@@ -123,28 +131,24 @@ class Outlook:
         }
         facts[fact] = [(value, part << size * place) for place, value in enumerate(values)]
         tried = Floors(size * len(values), facts)
-        impossible = unsettled(base, tried, self.undecided)
-        self.judge.complete(tried)
-        recommended = self.judge.recommend(tried, self.weights)
-        for some in recommended.values():
-            got, sound = [], []
-            for place in range(len(values)):
-                got.append(some >> size * place & part)
-                sound.append(~impossible >> size * place & part)
-            anyone = everyone_else = 0
-            for mine, good in zip(got, sound, strict=True):
-                anyone |= mine & good
-                everyone_else |= ~mine & good
-            if anyone & everyone_else & part:
+        tried.impossible = unsettled(base, tried, self.undecided)
+        real = [tried.real >> size * place & part for place in range(len(values))]
+        for some in self.judge.recommend(tried, self.weights).values():
+            got = [some >> size * place & part for place in range(len(values))]
+            here = elsewhere = 0
+            for mine, counts in zip(got, real, strict=True):
+                here |= mine
+                elsewhere |= counts & ~mine
+            if here & elsewhere:
                 return True
         return False
 
     def _branches(self, fact: str) -> tuple[Branch, ...]:
-        total = max(self.floors.size, 1)
+        total = max(self.real, 1)
         found = []
         for outcome in self.undecided[fact]:
             have = next((some for value, some in self.floors.facts[fact] if value is outcome.value), 0)
-            if have:
+            if have := have & self.floors.real:
                 found.append(Branch(outcome.stretch, have.bit_count() / total, self._turns(have)))
         return tuple(found)
 

@@ -43,7 +43,7 @@ def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list
         judge: for the rule base.
         memory: the case's working memory.
         undecided: its open facts.
-        size: how many to draw; those that contradict themselves are left out, so somewhat fewer come back.
+        size: how many to draw; those that contradict themselves do not count.
     """
     everything = (1 << size) - 1
     facts: dict[str, list[tuple[Value, Bits]]] = {}
@@ -57,9 +57,7 @@ def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list
         else:
             facts[name] = [(memory[name], everything)]
     floors = Floors(size, facts)
-    impossible = unsettled(judge.base, floors, undecided)
-    floors = _without(floors, impossible)
-    judge.complete(floors)
+    floors.impossible = unsettled(judge.base, floors, undecided)
     return floors
 
 
@@ -121,21 +119,3 @@ def meeting(base: RuleBase, contradiction: Contradiction, floors: Floors, names:
         if some and contradicts(base, part, facts):
             found |= some
     return found
-
-
-def _without(floors: Floors, some: Bits) -> Floors:
-    """The floors that are not in the set, moved together."""
-    if not some:
-        return floors
-    kept = [place for place in range(floors.size) if not some >> place & 1]
-    facts = {
-        name: spread if len(spread) == 1 else [(value, _gather(have, floors.size, kept)) for value, have in spread]
-        for name, spread in floors.facts.items()
-    }
-    everything = (1 << len(kept)) - 1
-    return Floors(len(kept), {n: [(v, have & everything) for v, have in s if have] for n, s in facts.items()})
-
-
-def _gather(some: Bits, size: int, kept: list[int]) -> Bits:
-    digits = f"{some:0{size}b}"[::-1]
-    return int("".join(digits[place] for place in reversed(kept)) or "0", 2)

@@ -101,6 +101,9 @@ def check_priors(base: RuleBase, where: Callable[..., str]) -> Iterator[Fault]:
             continue
         if prior.effort not in base.efforts:
             yield Fault(at, f'{name}: there is no effort "{prior.effort}"', ", ".join(base.efforts))
+        for each in prior.after:
+            if each not in base.facts:
+                yield Fault(at, f'{name}: I do not know the fact "{each}"', remedy=nearest(each, base.facts))
         if sum(prior.likely.values()) <= 0:
             yield Fault(at, f"{name}: no value is likely", "at least one share above 0")
         for value in prior.likely:

@@ -42,6 +42,10 @@ class Reasoner:
         fired = self._engine.infer(memory)
         return memory, record(self.base, memory, fired, given)
 
+    def fired(self, given: Mapping[str, Value]) -> list[GroundRule]:
+        """The ground rules that fire for these facts, without a trace."""
+        return self._engine.infer(working_memory(self.base, given))
+
 
 def record(
     base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]

@@ -24,7 +24,7 @@ def part_of_a_floor(rng: Random, hidden: int) -> dict[str, Value]:
     memory = working_memory(BASE, {})
     undecided = open_facts(JUDGE, memory)
     floors = draw(JUDGE, memory, undecided, 256)
-    floor = floors.one(rng.randrange(floors.size))
+    floor = floors.one(rng.choice([place for place in range(floors.size) if floors.real >> place & 1]))
     known = [name for name in undecided if floor[name].known]
     hide = rng.sample(known, min(hidden, len(known)))
     return {name: floor[name] for name in known if name not in hide}
