@@ -127,11 +127,11 @@ def _short(base: RuleBase, fact: str, pattern: Pattern, value: Value) -> str:
     if value.interval is None or not pattern.comparisons or not value.known:
         return ""
     unit = {"calendar_year": "year"}.get(base.facts[fact].unit, base.facts[fact].unit)
-    gaps = [_gap(each, value.interval, unit) for each in pattern.comparisons if not each.holds(value.interval)]
+    gaps = [short_of(each, value.interval, unit) for each in pattern.comparisons if not each.holds(value.interval)]
     return listing(gaps)
 
 
-def _gap(comparison: Comparison, interval: Interval, unit: str) -> str:
+def short_of(comparison: Comparison, interval: Interval, unit: str) -> str:
     """The distance from the limit: of a range its near end's, or its far end's where the limit lies within."""
     bound, rising = comparison.bound, comparison.op in (">", ">=")
     least, most = sorted((bound - end if rising else end - bound) for end in (interval.low, interval.high))

@@ -5,17 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 
 from advisor.advising import answer_alone
+from advisor.grounding import unbound
 from advisor.reasoning import Reasoner
 from advisor.values import Value
-from explanations.graph import conclusion_key
-from explanations.trace import Trace
+
+KINDS = {"fact": "finding", "out": "rule_out"}  # of a conclusion, by the first word of its node where that differs
 
 Facts = dict[str, Value]
-
-
-def concluded(trace: Trace) -> set[str]:
-    """All conclusions of a trace, as the nodes they have in the explanation graph."""
-    return {conclusion_key(each) for firing in trace.firings for each in firing.conclusions}
 
 
 def rests_on(reasoner: Reasoner, given: Mapping[str, Value], conclusion: str, start: Iterable[str]) -> Facts:
@@ -30,9 +26,14 @@ def rests_on(reasoner: Reasoner, given: Mapping[str, Value], conclusion: str, st
         conclusion: a node of the explanation graph.
         start: the facts of one proof of it.
     """
-    return _least(
-        {name: given[name] for name in start}, lambda facts: conclusion in concluded(reasoner.reason(facts)[1])
-    )
+    kind, about = conclusion.split(":", 1)
+    wanted = KINDS.get(kind, kind), *unbound(about)
+
+    def follows(facts: Facts) -> bool:
+        conclusions = (each for rule in reasoner.fired(facts) for each in rule.conclusions)
+        return any((each.kind, each.name, each.finish) == wanted for each in conclusions)
+
+    return _least({name: given[name] for name in start}, follows)
 
 
 def answer_rests_on(reasoner: Reasoner, given: Mapping[str, Value]) -> Facts:
