@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from advisor.commands import advice, explaining, many, plan, rules, teaching, vocabulary, worksheets  # noqa: F401  (importing registers the verbs)
+from advisor.commands import advice, explaining, interview, many, plan, rules, teaching, vocabulary, worksheets  # noqa: F401  (importing registers the verbs)
 from advisor.commands.app import app
 from advisor.errors import AdvisorError
 from advisor.physics.validity import OutsideValidity

@@ -11,7 +11,7 @@ found here may be one that no inputs produce: `realised` looks for inputs that d
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from typing import Any, TypeAlias
@@ -353,7 +353,13 @@ class EveryCase:
                         return stated
         return None
 
-    def realised(self, found: Mapping[str, Value], rests_on: Iterable[str], goal: Goal) -> dict[str, Value] | None:
+    def realised(
+        self,
+        found: Mapping[str, Value],
+        rests_on: Iterable[str],
+        goal: Goal,
+        confirm: Callable[[dict[str, Value]], bool] | None = None,
+    ) -> dict[str, Value] | None:
         """The facts to state so that a floor found with computed facts free is a real one, or None.
 
         Facts that can be stated are kept; where a computed fact stands in the way, its inputs are drawn at random.
@@ -362,11 +368,12 @@ class EveryCase:
             found: the known facts of the floor.
             rests_on: the facts that the goal rests on.
             goal: what the floor must meet.
+            confirm: what else the facts to state must meet, asked of a few floors that meet the goal.
         """
         stated = {name: value for name, value in found.items() if self._asked(name)}
         computed = [name for name in rests_on if self.vocabulary.inputs(name)]
         if not computed:
-            return stated
+            return stated if confirm is None or confirm(stated) else None
         for floors, free in ((1, ()), (DRAWN, self._inputs(computed))):
             columns = columns_of(self.base, [stated])
             drawn = {name: _drawn(self.base.facts[name], floors) for name in free}
@@ -374,9 +381,26 @@ class EveryCase:
             working = working_columns(self.base, given, bounds_of(self.program))
             for floor in np.flatnonzero(goal(working, self._columns.infer(working)))[:20]:
                 facts = floor_at(self.base, given, int(floor))
-                if not contradicted(self.base, facts):
+                if not contradicted(self.base, facts) and (confirm is None or confirm(facts)):
                     return facts
         return None
+
+    def shrunk(
+        self, facts: Mapping[str, Value], goal: Goal, confirm: Callable[[dict[str, Value]], bool] | None = None
+    ) -> dict[str, Value]:
+        """A floor that meets a goal, without the facts that it meets the goal without."""
+        needed = dict(facts)
+        for name in facts:
+            fewer = {each: value for each, value in needed.items() if each != name}
+            working = working_columns(self.base, columns_of(self.base, [fewer]), bounds_of(self.program))
+            if goal(working, self._columns.infer(working))[0] and (confirm is None or confirm(fewer)):
+                needed = fewer
+        return needed
+
+    def fired_on(self, floors: Sequence[Mapping[str, Value]]) -> Fired:
+        """Which rules fire on floors that state these facts, by the columns reading."""
+        stated = columns_of(self.base, floors)
+        return self._columns.infer(working_columns(self.base, stated, bounds_of(self.program)))
 
     @cached_property
     def _columns(self) -> ManyCases:

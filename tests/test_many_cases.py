@@ -72,11 +72,11 @@ def test_the_same_rules_fire_in_all_readings(
     engine, referee = OneCase(reasoner.program), Clips(reasoner.program)
     for floor, memory in enumerate(memories):
         ours = fired.rules_at(floor)
-        assert ours == referee.fired(memory), floor
+        assert ours == fixpoint(reasoner.program, memory), floor
+        if floor % 5 == 0:
+            assert ours == referee.fired(memory), floor
         if floor % 10 == 0:
             assert ours == {rule.name for rule in engine.infer(memory)}, floor
-        if floor % 20 == 0:
-            assert ours == fixpoint(reasoner.program, memory), floor
 
 
 def test_standings_and_answers_are_those_of_one_case(reasoner: Reasoner, floors: list[dict[str, Value]]) -> None:
