@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Iterable
 
 import pytest
@@ -132,6 +133,16 @@ def test_twins_stand_about_the_limit(twins: Twins, base: RuleBase, cases: dict[s
 def named(sources: Iterable[str]) -> set[str]:
     """The ids of sources given with their sections."""
     return {source_id(each) for each in sources}
+
+
+def test_no_reason_shows_how_it_was_made(advised: dict[str, Advice]) -> None:
+    """Filled in, every sentence reads as one: no blanks, no names of data, no `unknown` where a value should stand."""
+    said = {firing.because for advice in advised.values() for firing in advice.trace.firings}
+    said |= {to_do.says for advice in advised.values() for each in advice.standings for to_do in each.first}
+    assert len(said) > len(advised)
+    seam = re.compile(r"[{}_@]|\b(unknown|None|nan)\b|\s[,.;]|[,;]{2}|\.\.|\ba a|\b(\w+) \2\b")
+    assert [sentence for sentence in said if seam.search(sentence)] == []
+    assert [s for s in said if not (s[0].isupper() or s[0].isdigit()) or s[-1] not in ".!?"] == []
 
 
 def limits_of_rules(base: RuleBase) -> dict[str, set[str]]:
