@@ -121,7 +121,7 @@ def _culprit(below: RuleBase, above: RuleBase, rule: Rule, finish: str) -> tuple
 
 
 def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[tuple[str, str, str]]:
-    """Cautions, referrals and needs to which an overlay may only add words and weight."""
+    """Cautions, referrals and needs to which an overlay may only add words and weight, and what tasks warn of."""
     for name, caution in below.cautions.items():
         now = above.cautions[name]
         if SEVERITIES.index(now.severity) < SEVERITIES.index(caution.severity):
@@ -137,6 +137,9 @@ def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[
     for name in {need: None for rule in protected for need in rule.then.hold}:
         if _shortened(below.needs[name], above.needs[name], "says"):
             yield "needs", name, f"{name} holds the work; what it says may be added to, not shortened"
+    for name, task in below.tasks.items():
+        if lost := sorted(set(task.cautions) - set(above.tasks[name].cautions)):
+            yield "tasks", name, f"the task {name} warns of {', '.join(lost)}; laid over, it would no longer"
 
 
 def _shortened(before: Entry, now: Entry, *fields: str) -> bool:

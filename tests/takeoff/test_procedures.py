@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from advisor.checks.procedures import check_procedures
+from advisor.errors import BadRuleBase
 from advisor.knowledge import RuleBase
 from advisor.procedures import BASES, Use
 from advisor.rulebase import read_rulebase, rules_folder
@@ -170,3 +171,14 @@ def test_a_step_left_out_is_stood_for_by_those_before_it(make_job: MakeJob) -> N
     assert "degrease" not in after
     assert after["grind_surface"] == ("clear_and_mask",)
     assert after["vacuum_floor"] == ("grind_surface",)
+
+
+def test_an_overlay_may_add_to_what_a_task_warns_of_and_not_take_away(tmp_path: Path) -> None:
+    text = (rules_folder() / "procedures" / "preparation.yaml").read_text(encoding="utf-8")
+    start, end = text.index("  grind_surface:"), text.index("  shot_blast:")
+    task = "tasks:\n" + text[start:end]
+    (tmp_path / "own.yaml").write_text(task.replace("silica_dust, ", ""), encoding="utf-8")
+    with pytest.raises(BadRuleBase, match="the task grind_surface warns of silica_dust"):
+        read_rulebase(rules_folder(), tmp_path)
+    (tmp_path / "own.yaml").write_text(task.replace("[silica_dust, ", "[amines, silica_dust, "), encoding="utf-8")
+    assert "amines" in read_rulebase(rules_folder(), tmp_path).tasks["grind_surface"].cautions
