@@ -6,7 +6,7 @@ after an answer only what is new fires. An answer taken back or changed opens a 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -16,7 +16,7 @@ from advisor.case import Case, make_case
 from advisor.grounding import GroundRule, unbound
 from advisor.holding import Verdict, certain
 from advisor.judging import Judge
-from advisor.knowledge import UNKNOWN
+from advisor.knowledge import UNKNOWN, RuleBase
 from advisor.memory import working_memory
 from advisor.one_case import Session
 from advisor.outlook import Outlook, Question
@@ -157,9 +157,13 @@ class Interview:
 
     def next_question(self) -> Question | None:
         """The question worth most that the customer has not declined; none where it is time to stop."""
-        if len(self.outlook.turns) == 1 and self.verdict().recommendation:
-            return None
-        return next((each for each in self.outlook.questions() if each.fact not in self.declined), None)
+        return next(self.questions(), None)
+
+    def questions(self) -> Iterator[Question]:
+        """The questions worth asking, best first; none once the recommendation is certain."""
+        if len(self.outlook.turns) > 1 or not self.verdict().recommendation:
+            declined = self.declined
+            yield from (each for each in self.outlook.questions() if each.fact not in declined)
 
     def verdict(self) -> Verdict:
         """Whether the recommendation is certain whatever else is found out."""
@@ -174,3 +178,21 @@ class Interview:
     def named(self, floor: str) -> None:
         """Give the floor its name."""
         self.case = replace(self.case, floor=floor)
+
+
+def interview_about(
+    base: RuleBase, case: Case | None = None, today: date | None = None, keep_declined: bool = True
+) -> Interview:
+    """An interview that goes on from a case.
+
+    Args:
+        base: the rule base.
+        case: what is said already, as read today; nothing if not given.
+        today: the date against which tests age; the current one if not given.
+        keep_declined: whether what the case gives as unknown is left alone; else it is asked for.
+    """
+    reasoner, today = Reasoner(base), today or date.today()
+    if case and not keep_declined:
+        known = {name: each for name, each in case.stated.items() if each.text.lower() != UNKNOWN}
+        case = make_case(base, known, today, case.floor, case.note)
+    return Interview(reasoner, Judge(base, reasoner.program), today, case)

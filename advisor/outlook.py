@@ -17,7 +17,7 @@ from advisor.priors import Outcome, effort
 from advisor.standing import weights
 from advisor.values import Value
 
-DRAWN = 2048  # floors; more make the shares finer and every question slower
+DRAWN = 4096  # floors; more make the shares finer and every question slower
 TRIED = 128  # floors on which a fact is tried with each of its values
 WORTH_ASKING = 0.005  # bits for one effort; below, asking on hardly settles anything
 

@@ -1,0 +1,101 @@
+"""Verbs about what is not known: next, interview, revise."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from advisor.commands.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+
+MOST_QUESTIONS = 3
+
+
+@app.command("next")
+def next_question(case: CaseArgument, as_json: JsonOption = False, rules: RulesOption = None) -> None:
+    """Tell whether the answer is certain, what it may still come to, and what to ask next."""
+    from advisor.case import read_case
+    from advisor.conversation import wrapped
+    from advisor.demo import find_case
+    from advisor.interview import interview_about
+    from advisor.outlook_words import outlook_data, outlook_told
+
+    base = rule_base(rules)
+    interview = interview_about(base, read_case(find_case(case), base), keep_declined=False)
+    try:
+        if as_json:
+            import json
+
+            typer.echo(json.dumps(outlook_data(interview, MOST_QUESTIONS), indent=2))
+        else:
+            for line in outlook_told(interview, MOST_QUESTIONS):
+                typer.echo(wrapped(line))
+    finally:
+        interview.close()
+
+
+@app.command()
+def interview(
+    case: Annotated[
+        Path | None, typer.Argument(help="A case to go on with, the name of a demo case, or a new file to write.")
+    ] = None,
+    save: Annotated[Path | None, typer.Option(help="Where to save the case.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Ask what matters, in the order in which it settles most, and end in the advice and a saved case."""
+    from advisor.case import read_case
+    from advisor.case_file import was_written_here
+    from advisor.conversation import Conversation
+    from advisor.demo import find_case
+    from advisor.interview import interview_about
+
+    base = rule_base(rules)
+    known = None
+    if case is not None and not (case.suffix in (".yaml", ".yml") and not case.exists()):
+        path = find_case(case)
+        known = read_case(path, base)
+        target = path if was_written_here(path) else Path(f"{path.stem}-answers.yaml")
+    else:
+        target = case or Path("interview.yaml")
+    target = save or _free(target)
+    held = interview_about(base, known, keep_declined=known is not None and was_written_here(target))
+    if known is None:
+        held.named(target.stem.replace("_", " "))
+
+    def read() -> str | None:
+        typer.echo("> ", nl=False)
+        line = sys.stdin.readline()
+        if not sys.stdin.isatty():
+            typer.echo(line.rstrip("\n"))
+        return line if line else None
+
+    talk = Conversation(held, target, read, typer.echo)
+    try:
+        finished = talk.run()
+        if finished:
+            talk.save()
+            from rich.console import Console
+
+            from advisor.report import print_advice
+
+            typer.echo("")
+            print_advice(held.advice(), Console(highlight=False))
+    except KeyboardInterrupt:
+        typer.echo("")
+        talk.save()
+        raise typer.Exit(130) from None
+    finally:
+        held.close()
+
+
+def _free(path: Path) -> Path:
+    """The path, or with a number where another file is there that the interview did not write."""
+    from advisor.case_file import was_written_here
+
+    number, free = 2, path
+    while free.exists() and not was_written_here(free):
+        free = path.with_stem(f"{path.stem}-{number}")
+        number += 1
+    return free
