@@ -140,6 +140,8 @@ def test_an_overlay_adds_and_replaces_by_id_and_says_so(folder: Path, tmp_path: 
     assert (overlay.added, overlay.replaced) == (("rules care.cheap",), ("limits thick",))
     assert above.fingerprint != below.fingerprint
     assert below.overlays == ()
+    write(shop, {"a.yaml": CHEAP.replace("cost: 2", "cost: 3")})
+    assert read_rulebase(folder, shop).fingerprint not in (above.fingerprint, below.fingerprint)
 
 
 def test_overlays_lie_over_each_other_in_the_order_given(folder: Path, tmp_path: Path) -> None:
@@ -166,6 +168,20 @@ def test_no_safeguard_is_removed_or_weakened(folder: Path, tmp_path: Path, name:
     assert {re.sub(r"\d+", "N", fault.where) for fault in faults} == {"shop/own.yaml, line N"}
     assert all(2 <= int(fault.where.rsplit(" ", 1)[1]) <= 3 for fault in faults)
     assert all(fault.remedy.startswith("Add to it") for fault in faults)
+
+
+def test_a_rule_far_behind_a_safeguard_is_protected_too(folder: Path, tmp_path: Path) -> None:
+    """The caution builds on a finding that builds on another; what concludes the other may not fire less often."""
+    head = "findings:\n  soaked: {says: it is soaked}\n"
+    behind = wet(w="{soaked: holds}", b="It is soaked.").replace("damp.wet", "damp.soaked").removeprefix("rules:\n")
+    first = wet(w="{leak: yes}", t="{finding: soaked}", b="It leaks.").replace("damp.wet", "damp.first")
+    write(folder, {"chain.yaml": head + first + behind})
+    read_rulebase(folder)
+    (fault,) = faults_of(
+        folder, write(tmp_path / "shop", {"own.yaml": first.replace("{leak: yes}", "{leak: yes, room: hall}")})
+    )
+    assert fault.where == "shop/own.yaml, line 2"
+    assert "damp.first" in fault.what
 
 
 @pytest.mark.parametrize("name", NOT_WEAKER)
