@@ -52,6 +52,7 @@ class Interview:
         self._session: Session | None = None
         self._told: dict[str, Value] = {}
         self._fired: list[GroundRule] = []
+        self._remembered: tuple[Mapping[str, Value], dict[str, Value]] | None = None
         self._look: tuple[Mapping[str, Value], Outlook] | None = None
         self._sync()
         self._seen = self._summary()
@@ -132,7 +133,9 @@ class Interview:
     @property
     def memory(self) -> dict[str, Value]:
         """The working memory of the case as it stands."""
-        return working_memory(self.base, self.case.facts)
+        if self._remembered is None or self._remembered[0] is not self.case.facts:
+            self._remembered = self.case.facts, working_memory(self.base, self.case.facts)
+        return self._remembered[1]
 
     @property
     def trace(self) -> Trace:

@@ -1,0 +1,261 @@
+"""The interview: its reasoning step by step, and the command through a pseudo-terminal and a pipe."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from random import Random
+
+import pexpect
+import pytest
+
+from advisor.case import make_case, read_case
+from advisor.case_file import save_case, was_written_here
+from advisor.conversation import Conversation
+from advisor.errors import BadCase
+from advisor.interview import Interview, interview_about
+from advisor.memory import working_memory
+from advisor.statements import Statement
+from tests.floors import random_case
+from tests.test_judging import BASE
+
+TODAY = date(2026, 11, 25)
+ADVISOR = [sys.executable, "-m", "advisor"]
+
+
+@pytest.fixture
+def held() -> Iterator[Interview]:
+    interview = interview_about(BASE, today=TODAY)
+    yield interview
+    interview.close()
+
+
+# ---- the reasoning ---------------------------------------------------------------------------------------------
+
+
+def test_an_answer_fires_only_what_is_new_and_says_what_fell(held: Interview) -> None:
+    first = held.answer("slab_humidity", Statement("97 %"))
+    assert first.fell
+    assert all(standing.ruled_out_by for standing in first.fell)
+    assert first.left == len(BASE.finishes) - len(first.fell)
+    second = held.answer("pets", Statement("yes"))
+    assert not second.afresh
+    assert not set(first.fired) & set(second.fired)
+    assert not {s.finish for s in first.fell} & {s.finish for s in second.fell}
+
+
+def test_a_changed_answer_brings_back_what_fell_by_it(held: Interview) -> None:
+    first = held.answer("slab_humidity", Statement("97 %"))
+    changed = held.answer("slab_humidity", Statement("60 %"))
+    assert changed.afresh
+    assert set(changed.came_back) == {standing.finish for standing in first.fell}
+
+
+def test_taking_an_answer_back_leaves_the_case_as_it_was(held: Interview) -> None:
+    before = held.trace
+    held.answer("slab_humidity", Statement("97 %"))
+    held.take_back("slab_humidity")
+    assert held.trace == before
+    assert not held.case.stated
+
+
+def test_a_bad_answer_changes_nothing(held: Interview) -> None:
+    held.answer("vapour_retarder", Statement("absent"))
+    before = held.case, held.trace
+    for fact, text in (("slab_humidity", "wet"), ("slab_humidity", "400 %"), ("retarder_permeance", "0.05 perm")):
+        with pytest.raises(BadCase):
+            held.answer(fact, Statement(text))
+        assert (held.case, held.trace) == before
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_fact_by_fact_ends_in_the_advice_that_the_case_file_gives(seed: int, tmp_path: Path) -> None:
+    rng = Random(seed)
+    interview = interview_about(BASE, today=TODAY)
+    facts = random_case(BASE, rng, known=0.4)
+    for name, value in facts.items():
+        text = value.choice or value.shown
+        interview.answer(name, Statement(text))
+    save_case(interview.case, tmp_path / "floor.yaml")
+    read = read_case(tmp_path / "floor.yaml", BASE, TODAY)
+    assert read.facts == interview.case.facts
+    assert read.stated == interview.case.stated
+    # What the session fired so far is part of what the whole case fires: the rest waits for what is unknown.
+    memory = working_memory(BASE, read.facts)
+    whole = {(f.rule, f.finish) for f in interview.reasoner.reason(read.facts)[1].firings}
+    assert {(f.rule, f.finish) for f in interview.trace.firings} <= whole
+    assert memory == interview.memory
+    interview.close()
+
+
+def test_when_everything_is_known_or_declined_the_session_has_fired_all(held: Interview) -> None:
+    for name in (name for name, kind in BASE.facts.items() if kind.ask):
+        held.answer(name, Statement("unknown"))
+    whole = {(f.rule, f.finish) for f in held.advice().trace.firings}
+    assert {(f.rule, f.finish) for f in held.trace.firings} == whole
+
+
+def test_what_is_declined_is_not_asked_again(held: Interview) -> None:
+    asked = []
+    for _ in range(4):
+        question = held.next_question()
+        assert question is not None
+        asked.append(question.fact)
+        held.answer(question.fact, Statement("unknown"))
+    assert len(set(asked)) == len(asked)
+
+
+def test_a_stop_is_said_at_once_and_ends_the_questions(held: Interview) -> None:
+    step = held.answer("active_leak", Statement("yes"))
+    assert step.stops
+    assert held.verdict().recommendation is not None
+    assert held.next_question() is None
+
+
+def test_a_blank_case_is_asked_about_and_declined_facts_are_kept(tmp_path: Path) -> None:
+    blank = make_case(BASE, {"pets": Statement("unknown"), "cracks": Statement("hairline")}, TODAY)
+    again = interview_about(BASE, blank, TODAY, keep_declined=False)
+    assert not again.declined
+    kept = interview_about(BASE, blank, TODAY)
+    assert kept.declined == {"pets"}
+    again.close()
+    kept.close()
+
+
+# ---- the conversation ------------------------------------------------------------------------------------------
+
+
+def talk(interview: Interview, lines: list[str], path: Path) -> tuple[bool, list[str]]:
+    said: list[str] = []
+    feed = iter(lines)
+    finished = Conversation(interview, path, lambda: next(feed, None), said.append).run()
+    return finished, said
+
+
+def test_every_command_is_understood(held: Interview, tmp_path: Path) -> None:
+    path = tmp_path / "floor.yaml"
+    lines = ["help", "", "why", "purple", "don't know", "back", "unknown", "change slab_humidity", "wet", "80 to 85 %"]
+    lines += ["change nonsense", "change pets y", "facts", "save", "later"]
+    finished, said = talk(held, lines, path)
+    text = "\n".join(said)
+    assert not finished
+    assert was_written_here(path)
+    assert held.case.stated["slab_humidity"].text == "80 to 85 %"
+    assert held.case.stated["pets"].text == "yes"
+    assert "What the answer would do" in text
+    assert 'I do not know the fact "nonsense"' in text
+    assert "Stands:" in text
+    assert len(held.declined) == 1
+
+
+def test_dates_and_names_come_with_a_test(held: Interview, tmp_path: Path) -> None:
+    lines = ["change slab_humidity 88 % on 2026-11-02 by testing firm", "change surface_ph 11 on 2031-01-01"]
+    talk(held, lines, tmp_path / "x.yaml")
+    assert held.case.stated["slab_humidity"] == Statement("88 %", date(2026, 11, 2), "testing firm")
+    assert "surface_ph" not in held.case.stated
+
+
+def test_lines_fit_a_narrow_terminal(held: Interview, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    _, said = talk(held, ["why", "?", "help", "facts"], tmp_path / "x.yaml")
+    lines = [line for text in said for line in text.splitlines()]
+    assert max(len(line) for line in lines) < 40
+    assert not any("\x1b" in line for line in lines)
+
+
+# ---- the command -----------------------------------------------------------------------------------------------
+
+
+def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption(tmp_path: Path) -> None:
+    env = {**os.environ, "COLUMNS": "72", "TERM": "dumb"}
+    child = pexpect.spawn(
+        ADVISOR[0], [*ADVISOR[1:], "interview", "floor.yaml"], cwd=str(tmp_path), env=env, encoding="utf-8", timeout=60
+    )
+    child.expect(r"\[(\w+)\]")
+    first = child.match.group(1)
+    child.expect("> ")
+    child.sendline("no such thing at all")
+    child.expect("Allowed:")
+    child.expect("> ")
+    child.sendline("why")
+    child.expect("How to find out")
+    child.expect("> ")
+    child.sendline("don't know")
+    child.expect("Stands:")
+    child.expect(r"\[(\w+)\]")
+    assert child.match.group(1) != first
+    child.expect("> ")
+    child.sendline("back")
+    child.expect(rf"\[{first}\]")
+    child.expect("> ")
+    child.sendline("change slab_humidity 97 %")
+    child.expect("Fell:")
+    child.expect("Stands:")
+    child.expect("> ")
+    child.sendline("change slab_humidity 60 %")
+    child.expect("Came back:")
+    child.expect("> ")
+    child.sendintr()
+    child.expect("Saved in")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 130
+    saved = read_case(tmp_path / "floor.yaml", BASE)
+    assert {name: each.text for name, each in saved.stated.items()} == {"slab_humidity": "60 %"}
+    assert [path.name for path in tmp_path.iterdir()] == ["floor.yaml"]  # nothing half-written beside it
+
+    again = pexpect.spawn(
+        ADVISOR[0], [*ADVISOR[1:], "interview", "floor.yaml"], cwd=str(tmp_path), env=env, encoding="utf-8", timeout=60
+    )
+    again.expect("> ")
+    again.sendline("facts")
+    again.expect("slab_humidity: 60 %")
+    again.expect("> ")
+    again.sendline("change active_leak yes")
+    again.expect("Stop: call")
+    again.expect("Certain:")
+    again.expect("STOP. Call")
+    again.expect(pexpect.EOF)
+    again.close()
+    assert again.exitstatus == 0
+    assert "active_leak" in read_case(tmp_path / "floor.yaml", BASE).stated
+
+
+def test_in_a_pipe_it_asks_answers_and_ends_in_advice_without_colour(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [*ADVISOR, "interview", "floor.yaml"], cwd=tmp_path, input="?\nchange pets yes\ndone\n",
+        capture_output=True, text=True, check=False, env={**os.environ, "COLUMNS": "60"},
+    )
+    assert done.returncode == 0, done.stderr
+    assert "\x1b" not in done.stdout
+    assert "All finishes" in done.stdout
+    assert "Traceback" not in done.stderr
+    assert max(len(line) for line in done.stdout.splitlines()) <= 60
+    assert read_case(tmp_path / "floor.yaml", BASE).stated["pets"].text == "yes"
+
+
+def test_a_file_of_ones_own_is_never_written_over(tmp_path: Path) -> None:
+    own = tmp_path / "mine.yaml"
+    own.write_text("# my notes\nfacts: {pets: yes}\n")
+    done = subprocess.run(
+        [*ADVISOR, "interview", "mine.yaml"], cwd=tmp_path, input="later\n", capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert own.read_text() == "# my notes\nfacts: {pets: yes}\n"
+    assert read_case(tmp_path / "mine-answers.yaml", BASE).stated["pets"].text == "yes"
+
+
+def test_an_interrupt_before_the_first_answer_is_no_traceback(tmp_path: Path) -> None:
+    child = pexpect.spawn(ADVISOR[0], [*ADVISOR[1:], "interview"], cwd=str(tmp_path), encoding="utf-8", timeout=60)
+    child.expect("> ")
+    child.kill(signal.SIGINT)
+    child.expect("Saved in interview.yaml")
+    rest = child.read()
+    assert "Traceback" not in rest
+    child.close()
+    assert child.exitstatus == 130
