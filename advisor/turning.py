@@ -74,7 +74,7 @@ class Goal:
 
 
 def would_turn(
-    reasoner: Reasoner, given: Mapping[str, Value], finish: str | None = None, most: int = 3, leads: bool = False
+    reasoner: Reasoner, given: Mapping[str, Value], finish: str | None = None, most: int = 3, leads: bool = False, everything: bool = False
 ) -> Turning:
     """The smallest changes that turn the answer.
 
@@ -84,6 +84,7 @@ def would_turn(
         finish: the finish to bring back; if none, any other recommendation counts.
         most: how many facts may change together, 1 to 3.
         leads: the finish must become the leading one, even if it is ruled out now.
+        everything: hand out all sets that work, not only the cheapest few of each outcome.
 
     Raises:
         BadCase: there is no such finish.
@@ -96,7 +97,7 @@ def would_turn(
     search = Search(variants, given, changes, goal)
     found = sorted(search.minimal(most), key=lambda each: _order(changes, given, each.places))
     kept = list(_nearest_only(changes, given, found, by_outcome=finish is None))
-    turns = tuple(_confirmed(reasoner, given, changes, kept, goal, finish))
+    turns = tuple(_confirmed(reasoner, given, changes, kept, goal, finish, everything))
     return Turning(goal.question, now, turns, len(found), search.tried)
 
 
@@ -236,15 +237,17 @@ def _confirmed(
     found: Iterable[Found],
     goal: Goal,
     finish: str | None,
+    everything: bool,
 ) -> Iterator[Turn]:
-    """The cheapest sets that the engine bears out and that contradict nothing; of each outcome a few."""
+    """The cheapest sets that the engine bears out and that contradict nothing; unless all, of each outcome a few."""
     shown: Counter[object] = Counter()
     for places, kind, leading in found:
         some = tuple(changes[place] for place in places)
         facts = as_facts(given, some)
         fixed = any(change.way == "fixed" for change in some)
         outcome = kind, leading, fixed
-        if shown[fixed] >= SHOWN[fixed] or shown[outcome] >= SHOWN_EACH or contradicted(reasoner.base, facts):
+        enough = shown[fixed] >= SHOWN[fixed] or shown[outcome] >= SHOWN_EACH
+        if (enough and not everything) or contradicted(reasoner.base, facts):
             continue
         answer, ranked = answer_alone(reasoner, facts)
         if not goal.one(answer, ranked):

@@ -58,6 +58,7 @@ def turn(
     finish: FinishArgument = None,
     first: Annotated[bool, typer.Option("--first", help="The finish must come first, not only come back.")] = False,
     most: Annotated[int, typer.Option(min=1, max=3, help="How many facts may change together.")] = 3,
+    everything: Annotated[bool, typer.Option("--all", help="Show all that works, not only the cheapest few.")] = False,
     as_json: JsonOption = False,
     rules: RulesOption = None,
 ) -> None:
@@ -67,7 +68,7 @@ def turn(
 
     told = explained(case, rules)
     about = told.finish(finish) if finish else None
-    found = would_turn(told.reasoner, told.case.facts, about, most, leads=first)
+    found = would_turn(told.reasoner, told.case.facts, about, most, first, everything)
     if as_json:
         import json
 

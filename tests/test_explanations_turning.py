@@ -1,0 +1,316 @@
+"""What would turn an answer: every set shown works in the engine, none smaller does; checked by trying everything."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from itertools import combinations, product
+from random import Random
+
+import numpy as np
+import pytest
+
+from advisor.advice import Answer
+from advisor.advising import answer_alone
+from advisor.candidates import Change, as_facts, candidates
+from advisor.case import read_fact
+from advisor.errors import BadCase
+from advisor.knowledge import RuleBase
+from advisor.physics.bounds import Interval
+from advisor.reasoning import Reasoner
+from advisor.rulebase import load_rulebase
+from advisor.standing import Standing
+from advisor.turning import would_turn
+from advisor.values import Value, choice, number
+from advisor.variants import KINDS, NONE_LEFT, Changed, Variants
+from tests.explained import demos, random_floors, the_reasoner
+from tests.floors import random_case
+from tests.rule_folders import write
+
+SMALL = """\
+about: {version: "1"}
+sources: {handbook: {kind: handbook, title: A handbook}}
+changes:
+  choose: {cost: 1, means: you can choose otherwise}
+  test: {cost: 3, means: only a test can show it}
+  wait: {cost: 4, means: it comes with time}
+  do: {cost: 5, means: work can change it}
+  fixed: {cost: 100, means: nobody can change it}
+efforts: {look: {cost: 2, means: a look at the floor}}
+facts:
+  room: {type: choice, values: [kitchen, garage, hall], ask: Which room, find_out: Look, why: Use}
+  wetness: {type: number, unit: percent, range: 0 to 100 percent, change: test, ask: How wet, find_out: Test, why: Films}
+  age: {type: number, unit: day, range: 0 to 1000 day, change: wait, ask: How old, find_out: Ask, why: Drying}
+  leak: {type: yes/no, change: do, ask: Does it leak, find_out: Look, why: Water}
+  shine: {type: choice, values: [matt, glossy], change: choose, ask: Which shine, find_out: Choose, why: Look}
+  care: {type: choice, values: [low, normal, high], change: choose, ask: How much does cost matter, find_out: Ask, why: Weight}
+  budget: {type: number, unit: usd, range: 0 to 9000 usd, change: choose, ask: What may it cost, find_out: Ask, why: Money}
+  area: {type: number, unit: m2, range: 1 to 100 m2, ask: How large, find_out: Measure, why: Money}
+  budget_per_area: {type: number, unit: usd_m2, range: 0 to 9000 usd_m2, means: budget by area, why: Money,
+                    computed: {by: budget_per_area, from: [budget, area]}}
+properties:
+  film: {type: choice, values: [dense, open], means: whether it closes the floor}
+  price: {type: number, unit: usd_m2, means: what it costs}
+limits:
+  wet: {is: 75 percent, means: where wet begins, source: handbook}
+  young: {is: 28 day, means: where young ends, source: handbook}
+findings:
+  damp: {says: the floor is damp}
+needs:
+  test_first: {kind: test, decides: yes, says: Test it., source: handbook}
+  mend: {kind: repair, decides: no, says: Mend the leak., source: handbook}
+criteria:
+  cost: {name: low cost, importance: care}
+  look: {name: the look, importance: care}
+importance: {low: 1, normal: 2, high: 4}
+rules:
+  - {id: damp.wet, when: {wetness: above limit.wet}, then: {finding: damp}, because: It is wet., source: handbook}
+  - {id: damp.leak, when: {leak: yes}, then: {finding: damp}, because: It leaks., source: handbook}
+  - {id: damp.film, judges: {film: dense}, when: {damp: holds}, then: {rule_out: yes}, because: It peels., source: handbook}
+  - {id: damp.ask, judges: {film: dense}, when: {wetness: unknown}, then: {first: test_first}, because: Who knows., source: handbook}
+  - {id: damp.mend, judges: every finish, when: {leak: yes}, then: {first: mend}, because: It leaks., source: handbook}
+  - {id: age.young, judges: {film: dense}, when: {age: below limit.young}, then: {rule_out: yes}, because: Too young., source: handbook}
+  - {id: money.dear, judges: every finish, when: {budget_per_area: below finish.price}, then: {rule_out: yes}, because: Too dear., source: handbook}
+  - {id: look.glossy, judges: {film: dense}, when: {shine: glossy}, then: {points: {look: 3}}, because: It shines., source: handbook}
+  - {id: look.matt, judges: {film: open}, when: {shine: matt}, then: {points: {look: 2}}, because: It is matt., source: handbook}
+  - {id: look.hall, judges: {film: open}, when: {room: "one of hall, garage"}, then: {points: {cost: 1}}, because: Enough., source: handbook}
+"""
+FINISH = """\
+finish: {{id: {name}, name: {name} finish, family: {name}, what: a finish, order: {order}}}
+properties:
+  film: {{is: {film}, source: handbook}}
+  price: {{is: {price}, source: handbook}}
+"""
+
+
+@pytest.fixture(scope="module")
+def small(tmp_path_factory: pytest.TempPathFactory) -> Reasoner:
+    folder = tmp_path_factory.mktemp("rules")
+    finishes = {
+        f"{name}.yaml": FINISH.format(name=name, film=film, price=price, order=order)
+        for order, (name, film, price) in enumerate(
+            [("paint", "dense", "10 usd_m2"), ("oil", "open", "20 usd_m2"), ("wax", "open", "40 usd_m2")], start=1
+        )
+    }
+    from advisor.rulebase import read_rulebase
+
+    return Reasoner(read_rulebase(write(folder, {"base.yaml": SMALL, **finishes})))
+
+
+def facts(base: RuleBase, **said: str) -> dict[str, Value]:
+    return {name: read_fact(base, name, text, "test") for name, text in said.items()}
+
+
+FLOORS = (
+    {"wetness": "90 %", "shine": "glossy", "budget": "500 usd", "area": "20 m2", "age": "100 day", "leak": "no"},
+    {"wetness": "60 %", "shine": "matt", "budget": "900 usd", "area": "20 m2", "leak": "no", "room": "kitchen"},
+    {"wetness": "90 %", "leak": "yes", "age": "10 day", "shine": "glossy", "budget": "300 usd", "area": "30 m2"},
+    {"budget": "100 usd", "area": "50 m2", "shine": "glossy", "leak": "no"},
+    {},
+)
+
+
+def values(base: RuleBase, name: str, given: Mapping[str, Value]) -> list[Value]:
+    """Many values of a fact other than its present one: all choices, or a grid far finer than the limits."""
+    kind = base.facts[name]
+    if kind.type != "number":
+        return [choice(each) for each in kind.choices if name not in given or given[name].choice != each]
+    span = kind.plausible
+    points = {*np.linspace(span.low, span.high, 60).round(3), 27.0, 28.0, 29.0, 74.9, 75.0, 75.1}
+    return [number(Interval(float(p), float(p)), kind.unit) for p in sorted(points) if span.low <= p <= span.high]
+
+
+def outcome(reasoner: Reasoner, given: Mapping[str, Value]) -> tuple[Answer, list[Standing]]:
+    return answer_alone(reasoner, given)
+
+
+def reached(now: Answer, finish: str | None, answer: Answer, ranked: list[Standing]) -> bool:
+    if finish:
+        return any(each.finish == finish and each.verdict != "ruled out" for each in ranked)
+    return (answer.kind, answer.leading) != (now.kind, now.leading)
+
+
+@pytest.mark.parametrize("floor", range(len(FLOORS)))
+@pytest.mark.parametrize("finish", [None, "paint", "wax"])
+def test_on_a_small_rule_base_all_single_changes_are_found_and_no_others(
+    small: Reasoner, floor: int, finish: str | None
+) -> None:
+    """Everything is tried: every value of every fact, by the engine."""
+    given = facts(small.base, **FLOORS[floor])
+    now, ranked = outcome(small, given)
+    if finish and next(each for each in ranked if each.finish == finish).verdict != "ruled out":
+        return
+    found = would_turn(small, given, finish, most=1, everything=True)
+    by_search = {turn.changes[0].fact for turn in found.turns}
+    by_trying = {
+        name
+        for name, kind in small.base.facts.items()
+        if kind.ask
+        for value in values(small.base, name, given)
+        if reached(now, finish, *outcome(small, {**given, name: value}))
+    }
+    assert by_search == by_trying
+
+
+@pytest.mark.parametrize(("floor", "finish"), [(0, "wax"), (2, "paint"), (2, "wax"), (3, "paint"), (3, "wax")])
+def test_on_a_small_rule_base_none_smaller_works(small: Reasoner, floor: int, finish: str) -> None:
+    """Where the search finds pairs only, no single change works; where it finds threes only, no pair does."""
+    given = facts(small.base, **FLOORS[floor])
+    now, _ = outcome(small, given)
+    found = would_turn(small, given, finish, everything=True)
+    assert found.turns, found.question
+    least = min(len(turn.changes) for turn in found.turns)
+    names = [name for name, kind in small.base.facts.items() if kind.ask]
+    for size in range(1, least):
+        for some in combinations(names, size):
+            tried = [coarse(small.base, name, given) if size > 1 else values(small.base, name, given) for name in some]
+            for combined in product(*tried):
+                more = {**given, **dict(zip(some, combined, strict=True))}
+                assert not reached(now, finish, *outcome(small, more)), some
+
+
+def coarse(base: RuleBase, name: str, given: Mapping[str, Value]) -> list[Value]:
+    fine = values(base, name, given)
+    return fine if len(fine) < 10 else fine[::8] + fine[-1:]
+
+
+def test_on_a_small_rule_base_every_minimal_pair_is_found(small: Reasoner) -> None:
+    given = facts(small.base, **FLOORS[2])
+    now, _ = outcome(small, given)
+    works: set[frozenset[str]] = set()
+    names = [name for name, kind in small.base.facts.items() if kind.ask and way_open(small.base, name, given)]
+    for some in combinations(names, 2):
+        for combined in product(*(coarse(small.base, name, given) for name in some)):
+            more = dict(zip(some, combined, strict=True))
+            alone = [reached(now, "oil", *outcome(small, {**given, name: value})) for name, value in more.items()]
+            if not any(alone) and reached(now, "oil", *outcome(small, {**given, **more})):
+                works.add(frozenset(some))
+    found = {frozenset(c.fact for c in turn.changes) for turn in would_turn(small, given, "oil", everything=True).turns}
+    assert works <= found | {s for s in works if any(single < s for single in found)}
+
+
+def way_open(base: RuleBase, name: str, given: Mapping[str, Value]) -> bool:
+    return name not in given or base.facts[name].change != "fixed"
+
+
+def shown() -> list[tuple[dict[str, Value], str | None]]:
+    rng = Random(3)
+    floors = [told.case.facts for told in (*list(demos().values())[:2], *random_floors(2))]
+    finishes = list(the_reasoner().base.finishes)
+    return [(dict(given), finish) for given in floors for finish in (None, rng.choice(finishes))]
+
+
+@cache
+def turned() -> list:  # type: ignore[type-arg]
+    return [(given, finish, would_turn(the_reasoner(), given, finish)) for given, finish in shown()]
+
+
+def test_every_set_shown_works_when_it_is_run_again_and_no_part_of_it_does() -> None:
+    reasoner, sets = the_reasoner(), 0
+    for given, finish, found in turned():
+        now, ranked = outcome(reasoner, given)
+        back = finish and next(each for each in ranked if each.finish == finish).verdict == "ruled out"
+
+        def does(changes: tuple[Change, ...]) -> bool:
+            answer, others = outcome(reasoner, as_facts(given, changes))  # noqa: B023
+            if finish and not back:  # noqa: B023
+                return answer.leading == finish and answer.kind in KINDS[:2]  # noqa: B023
+            if back:  # noqa: B023
+                return reached(now, finish, answer, others)  # noqa: B023
+            same = answer.kind == now.kind and (answer.leading == now.leading or now.kind not in KINDS[:2])  # noqa: B023
+            return not same
+
+        for turn in found.turns[:4]:
+            sets += 1
+            assert does(turn.changes)
+            for size in range(len(turn.changes)):
+                for part in combinations(turn.changes, size):
+                    assert not does(part), (turn, part)
+    assert sets > 12
+
+
+def test_the_cheapest_come_first_and_what_nobody_can_change_stands_apart() -> None:
+    for given, _, found in turned():
+        costs = [turn.cost for turn in found.turns]
+        assert costs == sorted(costs)
+        for turn in found.turns:
+            for change in turn.changes:
+                kind = the_reasoner().base.facts[change.fact]
+                known = change.fact in given and given[change.fact].known
+                assert change.way == kind.change or (not known and change.way == "find out") or (
+                    kind.change == "wait" and change.way == "fixed"
+                )
+            if turn.way == "fixed":
+                assert len(turn.changes) == 1
+
+
+def test_time_does_not_run_backwards(small: Reasoner) -> None:
+    """A slab that is too young can be waited for; nobody can make one younger."""
+    young = facts(small.base, age="10 day", wetness="50 %", shine="glossy")
+    (turn,) = [t for t in would_turn(small, young, "paint", most=1, everything=True).turns if t.changes[0].fact == "age"]
+    assert (turn.way, turn.changes[0].way, turn.changes[0].value.shown) == ("yours", "wait", "28 days")
+    old = facts(small.base, age="100 day", wetness="50 %", shine="glossy")
+    back = [t for t in would_turn(small, old, most=1, everything=True).turns if t.changes[0].fact == "age"]
+    assert [t.way for t in back] == ["fixed"]
+
+
+def test_the_least_step_is_named(small: Reasoner) -> None:
+    """20 m2 at 40 USD/m2 is 800 USD: that is what the wax costs, and not a dollar less."""
+    given = facts(small.base, **FLOORS[0])
+    turn = next(t for t in would_turn(small, given, "wax").turns if t.changes[0].fact == "budget")
+    assert turn.changes[0].value.interval == Interval(800.0, 800.0)
+
+
+def test_variants_are_judged_as_the_engine_judges() -> None:
+    """The fast reading that the search uses, against the engine, for changes of up to three facts."""
+    reasoner, rng = the_reasoner(), Random(12)
+    variants = Variants(reasoner.base, reasoner.program)
+    for told in random_floors(6):
+        given = told.case.facts
+        other = random_case(reasoner.base, rng, known=1.0)
+        changes = [Changed(name, value) for name, value in other.items()]
+        rows = np.array([rng.sample(range(len(changes)), 3) for _ in range(12)])
+        judged = variants.judge(variants.memory(given, changes, rows))
+        for at, row in enumerate(rows):
+            answer, ranked = outcome(reasoner, as_facts(given, [changes[place] for place in row]))
+            assert KINDS[judged.kind[at]] == answer.kind
+            leading = judged.leading[at]
+            assert (None if leading == NONE_LEFT else variants.finishes[leading]) == answer.leading
+            for standing in ranked:
+                place = variants.finishes.index(standing.finish)
+                assert judged.out[place, at] == (standing.verdict == "ruled out")
+                assert judged.reasons_out[place, at] == len(standing.ruled_out_by)
+                assert judged.total[place, at] == standing.total
+
+
+def test_a_candidate_stands_for_each_region_between_limits(small: Reasoner) -> None:
+    variants = Variants(small.base, small.program)
+    found = {c.value.shown for c in candidates(variants, facts(small.base, wetness="60 %")) if c.fact == "wetness"}
+    assert found == {"75.1 %"}, "one region is left, and its nearest value stands for it"
+
+
+def test_an_unknown_finish_is_refused_by_name(small: Reasoner) -> None:
+    with pytest.raises(BadCase, match="no finish"):
+        would_turn(small, {}, "marble")
+
+
+def test_how_facts_can_be_changed_is_data() -> None:
+    base = load_rulebase()
+    assert {kind.change for kind in base.facts.values()} == set(base.changes) | {"fixed"}
+    assert base.facts["slab_age"].change == "wait"
+    assert base.facts["slab_position"].change == "fixed"
+    assert base.facts["slab_humidity"].change == "test"
+    assert base.facts["budget"].change == "choose"
+
+
+def test_text_and_data_say_the_same() -> None:
+    from advisor.why import turning_data, turning_text
+
+    for _, _, found in turned()[:6]:
+        text = " ".join(turning_text(found, the_reasoner().base).split())
+        data = turning_data(found)
+        assert len(data["turns"]) == len(found.turns)
+        for turn in found.turns:
+            assert turn.answer.sentence in text
+            for change in turn.changes:
+                assert change.value.shown in text
