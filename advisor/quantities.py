@@ -127,7 +127,7 @@ UNITS: dict[str, Unit] = {
 
 _NUMBER = r"[+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?"
 _RANGE = re.compile(
-    rf"(?P<low>{_NUMBER})\s*(?P<unit_low>[^\d\s+.-]\D*?)?\s*(?:to|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)"
+    rf"(?P<low>{_NUMBER})\s*(?P<unit_low>(?!to\b)[^\d\s+.-]\D*?)?\s*(?:to|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)"
 )
 _SINGLE = re.compile(
     rf"(?P<word>over|above|at least|more than|under|below|at most|less than|up to)?\s*(?P<value>{_NUMBER})(?P<unit>.*)"
