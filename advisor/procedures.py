@@ -6,6 +6,7 @@ an interval, read from its text with its unit, so that low and high follow throu
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
@@ -69,7 +70,7 @@ class Norm(Entry):
     means: Text
     source: Sources
 
-    @property
+    @cached_property
     def interval(self) -> Interval:
         """The value, in `unit`."""
         return read_quantity(self.given, self.unit, NONNEGATIVE)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -18,6 +18,7 @@ from advisor.reasoning import Reasoner
 from advisor.takeoff.job import BadJob, Extent, Job, find_procedure, measure, settle_job
 from advisor.takeoff.pricebook import PriceBook, demo_book, read_pricebook
 from advisor.takeoff.words import Reader, System
+from advisor.values import Value
 from explanations.words import listing, sentence
 
 TOLD = "Told in full, with what to do, by: advisor plan, and in the letter."
@@ -30,6 +31,7 @@ class Study:
     base: RuleBase
     advice: Advice
     case: Case
+    facts: Mapping[str, Value]  # the case's, and what follows from them
     extent: Extent
     book: PriceBook
     reader: Reader
@@ -39,14 +41,13 @@ class Study:
     @property
     def hired(self) -> bool:
         """Whether the case says that a crew does it."""
-        return self.case.facts["who_works"].choice == "hired" if "who_works" in self.case.facts else False
+        return self.facts["who_works"].choice == "hired"
 
     def job(self, finish: str, hired: bool | None = None) -> Job:
         """The job of one finish; as the case says who works, or as asked."""
         by_crew = self.hired if hired is None else hired
         people = self.people if by_crew == self.hired else None
-        facts = working_memory(self.base, self.case.facts)
-        return settle_job(self.base, facts, finish, self.extent, by_crew, people)
+        return settle_job(self.base, self.facts, finish, self.extent, by_crew, people)
 
     def standing(self, finish: str) -> FinishStanding:
         """Where a finish stands on this floor."""
@@ -87,8 +88,10 @@ def begin(
     if people is not None and not 1 <= people <= 100:
         raise BadJob([Fault("--people", f"{people} people cannot do it", "1 to 100")])
     book = read_pricebook(prices or demo_book(), base, today)
-    extent = measure(rooms, slope, working_memory(base, case.facts), base)
-    return Study(base, advise(reasoner, case, today), case, extent, book, Reader(system, book.currency), today, people)
+    facts = working_memory(base, case.facts)
+    extent = measure(rooms, slope, facts, base)
+    reader = Reader(system, book.currency)
+    return Study(base, advise(reasoner, case, today), case, facts, extent, book, reader, today, people)
 
 
 def heads(study: Study, title: str, finish: str | None) -> Iterator[Block]:
