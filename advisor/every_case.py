@@ -371,6 +371,7 @@ class EveryCase:
             confirm: what else the facts to state must meet, asked of a few floors that meet the goal.
         """
         stated = {name: value for name, value in found.items() if self._asked(name)}
+        rests_on = set(rests_on)
         computed = [name for name in rests_on if self.vocabulary.inputs(name)]
         if not computed:
             return stated if confirm is None or confirm(stated) else None
@@ -378,7 +379,7 @@ class EveryCase:
             columns = columns_of(self.base, [stated])
             drawn = {name: _drawn(self.base.facts[name], floors) for name in free}
             given = Columns(floors, {**columns.facts, **drawn})
-            working = working_columns(self.base, given, bounds_of(self.program))
+            working = working_columns(self.base, given, self._bounds, rests_on)
             for floor in np.flatnonzero(goal(working, self._columns.infer(working)))[:20]:
                 facts = floor_at(self.base, given, int(floor))
                 if not contradicted(self.base, facts) and (confirm is None or confirm(facts)):
@@ -392,7 +393,7 @@ class EveryCase:
         needed = dict(facts)
         for name in facts:
             fewer = {each: value for each, value in needed.items() if each != name}
-            working = working_columns(self.base, columns_of(self.base, [fewer]), bounds_of(self.program))
+            working = working_columns(self.base, columns_of(self.base, [fewer]), self._bounds)
             if goal(working, self._columns.infer(working))[0] and (confirm is None or confirm(fewer)):
                 needed = fewer
         return needed
@@ -400,7 +401,11 @@ class EveryCase:
     def fired_on(self, floors: Sequence[Mapping[str, Value]]) -> Fired:
         """Which rules fire on floors that state these facts, by the columns reading."""
         stated = columns_of(self.base, floors)
-        return self._columns.infer(working_columns(self.base, stated, bounds_of(self.program)))
+        return self._columns.infer(working_columns(self.base, stated, self._bounds))
+
+    @cached_property
+    def _bounds(self) -> dict[str, tuple[float, ...]]:
+        return bounds_of(self.program)
 
     @cached_property
     def _columns(self) -> ManyCases:
