@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import tempfile
 from pathlib import Path
 
 from advisor.case import Case
 from advisor.errors import BadFile, Fault
 from advisor.statements import Statement
+from explanations.files import write_whole
 
 MARK = "# Written by advisor; what was answered `unknown` is not asked again.\n"
 
@@ -21,15 +21,9 @@ def save_case(case: Case, path: Path) -> None:
     """
     if path.suffix.lower() not in (".yaml", ".yml"):
         raise BadFile([Fault(str(path), "a case is saved as YAML", "a name ending in .yaml")])
-    written = None
     try:
-        with tempfile.NamedTemporaryFile("w", encoding="utf-8", dir=path.parent, suffix=".part", delete=False) as file:
-            written = Path(file.name)
-            file.write(case_text(case))
-        written.replace(path)
+        write_whole(path, case_text(case).encode())
     except OSError as error:
-        if written:
-            written.unlink(missing_ok=True)
         what = f"cannot be written ({error.strerror})"
         raise BadFile([Fault(str(path), what, remedy="Check the folder.")]) from None
 

@@ -99,3 +99,47 @@ def _free(path: Path) -> Path:
         free = path.with_stem(f"{path.stem}-{number}")
         number += 1
     return free
+
+
+@app.command()
+def revise(
+    case: CaseArgument,
+    said: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="FACT=VALUE...", help="What is new: slab_humidity='88 % on 2026-11-02 by testing firm'; or unknown."
+        ),
+    ],
+    graph: Annotated[Path | None, typer.Option(help="Also draw the difference: .svg, .png, .pdf or .dot.")] = None,
+    save: Annotated[Path | None, typer.Option(help="Also save the revised case.")] = None,
+    as_json: JsonOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Answer anew with new facts, and tell what falls, what stands and what comes back."""
+    from advisor.case import read_case
+    from advisor.case_file import save_case
+    from advisor.conversation import wrapped
+    from advisor.demo import find_case
+    from advisor.reasoning import Reasoner
+    from advisor.revision import revise as revise_case
+    from advisor.revision_words import draw_revision, revision_data, revision_told
+
+    if graph:
+        from explanations.pictures import check_picture
+
+        check_picture(graph)
+    base = rule_base(rules)
+    revision = revise_case(Reasoner(base), read_case(find_case(case), base), said)
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(revision_data(revision), indent=2))
+    else:
+        for line in revision_told(revision):
+            typer.echo(wrapped(line))
+    if save:
+        save_case(revision.case, save)
+        typer.echo(f"The revised case is in {save}.", err=True)
+    if graph:
+        draw_revision(revision, base, graph)
+        typer.echo(f"What changed is drawn in {graph}.", err=True)
