@@ -170,7 +170,7 @@ def draw(graph: Graph[str], title: str, path: Path) -> None:
 
 
 def _lay_out(source: graphviz.Digraph) -> str:
-    dot_command.DOT_BINARY = _drawing_program()
+    dot_command.DOT_BINARY = drawing_program()
     svg: bytes = source.pipe(format="svg", quiet=True)
     return svg.decode()
 
@@ -198,7 +198,7 @@ def _set(svg: str, title: str, form: str) -> bytes:
     return content
 
 
-def _drawing_program() -> Path:
+def drawing_program() -> Path:
     """The self-contained program of the package graphviz-pure, whose output is the same on every platform."""
     scripts = f"{Path(sys.executable).parent}{os.pathsep}{sysconfig.get_path('scripts')}"
     found = shutil.which("graphviz-pure", path=f"{scripts}{os.pathsep}{os.environ.get('PATH', '')}")

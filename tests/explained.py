@@ -3,19 +3,35 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 from random import Random
 
-from advisor.case import Case, read_case
+from advisor.case import Case, read_case, read_fact
 from advisor.demo import demo_cases
 from advisor.explaining import Explained
 from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
+from advisor.rulebase import load_rulebase, read_rulebase
 from tests.floors import limits_of, random_case
 
 
 @cache
 def the_reasoner() -> Reasoner:
     return Reasoner(load_rulebase())
+
+
+@cache
+def small_reasoner() -> Reasoner:
+    """Over the rule base in `small_rules`, on which everything can be tried, and which no rule of the trade changes."""
+    return Reasoner(read_rulebase(Path(__file__).parent / "small_rules"))
+
+
+@cache
+def small_floor() -> Explained:
+    """A floor of the small rule base: one finish ruled out, one too dear, one left."""
+    said = {"wetness": "90 %", "shine": "glossy", "budget": "500 usd", "area": "20 m2", "age": "100 day", "leak": "no"}
+    base = small_reasoner().base
+    facts = {name: read_fact(base, name, text, "test") for name, text in said.items()}
+    return Explained(small_reasoner(), Case("A small floor (invented)", "", facts))
 
 
 @cache

@@ -1,4 +1,4 @@
-"""Explanations are faithful: take a fact of a minimal set away and the conclusion goes; add an unrelated one, it stays."""
+"""Explanations are faithful: take a fact of a minimal set away, the conclusion goes; add an unrelated one, it stays."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ from explanations.comparing import compare
 from explanations.graph import ANSWER, CONCLUSIONS, FACTS, Graph, conclusion_key, of_kind, untraced
 from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
 from explanations.views import GIST, ONE_SUFFICES, carrying, difference, gist, proof, without_sources
-from tests.explained import demos, some, the_reasoner
+from tests.explained import demos, small_floor, some, the_reasoner
 
 
 def test_graphs_are_acyclic_and_every_conclusion_traces_back_to_facts() -> None:
@@ -160,10 +160,10 @@ def test_the_difference_of_an_answer_with_itself_is_the_answer_alone() -> None:
         assert list(difference(told.graph, told.graph)) == [ANSWER]
 
 
-@pytest.mark.parametrize("said", ["slab_humidity: 70 %", "vehicles: none", "active_leak: yes"])
+@pytest.mark.parametrize("said", ["wetness: 60 %", "age: 10 day", "leak: yes", "room: hall"])
 def test_a_new_fact_shows_as_difference(said: str) -> None:
-    told = next(iter(demos().values()))
-    other = Explained(the_reasoner(), with_facts(told.base, told.case, [said]))
+    told = small_floor()
+    other = Explained(told.reasoner, with_facts(told.base, told.case, [said]))
     shown = difference(told.graph, other.graph)
     name = said.partition(":")[0]
     assert shown.nodes[f"fact:{name}"]["change"] in ("added", "changed")

@@ -23,78 +23,13 @@ from advisor.standing import Standing
 from advisor.turning import would_turn
 from advisor.values import Value, choice, number
 from advisor.variants import KINDS, NONE_LEFT, Changed, Variants
-from tests.explained import demos, random_floors, the_reasoner
+from tests.explained import demos, random_floors, small_reasoner, the_reasoner
 from tests.floors import random_case
-from tests.rule_folders import write
-
-SMALL = """\
-about: {version: "1"}
-sources: {handbook: {kind: handbook, title: A handbook}}
-changes:
-  choose: {cost: 1, means: you can choose otherwise}
-  test: {cost: 3, means: only a test can show it}
-  wait: {cost: 4, means: it comes with time}
-  do: {cost: 5, means: work can change it}
-  fixed: {cost: 100, means: nobody can change it}
-efforts: {look: {cost: 2, means: a look at the floor}}
-facts:
-  room: {type: choice, values: [kitchen, garage, hall], ask: Which room, find_out: Look, why: Use}
-  wetness: {type: number, unit: percent, range: 0 to 100 percent, change: test, ask: How wet, find_out: Test, why: Films}
-  age: {type: number, unit: day, range: 0 to 1000 day, change: wait, ask: How old, find_out: Ask, why: Drying}
-  leak: {type: yes/no, change: do, ask: Does it leak, find_out: Look, why: Water}
-  shine: {type: choice, values: [matt, glossy], change: choose, ask: Which shine, find_out: Choose, why: Look}
-  care: {type: choice, values: [low, normal, high], change: choose, ask: How much does cost matter, find_out: Ask, why: Weight}
-  budget: {type: number, unit: usd, range: 0 to 9000 usd, change: choose, ask: What may it cost, find_out: Ask, why: Money}
-  area: {type: number, unit: m2, range: 1 to 100 m2, ask: How large, find_out: Measure, why: Money}
-  budget_per_area: {type: number, unit: usd_m2, range: 0 to 9000 usd_m2, means: budget by area, why: Money,
-                    computed: {by: budget_per_area, from: [budget, area]}}
-properties:
-  film: {type: choice, values: [dense, open], means: whether it closes the floor}
-  price: {type: number, unit: usd_m2, means: what it costs}
-limits:
-  wet: {is: 75 percent, means: where wet begins, source: handbook}
-  young: {is: 28 day, means: where young ends, source: handbook}
-findings:
-  damp: {says: the floor is damp}
-needs:
-  test_first: {kind: test, decides: yes, says: Test it., source: handbook}
-  mend: {kind: repair, decides: no, says: Mend the leak., source: handbook}
-criteria:
-  cost: {name: low cost, importance: care}
-  look: {name: the look, importance: care}
-importance: {low: 1, normal: 2, high: 4}
-rules:
-  - {id: damp.wet, when: {wetness: above limit.wet}, then: {finding: damp}, because: It is wet., source: handbook}
-  - {id: damp.leak, when: {leak: yes}, then: {finding: damp}, because: It leaks., source: handbook}
-  - {id: damp.film, judges: {film: dense}, when: {damp: holds}, then: {rule_out: yes}, because: It peels., source: handbook}
-  - {id: damp.ask, judges: {film: dense}, when: {wetness: unknown}, then: {first: test_first}, because: Who knows., source: handbook}
-  - {id: damp.mend, judges: every finish, when: {leak: yes}, then: {first: mend}, because: It leaks., source: handbook}
-  - {id: age.young, judges: {film: dense}, when: {age: below limit.young}, then: {rule_out: yes}, because: Too young., source: handbook}
-  - {id: money.dear, judges: every finish, when: {budget_per_area: below finish.price}, then: {rule_out: yes}, because: Too dear., source: handbook}
-  - {id: look.glossy, judges: {film: dense}, when: {shine: glossy}, then: {points: {look: 3}}, because: It shines., source: handbook}
-  - {id: look.matt, judges: {film: open}, when: {shine: matt}, then: {points: {look: 2}}, because: It is matt., source: handbook}
-  - {id: look.hall, judges: {film: open}, when: {room: "one of hall, garage"}, then: {points: {cost: 1}}, because: Enough., source: handbook}
-"""
-FINISH = """\
-finish: {{id: {name}, name: {name} finish, family: {name}, what: a finish, order: {order}}}
-properties:
-  film: {{is: {film}, source: handbook}}
-  price: {{is: {price}, source: handbook}}
-"""
 
 
 @pytest.fixture(scope="module")
-def small(tmp_path_factory: pytest.TempPathFactory) -> Reasoner:
-    folder = tmp_path_factory.mktemp("rules")
-    finishes = {
-        f"{name}.yaml": FINISH.format(name=name, film=film, price=price, order=order)
-        for order, (name, film, price) in enumerate(
-            [("paint", "dense", "10 usd_m2"), ("oil", "open", "20 usd_m2"), ("wax", "open", "40 usd_m2")], start=1
-        )
-    }
-    from advisor.rulebase import read_rulebase
-
-    return Reasoner(read_rulebase(write(folder, {"base.yaml": SMALL, **finishes})))
+def small() -> Reasoner:
+    return small_reasoner()
 
 
 def facts(base: RuleBase, **said: str) -> dict[str, Value]:
@@ -247,7 +182,8 @@ def test_the_cheapest_come_first_and_what_nobody_can_change_stands_apart() -> No
 def test_time_does_not_run_backwards(small: Reasoner) -> None:
     """A slab that is too young can be waited for; nobody can make one younger."""
     young = facts(small.base, age="10 day", wetness="50 %", shine="glossy")
-    (turn,) = [t for t in would_turn(small, young, "paint", most=1, everything=True).turns if t.changes[0].fact == "age"]
+    found = would_turn(small, young, "paint", most=1, everything=True)
+    (turn,) = [each for each in found.turns if each.changes[0].fact == "age"]
     assert (turn.way, turn.changes[0].way, turn.changes[0].value.shown) == ("yours", "wait", "28 days")
     old = facts(small.base, age="100 day", wetness="50 %", shine="glossy")
     back = [t for t in would_turn(small, old, most=1, everything=True).turns if t.changes[0].fact == "age"]

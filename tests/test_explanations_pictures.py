@@ -1,0 +1,174 @@
+"""Pictures: well-formed, described for screen readers, told apart in grey, the same to the byte, drawn when large."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Callable
+from itertools import combinations
+from pathlib import Path
+from xml.etree import ElementTree
+
+import networkx as nx
+import pytest
+
+from advisor.demo import demo_cases
+from advisor.explaining import Explained, with_facts
+from advisor.picturing import view
+from explanations.errors import CannotExplain
+from explanations.graph import Graph
+from explanations.pictures import LOOKS, WRAP, dot_source, draw, drawing_program
+from explanations.views import difference, gist, without_sources
+from tests.explained import demos, random_floors, small_floor, the_reasoner
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance (W3C WCAG 2.2, definition of relative luminance) of #RRGGBB."""
+    channels = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return sum(share * c for share, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+def test_black_text_on_every_fill_has_the_contrast_that_wcag_asks_for_small_text() -> None:
+    """WCAG 2.2, success criterion 1.4.6 (enhanced): 7 to 1."""
+    for look in LOOKS.values():
+        assert (luminance(look.fill) + 0.05) / (luminance("#000000") + 0.05) >= 7
+
+
+def test_kinds_of_facts_and_rules_differ_without_any_colour() -> None:
+    """In grey, and to the colour-blind, shape and outline alone tell apart what must not be taken for another."""
+    apart = ("assumed", "computed", "unknown", "rule", "source", "given")
+    for one, other in combinations(apart, 2):
+        assert (LOOKS[one].shape, LOOKS[one].style) != (LOOKS[other].shape, LOOKS[other].style), (one, other)
+
+
+def test_the_colours_are_those_of_the_w3c_prov_figures() -> None:
+    """PROV-O (W3C Recommendation, 30 April 2013), figure 1: entity yellow oval, activity blue rectangle."""
+    assert (LOOKS["given"].shape, LOOKS["given"].fill) == ("ellipse", "#FFFC87")
+    assert (LOOKS["rule"].shape, LOOKS["rule"].fill) == ("box", "#9FB1FC")
+
+
+@pytest.mark.parametrize("name", sorted(demo_cases()))
+def test_an_svg_is_well_formed_titled_and_described(name: str, tmp_path: Path) -> None:
+    told = demos()[name]
+    for depth in ("gist", "answer"):
+        part = view(told.graph, told.advice, depth)
+        path = tmp_path / f"{depth}.svg"
+        draw(part, f"Why: {told.advice.floor}", path)
+        root = ElementTree.parse(path).getroot()
+        assert root.get("role") == "img"
+        title, description = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
+        assert title is not None
+        assert title.text == f"Why: {told.advice.floor}"
+        assert description is not None
+        assert told.advice.answer.sentence in (description.text or "")
+        titles = {each.text for each in root.iter(f"{SVG}title")}
+        assert {part.nodes[node]["text"] for node in part} <= titles, "each node can be read out in full"
+        drawn = [g for g in root.iter(f"{SVG}g") if g.get("class") == "node" and re.fullmatch(r"n\d+", g.get("id", ""))]
+        assert len(drawn) == len(part)
+        edges = [g for g in root.iter(f"{SVG}g") if g.get("class") == "edge"]
+        assert len(edges) == part.number_of_edges()
+
+
+def test_labels_are_wrapped_and_topics_framed() -> None:
+    told = next(iter(demos().values()))
+    source = dot_source(view(told.graph, told.advice, "answer"), "Why").source
+    for label in re.findall(r'label="((?:[^"\\]|\\.)*)"', source):
+        assert all(len(line) <= max(WRAP, 60) for line in label.split("\\n") if " " in line)
+    topics = {told.graph.nodes[node]["topic"] for node in view(told.graph, told.advice, "answer")} - {""}
+    for topic in topics:
+        assert f"subgraph cluster_{topic}" in source
+    assert "rankdir=LR" in source
+    assert "cluster_legend" in source
+
+
+def test_facts_stand_left_of_the_answer(tmp_path: Path) -> None:
+    """By graphviz's own plain output: x grows along every edge of the gist."""
+    for told in demos().values():
+        small = gist(told.graph)
+        source = tmp_path / "gist.dot"
+        draw(small, "Gist", source)
+        plain = subprocess.run(
+            [drawing_program(), "-Tplain", source], capture_output=True, text=True, check=True
+        ).stdout
+        x = {line.split()[1]: float(line.split()[2]) for line in plain.splitlines() if line.startswith("node ")}
+        ids = {node: f"n{number}" for number, node in enumerate(sorted(small))}
+        assert all(x[ids[a]] < x[ids[b]] for a, b in small.edges)
+
+
+@pytest.mark.parametrize("ending", ["png", "pdf", "dot", "svg"])
+def test_every_ending_is_written_and_is_what_it_says(ending: str, tmp_path: Path) -> None:
+    begins = {"png": b"\x89PNG", "pdf": b"%PDF", "dot": b"digraph", "svg": b"<?xml"}
+    path = tmp_path / f"gist.{ending}"
+    draw(gist(next(iter(demos().values())).graph), "Gist", path)
+    assert path.read_bytes().startswith(begins[ending])
+    assert [each.name for each in tmp_path.iterdir()] == [path.name], "nothing else is left behind"
+
+
+def test_an_ending_that_cannot_be_drawn_is_refused_before_anything_is_written(tmp_path: Path) -> None:
+    graph = gist(next(iter(demos().values())).graph)
+    with pytest.raises(CannotExplain, match=r"\.svg, \.png, \.pdf, \.dot"):
+        draw(graph, "Gist", tmp_path / "gist.gif")
+    with pytest.raises(CannotExplain, match="no folder"):
+        draw(graph, "Gist", tmp_path / "nowhere" / "gist.svg")
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_graph_of_a_thousand_nodes_is_drawn_whole(tmp_path: Path) -> None:
+    told = max(random_floors(10), key=lambda each: len(each.graph))
+    assert len(told.graph) > 1000
+    draw(told.graph, "Everything", tmp_path / "all.svg")
+    root = ElementTree.parse(tmp_path / "all.svg").getroot()
+    drawn = [g for g in root.iter(f"{SVG}g") if re.fullmatch(r"n\d+", g.get("id", ""))]
+    assert len(drawn) == len(told.graph)
+
+
+def test_a_difference_is_told_apart_by_signs_and_outlines() -> None:
+    told = small_floor()
+    other = Explained(told.reasoner, with_facts(told.base, told.case, ["wetness: 60 %", "room: hall"]))
+    shown = without_sources(difference(told.graph, other.graph))
+    source = dot_source(shown, "What changes").source
+    changes = {shown.nodes[node]["change"] for node in shown}
+    assert {"added", "removed"} <= changes
+    for change, sign in (("added", "+ "), ("removed", "- "), ("changed", "~ ")):
+        assert (f'label="{sign}' in source) == (change in changes)
+    assert "dashed" in source
+
+
+def test_texts_with_quotes_and_backslashes_come_through(tmp_path: Path) -> None:
+    graph: Graph[str] = nx.DiGraph()
+    text = 'a "quoted" back\\slash <tag> & {brace} é'
+    graph.add_node("fact:x:y", kind="given", label=text, text=text, topic="")
+    draw(graph, text, tmp_path / "odd.svg")
+    root = ElementTree.parse(tmp_path / "odd.svg").getroot()
+    assert text in {each.text for each in root.iter(f"{SVG}title")}
+    words = " ".join(each.text or "" for each in root.iter(f"{SVG}text"))
+    assert text in words
+
+
+@pytest.mark.parametrize("name", sorted(demo_cases()))
+def test_pictures_are_the_same_to_the_byte(name: str, golden: Callable[[str, str], None]) -> None:
+    told = demos()[name]
+    golden(f"gist_{name}.dot", dot_source(gist(told.graph), f"Why: {told.advice.floor}").source)
+
+
+def test_the_pictures_of_a_small_floor_are_the_same_to_the_byte(
+    golden: Callable[[str, str], None], tmp_path: Path
+) -> None:
+    """The layout too: the drawing program is the same on every platform."""
+    told = small_floor()
+    golden("small_everything.dot", dot_source(told.graph, "Why: a small floor").source)
+    draw(told.graph, "Why: a small floor", tmp_path / "small.svg")
+    golden("small_everything.svg", (tmp_path / "small.svg").read_text(encoding="utf-8"))
+    other = Explained(told.reasoner, with_facts(told.base, told.case, ["wetness: 60 %"]))
+    golden("small_difference.dot", dot_source(difference(told.graph, other.graph), "What changes").source)
+
+
+def test_the_same_case_reasoned_again_gives_the_same_picture() -> None:
+    told = next(iter(demos().values()))
+    again = Explained(the_reasoner(), told.case)
+    for depth in ("gist", "answer", "everything"):
+        pictures = [dot_source(view(each.graph, each.advice, depth), "Why").source for each in (told, again)]
+        assert pictures[0] == pictures[1]
