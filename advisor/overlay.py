@@ -12,8 +12,9 @@ from collections.abc import Callable, Iterator
 
 from advisor.conditions import Comparison, parse_condition
 from advisor.errors import Fault
-from advisor.grounding import Conclusion, Pattern, ground_one, unbound
+from advisor.grounding import Conclusion, Pattern, ground_one
 from advisor.knowledge import Entry, FactKind, Rule, RuleBase
+from advisor.reading import read_by
 
 Where = Callable[..., str]
 SEVERITIES = ("caution", "warning", "danger")
@@ -31,7 +32,9 @@ def weakened(below: RuleBase, above: RuleBase, where: Where) -> list[Fault]:
     """
     faults: dict[str, Fault] = {}
     protected = protected_rules(below)
-    for section, name, what in (*_texts(below, above, protected), *_facts(below, above, protected)):
+    resting = _resting(below, protected)
+    found = (*_texts(below, above, protected), *_facts(below, above, resting), *_data(below, above, resting))
+    for section, name, what in found:
         faults[what] = Fault(where(section, name), what, remedy=INSTEAD)
     builds_on = {fact for rule in protected for fact in rule.when}
     for rule in protected:
@@ -109,15 +112,19 @@ def _tighter(mine: Comparison, other: Comparison) -> bool:
 def _culprit(below: RuleBase, above: RuleBase, rule: Rule, finish: str) -> tuple[str, str]:
     """The replaced entry that weakened the rule: the rule itself, or else what it compares with."""
     parts = [part for part in (rule.when, rule.judges) if isinstance(part, dict)]
-    operands = [parse_condition(text).operand for part in parts for texts in part.values() for text in texts]
-    limits = [each.removeprefix("limit.") for each in operands if each.startswith("limit.")]
-    candidates = [("rules", rule.id), *(("limits", name) for name in limits)]
+    candidates = [("rules", rule.id), *(("limits", name) for part in parts for name in _limits(part))]
     candidates += [("finishes", finish)] if finish else []
     candidates += [("findings", name) for name in (*rule.when, *rule.then.finding) if name in below.findings]
     candidates += [("properties", name) for name in below.properties]
     candidates += [("facts", name) for name in rule.when if name in below.facts]
     changed = [(s, n) for s, n in candidates if getattr(below, s).get(n) != getattr(above, s).get(n)]
     return changed[0] if changed else ("rules", rule.id)
+
+
+def _limits(when: dict[str, tuple[str, ...]]) -> list[str]:
+    """The limits that conditions compare with."""
+    operands = [parse_condition(text).operand for texts in when.values() for text in texts]
+    return [each.removeprefix("limit.") for each in operands if each.startswith("limit.")]
 
 
 def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[tuple[str, str, str]]:
@@ -152,15 +159,46 @@ def _plain(text: str) -> str:
     return " ".join(text.split())
 
 
-def _facts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[tuple[str, str, str]]:
-    """Facts that safeguards rest on: they may be worded anew, but must be read as before."""
-    resting = {unbound(fact)[0] for rule in protected for fact in rule.when if fact in below.facts}
-    for name in resting.copy():
-        resting |= set(kind.inputs) if (kind := below.facts[name].computed) else set()
+def _resting(base: RuleBase, protected: list[Rule]) -> set[str]:
+    """The facts that safeguards rest on, and those that these are computed from."""
+    found = {fact for rule in protected for fact in rule.when if fact in base.facts}
+    queue = list(found)
+    while queue:
+        computed = base.facts[queue.pop()].computed
+        new = set(computed.inputs if computed else ()) - found
+        found |= new
+        queue += new
+    return found
+
+
+def _facts(below: RuleBase, above: RuleBase, resting: set[str]) -> Iterator[tuple[str, str, str]]:
+    """Facts that safeguards rest on: they may be worded anew, but must be read as before, and not be set aside."""
     for name in sorted(resting):
         before, now = below.facts[name], above.facts[name]
         if _bare(before) != _bare(now) or (before.ask is None) != (now.ask is None):
             yield "facts", name, f"safeguards rest on the fact {name}; only its wording may be replaced"
+    for name, doubt in above.contradictions.items():
+        earlier = below.contradictions.get(name)
+        if earlier and set(earlier.caution) - set(doubt.caution):
+            yield "contradictions", name, f"{name} shows a hazard; it may name more cautions, not fewer"
+        elif (aside := sorted(resting & doubt.when.keys())) and doubt.test:
+            bounds = [limit for limit in _limits(doubt.when) if below.limits.get(limit) != above.limits[limit]]
+            if bounds or not (earlier and earlier.test and earlier.when == doubt.when):
+                section, entry = ("limits", bounds[0]) if bounds else ("contradictions", name)
+                yield section, entry, f"{name} would set {aside[0]} aside more often, and safeguards rest on that fact"
+
+
+def _data(below: RuleBase, above: RuleBase, resting: set[str]) -> Iterator[tuple[str, str, str]]:
+    """Limits and properties that go into computed facts on which safeguards rest: which way is safe, nobody knows."""
+    for section, name in sorted(read_by(below, (fact for fact in resting if below.facts[fact].computed))):
+        if section == "limits":
+            if below.limits[name].given != above.limits[name].given:
+                yield "limits", name, f"{name} goes into a fact that safeguards rest on; its value cannot be replaced"
+            continue
+        for finish in below.finishes.values():
+            if finish.properties[name].given != above.finishes[finish.id].properties[name].given:
+                what = f"{name} of {finish.id} goes into a fact that safeguards rest on; its value cannot be replaced"
+                yield "finishes", finish.id, what
 
 
 def _bare(kind: FactKind) -> dict[str, object]:

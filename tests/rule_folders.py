@@ -33,6 +33,7 @@ properties:
 limits:
   wet: {is: 75 percent, means: where wet begins, source: handbook}
   thick: {is: 4 in, means: where thick begins, source: handbook}
+  deep: {is: 9 in, means: where deep begins, source: handbook}
 findings:
   damp: {says: the floor is damp}
   blistering: {says: the finish would blister, of: finish}
@@ -47,6 +48,7 @@ criteria:
 importance: {low: 1, high: 2}
 contradictions:
   dry_leak: {when: {leak: yes, wetness: below limit.wet}, says: It leaks and is dry}
+  small_hall: {when: {room: hall, thickness: above limit.deep}, says: Halls are thin, test: Drill, caution: fumes}
 rules:
   - id: damp.wet
     when: {wetness: above limit.wet}

@@ -89,7 +89,7 @@ def test_an_entry_counts_once_under_its_strongest_source(small: RuleBase) -> Non
     counts = by_kind(small)
     assert counts["rules"] == {"handbook": 1, "regulation": 2}
     assert counts["finishes"] == {"handbook": 9}
-    assert counts["limits"] == {"handbook": 2}
+    assert counts["limits"] == {"handbook": 3}
 
 
 def _floor(**facts: Value) -> Case:
