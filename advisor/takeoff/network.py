@@ -62,7 +62,7 @@ def critical_path(activities: Mapping[str, Activity]) -> Plan:
         for before in activities[name].after:
             ready = start[before] + activities[before].duration + activities[before].wait
             if ready > start[name] or name not in bound_by:
-                start[name], bound_by[name] = max(ready, start[name]), before
+                start[name], bound_by[name] = ready, before
     over = {name: start[name] + activities[name].duration + activities[name].wait for name in order}
     length = max(over.values(), default=0.0)
     latest = {name: length - each.wait for name, each in activities.items()}  # of their end

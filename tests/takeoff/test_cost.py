@@ -68,6 +68,11 @@ def test_a_published_case_of_ten_years_at_three_percent() -> None:
     assert present_values(4500.0, [Round("clean", 1.0, 50.0)], 0.03, 10)[-1] == pytest.approx(4926.51, abs=0.005)
 
 
+def test_a_renewal_on_the_last_day_belongs_to_the_years_after() -> None:
+    assert present_values(0.0, [Round("renew", 5.0, 100.0)], 0.0, 10)[-1] == 100.0
+    assert present_values(0.0, [Round("renew", 5.0, 100.0)], 0.0, 11)[-1] == 200.0
+
+
 @given(every=st.floats(1.5, 9.0), each=st.floats(1.0, 500.0), rate=st.floats(0.0, 0.2))
 def test_cost_over_the_years_is_the_sum_of_dated_payments(every: float, each: float, rate: float) -> None:
     total, time = 100.0, every

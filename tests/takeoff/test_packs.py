@@ -55,6 +55,11 @@ def test_a_large_pack_is_bought_where_it_costs_less_than_the_small_ones() -> Non
     assert choose_packs(2.1, [Pack("one", 1.0, 100), Pack("five", 5.0, 250)]).counts == (0, 1)
 
 
+def test_a_trace_more_than_the_packs_hold_is_one_pack_more() -> None:
+    assert choose_packs(3.0004, [Pack("one", 1.0, 100)]).counts == (4,)
+    assert choose_packs(3.0004, [Pack("one", 1.0, 100), Pack("three", 3.0, 200)]).counts == (1, 1)
+
+
 def test_nothing_needed_is_nothing_bought() -> None:
     assert choose_packs(0.0, [Pack("one", 1.0, 100)]).counts == (0,)
 

@@ -151,6 +151,10 @@ def test_hazards_stand_in_full_in_plan_and_letter_and_by_name_elsewhere(study: S
     assert finish
     every = pages(study, finish)
     dangers = hazards_of(study, finish)
+    floor = {each.caution for each in study.advice.hazards if each.floor or finish in each.finishes}
+    steps = {name for step in study.job(finish).steps for name in step.task.cautions}
+    assert floor - steps
+    assert {each.name for each in dangers} == floor | steps
     assert {"danger", "warning"} <= {each.severity for each in dangers}
     for name in ("plan", "letter"):
         for form in (as_text(every[name]), to_markdown(every[name]), as_seen(every[name])):
