@@ -10,6 +10,7 @@ import pytest
 
 from advisor.bibliography import bearing, citations
 from advisor.conditions import parse_condition
+from advisor.reading import read_by
 from advisor.rulebase import load_rulebase, read_rulebase, rules_folder
 from advisor.source_list import sources_text
 from tests.rule_folders import faults_of
@@ -92,7 +93,9 @@ def test_every_limit_finding_and_conclusion_is_used() -> None:
         for text in texts
     }
     named = {blank for each in rules for blank in re.findall(r"\{(limit\.\w+)\}", each.because)}
-    assert {name for name in base.limits if f"limit.{name}" not in operands | named} == set()
+    computed = read_by(base, [name for name, kind in base.facts.items() if kind.computed])
+    used = operands | named | {f"limit.{name}" for section, name in computed if section == "limits"}
+    assert {name for name in base.limits if f"limit.{name}" not in used} == set()
     built_on = {fact for each in rules for fact in each.when}
     concluded = {name for each in rules for name in each.then.finding}
     assert base.findings.keys() - built_on == set()
