@@ -210,7 +210,7 @@ def test_no_coat_goes_on_within_the_dew_points_reach(base: RuleBase, make_job: M
     coats = [each for each in found.planned if each.phase.weather]
     assert needed is not None
     assert coats
-    assert coats[0].start >= START + timedelta(days=20)
+    assert coats[0].start >= START + timedelta(days=19, hours=12)
     for each in coats:
         hour = each.start.replace(minute=0)
         while hour < each.end + timedelta(hours=each.phase.guard):
