@@ -13,7 +13,7 @@ import pytest
 import yaml
 
 from advisor.advising import advise
-from advisor.bibliography import KINDS, bearing, by_kind, citations, rests_on, shares, source_id, strongest
+from advisor.bibliography import KINDS, NOUNS, bearing, by_kind, citations, rests_on, shares, source_id, strongest
 from advisor.case import Case, read_case
 from advisor.demo import demo_cases
 from advisor.knowledge import RuleBase, Source
@@ -71,6 +71,10 @@ def test_every_entry_that_must_have_a_source_has_one() -> None:
 
 def test_every_kind_of_source_has_its_place_in_the_line() -> None:
     assert set(KINDS) == set(Source.model_fields["kind"].annotation.__args__)  # type: ignore[union-attr]
+
+
+def test_every_section_that_names_sources_has_its_noun() -> None:
+    assert {citation.section for citation in citations(load_rulebase())} <= NOUNS.keys()
 
 
 def test_what_rests_on_a_source_is_listed_with_its_clause(small: RuleBase) -> None:
