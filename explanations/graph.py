@@ -95,6 +95,8 @@ def _add_fact(graph: Graph[str], fact: FactRecord, outcome: Outcome) -> None:
     plain = base.replace("_", " ") + about
     said = fact.note if fact.origin == "found" else fact.value
     note = f"; {fact.note}" if fact.note and fact.origin != "found" else ""
+    for cited in fact.sources:  # people read a source's title, not its id
+        note = note.replace(f"({cited})", f"({outcome.sources.get(cited, cited)})")
     text = f"{plain}: {said}{note}"
     _add(graph, f"fact:{fact.name}", fact.origin, f"{plain}: {said}", text, finish=finish)
     graph.nodes[f"fact:{fact.name}"].update(name=base, value=said)
@@ -170,4 +172,4 @@ def untraced(graph: Graph[str]) -> list[str]:
 
 def of_kind(graph: Graph[str], kinds: frozenset[str] | set[str]) -> set[str]:
     """The nodes of these kinds."""
-    return {node for node in graph if graph.nodes[node]["kind"] in kinds}
+    return {node for node, kind in graph.nodes(data="kind") if kind in kinds}

@@ -108,8 +108,15 @@ def _main_reason(graph: Graph[str]) -> str:
         return f"each of the {counted(len(_ranked(graph)), 'finish', 'finishes')} is ruled out"
     if kind == "test first":
         return inside(_deciding(graph, left[0])[0].because)
+    return _for_the_first(graph, left)
+
+
+def _for_the_first(graph: Graph[str], left: list[str]) -> str:
+    """What puts the leading finish first, for a "because"."""
     best = awards(graph, left[0])
-    return inside(best[0].because) if best and best[0].points > 0 else "less speaks against it than against the others"
+    if best and best[0].points > 0:
+        return inside(best[0].because)
+    return "less speaks against it than against the others" if len(left) > 1 else "it is the only one left"
 
 
 def _deciding(graph: Graph[str], finish: str) -> list[Reason]:
@@ -187,10 +194,7 @@ def _finish_sentence(graph: Graph[str], finish: str) -> str:
         out = reasons(graph, finish, "rule_out")[""]
         return sentence(f"{name} is ruled out, because {inside(out[0].because)}")
     if finish == left[0]:
-        points = awards(graph, finish)
-        if points and points[0].points > 0:
-            return sentence(f"{name} comes first, because {inside(points[0].because)}")
-        return sentence(f"{name} comes first, because less speaks against it than against the others")
+        return sentence(f"{name} comes first, because {_for_the_first(graph, left)}")
     gap = int(str(_data(graph, left[0])["total"])) - int(str(data["total"]))
     first = _name(graph, left[0])
     if not gap:
