@@ -44,8 +44,9 @@ def weakened(below: RuleBase, above: RuleBase, where: Where) -> list[Fault]:
             faults[what] = Fault(where("rules", rule.id), what, remedy=INSTEAD)
         for finish in _lost(below, above, rule, builds_on):
             about = f" for {finish}" if finish else ""
-            what = f"{rule.id} protects people; with this it would fire less often{about}, or conclude less"
-            faults[rule.id] = Fault(where(*_culprit(below, above, rule, finish)), what, remedy=INSTEAD)
+            section, name = _culprit(below, above, rule, finish)
+            what = f"{rule.id} protects people; the new {name} would make it fire less often{about}, or conclude less"
+            faults[rule.id] = Fault(where(section, name), what, remedy=INSTEAD)
     return list(faults.values())
 
 
