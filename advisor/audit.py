@@ -105,13 +105,17 @@ class Search:
         facts: Iterable[str],
         goal: Goal | None,
         confirm: Callable[[dict[str, Value]], bool] | None = None,
+        then: str = "",
     ) -> bool:
         """Keep a floor that z3 found, made real if it can be, and as short as it can be. True if it is real."""
-        real = self.every.realised(found, facts, goal, confirm) if goal else None
-        if goal and real is not None:
-            found = self.every.shrunk(real, goal, confirm)
-        self.breaks.append(Break(what, found, real is not None))
-        return real is not None
+        if goal is None:
+            real = not any(self.every.worked_out(name) for name in facts)
+        else:
+            floor = self.every.realised(found, facts, goal, confirm)
+            real = floor is not None
+            found = self.every.shrunk(floor, goal, confirm) if floor is not None else found
+        self.breaks.append(Break(what, found, real, then))
+        return real
 
 
 def audit(base: RuleBase, only: Iterable[str] = ()) -> Iterator[Finding]:
@@ -405,10 +409,23 @@ def _stays(search: Search) -> None:
             floor = every.read(model, facts)
             other = every.read(model, [claim.fact], changed).get(claim.fact)
             becomes = other.shown if other else "unknown"
-            real = not any(every.vocabulary.inputs(name) for name in facts)
             said = f"then {claim.fact} becomes {becomes}, and it no longer is"
             what = f"{finish or 'the floor'}: {claim.keeps.replace('_', ' ')} is concluded"
-            search.breaks.append(Break(what, floor, real, said))
+            goal, still = partial(_drawn, every, kept), partial(_lost, every, kept, claim.fact, other)
+            search.note(what, floor, facts, goal, still, said)
+
+
+def _drawn(every: EveryCase, conclusions: Iterable[Conclusion], _: Columns, fired: Fired) -> Flags:
+    return _drawn_any(every, conclusions, fired)
+
+
+def _lost(
+    every: EveryCase, conclusions: Iterable[Conclusion], fact: str, value: Value | None, floor: dict[str, Value]
+) -> bool:
+    """Whether nothing is concluded any more once a fact of a floor is another; the fact must be stated before."""
+    if fact not in floor or value is None:
+        return False
+    return not _drawn_any(every, conclusions, every.fired_on([{**floor, fact: value}])).any()
 
 
 def _moved(claim: Claim, first: Term, second: Term) -> Bool:

@@ -153,7 +153,8 @@ class Vocabulary:
             involved = set(contradiction.when) | {
                 parse_condition(t).operand.removeprefix("fact.") for ts in contradiction.when.values() for t in ts
             } & self.base.facts.keys()
-            if involved <= names and not any(self.base.facts[name].assume for name in involved):
+            hard = contradiction.test is None  # what hardly goes together is possible, and set aside by the case
+            if hard and involved <= names and not any(self.base.facts[name].assume for name in involved):
                 true.append(z3.Not(self._contradicted(contradiction.when, terms)))
         return true
 
@@ -413,6 +414,10 @@ class EveryCase:
 
     def _asked(self, name: str) -> bool:
         return self.vocabulary.kind(name).ask is not None and "@" not in name
+
+    def worked_out(self, name: str) -> bool:
+        """Whether a fact can only be worked out, never stated."""
+        return not self._asked(name)
 
     def _inputs(self, computed: Iterable[str]) -> list[str]:
         """The facts that can be stated beneath computed ones."""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -34,3 +37,47 @@ def audit(
         typer.echo(tally(findings))
     if any(finding.outcome == "refuted" for finding in findings):
         raise typer.Exit(1)
+
+
+@app.command()
+def survey(
+    table: Annotated[Path, typer.Argument(help="Floors as .csv, .parquet or .arrow: a row a floor, a column a fact.")],
+    out: Annotated[Path | None, typer.Option(help="The result; TABLE.survey.parquet if not given.")] = None,
+    page: Annotated[Path | None, typer.Option(help="Also write a summary page: .html.")] = None,
+    workers: Annotated[int, typer.Option(min=1, max=256, help="Processes on this machine.")] = 1,
+    cluster: Annotated[str, typer.Option(help="Address of a Dask scheduler to work on instead.")] = "",
+    rows: Annotated[int, typer.Option(min=1, max=1_000_000, help="Rows worked on at a time.")] = 32_768,
+) -> None:
+    """Advise on every floor of a table; goes on where it was interrupted, and sets bad rows aside."""
+    from advisor.survey import survey as survey_table
+    from advisor.surveying import in_words, summarise, workers_of
+    from explanations.survey_page import check_page, write_page
+
+    out = out or table.with_name(f"{table.stem}.survey.parquet")
+    if page:
+        check_page(page)
+    with workers_of(workers, cluster) as (executor, count), progress_bar(table) as progress:
+        done = survey_table(table, out, (), executor, count, rows, progress)
+    summary = summarise(done)
+    typer.echo(in_words(summary))
+    if page:
+        write_page(summary.page(), page)
+        typer.echo(f"The summary page is in {page}.", err=True)
+    typer.echo(f"The advice for each floor is in {done.out}.", err=True)
+    if done.bad:
+        typer.echo(f"The rows set aside, with reasons, are in {done.bad}.", err=True)
+
+
+@contextmanager
+def progress_bar(table: Path) -> Iterator[Callable[[int], None]]:
+    """A bar on stderr that counts rows; nothing where stderr is no terminal."""
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    from advisor.tables import row_count
+
+    console = Console(stderr=True)
+    columns = (TextColumn("floors"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=console, disable=not console.is_terminal) as bar:
+        task = bar.add_task("floors", total=row_count(table))
+        yield lambda rows: bar.advance(task, rows)
