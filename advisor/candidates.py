@@ -24,7 +24,7 @@ from advisor.values import Value, choice, number
 from advisor.variants import Changed, Variants
 
 GRID = 24  # points over a number's plausible range, where a computed fact hangs on it
-ROUNDS = 14  # of halving between two of them
+ROUNDS, PARTS = 5, 8  # rounds in which the stretch between two that differ is cut, and into how many parts
 
 Way = Literal["choose", "find out", "test", "wait", "do", "fixed"]
 Signature = bytes
@@ -159,15 +159,13 @@ def _marks(
 
 
 def _between(kind: FactKind, points: Sequence[Value], marks: Sequence[Signature]) -> list[Value]:
-    """The middles of neighbours that differ, as long as a step lies between them."""
+    """Points between neighbours that differ, as long as a step lies between them."""
     found = []
     for (one, first), (other, second) in pairwise(zip(points, marks, strict=True)):
         low, high = _low(one), _low(other)
-        size = step(kind.unit, high)
-        if first != second and high - low > 1.5 * size:
-            middle = _whole(kind, (low + high) / 2)
-            if low < middle < high:
-                found.append(_at(kind, middle))
+        if first != second and high - low > 1.5 * step(kind.unit, high):
+            cuts = {_whole(kind, low + (high - low) * part / PARTS) for part in range(1, PARTS)}
+            found += [_at(kind, cut) for cut in sorted(cuts) if low < cut < high]
     return found
 
 
