@@ -102,7 +102,7 @@ class Finish(Entry):
     family: str
     what: Text
     order: int
-    properties: dict[str, PropertyValue] = Field({})
+    properties: dict[str, PropertyValue] = Field(default={})
 
 
 class Limit(Entry):
@@ -203,7 +203,7 @@ class Then(Entry):
     rule_out: YesNo = False
     first: Texts = ()
     hold: Texts = ()
-    points: dict[str, Annotated[int, Field(ge=-5, le=5)]] = Field({})
+    points: dict[str, Annotated[int, Field(ge=-5, le=5)]] = Field(default={})
     caution: Texts = ()
     refer: Texts = ()
 
@@ -213,7 +213,7 @@ class Rule(Entry):
 
     id: Annotated[str, Field(pattern=r"^[a-z_]+\.[a-z0-9_]+$")]
     judges: Literal["every finish"] | dict[str, Texts] | None = None
-    when: dict[str, Texts] = Field({})
+    when: dict[str, Texts] = Field(default={})
     then: Then
     because: Text
     source: Sources
@@ -287,30 +287,30 @@ class RuleBase(Entry):
     A section added here is read from any file under its name.
     """
 
-    facts: dict[str, FactKind] = Field({})
-    properties: dict[str, Property] = Field({})
-    finishes: dict[str, Finish] = Field({})
-    limits: dict[str, Limit] = Field({})
-    findings: dict[str, Finding] = Field({})
-    needs: dict[str, Need] = Field({})
-    cautions: dict[str, Caution] = Field({})
-    referrals: dict[str, Referral] = Field({})
-    criteria: dict[str, Criterion] = Field({})
-    importance: dict[str, int] = Field({})
-    contradictions: dict[str, Contradiction] = Field({})
-    claims: dict[str, Claim] = Field({})
-    changes: dict[str, Change] = Field({})
-    efforts: dict[str, Effort] = Field({})
-    priors: dict[str, Prior] = Field({})
-    materials: dict[str, Material] = Field({})
-    hire: dict[str, Hire] = Field({})
-    demands: dict[str, Demand] = Field({})
-    norms: dict[str, Norm] = Field({})
-    tasks: dict[str, Task] = Field({})
-    procedures: dict[str, Procedure] = Field({})
-    substances: dict[str, Substance] = Field({})
-    sources: dict[str, Source] = Field({})
-    rules: dict[str, Rule] = Field({})
+    facts: dict[str, FactKind] = Field(default={})
+    properties: dict[str, Property] = Field(default={})
+    finishes: dict[str, Finish] = Field(default={})
+    limits: dict[str, Limit] = Field(default={})
+    findings: dict[str, Finding] = Field(default={})
+    needs: dict[str, Need] = Field(default={})
+    cautions: dict[str, Caution] = Field(default={})
+    referrals: dict[str, Referral] = Field(default={})
+    criteria: dict[str, Criterion] = Field(default={})
+    importance: dict[str, int] = Field(default={})
+    contradictions: dict[str, Contradiction] = Field(default={})
+    claims: dict[str, Claim] = Field(default={})
+    changes: dict[str, Change] = Field(default={})
+    efforts: dict[str, Effort] = Field(default={})
+    priors: dict[str, Prior] = Field(default={})
+    materials: dict[str, Material] = Field(default={})
+    hire: dict[str, Hire] = Field(default={})
+    demands: dict[str, Demand] = Field(default={})
+    norms: dict[str, Norm] = Field(default={})
+    tasks: dict[str, Task] = Field(default={})
+    procedures: dict[str, Procedure] = Field(default={})
+    substances: dict[str, Substance] = Field(default={})
+    sources: dict[str, Source] = Field(default={})
+    rules: dict[str, Rule] = Field(default={})
     fingerprint: str = ""
     version: str = ""
     overlays: tuple[Overlay, ...] = ()

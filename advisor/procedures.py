@@ -181,7 +181,7 @@ class Task(Entry):
     pot_life: PotLife | None = None
     tools: Texts = ()
     hire: Texts = ()
-    uses: dict[str, Use] = Field({})
+    uses: dict[str, Use] = Field(default={})
     demands: dict[str, Grade]
     hard: Text
     mistake: Text
@@ -197,8 +197,8 @@ class Step(Entry):
     do: str
     named: str = Field(default="", alias="as")
     title: str = ""
-    where: dict[str, Texts] = Field({})  # only if each fact has one of these values; an unknown fact leaves it open
-    uses: dict[str, Use] = Field({})
+    where: dict[str, Texts] = Field(default={})  # only if each fact has one of these values; an unknown fact leaves it open
+    uses: dict[str, Use] = Field(default={})
     alongside: str = ""  # the step at whose time it is done
     after: Texts = ()  # the steps that must be over; left out: the one before
 
@@ -225,7 +225,7 @@ class Upkeep(Entry):
 
     do: str
     every: str
-    uses: dict[str, Use] = Field({})
+    uses: dict[str, Use] = Field(default={})
 
     @property
     def interval(self) -> Interval | None:
