@@ -22,6 +22,9 @@ TRIED = 128  # floors on which a fact is tried with each of its values
 WORTH_ASKING = 0.005  # bits for one effort; below, asking on hardly settles anything
 
 
+Facts = Mapping[str, Value]
+
+
 @dataclass(frozen=True)
 class Turn:
     """A recommendation that is still possible, with its share of the floors, and one of them that gets it."""
@@ -111,15 +114,15 @@ class Outlook:
         for fact, settles, cost in self.ranked():
             if settles / cost < WORTH_ASKING:
                 return
-            if self._has_its_turn(fact) and self.changes(fact):
+            if self._has_its_turn(fact) and self.witness(fact):
                 yield Question(fact, settles, cost, self._branches(fact))
 
     def _has_its_turn(self, fact: str) -> bool:
         prior = self.judge.base.priors.get(fact)
         return prior is None or not prior.after or any(self.memory[each].known for each in prior.after)
 
-    def changes(self, fact: str) -> bool:
-        """Whether two possible floors were found that differ in nothing but this fact and in the recommendation."""
+    def witness(self, fact: str) -> tuple[Facts, Facts] | None:
+        """Two possible floors that differ in nothing but this fact and in the recommendation, if any were found."""
         base, values = self.judge.base, [outcome.value for outcome in self.undecided[fact]]
         size = min(TRIED, self.floors.size)
         part = (1 << size) - 1
@@ -127,7 +130,6 @@ class Outlook:
         facts = {
             name: [(value, (have & part) * ones) for value, have in spread if have & part]
             for name, spread in self.floors.facts.items()
-            if not self.judge.is_computed(self.memory, name)
         }
         facts[fact] = [(value, part << size * place) for place, value in enumerate(values)]
         tried = Floors(size * len(values), facts)
@@ -139,9 +141,14 @@ class Outlook:
             for mine, counts in zip(got, real, strict=True):
                 here |= mine
                 elsewhere |= counts & ~mine
-            if here & elsewhere:
-                return True
-        return False
+            if both := here & elsewhere:
+                floor = (both & -both).bit_length() - 1
+                places = [
+                    next(size * place + floor for place in range(len(values)) if found[place] >> floor & 1)
+                    for found in (got, [counts & ~mine for mine, counts in zip(got, real, strict=True)])
+                ]
+                return tried.one(places[0]), tried.one(places[1])
+        return None
 
     def _branches(self, fact: str) -> tuple[Branch, ...]:
         total = max(self.real, 1)

@@ -1,0 +1,84 @@
+"""What to ask next: how many answers each order of questions needs, and how long the next question takes."""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import time
+from collections.abc import Sequence
+from random import Random
+
+from advisor.case import read_case
+from advisor.demo import demo_cases
+from advisor.grounding import ground
+from advisor.interview import interview_about
+from advisor.judging import Judge
+from advisor.outlook import Outlook
+from advisor.rulebase import load_rulebase
+from tests.asking_trials import Trial, answers_needed, asked_in_turn, best_fixed_order, complete, trials
+
+FLOORS, HIDDEN, TRIES, ROUNDS = 500, 0.9, 300, 9
+
+
+def in_words(name: str, needed: Sequence[int]) -> str:
+    """One line of the table."""
+    return f"  {name:34} median {statistics.median(needed):5.1f}  mean {statistics.mean(needed):5.1f}"
+
+
+def orders(judge: Judge, some: Sequence[Trial], rng: Random) -> None:
+    """Ours beside the vocabulary's order and the best fixed one."""
+    asked = [asked_in_turn(judge, trial) for trial in some]
+    claims = [(said, complete(judge, trial)) for (_, said), trial in zip(asked, some, strict=True) if said]
+    wrong = sum(said != really for said, really in claims)
+    print(f"  questions until it stops by itself  median {statistics.median(len(order) for order, _ in asked):5.1f}")
+    print(f"  called certain on {len(claims)} of {len(some)} floors, wrongly on {wrong}")
+    whole = [[*order, *(f for f in t.hidden if f not in order)] for (order, _), t in zip(asked, some, strict=True)]
+    alone = answers_needed(judge, some, whole)
+    ours = [min(k, len(order)) if said else k for k, (order, said) in zip(alone, asked, strict=True)]
+    vocabulary = answers_needed(judge, some, [trial.hidden for trial in some])
+    places: dict[str, list[int]] = {}
+    for order in whole:
+        for place, fact in enumerate(order):
+            places.setdefault(fact, []).append(place)
+    start = sorted(places, key=lambda fact: statistics.mean(places[fact]))
+    _, fixed = best_fixed_order(judge, some, start, rng, TRIES)
+    print(in_words("in this order", ours))
+    print(in_words("the same, claims of certainty aside", alone))
+    print(in_words("in the order of the vocabulary", vocabulary))
+    print(in_words("best fixed order, answers known", fixed))
+    by_vocabulary = statistics.median(ours) / max(statistics.median(vocabulary), 1)
+    by_fixed = statistics.median(ours) / max(statistics.median(fixed), 1)
+    print(f"  medians: {by_vocabulary:.2f} of the vocabulary's (0.5 at most),")
+    print(f"           {by_fixed:.2f} of the best fixed (1.3 at most)", flush=True)
+
+
+def speed() -> None:
+    """The next question on the demo cases, warm."""
+    base = load_rulebase()
+    for name, path in demo_cases().items():
+        interview = interview_about(base, read_case(path, base), keep_declined=False)
+        times = []
+        for _ in range(ROUNDS):
+            begun = time.perf_counter()
+            question = next(Outlook(interview.judge, interview.memory).questions(), None)
+            times.append(time.perf_counter() - begun)
+        fact = question.fact if question else "nothing"
+        print(f"  {name:24} {statistics.median(times) * 1000:6.0f} ms  (asks {fact})")
+        interview.close()
+
+
+def main() -> None:
+    """Run everything; with a number, on so many floors."""
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else FLOORS
+    base = load_rulebase()
+    judge = Judge(base, ground(base))
+    print("next question, warm (200 ms at most):")
+    speed()
+    for usual, called in ((True, "as the priors say they are met"), (False, "of any kind, each value alike")):
+        print(f"{count} complete floors {called}, {HIDDEN:.0%} of the facts hidden:")
+        rng = Random(7)
+        orders(judge, trials(judge, rng, count, usual, HIDDEN), rng)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,183 @@
+"""What to ask next: worth asking, able to change the answer, and quicker to the answer than other orders."""
+
+from __future__ import annotations
+
+import statistics
+from itertools import islice
+from random import Random
+
+import pytest
+
+from advisor.case import read_case
+from advisor.demo import demo_cases
+from advisor.interview import Interview, interview_about
+from advisor.judging import Floors, Judge
+from advisor.memory import working_memory
+from advisor.outlook import Outlook
+from advisor.outlook_words import outlook_data, outlook_told
+from advisor.possible import open_facts
+from advisor.priors import check_priors, outcomes
+from advisor.standing import weights
+from advisor.statements import Statement
+from tests.asking_trials import answers_needed, asked_in_turn, complete, trials
+from tests.test_holding import part_of_a_floor
+from tests.test_judging import BASE, JUDGE, REASONER, engine
+
+MOISTURE_TESTS = {"slab_humidity", "emission_rate", "plastic_sheet_test"}
+SPILLS = {fact for fact in BASE.facts if fact in {
+    "food_acids", "strong_acids", "strong_alkalis", "oil_and_fuel", "solvents", "road_salt", "pool_chemicals", "urine",
+    "standing_water",
+}}  # fmt: skip
+
+
+def outlook(facts: dict[str, str] | None = None) -> Interview:
+    interview = interview_about(BASE)
+    for name, text in (facts or {}).items():
+        interview.answer(name, Statement(text))
+    return interview
+
+
+# ---- priors ------------------------------------------------------------------------------------------------
+
+
+def test_every_outcome_has_a_share_and_together_they_are_one() -> None:
+    memory = working_memory(BASE, {})
+    for name, kind in BASE.facts.items():
+        if kind.ask and kind.of == "floor":
+            found = outcomes(BASE, name, memory[name], JUDGE.limits.get(name, ()))
+            assert sum(outcome.share for outcome in found) == pytest.approx(1.0), name
+            assert all(outcome.share >= 0 for outcome in found)
+
+
+def test_a_limit_is_an_outcome_of_its_own_and_no_stretch_crosses_one() -> None:
+    memory = working_memory(BASE, {})
+    for name in open_facts(JUDGE, memory):
+        limits, possible = JUDGE.limits.get(name, []), BASE.facts[name].plausible
+        values = [o.value for o in outcomes(BASE, name, memory[name], limits)]
+        points = {value.interval.low for value in values if value.interval}
+        assert points >= {limit for limit in limits if limit in possible}
+
+
+def test_a_range_leaves_only_what_lies_within_it() -> None:
+    interview = outlook({"slab_humidity": "80 to 90 %"})
+    found = interview.outlook.undecided["slab_humidity"]
+    assert len(found) > 1
+    assert all(o.value.interval and 80 <= o.value.interval.low <= o.value.interval.high <= 90 for o in found)
+    interview.close()
+
+
+def test_priors_that_do_not_fit_are_named() -> None:
+    prior = BASE.priors["pets"]
+    wrong = {
+        "petz": prior,
+        "pets": prior.model_copy(update={"likely": {"maybe": 1.0}}),
+        "cracks": prior.model_copy(update={"likely": {"none": 0.0}, "effort": "hours"}),
+        "slab_humidity": prior.model_copy(update={"likely": {"50 to 500 %": 1.0}, "after": ("slab_humid",)}),
+    }
+    base = BASE.model_copy(update={"priors": wrong})
+    said = " ".join(str(fault) for fault in check_priors(base, lambda *_: "priors.yaml, line 1"))
+    for word in ("petz", "maybe", "hours", "no value is likely", "50 to 500 %", "slab_humid"):
+        assert word in said
+    assert not list(check_priors(BASE, lambda *_: ""))
+
+
+def test_a_shops_own_prior_changes_what_is_asked_first() -> None:
+    first = next(Outlook(JUDGE, working_memory(BASE, {})).questions())
+    dear = {**BASE.efforts, "dear": BASE.efforts["know"].model_copy(update={"cost": 500.0})}
+    own = BASE.priors[first.fact].model_copy(update={"effort": "dear"})
+    base = BASE.model_copy(update={"efforts": dear, "priors": {**BASE.priors, first.fact: own}})
+    judge = Judge(base, REASONER.program)
+    assert next(Outlook(judge, working_memory(BASE, {})).questions()).fact != first.fact
+
+
+# ---- the next question -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_question_asked_can_change_the_recommendation_by_the_engine(seed: int) -> None:
+    """Two whole floors that differ in that fact alone, each reasoned by the engine, get different recommendations."""
+    rng = Random(seed)
+    facts = part_of_a_floor(rng, 25)
+    memory = working_memory(BASE, facts)
+    look = Outlook(JUDGE, memory, 1024)
+    for question in islice(look.questions(), 2):
+        witness = look.witness(question.fact)
+        assert witness is not None
+        one, other = ({n: v for n, v in floor.items() if v.known and v.origin == "given"} for floor in witness)
+        assert {name for name in one if one[name] != other.get(name)} <= {question.fact}
+        assert engine(one) != engine(other)
+
+
+def test_a_fact_that_no_rule_asks_for_is_never_asked() -> None:
+    memory = working_memory(BASE, {})
+    assert set(open_facts(JUDGE, memory)) <= set(JUDGE.asked_for)
+
+
+def test_what_hangs_on_another_fact_waits_for_it() -> None:
+    memory = working_memory(BASE, {})
+    asked = {question.fact for question in islice(Outlook(JUDGE, memory, 1024).questions(), 12)}
+    for fact in asked:
+        assert not BASE.priors[fact].after if fact in BASE.priors else True
+
+
+def test_a_question_settles_what_it_says_on_average() -> None:
+    """Expected uncertainty after the answer, worked out anew for each answer, is what the question promised."""
+    memory = working_memory(BASE, {})
+    look = Outlook(JUDGE, memory, 8192)
+    question = next(look.questions())
+    shares = {branch.stretch: branch.share for branch in question.branches}
+    after = 0.0
+    for outcome in look.undecided[question.fact]:
+        if outcome.stretch in shares:
+            told = {**memory, question.fact: outcome.value}
+            after += shares[outcome.stretch] * Outlook(JUDGE, told, 8192).uncertainty
+    assert look.uncertainty - after == pytest.approx(question.settles, abs=0.06)
+
+
+def test_branches_are_real_and_add_up() -> None:
+    memory = working_memory(BASE, {})
+    look = Outlook(JUDGE, memory, 1024)
+    question = next(look.questions())
+    assert sum(branch.share for branch in question.branches) == pytest.approx(1.0)
+    for branch in question.branches:
+        assert sum(turn.share for turn in branch.turns) == pytest.approx(1.0)
+        turn = branch.turns[-1]
+        floor = look.floors.one(turn.place)
+        memory_there = working_memory(BASE, {n: v for n, v in floor.items() if v.known and v.origin == "given"})
+        one = Floors(1, {name: [(value, 1)] for name, value in memory_there.items()})
+        assert set(JUDGE.recommend(one, weights(BASE, memory))) == {turn.recommendation}
+
+
+@pytest.mark.parametrize("name", demo_cases())
+def test_a_practitioners_question_is_among_the_first_three(name: str) -> None:
+    interview = interview_about(BASE, read_case(demo_cases()[name], BASE), keep_declined=False)
+    asked = {question.fact for question in islice(interview.questions(), 3)}
+    sensible = MOISTURE_TESTS | SPILLS | {"vapour_retarder", "on_floor"}
+    known = {fact for fact, value in interview.case.facts.items() if value.known}
+    assert asked & sensible or sensible <= known or not asked
+    lines = "\n".join(outlook_told(interview, 3))
+    data = outlook_data(interview, 3)
+    for fact in asked:
+        assert f"[{fact}]" in lines
+    assert [each["fact"] for each in data["questions"]] == [q.fact for q in islice(interview.questions(), 3)]  # type: ignore[attr-defined]
+    interview.close()
+
+
+# ---- orders ------------------------------------------------------------------------------------------------
+
+
+def test_half_of_the_questions_of_the_vocabularys_order_and_never_wrongly_certain() -> None:
+    some = trials(JUDGE, Random(3), 10, usual=True, hidden=0.5)
+    asked = [asked_in_turn(JUDGE, trial) for trial in some]
+    for trial, (_, said) in zip(some, asked, strict=True):
+        assert said in (None, complete(JUDGE, trial))
+    whole = [[*order, *(f for f in t.hidden if f not in order)] for (order, _), t in zip(asked, some, strict=True)]
+    ours = answers_needed(JUDGE, some, whole)
+    vocabulary = answers_needed(JUDGE, some, [trial.hidden for trial in some])
+    assert statistics.median(ours) <= statistics.median(vocabulary) / 2
+
+
+def test_the_complete_floors_of_the_trials_are_judged_as_the_engine_does() -> None:
+    for usual in (True, False):
+        for trial in trials(JUDGE, Random(4), 3, usual, hidden=0.5):
+            assert complete(JUDGE, trial) == engine(dict(trial.floor))
