@@ -7,7 +7,7 @@ produce would break a claim, it is left open, and says so.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import pairwise
@@ -18,13 +18,12 @@ from typing import Any, Literal
 import numpy as np
 import z3
 
-from advisor.columns import Columns, Flags
+from advisor.columns import Columns, Flags, value_at
 from advisor.errors import BadRuleBase, Fault, nearest
 from advisor.every_case import Bool, Choice, EveryCase, Goal, Number, Term, exact
 from advisor.grounding import Conclusion, GroundRule, Pattern, contradicted, ground_one, judged
 from advisor.knowledge import Claim, Rule, RuleBase
 from advisor.many_cases import Fired, Tests, bounds_of, unpack
-from advisor.memory import working_memory
 from advisor.physics.bounds import Interval
 from advisor.quantities import keep
 from advisor.values import Value, choice, number
@@ -113,7 +112,7 @@ class Search:
         else:
             floor = self.every.realised(found, facts, goal, confirm)
             real = floor is not None
-            found = self.every.shrunk(floor, goal, confirm) if floor is not None else found
+            found = self.every.shrunk(floor, facts, goal, confirm) if floor is not None else found
         self.breaks.append(Break(what, found, real, then))
         return real
 
@@ -489,15 +488,19 @@ def _no_bolder_unknown(search: Search) -> None:
                 search.breaks = [each for each in search.breaks if each.real or f" {name} " not in each.what]
                 floor, goal = every.read(model, cones[finish]), partial(_missing, every, (), between[finish])
                 what = f"nothing stands before {finish} while {name} is open, but something does for each value"
-                if search.note(what, floor, cones[finish], goal, partial(_bolder, every, name, between[finish])):
+                confirm = partial(_bolder, every, name, between[finish], cones[finish])
+                if search.note(what, floor, cones[finish], goal, confirm):
                     break
         solver.pop()
     search.facts |= facts
 
 
-def _bolder(every: EveryCase, name: str, between: Iterable[Conclusion], floor: dict[str, Value]) -> bool:
+def _bolder(
+    every: EveryCase, name: str, between: Iterable[Conclusion], needed: Container[str], floor: dict[str, Value]
+) -> bool:
     """Whether a floor that nothing stands in the way of gets something in its way for each value of a fact."""
-    kind, now = every.base.facts[name], working_memory(every.base, floor)[name]
+    kind = every.base.facts[name]
+    now = value_at(kind, every.working([floor], {name}).facts[name], 0)
     if now.interval is None:
         values = [choice(each) for each in kind.choices] if not now.known else []
     else:
@@ -506,7 +509,7 @@ def _bolder(every: EveryCase, name: str, between: Iterable[Conclusion], floor: d
         values = [number(Interval(point, point), kind.unit) for point in map(keep, points)]
     floors = [{**floor, name: value} for value in values]
     floors = [each for each in floors if not contradicted(every.base, each)]
-    return bool(floors) and bool(_drawn_any(every, between, every.fired_on(floors)).all())
+    return bool(floors) and bool(_drawn_any(every, between, every.fired_on(floors, needed)).all())
 
 
 def _values(every: EveryCase, name: str) -> Iterator[tuple[Term, Bool]]:

@@ -11,7 +11,7 @@ found here may be one that no inputs produce: `realised` looks for inputs that d
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from typing import Any, TypeAlias
@@ -51,6 +51,7 @@ from advisor.values import Value, choice, number
 Bool: TypeAlias = Any  # z3 carries no types
 Goal: TypeAlias = Callable[[Columns, Fired], Flags]  # which floors, by their columns and the rules that fire
 BILLION = 10**9
+TRIED = 20  # of those drawn that meet a goal, how many are looked at more closely
 DRAWN = 16_384  # floors tried where the inputs of computed facts must be found
 
 
@@ -101,6 +102,15 @@ Term: TypeAlias = Choice | Number
 def exact(value: float) -> Any:
     """A kept number as z3's rational, without rounding."""
     return z3.Q(round(value * BILLION), BILLION)
+
+
+def either(terms: Iterable[Bool]) -> Bool:
+    """The or of propositions, made without the checks that z3's own wrapper makes of each."""
+    refs = [term.as_ast() for term in terms]
+    if not refs:
+        return z3.BoolVal(False)
+    context = z3.main_ctx()
+    return z3.BoolRef(z3.Z3_mk_or(context.ref(), len(refs), (z3.Ast * len(refs))(*refs)), context)
 
 
 class Vocabulary:
@@ -217,6 +227,7 @@ class Logic:
             for name in dict.fromkeys(name for rule in program.rules for name in rule.findings)
         }
         self._bodies: dict[str, Bool] = {}
+        self._conclusions: dict[Conclusion, Bool] = {}
         self._patterns: dict[Pattern, Bool] = {}
         self._cones: dict[str, frozenset[str]] = {}
 
@@ -231,7 +242,7 @@ class Logic:
             if pattern.fact in self.terms:
                 met = meets(self.terms[pattern.fact], pattern)
             else:
-                met = z3.Or(*(self.fires(rule.name) for rule in self._found.get(pattern.fact, ())))
+                met = either([self.fires(rule.name) for rule in self._found.get(pattern.fact, ())])
             self._patterns[pattern] = met
         return self._patterns[pattern]
 
@@ -251,7 +262,13 @@ class Logic:
 
     def concluded(self, conclusions: Iterable[Conclusion]) -> Bool:
         """When at least one of some conclusions is drawn."""
-        return z3.Or(*(self.fires(rule.name) for c in conclusions for rule in self._concluding.get(c, ())))
+        return either([self._drawn(conclusion) for conclusion in conclusions])
+
+    def _drawn(self, conclusion: Conclusion) -> Bool:
+        if conclusion not in self._conclusions:
+            rules = self._concluding.get(conclusion, ())
+            self._conclusions[conclusion] = either([self.fires(rule.name) for rule in rules])
+        return self._conclusions[conclusion]
 
     def cone(self, rules: Iterable[GroundRule]) -> frozenset[str]:
         """The facts that rules rest on, through findings as well."""
@@ -266,14 +283,25 @@ class Logic:
             self._cones[name] = frozenset({name}) if name in self.terms else self.cone(self._found.get(name, ()))
         return self._cones[name]
 
+    def _beneath_rule(self, rule: str) -> frozenset[str]:
+        key = f"rule {rule}"
+        if key not in self._cones:
+            self._cones[key] = self.cone([self._of[rule]])
+        return self._cones[key]
+
     def with_facts(self, terms: Mapping[str, Term]) -> Logic:
         """The program on a floor that has other variables for some facts."""
         other = Logic.__new__(Logic)
         other.__dict__.update(self.__dict__)
         other.terms = {**self.terms, **terms}
         changed = terms.keys()
-        other._bodies = {n: b for n, b in self._bodies.items() if not self.cone([self._of[n]]) & changed}
-        other._patterns = {p: b for p, b in self._patterns.items() if not self._beneath(p.fact) & changed}
+        other._bodies = {n: b for n, b in self._bodies.items() if changed.isdisjoint(self._beneath_rule(n))}
+        other._patterns = {p: b for p, b in self._patterns.items() if changed.isdisjoint(self._beneath(p.fact))}
+        other._conclusions = {
+            c: b
+            for c, b in self._conclusions.items()
+            if all(rule.name in other._bodies for rule in self._concluding.get(c, ()))
+        }
         return other
 
 
@@ -381,28 +409,35 @@ class EveryCase:
             drawn = {name: _drawn(self.base.facts[name], floors) for name in free}
             given = Columns(floors, {**columns.facts, **drawn})
             working = working_columns(self.base, given, self._bounds, rests_on)
-            for floor in np.flatnonzero(goal(working, self._columns.infer(working)))[:20]:
+            for floor in np.flatnonzero(goal(working, self._columns.infer(working)))[:TRIED]:
                 facts = floor_at(self.base, given, int(floor))
                 if not contradicted(self.base, facts) and (confirm is None or confirm(facts)):
                     return facts
         return None
 
     def shrunk(
-        self, facts: Mapping[str, Value], goal: Goal, confirm: Callable[[dict[str, Value]], bool] | None = None
+        self,
+        facts: Mapping[str, Value],
+        rests_on: Iterable[str],
+        goal: Goal,
+        confirm: Callable[[dict[str, Value]], bool] | None = None,
     ) -> dict[str, Value]:
         """A floor that meets a goal, without the facts that it meets the goal without."""
-        needed = dict(facts)
+        needed, rests_on = dict(facts), set(rests_on)
         for name in facts:
             fewer = {each: value for each, value in needed.items() if each != name}
-            working = working_columns(self.base, columns_of(self.base, [fewer]), self._bounds)
+            working = self.working([fewer], rests_on)
             if goal(working, self._columns.infer(working))[0] and (confirm is None or confirm(fewer)):
                 needed = fewer
         return needed
 
-    def fired_on(self, floors: Sequence[Mapping[str, Value]]) -> Fired:
+    def working(self, floors: Sequence[Mapping[str, Value]], needed: Container[str] | None = None) -> Columns:
+        """The working memory of floors that state these facts; only computed facts that are needed are worked out."""
+        return working_columns(self.base, columns_of(self.base, floors), self._bounds, needed)
+
+    def fired_on(self, floors: Sequence[Mapping[str, Value]], needed: Container[str] | None = None) -> Fired:
         """Which rules fire on floors that state these facts, by the columns reading."""
-        stated = columns_of(self.base, floors)
-        return self._columns.infer(working_columns(self.base, stated, self._bounds))
+        return self._columns.infer(self.working(floors, needed))
 
     @cached_property
     def _bounds(self) -> dict[str, tuple[float, ...]]:

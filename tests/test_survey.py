@@ -28,7 +28,7 @@ from advisor.surveying import NoCluster, in_words, summarise, workers_of
 from advisor.tables import BadTable
 from advisor.values import Value
 from explanations.errors import CannotExplain
-from explanations.survey_page import write_page
+from explanations.survey_page import check_page, write_page
 from tests.floors import random_case
 
 
@@ -297,8 +297,6 @@ def test_the_summary_counts_and_the_page_shows_it(csv_table: Path, tmp_path: Pat
     write_page(summary.page(), again)
     assert again.read_text(encoding="utf-8") == text
     with pytest.raises(CannotExplain):
-        from explanations.survey_page import check_page
-
         check_page(tmp_path / "page.pdf")
 
 
