@@ -250,7 +250,7 @@ class Claim(Entry):
     ]
     says: Text
     judges: Literal["every finish"] | dict[str, Texts] | None = None
-    when: dict[str, Texts] = {}
+    when: dict[str, Texts] = Field(default={})
     then: Then = Then()
     step: str = ""  # of the work, with which the cautions in `then` stand
     answer: Texts = ()

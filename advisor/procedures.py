@@ -197,7 +197,7 @@ class Step(Entry):
     do: str
     named: str = Field(default="", alias="as")
     title: str = ""
-    where: dict[str, Texts] = Field(default={})  # only if each fact has one of these values; an unknown fact leaves it open
+    where: dict[str, Texts] = Field(default={})  # only if each fact has one of these; an unknown one leaves it open
     uses: dict[str, Use] = Field(default={})
     alongside: str = ""  # the step at whose time it is done
     after: Texts = ()  # the steps that must be over; left out: the one before

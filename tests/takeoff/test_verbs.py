@@ -3,20 +3,40 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
+
+from advisor.__main__ import main
 
 CASE = "untested_garage"
 
 
-def advisor(*arguments: str) -> subprocess.CompletedProcess[str]:
-    environment = {**os.environ, "COLUMNS": "80"}
-    command = [sys.executable, "-m", "advisor", *arguments]
-    return subprocess.run(command, capture_output=True, text=True, timeout=120, env=environment)
+class Done(NamedTuple):
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+Advisor = Callable[..., Done]
+
+
+@pytest.fixture
+def advisor(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Advisor:
+    """Run the command line in this process, as its entry point does."""
+    monkeypatch.setenv("COLUMNS", "80")
+
+    def run(*arguments: str) -> Done:
+        monkeypatch.setattr(sys, "argv", ["advisor", *arguments])
+        with pytest.raises(SystemExit) as ended:
+            main()
+        out, err = capsys.readouterr()
+        return Done(int(ended.value.code or 0), out, err)
+
+    return run
 
 
 @pytest.mark.parametrize(
@@ -30,7 +50,7 @@ def advisor(*arguments: str) -> subprocess.CompletedProcess[str]:
         (("price-names",), "epoxy_body"),
     ],
 )
-def test_each_verb_prints_its_page(arguments: tuple[str, ...], words: str) -> None:
+def test_each_verb_prints_its_page(advisor: Advisor, arguments: tuple[str, ...], words: str) -> None:
     done = advisor(*arguments)
     assert done.returncode == 0, done.stderr
     assert words in done.stdout
@@ -39,7 +59,7 @@ def test_each_verb_prints_its_page(arguments: tuple[str, ...], words: str) -> No
 
 
 @pytest.mark.parametrize("verb", ["materials", "cost", "plan", "compare"])
-def test_json_carries_hazards_and_deference(verb: str) -> None:
+def test_json_carries_hazards_and_deference(advisor: Advisor, verb: str) -> None:
     record = json.loads(advisor(verb, CASE, "--json").stdout)
     for each in record["finishes"] if verb == "compare" else [record]:
         assert each["format"] == "slab-finish-estimate/1"
@@ -49,7 +69,7 @@ def test_json_carries_hazards_and_deference(verb: str) -> None:
 
 
 @pytest.mark.parametrize("ending", [".md", ".html", ".pdf"])
-def test_letter_and_comparison_are_written_to_files(tmp_path: Path, ending: str) -> None:
+def test_letter_and_comparison_are_written_to_files(advisor: Advisor, tmp_path: Path, ending: str) -> None:
     for verb in ("letter", "compare"):
         path = tmp_path / f"{verb}{ending}"
         done = advisor(verb, CASE, "--out", str(path), "--paper", "a4")
@@ -59,7 +79,7 @@ def test_letter_and_comparison_are_written_to_files(tmp_path: Path, ending: str)
     assert {each.suffix for each in tmp_path.iterdir()} == {ending}
 
 
-def test_pictures_are_drawn(tmp_path: Path) -> None:
+def test_pictures_are_drawn(advisor: Advisor, tmp_path: Path) -> None:
     for verb in ("cost", "plan", "compare"):
         path = tmp_path / f"{verb}.png"
         assert advisor(verb, CASE, "--picture", str(path)).returncode == 0
@@ -84,7 +104,7 @@ def test_pictures_are_drawn(tmp_path: Path) -> None:
         (("letter", "nowhere"), "nowhere"),
     ],
 )
-def test_bad_input_is_refused_without_a_traceback(arguments: tuple[str, ...], words: str) -> None:
+def test_bad_input_is_refused_without_a_traceback(advisor: Advisor, arguments: tuple[str, ...], words: str) -> None:
     done = advisor(*arguments)
     assert done.returncode == 2
     assert words in done.stderr
