@@ -95,6 +95,8 @@ def settle_job(
         people = _people(base, facts, hired, assumed)
     if not 1 <= people <= 100:
         raise BadJob([Fault("people", f"{people} people cannot do it", "1 to 100")])
+    if not hired and not facts["who_works"].known:
+        assumed.append("It is worked out for doing it yourself, as nobody said who does the work.")
     job = Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(assumed))
     if not facts["air_temperature"].known:
         assumed.append(f"The room is taken at {show(job.temperature, 'degC')}, as nobody said how warm it is.")

@@ -67,7 +67,7 @@ def _letter(study: Study, rate: float) -> Iterator[Block]:
     if advice.referrals:
         yield Heading("Who else to ask")
         yield Listing(tuple(f"{sentence(each.who)} {each.tell}" for each in advice.referrals))
-    yield from footing(study)
+    yield from footing(study, leading)
 
 
 def _reasons(study: Study, leading: str) -> Iterator[Block]:

@@ -35,7 +35,7 @@ def _materials(study: Study, finish: str) -> Iterator[Block]:
     yield Paragraph(f"{sentence(job.procedure.what)} {extent_words(study)}")
     yield from shopping_blocks(study, job)
     yield from assumptions(job)
-    yield from footing(study)
+    yield from footing(study, finish)
 
 
 def in_short(study: Study, finish: str) -> Notice:
@@ -136,7 +136,7 @@ def _cost(study: Study, finish: str, rate: float, against: str | None, picture: 
     if against:
         yield from _breaks_even(study, finish, against, rate)
     yield from assumptions(job)
-    yield from footing(study)
+    yield from footing(study, finish)
 
 
 def upkeep_words(job: Job) -> str:

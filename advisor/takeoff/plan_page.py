@@ -52,6 +52,10 @@ def _plan(
     quick, slow = schedules(job, start, weather, days)
     yield Heading("The days, if it goes slowly")
     yield from calendar_blocks(quick, slow)
+    if weather is None:
+        yield Paragraph(
+            "No forecast was given, so every hour counts as fit: measure air, slab and dew point on the day."
+        )
     if picture:
         yield Picture(picture, "The days of the job, if it goes slowly: work, waits, and when the floor may be used.")
     yield from _chain(job)
@@ -63,18 +67,26 @@ def _plan(
         yield Paragraph(f"How: {METHOD}.")
     yield from skill_blocks(judge(job))
     yield from assumptions(job)
-    yield from footing(study)
+    yield from footing(study, finish)
 
 
 def calendar_blocks(quick: Schedule, slow: Schedule) -> Iterator[Block]:
     """When each phase is worked on, and when the floor may be used."""
+    quickly = {each.phase.id: each.phase.hours for each in quick.planned}
     rows = []
     for planned in slow.planned:
         if planned.phase.kind == "cure":
             continue
         work = "; ".join(f"{when(a)} to {when(b)[-5:]}" if a.date() == b.date() else f"{when(a)} to {when(b)}"
                          for a, b in planned.pieces)  # fmt: skip
-        rows.append((planned.phase.title, work, hours_words(0.0, planned.phase.hours), when(planned.free)))
+        rows.append(
+            (
+                planned.phase.title,
+                work,
+                hours_words(quickly.get(planned.phase.id, 0.0), planned.phase.hours),
+                when(planned.free),
+            )
+        )
     yield Table(("Work", "When", "By the clock", "Next from"), tuple(rows), frozenset(), (7, 9, 3, 4))
     if slow.blocked or quick.blocked:
         yield Paragraph(slow.blocked or quick.blocked, strong=True)

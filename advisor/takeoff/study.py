@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -9,6 +10,7 @@ from pathlib import Path
 
 from advisor.advice import Advice, FinishStanding
 from advisor.advising import SEVERITY, advise
+from advisor.bibliography import citations, shares, strongest
 from advisor.case import Case
 from advisor.errors import Fault
 from advisor.knowledge import RuleBase
@@ -154,8 +156,22 @@ def danger_words(hazards: Iterable[Danger], left_out: Collection[str] = ()) -> s
     return "; ".join(f"{severity.upper()}: {', '.join(names)}" for severity, names in by_severity.items()) or "none"
 
 
-def footing(study: Study) -> Iterator[Block]:
-    """Prices, tax, age of prices, deference, date and rule base."""
+def values_rest_on(study: Study, finish: str) -> str:
+    """How many of a procedure's values rest on which kind of source, in words."""
+    base = study.base
+    _, procedure = find_procedure(base, finish)
+    used = {("tasks", step.do) for step in procedure.steps} | {("tasks", each.do) for each in procedure.upkeep}
+    used |= {("procedures", name) for name, each in base.procedures.items() if each is procedure}
+    used |= {("norms", name) for name in base.norms}
+    named: dict[tuple[str, ...], list[str]] = {}
+    for each in citations(base):
+        if (each.section, each.entry) in used:
+            named.setdefault((each.section, each.entry, *each.part), []).append(each.source)
+    return shares(Counter(strongest(base, sources) for sources in named.values()))
+
+
+def footing(study: Study, finish: str | None = None) -> Iterator[Block]:
+    """Prices, tax, age of prices, what a finish's figures rest on, deference, date and rule base."""
     book, advice = study.book, study.advice
     years = study.base.norms["price_age"].interval.low
     old = book.older_than(years, study.today)
@@ -166,6 +182,8 @@ def footing(study: Study) -> Iterator[Block]:
     if old:
         named = listing([f"{each.item} ({each.dated})" for each in old[:5]] + (["others"] if len(old) > 5 else []))
         lines.append(f"Prices older than {years:g} year: {named}. Ask for today's.")
+    if finish:
+        lines.append(f"Steps, amounts, hours and waits rest on {values_rest_on(study, finish)}.")
     mark = advice.rule_base
     overlays = "".join(f", with {each.name}" for each in mark.overlays)
     lines.append(f"{advice.date}, rule base {mark.version} ({mark.fingerprint}){overlays}.")
