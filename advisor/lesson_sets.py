@@ -7,6 +7,7 @@ together as long as their facts agree. Which floors to take is a weighted set co
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
@@ -19,7 +20,7 @@ from advisor.case import Case, read_case
 from advisor.columns import columns_of
 from advisor.computed_columns import working_columns
 from advisor.demo import demo_cases
-from advisor.errors import BadRequest, Fault, nearest
+from advisor.errors import BadCase, BadRequest, Fault, nearest
 from advisor.grounding import contradicted
 from advisor.knowledge import RuleBase
 from advisor.many_cases import ManyCases, bounds_of
@@ -121,7 +122,8 @@ def cover(exercises: Sequence[Sequence[bool]], details: Sequence[int]) -> list[i
 def _pool(reasoner: Reasoner, wanted: Sequence[str], random: Random) -> Iterator[Case]:
     base = reasoner.base
     for path in demo_cases().values():
-        yield read_case(path, base)
+        with suppress(BadCase):  # a rule base of one's own may not know the facts of the demo cases
+            yield read_case(path, base)
     floors = Floors(reasoner)
     examples = {rule: dict(found.given) for rule in wanted if (found := floors.witness(rule))}
     for rule, facts in examples.items():

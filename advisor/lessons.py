@@ -43,6 +43,7 @@ class Lesson:
         self.opening = f"A customer comes with this floor: {listing(_shown(self._known))}."
         self._not_known: set[str] = set()  # facts asked for that the customer cannot tell
         self._before = self._advice()
+        self._before_facts = dict(self._known)
         self._now = self._before
         self._told: tuple[str, ...] = ()
         self._wanted = ""
@@ -125,7 +126,7 @@ class Lesson:
 
     def _reveal(self) -> None:
         """Bring the fact asked for to light, if the customer knows it, and others until something follows."""
-        self._before = self._now
+        self._before, self._before_facts = self._now, dict(self._known)
         order = [self._wanted] if self._wanted in self._hidden else []
         order += [question.fact for question in self._asked if question.fact in self._hidden]
         order += list(self._hidden)

@@ -1,0 +1,79 @@
+"""Explanations: gist and words, pictures of large graphs, what would turn it, lessons; a thousand floors in words."""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from advisor.explaining import Explained
+from advisor.lesson_sets import lesson_set, rules_of
+from advisor.lessons import Lesson, played
+from advisor.turning import would_turn
+from explanations.formats import graphml, mermaid, node_link, prov_json
+from explanations.pictures import draw
+from explanations.telling import tell
+from explanations.views import gist
+from tests.explained import demos, random_floors, the_reasoner
+from tests.test_explanations_words import LEVELS, seams
+
+ROUNDS = 7
+THOUSAND = 1000
+
+
+def seconds(work: Callable[[], object], rounds: int = ROUNDS) -> str:
+    """Median and worst of some rounds, after one to warm up."""
+    work()
+    taken = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - start)
+    return f"{statistics.median(taken):7.3f} s  (worst {max(taken):.3f} s of {rounds})"
+
+
+def main() -> None:
+    """Print the table."""
+    told = demos()["untested_garage"]
+    reasoner = the_reasoner()
+    with TemporaryDirectory() as folder:
+        path = Path(folder)
+
+        def gist_and_words() -> None:
+            fresh = Explained(reasoner, told.case)
+            draw(gist(fresh.graph), "Why", path / "gist.svg")
+            for level in LEVELS:
+                tell(fresh.graph, level)
+
+        large = max(random_floors(20), key=lambda each: len(each.graph))
+        print(f"case untested_garage: {len(told.graph)} nodes; large graph: {len(large.graph)} nodes, "
+              f"{large.graph.number_of_edges()} edges")
+        print(f"reason, graph, gist as SVG and words at three levels   {seconds(gist_and_words)}   (asked: under 0.5)")
+        print(f"what would change the answer, over all facts           "
+              f"{seconds(lambda: would_turn(reasoner, told.case.facts), 3)}   (asked: under 2)")
+        for finish in ("epoxy_over_mitigation", "polished_natural"):
+            print(f"what would turn it for {finish:32s}"
+                  f"{seconds(lambda: would_turn(reasoner, told.case.facts, finish), 3)}   (asked: under 2)")  # noqa: B023
+        for ending in ("svg", "pdf", "png"):
+            print(f"large graph as {ending}                                     "
+                  f"{seconds(lambda: draw(large.graph, 'All', path / f'all.{ending}'), 1)}")  # noqa: B023
+        for name, write in (("PROV-JSON", prov_json), ("GraphML", graphml), ("Mermaid", mermaid), ("JSON", node_link)):
+            print(f"large graph as {name:40s}{seconds(lambda: write(large.graph, 'All'), 3)}")  # noqa: B023
+        print(f"a lesson played through                                "
+              f"{seconds(lambda: played(Lesson(reasoner, told.case)), 1)}")
+        start = time.perf_counter()
+        drawn = lesson_set(reasoner, rules_of(reasoner.base, []))
+        rules = len(reasoner.base.rules)
+        took = time.perf_counter() - start
+        print(f"set for all {rules} rules: {len(drawn.lessons)} lessons, {len(drawn.left_out)} left out, {took:.1f} s")
+    if "--thousand" in sys.argv:
+        floors = random_floors(THOUSAND, seed=77)
+        found = [seam for each in floors for level in LEVELS for seam in seams(tell(each.graph, level))]
+        print(f"seams in the words of {THOUSAND} random floors, three levels each: {len(found)} {found[:3]}")
+
+
+if __name__ == "__main__":
+    main()
