@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from random import Random
 
 import pytest
 
-from advisor.grounding import contradicted
-from advisor.holding import certain
-from advisor.judging import Recommendation
+from advisor.case import read_fact
+from advisor.grounding import contradicted, ground
+from advisor.holding import Verdict, certain
+from advisor.judging import Judge, Recommendation
 from advisor.memory import working_memory
+from advisor.outlook import Outlook
 from advisor.possible import draw, open_facts
+from advisor.relevance import Relevance, domains_of
+from advisor.rulebase import read_rulebase
+from advisor.standing import weights
 from advisor.values import Value
 from tests.floors import limits_of, random_case
+from tests.rule_folders import BASE as BASE_TEXT
+from tests.rule_folders import OIL, PAINT, write
 from tests.test_judging import BASE, JUDGE, REASONER, alone, engine
 
 LIMITS = limits_of(REASONER.program)
@@ -69,6 +77,16 @@ def test_the_floors_above_are_often_certain_and_not_always_the_same() -> None:
     assert len({each.kind for each in found if each}) >= 3
 
 
+@pytest.mark.parametrize("seed", range(30))
+def test_no_finish_that_leads_on_a_floor_is_taken_out_of_the_running(seed: int) -> None:
+    rng = Random(200 + seed)
+    memory = working_memory(BASE, part_of_a_floor(rng, rng.choice([10, 25, 50])))
+    part = Relevance(JUDGE, domains_of(JUDGE, memory), weights(BASE, memory))
+    for turn in Outlook(JUDGE, memory, 1024).turns:
+        assert turn.recommendation.finish in part.alive | {""}
+        assert not part.surely_stops or turn.recommendation.kind == "professional"
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_a_disproof_shows_two_real_floors(seed: int) -> None:
     rng = Random(100 + seed)
@@ -91,6 +109,42 @@ def test_nothing_is_certain_of_an_unknown_floor() -> None:
 
 
 def _yes() -> Value:
-    from advisor.case import read_fact
-
     return read_fact(BASE, "water_pressure", "yes", "test")
+
+
+SMALL_RULES = """\
+rules:
+  - id: cost.oil_is_cheap
+    judges: {film: open}
+    then: {points: {cost: 2}}
+    because: "{finish} is cheap."
+    source: handbook
+  - id: cost.paint_in_a_thick_garage
+    judges: {film: dense}
+    when: {room: garage, thickness: above limit.thick}
+    then: {points: {cost: 5}}
+    because: "A thick garage."
+    source: handbook
+"""
+
+
+def test_points_that_hang_on_two_facts_together_are_not_forgotten(tmp_path: Path) -> None:
+    """Oil leads on most floors; only a thick slab in a garage gives another finish more points."""
+    small = BASE_TEXT[: BASE_TEXT.index("rules:")].replace("low: 1, high: 2", "low: 1, normal: 2, high: 4")
+    small = small.replace("values: [low, high]", "values: [low, normal, high]")
+    finishes = {"paint.yaml": PAINT, "oil.yaml": OIL}
+    base = read_rulebase(write(tmp_path, {"base.yaml": small, "rules.yaml": SMALL_RULES, **finishes}))
+    judge = Judge(base, ground(base))
+
+    def verdict(facts: dict[str, str]) -> Verdict:
+        given = {name: read_fact(base, name, text, "test") for name, text in facts.items()}
+        return certain(judge, working_memory(base, given))
+
+    open_floor = verdict({"care": "high"})
+    assert open_floor.recommendation is None
+    assert {each.finish for each in open_floor.exceptions} == {"oil", "paint"}
+    assert verdict({"care": "high", "room": "kitchen"}).recommendation == Recommendation("finish", "oil")
+    assert verdict({"care": "high", "room": "garage", "thickness": "5 in"}).recommendation == Recommendation(
+        "finish", "paint"
+    )
+    assert verdict({"care": "high", "room": "garage", "thickness": "3 to 5 in"}).recommendation is None
