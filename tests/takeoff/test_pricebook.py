@@ -5,8 +5,11 @@ from __future__ import annotations
 import csv
 from datetime import date
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from advisor.errors import AdvisorError
@@ -167,3 +170,36 @@ def test_the_shipped_book_serves_everything_and_says_that_it_is_invented(base: R
     assert set(base.materials) == set(book.goods)
     assert set(base.hire) == set(book.hire)
     assert "nvented" in book.note
+
+
+CELLS = st.one_of(
+    st.text(max_size=12),
+    st.sampled_from(
+        ["", "0", "-1", "1e999", "nan", "inf", "٣", "1,000", "0.001", "1e-9", "each", "day", "tax", "=1+1"]
+    ),
+)
+
+
+@given(row=st.integers(1, 60), column=st.integers(0, 10), cell=CELLS)
+def test_whatever_stands_in_a_cell_is_read_or_refused(base: RuleBase, row: int, column: int, cell: str) -> None:
+    lines = list(csv.reader(demo_book().read_text(encoding="utf-8").splitlines()))
+    lines[row][column : column + 1] = [cell]
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "book.csv"
+        with path.open("w", encoding="utf-8", newline="") as file:
+            csv.writer(file).writerows(lines)
+        try:
+            read = read_pricebook(path, base, TODAY)
+        except BadPriceBook:
+            return
+    every = [each for group in (read.goods, read.hire, read.labour) for rows in group.values() for each in rows]
+    assert all(each.pack.price > 0 and each.pack.holds > 0 for each in every)
+
+
+@given(content=st.binary(max_size=200), ending=st.sampled_from([".csv", ".xlsx"]))
+def test_whatever_is_in_a_file_is_refused_in_words(base: RuleBase, content: bytes, ending: str) -> None:
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / f"book{ending}"
+        path.write_bytes(content)
+        with pytest.raises(BadPriceBook):
+            read_pricebook(path, base, TODAY)
