@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 
 from advisor.advice import Advice, FinishStanding
@@ -34,11 +35,21 @@ class Study:
     advice: Advice
     case: Case
     facts: Mapping[str, Value]  # the case's, and what follows from them
-    extent: Extent
+    rooms: tuple[str, ...]
+    slope: str
     book: PriceBook
     reader: Reader
     today: date
     people: int | None = None
+
+    @cached_property
+    def extent(self) -> Extent:
+        """How much floor: of the rooms, else of the case's area.
+
+        Raises:
+            BadJob: neither is known.
+        """
+        return measure(self.rooms, self.slope, self.facts, self.base)
 
     @property
     def hired(self) -> bool:
@@ -91,9 +102,12 @@ def begin(
         raise BadJob([Fault("--people", f"{people} people cannot do it", "1 to 100")])
     book = read_pricebook(prices or demo_book(), base, today)
     facts = working_memory(base, case.facts)
-    extent = measure(rooms, slope, facts, base)
     reader = Reader(system, book.currency)
-    return Study(base, advise(reasoner, case, today), case, facts, extent, book, reader, today, people)
+    advice = advise(reasoner, case, today)
+    study = Study(base, advice, case, facts, tuple(rooms), slope, book, reader, today, people)
+    if study.rooms or facts["area"].known:
+        _ = study.extent  # what is wrong with it is told now; a letter that stops the work needs no size
+    return study
 
 
 def heads(study: Study, title: str, finish: str | None) -> Iterator[Block]:

@@ -27,6 +27,7 @@ from advisor.pages.pdf import PAPERS, SIZES, page_count, to_pdf
 from advisor.pages.text import print_page
 from advisor.reasoning import Reasoner
 from advisor.takeoff.compare import compare_page, compared, panels
+from advisor.takeoff.job import BadJob
 from advisor.takeoff.letter import letter_page
 from advisor.takeoff.lists import cost_page, materials_page
 from advisor.takeoff.plan_page import bars, plan_page, schedules
@@ -186,6 +187,15 @@ def test_a_stop_stands_on_top_of_every_page(reasoner: Reasoner, make_case: MakeC
     letter = as_seen(letter_page(stopped, RATE))
     assert "buy nothing yet" in letter
     assert "What to buy and hire" not in letter
+
+
+def test_a_letter_that_stops_the_work_needs_no_size_and_any_other_page_does(
+    reasoner: Reasoner, make_case: MakeCase
+) -> None:
+    stopped = begin(reasoner, make_case(asbestos_suspected="yes", area=None), TODAY)
+    assert "asbestos laboratory" in as_seen(letter_page(stopped, RATE))
+    with pytest.raises(BadJob, match="size of the floor is unknown"):
+        letter_page(begin(reasoner, make_case(slab_humidity="60 %", area=None), TODAY), RATE)
 
 
 def test_a_ruled_out_finish_is_told_so_on_top(study: Study) -> None:
