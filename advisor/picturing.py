@@ -8,7 +8,7 @@ from advisor.advice import Advice
 from advisor.knowledge import RuleBase
 from explanations.errors import CannotExplain
 from explanations.graph import Graph, Outcome, Verdict, explanation_graph
-from explanations.views import gist, leading_part, one_finish, without_sources
+from explanations.views import gist, leading_part, one_finish, proof, without_sources
 
 
 def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
@@ -39,14 +39,23 @@ def advice_graph(advice: Advice, base: RuleBase) -> Graph[str]:
     return explanation_graph(advice.trace, outcome_of(advice, base))
 
 
-def view(graph: Graph[str], advice: Advice, depth: str, finish: str | None = None) -> Graph[str]:
+def view(
+    graph: Graph[str], advice: Advice, depth: str, finish: str | None = None, least: bool = False
+) -> Graph[str]:
     """The part of the graph to be shown; sources only where everything or one finish is asked for.
+
+    Args:
+        graph: the whole graph.
+        advice: what it explains.
+        depth: gist, answer or everything.
+        finish: the finish to show instead.
+        least: of a finish that is ruled out only one proof of that, the shortest.
 
     Raises:
         CannotExplain: there is no such depth.
     """
     if finish is not None:
-        return one_finish(graph, finish)
+        return proof(graph, f"out:@{finish}") if least and f"out:@{finish}" in graph else one_finish(graph, finish)
     if depth == "gist":
         return gist(graph)
     if depth == "answer":

@@ -86,6 +86,7 @@ def graph(
     ],
     depth: Annotated[str, typer.Option(help="gist (15 nodes at most), answer, or everything.")] = "gist",
     finish: Annotated[str, typer.Option(help="All about one finish instead.")] = "",
+    least: Annotated[bool, typer.Option("--least", help="Of a finish ruled out, only the shortest proof.")] = False,
     say: Annotated[
         list[str] | None, typer.Option(help='A new fact, as "slab_humidity: 70 %": draw what it changes.')
     ] = None,
@@ -104,7 +105,7 @@ def graph(
     check_file(file)
     told = explained(case, rules)
     about = told.finish(finish) if finish else None
-    shown = view(told.graph, told.advice, depth, about)
+    shown = view(told.graph, told.advice, depth, about, least)
     title = f"Why: {told.advice.floor}"
     if say or against or against_rules:
         other = explained(against or case, against_rules or rules, say)
