@@ -26,7 +26,6 @@ from advisor.physics.units import PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
 from advisor.physics.vapour import (
     MOST_PERMEANCE,
     layer_permeance,
-    rh_beneath_finish,
     series_permeance,
     share_passed,
 )
@@ -35,7 +34,17 @@ from advisor.quantities import read_quantity
 from advisor.values import number
 
 Ends: TypeAlias = tuple[Floats, Floats]
-Facts: TypeAlias = Mapping[str, Column]
+
+
+class Facts(dict[str, Column]):
+    """The columns of all facts, and what several formulas work out from them, kept."""
+
+    memo: dict[object, Any]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.memo = {}
+
 
 def sheet(facts: Facts) -> ChoiceColumn:
     """Whether there is a sheet under the slab."""
@@ -100,6 +109,12 @@ def _steady_emission(facts: Facts) -> Ends:
 
 def _below_finish(facts: Facts) -> Ends:
     """Permeance of retarder and slab in series [kg/(m2 s Pa)]; no retarder resists nothing."""
+    if "below" not in facts.memo:
+        facts.memo["below"] = _series_below(facts)
+    return facts.memo["below"]  # type: ignore[no-any-return]
+
+
+def _series_below(facts: Facts) -> Ends:
     slab = _extremes(
         layer_permeance,
         {"permeability": _span(facts, "slab_permeability", PERM_INCH)},
@@ -112,24 +127,47 @@ def _below_finish(facts: Facts) -> Ends:
 
 
 def _humidity_beneath(facts: Facts, about: Subject) -> Ends:
-    """It falls with the ground's warmth, for the slab's top is taken as warm; rises with all other vapour."""
-    ground, below, coat = _span(facts, "ground_temperature"), _below_finish(facts), _permeance(about)
-    soil, heat, damp = (_span(facts, name) for name in ("ground_humidity", "air_temperature", "air_humidity"))
+    """`rh_beneath_finish` with the pressures, which all finishes share, worked out once.
+
+    It falls with the ground's warmth, for the slab's top is taken as warm; and rises with all other vapour.
+    """
+    shares = _shares(facts, about)
     ends = []
     for end, least in ((0, np.minimum), (1, np.maximum)):
-        warm = ground[1 - end]
+        ground, room, saturated = _pressures(facts)[end]
         # A finish that passes more brings the room's vapour closer, which may be the damper or the drier side.
-        less, more = (
-            rh_beneath_finish(warm, soil[end], heat[end], damp[end], below[1 - side], coat[side], warm)
-            for side in (0, 1)
-        )
-        ends.append(least(less, more))
+        low, high = (ground - share * (ground - room) for share in shares)
+        ends.append(100.0 * least(low, high) / saturated)
     return ends[0], ends[1]
 
 
+def _pressures(facts: Facts) -> list[tuple[Floats, Floats, Floats]]:
+    """Least and most: vapour pressure of the ground and of the room, saturation at the slab's top [Pa]."""
+    if "pressures" not in facts.memo:
+        soil, heat, damp = (_span(facts, name) for name in ("ground_humidity", "air_temperature", "air_humidity"))
+        warm = _span(facts, "ground_temperature")
+        facts.memo["pressures"] = [
+            (
+                air.vapour_pressure(warm[1 - end], soil[end]),
+                air.vapour_pressure(heat[end], damp[end]),
+                air.saturation_pressure(warm[1 - end]),
+            )
+            for end in (0, 1)
+        ]
+    return facts.memo["pressures"]  # type: ignore[no-any-return]
+
+
+def _shares(facts: Facts, about: Subject) -> Ends:
+    """Least and most of the share that passes the finish."""
+    key = about.span("permeance")
+    if key not in facts.memo:
+        rising, falling = {"finish": _permeance(about)}, {"below_finish": _below_finish(facts)}
+        facts.memo[key] = _extremes(share_passed, rising, falling)
+    return facts.memo[key]  # type: ignore[no-any-return]
+
+
 def _vapour_passed(facts: Facts, about: Subject) -> Ends:
-    ends = _extremes(share_passed, {"finish": _permeance(about)}, {"below_finish": _below_finish(facts)})
-    return _scaled(ends, 100.0)
+    return _scaled(_shares(facts, about), 100.0)
 
 
 def _permeance(about: Subject) -> Ends:

@@ -47,7 +47,7 @@ def working_columns(
         bounds: by fact, the bounds that some rule compares it with.
         needed: the computed facts to work out, all if not given; the others are left unknown.
     """
-    facts: dict[str, Column] = {}
+    facts = Facts()
     for name, kind in base.facts.items():
         if kind.of == "floor":
             blank = unstated(kind)

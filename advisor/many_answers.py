@@ -75,6 +75,7 @@ class ManyAnswers:
         self.cases = ManyCases(self.program)
         self.finishes = tuple(base.finishes)
         self._bounds = bounds_of(self.program)
+        self._asked = {pattern.fact for rule in self.program.rules for pattern in rule.patterns}
         self._rules = concluding(self.program)
         # By finish and criterion: the rules that award points, by how many.
         self._awards: dict[tuple[int, str], list[tuple[int, int]]] = {}
@@ -92,8 +93,8 @@ class ManyAnswers:
             raise ValueError("more points, needs or finishes than a rank has room for")
 
     def working(self, stated: Columns) -> Columns:
-        """The working memory of floors."""
-        return working_columns(self.base, stated, self._bounds)
+        """The working memory of floors; computed facts that no rule asks about are left unknown."""
+        return working_columns(self.base, stated, self._bounds, self._asked)
 
     def answer(self, stated: Columns) -> Answers:
         """The answers for some floors (`Columns.chunks` keeps the memory bounded).

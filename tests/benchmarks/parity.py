@@ -1,0 +1,64 @@
+"""On 100,000 random floors columns, durable-rules and CLIPS must fire the same rules: `make bench-parity`.
+
+A count may be given: `python -m tests.benchmarks.parity 2000`. Exit 1 if any floor differs.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from concurrent.futures import ProcessPoolExecutor
+from random import Random
+
+from advisor.columns import columns_of
+from advisor.computed_columns import working_columns
+from advisor.grounding import ground
+from advisor.many_cases import ManyCases, bounds_of
+from advisor.memory import working_memory
+from advisor.one_case import OneCase
+from advisor.rulebase import load_rulebase
+from tests.floors import limits_of, random_case
+from tests.referees import Clips
+
+FLOORS, PIECE = 100_000, 500
+
+
+def compare(seed: int) -> tuple[int, int, list[str]]:
+    """One piece of floors: how many, how many firings, and which differ."""
+    base = load_rulebase()
+    program = ground(base)
+    rng, limits = Random(seed), limits_of(program)
+    floors = [random_case(base, rng, bounds=limits) for _ in range(PIECE)]
+    fired = ManyCases(program).infer(working_columns(base, columns_of(base, floors), bounds_of(program)))
+    engine, referee = OneCase(program), Clips(program)
+    firings, differing = 0, []
+    for place, floor in enumerate(floors):
+        memory = working_memory(base, floor)
+        ours = fired.rules_at(place)
+        rete = {rule.name for rule in engine.infer(memory)}
+        clips = referee.fired(memory)
+        firings += len(ours)
+        if not ours == rete == clips:
+            differing.append(f"seed {seed}, floor {place}: {sorted((ours ^ clips) | (rete ^ clips))}")
+    return len(floors), firings, differing
+
+
+def main() -> None:
+    """Print how many floors agreed."""
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else FLOORS
+    began, floors, firings, differing = time.perf_counter(), 0, 0, []
+    with ProcessPoolExecutor(os.cpu_count()) as pool:
+        for done, fired, different in pool.map(compare, range(-(-count // PIECE))):
+            floors, firings = floors + done, firings + fired
+            differing += different
+            if floors % 10_000 == 0:
+                print(f"{floors} floors, {len(differing)} differ, {time.perf_counter() - began:.0f} s", flush=True)
+    print(f"{floors} floors, {firings} firings: columns, durable-rules and CLIPS differ on {len(differing)}")
+    for each in differing[:20]:
+        print(each)
+    sys.exit(bool(differing))
+
+
+if __name__ == "__main__":
+    main()
