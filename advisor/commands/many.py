@@ -47,6 +47,7 @@ def survey(
     workers: Annotated[int, typer.Option(min=1, max=256, help="Processes on this machine.")] = 1,
     cluster: Annotated[str, typer.Option(help="Address of a Dask scheduler to work on instead.")] = "",
     rows: Annotated[int, typer.Option(min=1, max=1_000_000, help="Rows worked on at a time.")] = 32_768,
+    rules: RulesOption = None,
 ) -> None:
     """Advise on every floor of a table; goes on where it was interrupted, and sets bad rows aside."""
     from advisor.survey import survey as survey_table
@@ -56,8 +57,9 @@ def survey(
     out = out or table.with_name(f"{table.stem}.survey.parquet")
     if page:
         check_page(page)
+    rule_base(rules)  # before any work, so that faults are told once
     with workers_of(workers, cluster) as (executor, count), progress_bar(table) as progress:
-        done = survey_table(table, out, (), executor, count, rows, progress)
+        done = survey_table(table, out, tuple(rules or ()), executor, count, rows, progress)
     summary = summarise(done)
     typer.echo(in_words(summary))
     if page:
@@ -81,3 +83,50 @@ def progress_bar(table: Path) -> Iterator[Callable[[int], None]]:
     with Progress(*columns, console=console, disable=not console.is_terminal) as bar:
         task = bar.add_task("floors", total=row_count(table))
         yield lambda rows: bar.advance(task, rows)
+
+
+@app.command(name="map")
+def map_rules(
+    topic: Annotated[str, typer.Option(help="Only this topic's rules.")] = "",
+    rule: Annotated[str, typer.Option(help="Only what this rule rests on and what a change of it can touch.")] = "",
+    graph: Annotated[Path | None, typer.Option(help="Also draw it: .svg, .png, .pdf or .dot.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Show the rule base as a whole: which facts feed which rules feed which conclusions."""
+    from advisor.rule_map import by_topic, in_words, measure, part_of, rule_map, touched, touched_in_words
+    from explanations.pictures import check_picture, draw
+
+    if graph:
+        check_picture(graph)
+    base = rule_base(rules)
+    whole = rule_map(base)
+    if rule:
+        drawn = touched(base, whole, rule)
+        typer.echo(touched_in_words(drawn, rule))
+    else:
+        drawn = part_of(whole, topic) if topic else by_topic(whole)
+        typer.echo(in_words(measure(base, drawn if topic else whole)))
+    if graph:
+        draw(drawn, f"Rule map: {rule or topic or 'all topics'}", graph)
+        typer.echo(f"The map is in {graph}.", err=True)
+
+
+@app.command()
+def diff(
+    old: Annotated[Path, typer.Argument(help="A folder of rules: a whole rule base.")],
+    new: Annotated[Path, typer.Argument(help="Another.")],
+    cases: Annotated[list[Path], typer.Argument(help="Case files, or folders of them.")],
+    as_json: JsonOption = False,
+) -> None:
+    """Show which cases change their answer between two rule bases, and in what."""
+    from advisor.rule_diff import case_files, compare, in_words
+    from advisor.rulebase import read_rulebase
+
+    changes = list(compare(read_rulebase(old), read_rulebase(new), case_files(cases)))
+    if as_json:
+        import json
+        from dataclasses import asdict
+
+        typer.echo(json.dumps([asdict(change) for change in changes], indent=2))
+    else:
+        typer.echo(in_words(changes))
