@@ -1,4 +1,8 @@
-"""What to ask next, in its simplest form: unknown facts that stand in conditions which are otherwise met."""
+"""What could still change something: unknown facts that stand in conditions which are otherwise met.
+
+For the list that every advice ends with, in an order found quickly. What each question would settle exactly, and
+whether anything is certain, takes a moment longer: that is `advisor.outlook`, behind `next` and `interview`.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +11,8 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from advisor.grounding import GroundRule, Pattern, Program, unbound
 from advisor.knowledge import RuleBase
+from advisor.outlook import quick_order
+from advisor.priors import has_its_turn
 from advisor.standing import Standing
 from advisor.values import Value
 
@@ -21,7 +27,9 @@ def ask_next(
     found: Iterable[str],
     standings: Iterable[Standing],
 ) -> dict[str, tuple[str, ...]]:
-    """The unknown facts that could still change something, most first, each with the rules that wait for it.
+    """The unknown facts that could still change something, each with the rules that wait for it.
+
+    First those that are expected to settle most for their effort, then the others by what waits for them.
 
     A rule waits for a fact if its other conditions are met (or wait for unknown facts too) and the fact, once
     known, could meet or fail what the rule asks of it. Rules about finishes already ruled out wait for nothing.
@@ -45,8 +53,9 @@ def ask_next(
             weight[fact] += sum(
                 WEIGHT[c.kind] * max(1, abs(c.points)) for c in rule.conclusions if c.finish not in out
             )
-    order = list(base.facts)
-    ranked = sorted(waiting, key=lambda fact: (-weight[fact], order.index(fact)))
+    worth, order = quick_order(base, program, memory), list(base.facts)
+    ranked = [fact for fact in worth if fact in waiting and has_its_turn(base, fact, memory)]
+    ranked += sorted(waiting.keys() - set(ranked), key=lambda fact: (-weight[fact], order.index(fact)))
     return {fact: tuple(waiting[fact]) for fact in ranked}
 
 

@@ -7,17 +7,20 @@ out. Only a fact that was seen to change the recommendation of some floor, all e
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import log, log2
 
+from advisor.grounding import Program, unbound
 from advisor.judging import Bits, Floors, Judge, Recommendation
+from advisor.knowledge import RuleBase
 from advisor.possible import draw, open_facts, unsettled
-from advisor.priors import Outcome, effort
+from advisor.priors import Outcome, effort, has_its_turn
 from advisor.standing import weights
 from advisor.values import Value
 
 DRAWN = 4096  # floors; more make the shares finer and every question slower
+QUICKLY_DRAWN = 1024  # for the order in which an advice lists what is open
 TRIED = 128  # floors on which a fact is tried with each of its values
 WORTH_ASKING = 0.005  # bits for one effort; below, asking on hardly settles anything
 
@@ -61,12 +64,24 @@ class Question:
 class Outlook:
     """What a case may still turn out to be."""
 
-    def __init__(self, judge: Judge, memory: Mapping[str, Value], size: int = DRAWN) -> None:
+    def __init__(
+        self, judge: Judge, memory: Mapping[str, Value], size: int = DRAWN, held: Iterable[str] = ()
+    ) -> None:
+        """Draw floors and judge them.
+
+        Args:
+            judge: for the rule base.
+            memory: the case's working memory.
+            size: how many floors.
+            held: computed facts that are left as the case has them, not worked out anew for every floor.
+        """
         self.judge = judge
         self.memory = memory
         self.undecided: dict[str, list[Outcome]] = open_facts(judge, memory)
         self.weights = weights(judge.base, memory)
         self.floors: Floors = draw(judge, memory, self.undecided, size)
+        for name in held:
+            self.floors.facts[name] = [(memory[name], self.floors.all)]
         self.recommended: dict[Recommendation, Bits] = judge.recommend(self.floors, self.weights)
 
     @property
@@ -114,12 +129,8 @@ class Outlook:
         for fact, settles, cost in self.ranked():
             if settles / cost < WORTH_ASKING:
                 return
-            if self._has_its_turn(fact) and self.witness(fact):
+            if has_its_turn(self.judge.base, fact, self.memory) and self.witness(fact):
                 yield Question(fact, settles, cost, self._branches(fact))
-
-    def _has_its_turn(self, fact: str) -> bool:
-        prior = self.judge.base.priors.get(fact)
-        return prior is None or not prior.after or any(self.memory[each].known for each in prior.after)
 
     def witness(self, fact: str) -> tuple[Facts, Facts] | None:
         """Two possible floors that differ in nothing but this fact and in the recommendation, if any were found."""
@@ -158,6 +169,13 @@ class Outlook:
             if have := have & self.floors.real:
                 found.append(Branch(outcome.stretch, have.bit_count() / total, self._turns(have)))
         return tuple(found)
+
+
+def quick_order(base: RuleBase, program: Program, memory: Mapping[str, Value]) -> list[str]:
+    """The open facts worth asking for, best first; roughly, with what is worked out for each finish held as it is."""
+    of_finishes = [name for name in memory if unbound(name)[1]]
+    look = Outlook(Judge(base, program), memory, QUICKLY_DRAWN, of_finishes)
+    return [fact for fact, settles, cost in look.ranked() if settles / cost >= WORTH_ASKING]
 
 
 def _entropy(counts: list[int]) -> float:

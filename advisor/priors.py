@@ -6,7 +6,7 @@ and the limits themselves, each with one representative: within a stretch no rul
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -17,6 +17,7 @@ from advisor.quantities import NotAQuantity, keep, read_quantity, show
 from advisor.values import Value, choice, number
 
 USUAL_EFFORT = "look"  # of a fact without an entry
+PLAIN_QUESTION = Effort(cost=1.0, means="a plain question")  # where a rule base names no efforts
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,13 @@ class Outcome:
 def effort(base: RuleBase, fact: str) -> Effort:
     """What finding a fact out costs."""
     prior = base.priors.get(fact)
-    return base.efforts[prior.effort if prior else USUAL_EFFORT]
+    return base.efforts.get(prior.effort if prior else USUAL_EFFORT, PLAIN_QUESTION)
+
+
+def has_its_turn(base: RuleBase, fact: str, memory: Mapping[str, Value]) -> bool:
+    """Whether a fact may be asked for yet: what it comes after is known."""
+    prior = base.priors.get(fact)
+    return prior is None or not prior.after or any(memory[each].known for each in prior.after)
 
 
 def outcomes(base: RuleBase, fact: str, value: Value, limits: Iterable[float]) -> list[Outcome]:

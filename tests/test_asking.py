@@ -8,6 +8,7 @@ from random import Random
 
 import pytest
 
+from advisor.advising import advise
 from advisor.case import read_case
 from advisor.demo import demo_cases
 from advisor.interview import Interview, interview_about
@@ -160,6 +161,17 @@ def test_a_practitioners_question_is_among_the_first_three(name: str) -> None:
     for fact in asked:
         assert f"[{fact}]" in lines
     assert [each["fact"] for each in data["questions"]] == [q.fact for q in islice(interview.questions(), 3)]  # type: ignore[attr-defined]
+    interview.close()
+
+
+@pytest.mark.parametrize("name", demo_cases())
+def test_the_advice_lists_first_what_is_worth_asking_first(name: str) -> None:
+    """Its order is found quickly, so the first question may differ a little, never by much."""
+    interview = interview_about(BASE, read_case(demo_cases()[name], BASE), keep_declined=False)
+    listed = [question.fact for question in advise(REASONER, interview.case).ask_next]
+    best = [question.fact for question in islice(interview.questions(), 3)]
+    assert set(best) & set(listed[:3])
+    assert listed[0] in best
     interview.close()
 
 
