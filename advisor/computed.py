@@ -268,7 +268,7 @@ def placing_batches(facts: Facts, about: Subject) -> Interval:
     """Batches in which the material that sets soonest must be mixed; 0 where nothing sets while one works."""
     window = Interval(_window(about, "lowest_temperature", -10.0), _window(about, "highest_temperature", 60.0))
     slab, helpers = _interval(facts, "slab_temperature"), _interval(facts, "helpers")
-    reserve = read_quantity(about.base.norms["pot_life_reserve"].given, "percent", Interval(0.0, 90.0))
+    reserve = _norm(about, "pot_life_reserve", "percent")
     counts = [Interval(0.0, 0.0)]
     for task in _timed_tasks(about):
         assert task.pot_life is not None
@@ -309,14 +309,14 @@ def fume_level(facts: Facts, about: Subject) -> Interval:
     voc, dry, height = about.span("voc"), about.span("dry_thickness"), _interval(facts, "ceiling_height", 1e-3)
     assert voc is not None
     if dry is None:  # it soaks in: what is spread, taken as a thickness
-        wet = _limit(about, "penetrant_spread", "um")
+        wet = _norm(about, "penetrant_spread", "um")
     else:
-        thickest = _limit(about, "solvent_coat", "um").high
+        thickest = _norm(about, "solvent_coat", "um").high
         dry = Interval(min(dry.low, thickest), min(dry.high, thickest))
         solvent = Interval(*(min(each / SOLVENT_DENSITY_G_L, 0.9) for each in (voc.low, voc.high)))
         wet = Interval(dry.low / (1.0 - solvent.low), dry.high / (1.0 - solvent.high))
     return Interval(voc.low * wet.low * 1e-3 / height.high, voc.high * wet.high * 1e-3 / height.low)
 
 
-def _limit(about: Subject, name: str, unit: str) -> Interval:
-    return read_quantity(about.base.limits[name].given, unit, Interval(0.0, 1e9))
+def _norm(about: Subject, name: str, unit: str) -> Interval:
+    return read_quantity(about.base.norms[name].given, unit, Interval(0.0, 1e9))
