@@ -43,7 +43,7 @@ def blank(width: float, height: float) -> tuple[Figure, Axes]:
 def as_svg(figure: Figure) -> str:
     """The figure as SVG, its letters as paths, so that no font is needed to show it."""
     with io.StringIO() as file:
-        figure.savefig(file, format="svg", metadata={"Date": None})
+        figure.savefig(file, format="svg", metadata={"Date": None, "Creator": None})
         return file.getvalue()
 
 
@@ -52,6 +52,6 @@ def save(figure: Figure, path: Path) -> None:
     check_plot(path)
     form = path.suffix.lower().removeprefix(".")
     part = path.with_name(f".{path.name}.part")
-    kept = {"Date": None} if form == "svg" else {"CreationDate": None} if form == "pdf" else None
+    kept = {"Date": None, "Creator": None} if form == "svg" else {"CreationDate": None} if form == "pdf" else None
     figure.savefig(part, format=form, metadata=kept, dpi=150)
     part.replace(path)
