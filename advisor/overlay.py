@@ -190,11 +190,11 @@ def _facts(below: RuleBase, above: RuleBase, resting: set[str]) -> Iterator[tupl
 
 
 def _data(below: RuleBase, above: RuleBase, resting: set[str]) -> Iterator[tuple[str, str, str]]:
-    """Limits and properties that go into computed facts on which safeguards rest: which way is safe, nobody knows."""
+    """Norms and properties that go into computed facts on which safeguards rest: which way is safe, nobody knows."""
     for section, name in sorted(read_by(below, (fact for fact in resting if below.facts[fact].computed))):
-        if section == "limits":
-            if below.limits[name].given != above.limits[name].given:
-                yield "limits", name, f"{name} goes into a fact that safeguards rest on; its value cannot be replaced"
+        if section == "norms":
+            if below.norms[name].given != above.norms[name].given:
+                yield "norms", name, f"{name} goes into a fact that safeguards rest on; its value cannot be replaced"
             continue
         for finish in below.finishes.values():
             if finish.properties[name].given != above.finishes[finish.id].properties[name].given:

@@ -1,4 +1,4 @@
-"""Which data of the rule base the computed facts read beyond other facts: limits, and properties of finishes."""
+"""Which data of the rule base the computed facts read beyond other facts: numbers of estimating (norms), and properties of finishes."""
 
 from __future__ import annotations
 
@@ -23,13 +23,13 @@ class Noted(dict[str, Any]):
 
 
 def read_by(base: RuleBase, facts: Iterable[str]) -> set[tuple[str, str]]:
-    """The entries that these computed facts read, each as section (limits or properties) and name.
+    """The entries that these computed facts read, each as section (norms or properties) and name.
 
     Found by working the facts out on a floor of which nothing is known, once for each finish where they are about
     one; what is read only where some fact is known otherwise is not found.
     """
-    memory, limits = working_memory(base, {}), Noted(base.limits)
-    noting = base.model_copy(update={"limits": limits})
+    memory, norms = working_memory(base, {}), Noted(base.norms)
+    noting = base.model_copy(update={"norms": norms})
     properties: set[str] = set()
     for name in facts:
         if base.facts[name].of == "floor":
@@ -39,4 +39,4 @@ def read_by(base: RuleBase, facts: Iterable[str]) -> set[tuple[str, str]]:
             values = Noted(finish.properties)
             compute(noting, name, memory, finish.model_copy(update={"properties": values}))
             properties |= values.read
-    return {("limits", name) for name in limits.read} | {("properties", name) for name in properties}
+    return {("norms", name) for name in norms.read} | {("properties", name) for name in properties}

@@ -283,12 +283,14 @@ def test_what_goes_into_a_fact_behind_a_safeguard_is_protected(tmp_path: Path) -
     base = load_rulebase()
     resting = {fact for rule in protected_rules(base) for fact in rule.when if fact in base.facts}
     data = read_by(base, [fact for fact in resting if base.facts[fact].computed])
-    limit, value = (min(name for section, name in data if section == each) for each in ("limits", "properties"))
+    norm, value = (min(name for section, name in data if section == each) for each in ("norms", "properties"))
     finish = next(f for f in base.finishes.values() if f.properties[value].interval)
     entry = finish_entry(base, finish.id)
     entry["properties"][value]["is"] = scaled(entry["properties"][value]["is"], 0.5)
-    half = limit_entry(base, limit, scaled(base.limits[limit].given, 0.5))
-    for number, (overlay, what) in enumerate(((entry, f"{value} of {finish.id}"), (half, limit))):
+    stated = base.norms[norm]
+    changed = {"is": scaled(stated.given, 0.5), "unit": stated.unit, "means": stated.means, "source": list(stated.source)}
+    half = {"norms": {norm: changed}}
+    for number, (overlay, what) in enumerate(((entry, f"{value} of {finish.id}"), (half, norm))):
         shop = write(tmp_path / f"shop{number}", {"own.yaml": yaml.safe_dump(overlay)})
         assert any(fault.what.startswith(what) for fault in faults_of(rules_folder(), shop))
     entry["finish"]["id"] = "our_own"
