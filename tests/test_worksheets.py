@@ -12,6 +12,7 @@ import pytest
 from advisor.errors import AdvisorError
 from advisor.physics import air, vapour
 from advisor.physics.units import PERM_INCH, US_PERM
+from advisor.rulebase import load_rulebase
 from advisor.worksheets.running import explain_sheet, find_sheet, run_sheet
 from advisor.worksheets.sheet import SHEETS
 
@@ -19,7 +20,7 @@ from advisor.worksheets.sheet import SHEETS
 def work(name: str, **inputs: str) -> dict[str, str]:
     """The steps of a sheet by what they work out."""
     given = [f"{key}={value}" for key, value in inputs.items()]
-    data = json.loads(run_sheet(find_sheet(name), given, None, as_json=True))
+    data = json.loads(run_sheet(find_sheet(name), given, None, as_json=True, rule_base=load_rulebase))
     return {step["what"]: step["value"] for step in data["steps"]} | {"conclusion": " ".join(data["conclusion"])}
 
 
@@ -221,7 +222,7 @@ def test_every_sheet_explains_itself_and_defers(name: str) -> None:
 )
 def test_bad_input_is_refused_by_name_and_range(name: str, inputs: list[str], said: str) -> None:
     with pytest.raises(AdvisorError) as caught:
-        run_sheet(find_sheet(name), inputs, None, as_json=False)
+        run_sheet(find_sheet(name), inputs, None, as_json=False, rule_base=load_rulebase)
     assert said in str(caught.value)
 
 
@@ -230,7 +231,7 @@ def test_bad_input_is_refused_by_name_and_range(name: str, inputs: list[str], sa
 def test_pictures(tmp_path: Path, name: str, inputs: list[str], ending: str) -> None:
     first, second = tmp_path / f"a{ending}", tmp_path / f"b{ending}"
     for path in (first, second):
-        run_sheet(find_sheet(name), inputs, path, as_json=False)
+        run_sheet(find_sheet(name), inputs, path, as_json=False, rule_base=load_rulebase)
     assert first.read_bytes() == second.read_bytes()
     assert len(first.read_bytes()) > 5000
     assert {path.name for path in tmp_path.iterdir()} == {first.name, second.name}

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.commands.app import JsonOption, app
+from advisor.commands.app import JsonOption, RulesOption, app, rule_base
 
 
 @app.command()
@@ -19,6 +19,7 @@ def work(
     ] = None,
     picture: Annotated[Path | None, typer.Option(help="Also draw the sheet's picture: .svg, .png or .pdf.")] = None,
     as_json: JsonOption = False,
+    rules: RulesOption = None,
 ) -> None:
     """Work a small calculation by hand: inputs with units, steps, result and source."""
     from advisor.worksheets.running import explain_sheet, find_sheet, list_sheets, run_sheet
@@ -28,6 +29,6 @@ def work(
     elif not inputs or inputs == ["?"]:
         typer.echo(explain_sheet(find_sheet(name)))
     else:
-        typer.echo(run_sheet(find_sheet(name), inputs, picture, as_json))
+        typer.echo(run_sheet(find_sheet(name), inputs, picture, as_json, lambda: rule_base(rules)))
         if picture:
             typer.echo(f"The picture is in {picture}.", err=True)

@@ -42,9 +42,7 @@ ROOM = (
 )
 def fumes(given: Given) -> Result:
     """Peak and averages [mg/m3] against limits, share of the explosive limit, air changes needed."""
-    from advisor.rulebase import load_rulebase
-
-    substance = _substance(load_rulebase(), given.word("substance"))
+    substance = _substance(given.rule_base(), given.word("substance"))
     work = _work(given, substance)
     molar_mass = _figure(substance.molar_mass, "g_mol")
     per_ppm = mg_m3_per_ppm(molar_mass) if molar_mass else None

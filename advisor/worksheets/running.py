@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from textwrap import fill
+from typing import TYPE_CHECKING
 
 from advisor.errors import BadCase, Fault, nearest
 from advisor.physics.validity import OutsideValidity
 from advisor.worksheets import air, drying, film, floor_tests, room_air, vapour  # noqa: F401  (they register)
 from advisor.worksheets.sheet import SHEETS, Result, Sheet
+
+if TYPE_CHECKING:
+    from advisor.knowledge import RuleBase
 
 WIDTH = 79
 
@@ -48,8 +52,17 @@ def explain_sheet(sheet: Sheet) -> str:
     return "\n".join(lines)
 
 
-def run_sheet(sheet: Sheet, inputs: Iterable[str], picture: Path | None, as_json: bool) -> str:
+def run_sheet(
+    sheet: Sheet, inputs: Iterable[str], picture: Path | None, as_json: bool, rule_base: Callable[[], RuleBase]
+) -> str:
     """Work a sheet, and write its picture if asked.
+
+    Args:
+        sheet: the worksheet.
+        inputs: NAME=VALUE each.
+        picture: where to draw its picture.
+        as_json: whether to give data instead of text.
+        rule_base: loads the rule base, called only by sheets that need its data.
 
     Raises:
         BadCase: inputs that are unknown, missing, in other units or out of range, or a picture that it does not have.
@@ -58,7 +71,7 @@ def run_sheet(sheet: Sheet, inputs: Iterable[str], picture: Path | None, as_json
         with_one = ", ".join(each.name for each in SHEETS.values() if each.picture)
         raise BadCase([Fault("advisor work", f"{sheet.name} has no picture", f"those that have: {with_one}")])
     stated = _stated(sheet, inputs)
-    given = sheet.read(stated)
+    given = sheet.read(stated, rule_base)
     try:
         result = sheet.work(given)
     except OutsideValidity as error:

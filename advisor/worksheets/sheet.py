@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from math import inf
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.errors import BadCase, Fault, nearest
 from advisor.physics.bounds import Interval, bounds
 from advisor.quantities import NotAQuantity, read_quantity, show, show_number, spell_units
+
+if TYPE_CHECKING:
+    from advisor.knowledge import RuleBase
 
 
 @dataclass(frozen=True)
@@ -58,10 +61,11 @@ class Result:
 
 
 class Given:
-    """The inputs as read, by name."""
+    """The inputs as read, by name; and the rule base, for sheets that need its data."""
 
-    def __init__(self, values: Mapping[str, Any]) -> None:
+    def __init__(self, values: Mapping[str, Any], rule_base: Callable[[], RuleBase]) -> None:
         self._values = values
+        self.rule_base = rule_base
 
     def span(self, name: str, scale: float = 1.0) -> Interval:
         """A number as the interval it can lie in, times `scale`."""
@@ -109,8 +113,12 @@ class Sheet:
     picture: str = ""  # what its picture shows, if it has one
     optional: frozenset[str] = field(default_factory=frozenset)
 
-    def read(self, stated: Mapping[str, str]) -> Given:
+    def read(self, stated: Mapping[str, str], rule_base: Callable[[], RuleBase]) -> Given:
         """Read the inputs as stated.
+
+        Args:
+            stated: the inputs as texts, by name.
+            rule_base: loads the rule base, called only by sheets that need it.
 
         Raises:
             BadCase: every fault: unknown names, missing inputs, wrong units, what is out of range.
@@ -135,7 +143,7 @@ class Sheet:
                 faults.append(Fault(self.name, f'{each.name} is given as "{text}": {error}', each.allowed))
         if faults:
             raise BadCase(faults)
-        return Given(values)
+        return Given(values, rule_base)
 
 
 def _read(each: Input, text: str) -> Any:
