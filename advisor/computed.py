@@ -29,7 +29,7 @@ from advisor.physics.vapour import (
 )
 from advisor.physics.vapour_source import steady_emission_bound
 from advisor.procedures import Task
-from advisor.quantities import keep, read_quantity
+from advisor.quantities import keep, read_quantity, show
 from advisor.values import Value, number
 
 Facts = Mapping[str, Value]
@@ -91,7 +91,8 @@ def compute(base: RuleBase, name: str, facts: Facts, finish: Finish | None = Non
     interval = Interval(keep(low), keep(high))
     inputs = tuple(each for each in kind.computed.inputs if each not in _needless(facts))
     if all(facts[each].known for each in inputs):
-        return number(interval, kind.unit, "computed", note=rule.words, inputs=inputs)
+        shown = show(interval, kind.unit, digits=3)  # what is worked out is not known more closely
+        return number(interval, kind.unit, "computed", shown, note=rule.words, inputs=inputs)
     return Value("unknown", False, UNKNOWN, interval=interval, note=rule.words, inputs=inputs)
 
 

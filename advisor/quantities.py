@@ -244,22 +244,22 @@ def spell_units(unit: str) -> str:
     return ", ".join(shown.values()) or "a plain number"
 
 
-def show_number(value: float) -> str:
-    """A number for reading: four significant digits at most, never an exponent.
+def show_number(value: float, digits: int = 4) -> str:
+    """A number for reading: so many significant digits at most (whole ones all), never an exponent.
 
     >>> show_number(101.6), show_number(0.026000), show_number(12345.6), show_number(-0.0)
     ('101.6', '0.026', '12346', '0')
     """
     if value == 0:
         return "0"
-    digits = max(0, 3 - math.floor(math.log10(abs(value))))
-    text = f"{value:.{min(digits, DECIMALS)}f}"
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    text = f"{value:.{min(decimals, DECIMALS)}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def show(interval: Interval, unit: str) -> str:
+def show(interval: Interval, unit: str, digits: int = 4) -> str:
     """An interval with its unit, as `75 %` or `80 to 85 %`."""
-    low, high = show_number(interval.low), show_number(interval.high)
+    low, high = show_number(interval.low, digits), show_number(interval.high, digits)
     number = low if low == high else f"{low} to {high}"
     shown = UNITS[unit].shown
     return f"{number} {shown}".strip()
