@@ -107,7 +107,9 @@ UNITS: dict[str, Unit] = {
     "m2_h": Unit("m²/h", "m**2/hour", _scales(("m2_h|m2/h|m²/h", 1.0), ("ft2/h", FOOT**2))),
     "m_h": Unit("m/h", "m/hour", _scales(("m_h|m/h", 1.0), ("ft/h", FOOT))),
     "second": Unit("s", "second", _scales(("second|seconds|s", 1.0), ("minute|minutes|min", 60.0))),
-    "minute": Unit("min", "minute", _scales(("minute|minutes|min", 1.0), ("hour|hours|h", 60.0), ("second|seconds|s", 1 / 60))),
+    "minute": Unit(
+        "min", "minute", _scales(("minute|minutes|min", 1.0), ("hour|hours|h", 60.0), ("second|seconds|s", 1 / 60))
+    ),
     "per_hour": Unit("/h", "1/hour", _scales(("per_hour|/h|1/h|an hour", 1.0))),
     "m3": Unit("m³", "m**3", _scales(("m3|m³", 1.0), ("ft3", FOOT**3))),
     "m3_h": Unit("m³/h", "m**3/hour", _scales(("m3_h|m3/h|m³/h", 1.0), ("ft3/min|cfm", FOOT**3 * 60))),

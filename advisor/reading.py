@@ -1,4 +1,4 @@
-"""Which data of the rule base the computed facts read beyond other facts: numbers of estimating (norms), and properties of finishes."""
+"""Which data of the rule base the computed facts read beyond other facts: norms, and properties of finishes."""
 
 from __future__ import annotations
 

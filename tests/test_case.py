@@ -29,7 +29,9 @@ def refusal(tmp_path: Path, text: str, name: str = "floor.yaml") -> str:
 def test_the_three_formats_say_the_same(tmp_path: Path) -> None:
     as_yaml = case_of(tmp_path, "floor: F\nfacts:\n  slab_thickness: 4 in\n  freezes: yes\n  slab_humidity:\n")
     as_json = case_of(
-        tmp_path, '{"floor": "F", "facts": {"slab_thickness": "4 in", "freezes": true, "slab_humidity": null}}', "f.json"
+        tmp_path,
+        '{"floor": "F", "facts": {"slab_thickness": "4 in", "freezes": true, "slab_humidity": null}}',
+        "f.json",
     )
     as_toml = case_of(
         tmp_path, 'floor = "F"\n[facts]\nslab_thickness = "4 in"\nfreezes = true\nslab_humidity = "unknown"\n', "f.toml"
