@@ -41,6 +41,8 @@ def _explain(kind: FactKind) -> str:
         lines = [f"Worked out, not asked: {kind.means}", f"Why: {kind.why}"]
     if kind.computed:
         lines.append(f"Worked out from: {', '.join(kind.computed.inputs)}")
+    if kind.valid:
+        lines.append(f"A dated result counts for {kind.valid.given}; older, it is taken as unknown")
     if kind.assume:
         lines.append(f"If not given: {kind.assume.given} is assumed ({kind.assume.note})")
     return "\n".join(fill(line, WIDTH, initial_indent="    ", subsequent_indent="      ") for line in lines)
@@ -51,6 +53,7 @@ def blank_case(base: RuleBase) -> str:
     head = (
         "# A blank case. Fill in what you know and leave the rest `unknown`: unknown is never taken for no.\n"
         "# Numbers carry their unit (4 in, 100 mm, 68 F); a range is `80 to 85 %`.\n"
+        "# A test may say when and by whom: {is: 88 %, on: 2026-11-02, by: testing firm}.\n"
         "# Then: advisor advise THIS_FILE\n"
         "floor: \n"
         "note: \n"

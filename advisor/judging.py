@@ -14,13 +14,13 @@ from graphlib import TopologicalSorter
 from typing import NamedTuple
 
 from advisor.advice import AnswerKind
+from advisor.bit_columns import Bits, add, constant, greater
 from advisor.computed import compute
 from advisor.grounding import GroundRule, Pattern, Program, unbound
 from advisor.knowledge import RuleBase
 from advisor.physics.bounds import Interval
 from advisor.values import Value
 
-Bits = int
 Places = tuple[int, ...]  # of the values that a computed fact is worked out from
 Spread = list[tuple[Value, Bits]]  # a fact's values, each with the floors that have it; together all floors
 
@@ -231,13 +231,13 @@ class Judge:
         for finish in order:
             effect = effects[finish]
             # One number holds what the ranking compares: points, then how few conditions; the first wins a tie.
-            rank = _constant((_lowest(effect) - lowest << depth) + most, width, everything)
+            rank = constant((_lowest(effect) - lowest << depth) + most, width, everything)
             for points, some in effect.points:
-                _add(rank, abs(points) << depth, some if points > 0 else everything & ~some)
+                add(rank, abs(points) << depth, some if points > 0 else everything & ~some)
             for some in effect.needs.values():
-                _add(rank, (1 << width) - 1, some)  # less one
+                add(rank, (1 << width) - 1, some)  # less one
             alive = everything & ~effect.out
-            takes = alive & (_greater(rank, best, everything) | leads[""])
+            takes = alive & (greater(rank, best, everything) | leads[""])
             if takes:
                 leads = {other: some & ~takes for other, some in leads.items()}
                 leads[finish] = takes
@@ -267,24 +267,3 @@ def _in_order(program: Program) -> list[GroundRule]:
 
 def _lowest(effect: Effects) -> int:
     return sum(points for points, _ in effect.points if points < 0)
-
-
-def _constant(number: int, width: int, everything: Bits) -> list[Bits]:
-    return [everything if number >> place & 1 else 0 for place in range(width)]
-
-
-def _add(columns: list[Bits], number: int, some: Bits) -> None:
-    """Add a number (modulo the width) to the floors in `some`; columns hold the binary digits, lowest first."""
-    carry = 0
-    for place, digit in enumerate(columns):
-        added = some if number >> place & 1 else 0
-        columns[place] = digit ^ added ^ carry
-        carry = (digit & added) | (carry & (digit ^ added))
-
-
-def _greater(first: list[Bits], second: list[Bits], everything: Bits) -> Bits:
-    greater, same = 0, everything
-    for one, other in zip(reversed(first), reversed(second), strict=True):
-        greater |= same & one & ~other
-        same &= ~(one ^ other)
-    return greater

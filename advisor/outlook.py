@@ -11,8 +11,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import log, log2
 
+from advisor.bit_columns import Bits
 from advisor.grounding import Program, unbound
-from advisor.judging import Bits, Floors, Judge, Recommendation
+from advisor.judging import Floors, Judge, Recommendation
 from advisor.knowledge import RuleBase
 from advisor.possible import draw, open_facts, unsettled
 from advisor.priors import Outcome, effort, has_its_turn

@@ -12,8 +12,9 @@ from functools import lru_cache
 from itertools import product
 from random import Random
 
+from advisor.bit_columns import Bits
 from advisor.grounding import compared_facts, contradicts
-from advisor.judging import Bits, Floors, Judge
+from advisor.judging import Floors, Judge
 from advisor.knowledge import Contradiction, RuleBase
 from advisor.priors import Outcome, outcomes
 from advisor.values import Value, unknown

@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 from functools import cache
 from random import Random
 
+from advisor.bit_columns import Bits
 from advisor.grounding import contradicted
 from advisor.holding import certain
-from advisor.judging import Bits, Floors, Judge, Recommendation
+from advisor.judging import Floors, Judge, Recommendation
 from advisor.memory import working_memory
 from advisor.outlook import Outlook
 from advisor.physics.bounds import Interval

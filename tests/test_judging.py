@@ -66,7 +66,8 @@ def test_drawn_floors_are_judged_as_the_engine_does_and_do_not_contradict_themse
 def test_floors_come_out_as_the_priors_say() -> None:
     memory = working_memory(BASE, {})
     floors = draw(JUDGE, memory, open_facts(JUDGE, memory), 8192)
-    shares = {value.choice: (some & floors.real).bit_count() / floors.real.bit_count() for value, some in floors.facts["pets"]}
+    real = floors.real
+    shares = {v.choice: (some & real).bit_count() / real.bit_count() for v, some in floors.facts["pets"]}
     likely = BASE.priors["pets"].likely
     for value, share in shares.items():
         assert share == pytest.approx(likely[value] / sum(likely.values()), abs=0.03)
