@@ -5,7 +5,7 @@ number is its ends, two reals within the vocabulary's range, and whether it is k
 There are no cycles among findings, so each holds exactly if one of its rules fires: an "or" of bodies.
 
 Abstraction: computed facts are free. Their ends may lie anywhere in their range, whatever they are computed from;
-only that they are known once all their inputs are is kept. So what is proved here holds of every real floor. A floor
+only that they are known exactly if their inputs are is kept. So what is proved here holds of every real floor. A floor
 found here may be one that no inputs produce: `realised` looks for inputs that do, by the columns reading.
 """
 
@@ -29,6 +29,7 @@ from advisor.columns import (
     floor_at,
     keep_all,
 )
+from advisor.computed import _needless
 from advisor.computed_columns import working_columns
 from advisor.conditions import Comparison, parse_condition
 from advisor.grounding import (
@@ -152,13 +153,23 @@ class Vocabulary:
         kind = self.kind(name)
         return kind.computed.inputs if kind.computed else ()
 
+    def known_with_inputs(self, name: str, terms: Mapping[str, Term]) -> list[Bool]:
+        """A computed fact is known exactly if its inputs are, but for those not needed; or if it is stated."""
+        inputs = self.inputs(name)
+        if not inputs:
+            return []
+        excused = {
+            each: meets(terms["vapour_retarder"], Pattern("vapour_retarder", values=frozenset({value})))
+            for value in self.base.facts["vapour_retarder"].choices
+            for each in _needless({"vapour_retarder": choice(value)})
+        }
+        there = [z3.Or(terms[each].known, excused.get(each, z3.BoolVal(False))) for each in inputs]
+        known = terms[name].known
+        return [z3.Implies(z3.And(*there), known) if self.kind(name).ask else z3.And(*there) == known]
+
     def joint_truths(self, names: set[str], terms: Mapping[str, Term]) -> list[Bool]:
         """What is true of several facts together: computed facts are known with their inputs; no contradictions."""
-        true = [
-            z3.Implies(z3.And(*(terms[each].known for each in inputs)), terms[name].known)
-            for name in names
-            if (inputs := self.inputs(name)) and names.issuperset(inputs)
-        ]
+        true = [truth for name in names for truth in self.known_with_inputs(name, terms)]
         for contradiction in self.base.contradictions.values():
             involved = set(contradiction.when) | {
                 parse_condition(t).operand.removeprefix("fact.") for ts in contradiction.when.values() for t in ts
@@ -321,6 +332,9 @@ class EveryCase:
     def solver(self, facts: Iterable[str]) -> Any:
         """A solver that holds what is true of these facts, and of the inputs of those that are computed."""
         names = set(facts)
+        names |= {each for name in names for each in self.vocabulary.inputs(name)}
+        if any(map(self.vocabulary.inputs, names)):
+            names.add("vapour_retarder")  # it says whether a sheet's permeance is needed
         solver = z3.SimpleSolver()
         for name in sorted(names):
             if name not in self._truths:
