@@ -181,4 +181,4 @@ def quick_order(base: RuleBase, program: Program, memory: Mapping[str, Value]) -
 
 def _entropy(counts: list[int]) -> float:
     total = sum(counts)
-    return -sum(each / total * log2(each / total) for each in counts if each) if total else 0.0
+    return sum(each / total * log2(total / each) for each in counts if each) if total else 0.0

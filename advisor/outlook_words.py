@@ -86,8 +86,7 @@ def step_told(base: RuleBase, step: Step) -> Iterator[str]:
     """What an answer changed."""
     for aside in step.set_aside:
         yield sentence(f"taken as unknown: {aside.says}")
-        if aside.explanations:
-            yield sentence(f"it may be that: {listing((each.rstrip('.') for each in aside.explanations), 'or')}")
+        yield from (f"- It may be: {sentence(each)}" for each in aside.explanations)
         yield sentence(f"what decides: {aside.test}")
     for name in step.stops:
         yield sentence(f"stop: call {base.referrals[name].who} before any finish")
