@@ -11,8 +11,9 @@ import pytest
 import textstat
 
 from advisor.demo import demo_cases
+from explanations.briefly import inside
 from explanations.errors import CannotExplain
-from explanations.telling import check_level, inside, tell
+from explanations.telling import check_level, tell
 from explanations.words import counted, fill, listing, sentence
 from tests.explained import demos, random_floors, small_floor
 
