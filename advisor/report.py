@@ -196,6 +196,8 @@ def _questions(advice: Advice) -> Iterator[RenderableType]:
                 f"and {counted(len(advice.ask_next) - len(asked), 'further fact')} that could matter less."
             )
         )
+    if asked:
+        parts.append(_block("What each answer would do, and whether anything is certain yet: advisor next"))
     yield from _section("What to find out next", parts)
 
 

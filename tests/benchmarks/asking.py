@@ -17,7 +17,7 @@ from advisor.outlook import Outlook
 from advisor.rulebase import load_rulebase
 from tests.asking_trials import Trial, answers_needed, asked_in_turn, best_fixed_order, complete, trials
 
-FLOORS, HIDDEN, TRIES, ROUNDS = 500, 0.9, 300, 9
+FLOORS, HIDDEN, TRIES, ROUNDS = 100, 0.9, 300, 9
 
 
 def in_words(name: str, needed: Sequence[int]) -> str:
@@ -68,7 +68,7 @@ def speed() -> None:
 
 
 def main() -> None:
-    """Run everything; with a number, on so many floors."""
+    """Run everything; with a number, on so many floors (500 take some 10 minutes of each kind)."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else FLOORS
     base = load_rulebase()
     judge = Judge(base, ground(base))
