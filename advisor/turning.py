@@ -74,7 +74,12 @@ class Goal:
 
 
 def would_turn(
-    reasoner: Reasoner, given: Mapping[str, Value], finish: str | None = None, most: int = 3, leads: bool = False, everything: bool = False
+    reasoner: Reasoner,
+    given: Mapping[str, Value],
+    finish: str | None = None,
+    most: int = 3,
+    leads: bool = False,
+    everything: bool = False,
 ) -> Turning:
     """The smallest changes that turn the answer.
 

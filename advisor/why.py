@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from textwrap import fill
+from textwrap import TextWrapper
 from typing import Any
 
 from advisor.candidates import Change
@@ -52,7 +52,10 @@ def _wrapped(lines: Iterable[str]) -> str:
         bare = line.lstrip()
         indent = " " * (len(line) - len(bare))
         hang = indent + ("  " if bare.startswith("- ") else "")
-        out.append(fill(bare, WIDTH, initial_indent=indent, subsequent_indent=hang, break_long_words=False))
+        filler = TextWrapper(
+            WIDTH, initial_indent=indent, subsequent_indent=hang, break_long_words=False, break_on_hyphens=False
+        )
+        out.append(filler.fill(bare))
     return "\n".join(out)
 
 
