@@ -21,6 +21,7 @@ from pyarrow import csv, ipc, parquet
 
 from advisor.case import read_fact
 from advisor.columns import ChoiceColumn, Column, Columns, NumberColumn, floor_at, keep_all
+from advisor.computed_columns import working_columns
 from advisor.errors import AdvisorError, BadCase, Fault, nearest
 from advisor.grounding import contradicted, pattern_on
 from advisor.knowledge import Contradiction, FactKind, RuleBase
@@ -224,20 +225,19 @@ def _forget(kind: FactKind, column: Column, row: int) -> None:
 def _doubtful(base: RuleBase, columns: Columns) -> list[int]:
     """The rows that may state a contradiction: all that do, and perhaps a few more, for a closer look."""
     flags = np.zeros(columns.floors, np.bool)
-    tests = Tests(columns)
+    named = {name for each in base.contradictions.values() for name in each.when}
+    working = working_columns(base, columns, {}, named)  # what hardly goes together is sought in worked-out facts too
     for contradiction in base.contradictions.values():
-        flags |= _may_contradict(base, contradiction, columns, tests)
+        flags |= _may_contradict(base, contradiction, columns if contradiction.test is None else working)
     return [int(row) for row in np.flatnonzero(flags)]
 
 
-def _may_contradict(base: RuleBase, contradiction: Contradiction, columns: Columns, tests: Tests) -> Any:
-    met = np.ones(columns.floors, np.bool)
+def _may_contradict(base: RuleBase, contradiction: Contradiction, columns: Columns) -> Any:
+    met, tests = np.ones(columns.floors, np.bool), Tests(columns)
     for name, texts in contradiction.when.items():
         column = columns.facts.get(name)
-        if column is None or base.facts[name].computed:
-            if contradiction.test is None and column is None:
-                return ~met
-            continue  # it may be worked out or assumed
+        if column is None:
+            return np.zeros_like(met)
         plain = tuple(text for text in texts if "fact." not in text)
         if plain:
             pattern = pattern_on(base, name, plain, None)
@@ -249,7 +249,7 @@ def _may_contradict(base: RuleBase, contradiction: Contradiction, columns: Colum
                 return np.zeros_like(met)
             assert isinstance(column, NumberColumn)
             assert isinstance(other, NumberColumn)
-            met &= column.high > other.low if "above" in text or "least" in text else column.low < other.high
+            met &= column.low >= other.high if "above" in text or "least" in text else column.high <= other.low
     return met
 
 
