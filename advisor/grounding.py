@@ -125,8 +125,15 @@ def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
         form = GroundRule(rule.id, rule.id, rule.topic, _present(patterns), _conclusions(rule, base, ("",)))
         return [form] if form.satisfiable else []
     groups: dict[tuple[Pattern, ...], list[str]] = defaultdict(list)
+    fixed = {  # what is the same for every finish
+        fact: pattern_on(base, fact, texts, None)
+        for fact, texts in rule.when.items()
+        if not _varies(base, fact, texts)
+    }
     for finish in judged(base, rule):
-        patterns = tuple(pattern_on(base, fact, texts, finish) for fact, texts in rule.when.items())
+        patterns = tuple(
+            fixed[fact] if fact in fixed else pattern_on(base, fact, texts, finish) for fact, texts in rule.when.items()
+        )
         if None not in patterns and all(pattern.satisfiable for pattern in _present(patterns)):
             groups[_present(patterns)].append(finish.id)
     return [
@@ -140,6 +147,12 @@ def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
         )
         for number, (patterns, finishes) in enumerate(groups.items(), start=1)
     ]
+
+
+def _varies(base: RuleBase, fact: str, texts: tuple[str, ...]) -> bool:
+    """Whether a condition asks something else of each finish."""
+    about = base.findings[fact].of if fact in base.findings else base.facts[fact].of
+    return about == "finish" or any("finish." in text for text in texts)
 
 
 def _present(patterns: tuple[Pattern | None, ...]) -> tuple[Pattern, ...]:

@@ -13,7 +13,6 @@ from pathlib import Path
 from advisor.compiled import keep_rulebase, kept_rulebase
 from advisor.errors import BadRuleBase, Fault
 from advisor.knowledge import RuleBase
-from advisor.rule_files import RuleFiles
 
 
 def rules_folder() -> Path:
@@ -51,8 +50,9 @@ def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
     Raises:
         BadRuleBase: with every fault of the lowest folder that has any.
     """
-    from advisor.checks import check
+    from advisor.checks import check  # only when the files must be read: a kept rule base needs none of it
     from advisor.overlay import weakened
+    from advisor.rule_files import RuleFiles
 
     files = RuleFiles()
     below: RuleBase | None = None
