@@ -4,14 +4,14 @@ VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/ready
 
-.PHONY: advice test lint bench lock clean
+.PHONY: advice test lint bench bench-parity lock clean
 
 advice: $(READY)
 	@mkdir -p out
 	@$(BIN)/advisor advise untested_garage --graph out/untested_garage.svg
 
 test: $(READY)
-	@$(BIN)/python -m pytest
+	@$(BIN)/python -m pytest -n auto --dist loadfile
 
 lint: $(READY)
 	@$(BIN)/ruff check .
@@ -20,6 +20,9 @@ lint: $(READY)
 
 bench: $(READY)
 	@$(BIN)/python -m tests.benchmarks
+
+bench-parity: $(READY)
+	@$(BIN)/python -m tests.benchmarks.parity
 
 $(READY): requirements.lock requirements-build.lock pyproject.toml .ci/setup
 	@PYTHON="$(PYTHON)" bash .ci/setup $(VENV)

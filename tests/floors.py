@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from random import Random
 
-from advisor.conditions import Comparison
-from advisor.grounding import Program, contradicted, unbound
-from advisor.knowledge import FactKind, RuleBase
+from advisor.facts.quantities import keep
+from advisor.facts.values import Value, choice, number
+from advisor.inference.conditions import Comparison
+from advisor.inference.grounding import Program, contradicted, unbound
 from advisor.physics.bounds import Interval
-from advisor.quantities import keep
-from advisor.values import Value, choice, number
+from advisor.rulebase.knowledge import FactKind, RuleBase
 
 
 def random_case(

@@ -11,9 +11,9 @@ from decimal import Decimal
 
 import clips
 
-from advisor.grounding import HOLDS, Pattern, Program
-from advisor.knowledge import UNKNOWN
-from advisor.values import Value
+from advisor.facts.values import Value
+from advisor.inference.grounding import HOLDS, Pattern, Program
+from advisor.rulebase.knowledge import UNKNOWN
 
 _HELD = Value("given", True, HOLDS, choice=HOLDS)
 _NOT = Value("unknown", False, UNKNOWN, choice=UNKNOWN)

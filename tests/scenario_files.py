@@ -13,10 +13,10 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from advisor.case import Case, read_fact
-from advisor.documents import read_document
-from advisor.grounding import contradicted
-from advisor.knowledge import RuleBase, Texts
+from advisor.facts.case import Case, read_fact
+from advisor.inference.grounding import contradicted
+from advisor.rulebase.documents import read_document
+from advisor.rulebase.knowledge import RuleBase, Texts
 
 FOLDER = Path(__file__).parent / "scenarios"
 

@@ -8,14 +8,14 @@ from random import Random
 import pytest
 from rich.console import Console
 
-from advisor.advice import Advice
-from advisor.advising import advise
-from advisor.case import Case
-from advisor.grounding import Program
-from advisor.memory import working_memory
-from advisor.reasoning import Reasoner
-from advisor.report import print_advice
-from advisor.rulebase import load_rulebase
+from advisor.answer.advice import Advice
+from advisor.answer.advising import advise
+from advisor.answer.report import print_advice
+from advisor.facts.case import Case
+from advisor.facts.memory import working_memory
+from advisor.inference.grounding import Program
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.loading import load_rulebase
 from explanations.graph import untraced
 from tests.floors import limits_of, random_case
 from tests.referees import fixpoint
@@ -122,7 +122,7 @@ def test_what_to_ask_is_unknown_and_can_be_asked(reasoner: Reasoner, answers: li
 def test_every_explanation_traces_back_to_facts(reasoner: Reasoner, answers: list[tuple[Case, Advice]]) -> None:
     import networkx as nx
 
-    from advisor.picturing import advice_graph
+    from advisor.answer.picturing import advice_graph
 
     for _, advice in answers[:40]:
         graph = advice_graph(advice, reasoner.base)
@@ -131,7 +131,7 @@ def test_every_explanation_traces_back_to_facts(reasoner: Reasoner, answers: lis
 
 
 def test_the_customers_weights_change_the_points(reasoner: Reasoner) -> None:
-    from advisor.case import read_fact
+    from advisor.facts.case import read_fact
 
     def total(importance: str) -> dict[str, int]:
         given = {"who_works": "self", "wanted_look": "natural", "importance_look": importance}
@@ -144,7 +144,7 @@ def test_the_customers_weights_change_the_points(reasoner: Reasoner) -> None:
 
 def test_order_of_facts_and_of_rules_does_not_matter(reasoner: Reasoner) -> None:
     """Monotone and acyclic: the same conclusions whatever comes first."""
-    from advisor.one_case import OneCase
+    from advisor.inference.one_case import OneCase
 
     rng = Random(5)
     for _ in range(10):

@@ -41,7 +41,7 @@ def test_imports_point_one_way(path: Path) -> None:
 
 def test_the_check_sees_imports_at_all() -> None:
     assert "advisor.physics" in {name[:15] for path in MODULES for name in ours(path)}
-    assert "durable" in imported(ROOT / "advisor" / "one_case.py")
+    assert "durable" in imported(ROOT / "advisor" / "inference" / "one_case.py")
 
 
 def test_the_top_level_holds_only_what_the_design_card_lists() -> None:

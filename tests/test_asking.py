@@ -8,18 +8,18 @@ from random import Random
 
 import pytest
 
-from advisor.advising import advise
-from advisor.case import read_case
+from advisor.answer.advising import advise
+from advisor.answer.standing import weights
 from advisor.demo import demo_cases
-from advisor.interview import Interview, interview_about
-from advisor.judging import Floors, Judge
-from advisor.memory import working_memory
-from advisor.outlook import Outlook
-from advisor.outlook_words import outlook_data, outlook_told
-from advisor.possible import open_facts
-from advisor.priors import check_priors, outcomes
-from advisor.standing import weights
-from advisor.statements import Statement
+from advisor.facts.case import read_case
+from advisor.facts.memory import working_memory
+from advisor.facts.statements import Statement
+from advisor.inference.judging import Floors, Judge
+from advisor.unknowns.interview import Interview, interview_about
+from advisor.unknowns.outlook import Outlook
+from advisor.unknowns.outlook_words import outlook_data, outlook_told
+from advisor.unknowns.possible import open_facts
+from advisor.unknowns.priors import check_priors, outcomes
 from tests.asking_trials import answers_needed, asked_in_turn, complete, trials
 from tests.test_holding import part_of_a_floor
 from tests.test_judging import BASE, JUDGE, REASONER, engine

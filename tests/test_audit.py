@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
-from advisor.advising import advise
+from advisor.answer.advising import advise
 from advisor.audit import Finding, audit, in_words, refuse_broken
-from advisor.case import Case
 from advisor.errors import BadRuleBase
-from advisor.knowledge import Claim, Rule, RuleBase
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
+from advisor.facts.case import Case
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.knowledge import Claim, Rule, RuleBase
+from advisor.rulebase.loading import load_rulebase
 
 
 @pytest.fixture(scope="module")

@@ -12,16 +12,26 @@ from pathlib import Path
 import pytest
 import yaml
 
-from advisor.advising import advise
-from advisor.bibliography import KINDS, NOUNS, bearing, by_kind, citations, rests_on, shares, source_id, strongest
-from advisor.case import Case, read_case
+from advisor.answer.advising import advise
 from advisor.demo import demo_cases
-from advisor.knowledge import RuleBase, Source
+from advisor.facts.case import Case, read_case
+from advisor.facts.values import Value, choice, number
+from advisor.inference.reasoning import Reasoner
 from advisor.physics.bounds import Interval
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase, read_rulebase, rules_folder
-from advisor.source_list import answer_data, sources_text
-from advisor.values import Value, choice, number
+from advisor.reference.source_list import answer_data, sources_text
+from advisor.rulebase.bibliography import (
+    KINDS,
+    NOUNS,
+    bearing,
+    by_kind,
+    citations,
+    rests_on,
+    shares,
+    source_id,
+    strongest,
+)
+from advisor.rulebase.knowledge import RuleBase, Source
+from advisor.rulebase.loading import load_rulebase, read_rulebase, rules_folder
 from tests.rule_folders import sound
 
 

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from advisor.case import Case, read_case
 from advisor.errors import AdvisorError
+from advisor.facts.case import Case, read_case
 from advisor.physics.bounds import Interval
-from advisor.rulebase import load_rulebase
+from advisor.rulebase.loading import load_rulebase
 
 BASE = load_rulebase()
 
@@ -43,7 +43,7 @@ def test_the_three_formats_say_the_same(tmp_path: Path) -> None:
 
 
 def test_left_out_and_unknown_are_the_same_to_the_reasoning(tmp_path: Path) -> None:
-    from advisor.memory import working_memory
+    from advisor.facts.memory import working_memory
 
     said = case_of(tmp_path, "facts: {slab_humidity: unknown, freezes: Unknown, area: 20 m2}")
     left_out = case_of(tmp_path, "facts: {area: 20 m2}", "other.yaml")
@@ -141,7 +141,7 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
 
 
 def test_the_blank_case_reads_back_as_nothing_known(tmp_path: Path) -> None:
-    from advisor.glossary import blank_case
+    from advisor.reference.glossary import blank_case
 
     case = case_of(tmp_path, blank_case(BASE))
     asked = {name for name, kind in BASE.facts.items() if kind.ask}

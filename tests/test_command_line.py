@@ -7,11 +7,11 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from xml.etree import ElementTree
 
 import jsonschema
 import networkx as nx
 import pytest
-from xml.etree import ElementTree
 
 from advisor.demo import demo_cases
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from advisor.compiled import keep_rulebase, kept_rulebase
-from advisor.rulebase import read_rulebase, rules_folder
+from advisor.rulebase.compiled import keep_rulebase, kept_rulebase
+from advisor.rulebase.loading import read_rulebase, rules_folder
 
 
 @pytest.fixture

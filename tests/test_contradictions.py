@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from advisor.advising import advise
-from advisor.case import Case, make_case, read_case
+from advisor.answer.advising import advise
+from advisor.answer.report import print_advice
 from advisor.errors import BadCase
-from advisor.reasoning import Reasoner
-from advisor.report import print_advice
-from advisor.rulebase import load_rulebase
-from advisor.statements import Statement
+from advisor.facts.case import Case, make_case, read_case
+from advisor.facts.statements import Statement
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.loading import load_rulebase
 
 BASE = load_rulebase()
 REASONER = Reasoner(BASE)

@@ -8,16 +8,16 @@ from random import Random
 import pytest
 import z3
 
-from advisor.columns import columns_of
-from advisor.computed_columns import working_columns
-from advisor.every_case import EveryCase, exact, meets
-from advisor.grounding import contradicted, ground
-from advisor.knowledge import RuleBase
-from advisor.many_cases import ManyCases, bounds_of
-from advisor.memory import working_memory
-from advisor.one_case import OneCase
-from advisor.rulebase import load_rulebase
-from advisor.values import Value
+from advisor.facts.memory import working_memory
+from advisor.facts.values import Value
+from advisor.inference.columns import columns_of
+from advisor.inference.computed_columns import working_columns
+from advisor.inference.every_case import EveryCase, exact, meets
+from advisor.inference.grounding import contradicted, ground
+from advisor.inference.many_cases import ManyCases, bounds_of
+from advisor.inference.one_case import OneCase
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.loading import load_rulebase
 from tests.floors import limits_of, random_case
 from tests.referees import fixpoint
 
@@ -121,7 +121,7 @@ def test_a_second_floor_shares_all_but_what_differs(every: EveryCase) -> None:
 
 def test_a_broken_translation_is_caught(base: RuleBase, every: EveryCase, monkeypatch: pytest.MonkeyPatch) -> None:
     """Were "unknown" read as "may not", some pattern would differ from its meaning on some floor."""
-    from advisor.every_case import Choice
+    from advisor.inference.every_case import Choice
 
     def never_unknown(self: Choice, allowed: frozenset[str]) -> z3.BoolRef:
         return z3.Or(*(self.values[value] for value in allowed if value in self.values))

@@ -8,14 +8,14 @@ from random import Random
 
 import pytest
 
-from advisor.advising import answer_alone
-from advisor.case import Case
-from advisor.explaining import Explained
-from advisor.grounding import bound
-from advisor.knowledge import RuleBase
-from advisor.missing import missing
-from advisor.resting import Facts, rests_on
-from advisor.values import Value
+from advisor.answer.advising import answer_alone
+from advisor.facts.case import Case
+from advisor.facts.values import Value
+from advisor.inference.grounding import bound
+from advisor.questions.explaining import Explained
+from advisor.questions.missing import missing
+from advisor.questions.resting import Facts, rests_on
+from advisor.rulebase.knowledge import RuleBase
 from explanations.graph import of_kind
 from explanations.views import carrying, given_facts, proof
 from tests.explained import demos, random_floors, some, the_reasoner
@@ -145,9 +145,9 @@ def test_a_rule_lacks_nothing_exactly_where_it_fired() -> None:
 )
 def test_by_how_much_a_number_fails(order: str, may: bool, low: float, high: float, says: str) -> None:
     """By hand, against a limit of 75 %."""
-    from advisor.conditions import compare
-    from advisor.missing import short_of
+    from advisor.inference.conditions import compare
     from advisor.physics.bounds import Interval
+    from advisor.questions.missing import short_of
 
     comparison = compare(order, may, Interval(75.0, 75.0))  # type: ignore[arg-type]
     assert not comparison.holds(Interval(low, high))
@@ -162,7 +162,7 @@ def test_by_how_much_a_number_fails(order: str, may: bool, low: float, high: flo
     ],
 )
 def test_a_rule_asked_about_by_name_says_whom_it_does_not_judge(asked: str, finish: str | None, says: str) -> None:
-    from advisor.why import why_text
+    from advisor.questions.why import why_text
 
     told = next(iter(demos().values()))
     text = why_text(told, finish, asked, "paragraph", least=False)

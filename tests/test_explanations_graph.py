@@ -5,8 +5,8 @@ from __future__ import annotations
 import networkx as nx
 import pytest
 
-from advisor.explaining import Explained, with_facts
-from advisor.picturing import view
+from advisor.answer.picturing import view
+from advisor.questions.explaining import Explained, with_facts
 from explanations.comparing import compare
 from explanations.graph import ANSWER, CONCLUSIONS, FACTS, Graph, conclusion_key, of_kind, untraced
 from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace

@@ -14,13 +14,13 @@ import pytest
 from typer.testing import CliRunner
 
 from advisor.__main__ import app
-from advisor.case import Case, read_case
 from advisor.demo import demo_cases
 from advisor.errors import BadRequest
-from advisor.lesson_sets import cover, lesson_set, rules_of, write_cases
-from advisor.lessons import Lesson, played
-from advisor.reasoning import Reasoner
-from advisor.rulebase import read_rulebase
+from advisor.facts.case import Case, read_case
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.loading import read_rulebase
+from advisor.teaching.lesson_sets import cover, lesson_set, rules_of, write_cases
+from advisor.teaching.lessons import Lesson, played
 from explanations.errors import CannotExplain
 from explanations.lessons import Mark, Progress, Taken, answers, read_progress, sheet, summary, write_progress
 from tests.explained import demos, random_floors, small_floor, small_reasoner, the_reasoner

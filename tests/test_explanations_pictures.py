@@ -12,9 +12,9 @@ from xml.etree import ElementTree
 import networkx as nx
 import pytest
 
+from advisor.answer.picturing import view
 from advisor.demo import demo_cases
-from advisor.explaining import Explained, with_facts
-from advisor.picturing import view
+from advisor.questions.explaining import Explained, with_facts
 from explanations.errors import CannotExplain
 from explanations.graph import Graph
 from explanations.pictures import LOOKS, WRAP, dot_source, draw, drawing_program

@@ -10,19 +10,19 @@ from random import Random
 import numpy as np
 import pytest
 
-from advisor.advice import Answer
-from advisor.advising import answer_alone
-from advisor.candidates import Change, as_facts, candidates
-from advisor.case import read_fact
+from advisor.answer.advice import Answer
+from advisor.answer.advising import answer_alone
+from advisor.answer.standing import Standing
 from advisor.errors import BadCase
-from advisor.knowledge import RuleBase
+from advisor.facts.case import read_fact
+from advisor.facts.values import Value, choice, number
+from advisor.inference.reasoning import Reasoner
+from advisor.inference.variants import KINDS, NONE_LEFT, Changed, Variants
 from advisor.physics.bounds import Interval
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
-from advisor.standing import Standing
-from advisor.turning import would_turn
-from advisor.values import Value, choice, number
-from advisor.variants import KINDS, NONE_LEFT, Changed, Variants
+from advisor.questions.candidates import Change, as_facts, candidates
+from advisor.questions.turning import would_turn
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.loading import load_rulebase
 from tests.explained import demos, random_floors, small_reasoner, the_reasoner
 from tests.floors import random_case
 
@@ -240,7 +240,7 @@ def test_how_facts_can_be_changed_is_data() -> None:
 
 
 def test_text_and_data_say_the_same() -> None:
-    from advisor.why import turning_data, turning_text
+    from advisor.questions.why import turning_data, turning_text
 
     for _, _, found in turned()[:6]:
         text = " ".join(turning_text(found, the_reasoner().base).split())

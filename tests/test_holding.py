@@ -8,17 +8,17 @@ from random import Random
 
 import pytest
 
-from advisor.case import read_fact
-from advisor.grounding import contradicted, ground
-from advisor.holding import Verdict, certain
-from advisor.judging import Judge, Recommendation
-from advisor.memory import working_memory
-from advisor.outlook import Outlook
-from advisor.possible import draw, open_facts
-from advisor.relevance import Relevance, domains_of
-from advisor.rulebase import read_rulebase
-from advisor.standing import weights
-from advisor.values import Value
+from advisor.answer.standing import weights
+from advisor.facts.case import read_fact
+from advisor.facts.memory import working_memory
+from advisor.facts.values import Value
+from advisor.inference.grounding import contradicted, ground
+from advisor.inference.judging import Judge, Recommendation
+from advisor.rulebase.loading import read_rulebase
+from advisor.unknowns.holding import Verdict, certain
+from advisor.unknowns.outlook import Outlook
+from advisor.unknowns.possible import draw, open_facts
+from advisor.unknowns.relevance import Relevance, domains_of
 from tests.floors import limits_of, random_case
 from tests.rule_folders import BASE as BASE_TEXT
 from tests.rule_folders import OIL, PAINT, write

@@ -14,13 +14,13 @@ from random import Random
 import pexpect
 import pytest
 
-from advisor.case import make_case, read_case
-from advisor.case_file import save_case, was_written_here
-from advisor.conversation import Conversation
 from advisor.errors import BadCase
-from advisor.interview import Interview, interview_about
-from advisor.memory import working_memory
-from advisor.statements import Statement
+from advisor.facts.case import make_case, read_case
+from advisor.facts.case_file import save_case, was_written_here
+from advisor.facts.memory import working_memory
+from advisor.facts.statements import Statement
+from advisor.unknowns.conversation import Conversation
+from advisor.unknowns.interview import Interview, interview_about
 from tests.floors import random_case
 from tests.test_judging import BASE
 

@@ -6,16 +6,16 @@ from random import Random
 
 import pytest
 
-from advisor.advising import advise
-from advisor.case import Case
-from advisor.grounding import contradicted
-from advisor.judging import Floors, Judge, Recommendation
-from advisor.memory import working_memory
-from advisor.possible import draw, open_facts
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
-from advisor.standing import weights
-from advisor.values import Value
+from advisor.answer.advising import advise
+from advisor.answer.standing import weights
+from advisor.facts.case import Case
+from advisor.facts.memory import working_memory
+from advisor.facts.values import Value
+from advisor.inference.grounding import contradicted
+from advisor.inference.judging import Floors, Judge, Recommendation
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.loading import load_rulebase
+from advisor.unknowns.possible import draw, open_facts
 from tests.floors import limits_of, random_case
 
 BASE = load_rulebase()

@@ -7,19 +7,19 @@ from random import Random
 import numpy as np
 import pytest
 
-from advisor import many_cases
-from advisor.advising import advise
-from advisor.case import Case
-from advisor.columns import Columns, NumberColumn, columns_of, floor_at, value_at
-from advisor.computed_columns import NEAR, working_columns
-from advisor.grounding import unbound
-from advisor.many_answers import KINDS, NOBODY, VERDICTS, ManyAnswers
-from advisor.many_cases import ManyCases, bounds_of
-from advisor.memory import working_memory
-from advisor.one_case import OneCase
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
-from advisor.values import Value
+from advisor.answer.advising import advise
+from advisor.facts.case import Case
+from advisor.facts.memory import working_memory
+from advisor.facts.values import Value
+from advisor.inference import many_cases
+from advisor.inference.columns import Columns, NumberColumn, columns_of, floor_at, value_at
+from advisor.inference.computed_columns import NEAR, working_columns
+from advisor.inference.grounding import unbound
+from advisor.inference.many_cases import ManyCases, bounds_of
+from advisor.inference.one_case import OneCase
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.loading import load_rulebase
+from advisor.survey.many_answers import KINDS, NOBODY, VERDICTS, ManyAnswers
 from tests.floors import limits_of, random_case
 from tests.referees import Clips, fixpoint
 from tests.test_referees import _random_program, _random_value
@@ -187,10 +187,10 @@ def test_a_value_at_a_limit_is_worked_out_as_one_case_does(reasoner: Reasoner) -
     base, limits = reasoner.base, bounds_of(reasoner.program)["dew_point_margin"]
     memory = working_memory(base, {})
     assert memory["dew_point_margin"].interval
+    from advisor.facts.quantities import keep
+    from advisor.facts.values import number
     from advisor.physics.air import dew_point
     from advisor.physics.bounds import Interval
-    from advisor.quantities import keep
-    from advisor.values import number
 
     floors = []
     for air in np.linspace(5.0, 30.0, 40):

@@ -11,13 +11,13 @@ import pytest
 
 from advisor.demo import demo_cases
 from advisor.errors import AdvisorError
-from advisor.every_case import EveryCase
-from advisor.grounding import ground, unbound
-from advisor.knowledge import RuleBase
-from advisor.memory import working_memory
-from advisor.rule_diff import case_files, compare, in_words
-from advisor.rule_map import by_topic, measure, part_of, rule_map, touched
-from advisor.rulebase import load_rulebase, read_rulebase, rules_folder
+from advisor.facts.memory import working_memory
+from advisor.inference.every_case import EveryCase
+from advisor.inference.grounding import ground, unbound
+from advisor.reference.rule_diff import case_files, compare, in_words
+from advisor.reference.rule_map import by_topic, measure, part_of, rule_map, touched
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.loading import load_rulebase, read_rulebase, rules_folder
 from explanations.pictures import draw
 from tests.floors import random_case
 from tests.referees import fixpoint

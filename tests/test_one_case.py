@@ -14,11 +14,11 @@ from typing import Any
 
 import pytest
 
-from advisor.conditions import Comparison
-from advisor.grounding import Conclusion, GroundRule, Pattern, Program
-from advisor.one_case import EngineFault, Network, OneCase
+from advisor.facts.values import Value, choice, number
+from advisor.inference.conditions import Comparison
+from advisor.inference.grounding import Conclusion, GroundRule, Pattern, Program
+from advisor.inference.one_case import EngineFault, Network, OneCase
 from advisor.physics.bounds import Interval
-from advisor.values import Value, choice, number
 
 
 def rule(name: str, *patterns: Pattern, finds: str = "") -> GroundRule:
@@ -120,9 +120,9 @@ def test_memory_stays_flat() -> None:
     """Without deleting the session's state it grows by about 2.7 MB a case; 600 cases would be 1.6 GB."""
     grown = run_apart("""
         import resource
-        from advisor.memory import working_memory
-        from advisor.reasoning import Reasoner
-        from advisor.rulebase import load_rulebase
+        from advisor.facts.memory import working_memory
+        from advisor.inference.reasoning import Reasoner
+        from advisor.rulebase.loading import load_rulebase
         reasoner = Reasoner(load_rulebase())
         memory = working_memory(reasoner.base, {})
         engine = OneCase(reasoner.program)

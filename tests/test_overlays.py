@@ -15,15 +15,15 @@ import pytest
 import yaml
 
 from advisor import __main__ as command_line
-from advisor.advising import mark
+from advisor.answer.advising import mark
 from advisor.commands.app import app
 from advisor.errors import BadRuleBase
-from advisor.grounding import ground
-from advisor.knowledge import RuleBase
-from advisor.memory import working_memory
-from advisor.overlay import protected_rules
-from advisor.reading import read_by
-from advisor.rulebase import load_rulebase, read_rulebase, rules_folder
+from advisor.facts.memory import working_memory
+from advisor.inference.grounding import ground
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.loading import load_rulebase, read_rulebase, rules_folder
+from advisor.rulebase.overlay import protected_rules
+from advisor.rulebase.reading import read_by
 from tests.floors import random_case
 from tests.referees import fixpoint
 from tests.rule_folders import OIL, PAINT, faults_of, sound, write

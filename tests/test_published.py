@@ -12,10 +12,10 @@ import pint
 import pytest
 from CoolProp import CoolProp
 
-from advisor.case import read_fact
-from advisor.memory import working_memory
-from advisor.rulebase import load_rulebase
-from advisor.values import Value
+from advisor.facts.case import read_fact
+from advisor.facts.memory import working_memory
+from advisor.facts.values import Value
+from advisor.rulebase.loading import load_rulebase
 
 BASE = load_rulebase()
 

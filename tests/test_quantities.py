@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.facts.quantities import UNITS, NotAQuantity, keep, pint_registry, read_quantity, show
 from advisor.physics.bounds import Interval
-from advisor.quantities import UNITS, NotAQuantity, keep, pint_registry, read_quantity, show
 
 WIDE = Interval(-1e12, 1e12)
 

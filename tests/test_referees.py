@@ -6,16 +6,16 @@ from random import Random
 
 import pytest
 
-from advisor.case import read_case
-from advisor.conditions import Comparison
 from advisor.demo import demo_cases
-from advisor.grounding import GroundRule, Pattern, Program
-from advisor.memory import working_memory
-from advisor.one_case import OneCase
+from advisor.facts.case import read_case
+from advisor.facts.memory import working_memory
+from advisor.facts.values import Value, choice, number
+from advisor.inference.conditions import Comparison
+from advisor.inference.grounding import GroundRule, Pattern, Program
+from advisor.inference.one_case import OneCase
+from advisor.inference.reasoning import Reasoner
 from advisor.physics.bounds import Interval
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
-from advisor.values import Value, choice, number
+from advisor.rulebase.loading import load_rulebase
 from tests.floors import limits_of, random_case
 from tests.referees import Clips, fixpoint
 
@@ -90,7 +90,7 @@ def test_random_rule_bases_agree() -> None:
 def _random_program(rng: Random) -> tuple[Program, dict[str, str]]:
     facts = {f"f{i}": rng.choice(["number", "choice"]) for i in range(rng.randint(3, 25))}
     rules: list[GroundRule] = []
-    from advisor.grounding import Conclusion
+    from advisor.inference.grounding import Conclusion
 
     for place in range(rng.randint(1, 60)):
         chosen = rng.sample(sorted(facts), rng.randint(1, min(16, len(facts))) if rng.random() < 0.2 else 1)

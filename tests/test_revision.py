@@ -11,12 +11,12 @@ from random import Random
 
 import pytest
 
-from advisor.advising import advise
-from advisor.case import Case, make_case, read_case
+from advisor.answer.advising import advise
 from advisor.errors import BadCase
-from advisor.revision import Revision, revise
-from advisor.revision_words import draw_revision, revision_data, revision_told
-from advisor.statements import Statement
+from advisor.facts.case import Case, make_case, read_case
+from advisor.facts.statements import Statement
+from advisor.unknowns.revision import Revision, revise
+from advisor.unknowns.revision_words import draw_revision, revision_data, revision_told
 from tests.floors import random_case
 from tests.test_judging import BASE, REASONER
 

@@ -13,14 +13,14 @@ from random import Random
 
 import pytest
 
-from advisor.conditions import Comparison
-from advisor.grounding import GroundRule, Pattern, Program, contradicted, ground, unbound
-from advisor.knowledge import UNKNOWN, FactKind, RuleBase
-from advisor.memory import working_memory
+from advisor.facts.memory import working_memory
+from advisor.facts.quantities import keep
+from advisor.facts.values import Value, choice, number
+from advisor.inference.conditions import Comparison
+from advisor.inference.grounding import GroundRule, Pattern, Program, contradicted, ground, unbound
 from advisor.physics.bounds import Interval
-from advisor.quantities import keep
-from advisor.rulebase import load_rulebase
-from advisor.values import Value, choice, number
+from advisor.rulebase.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.rulebase.loading import load_rulebase
 from tests.floors import random_case
 from tests.scenario_files import shelf
 

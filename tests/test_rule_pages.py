@@ -10,17 +10,17 @@ from pathlib import Path
 
 import pytest
 
-from advisor.case import read_fact
 from advisor.errors import BadRequest
-from advisor.grounding import contradicted
-from advisor.knowledge import RuleBase
-from advisor.memory import working_memory
-from advisor.reasoning import Reasoner
-from advisor.rule_list import find_rules, list_text
-from advisor.rule_page import RulePage, page_text, rule_page
-from advisor.rulebase import load_rulebase, read_rulebase
-from advisor.values import Value
-from advisor.witness import Floors
+from advisor.facts.case import read_fact
+from advisor.facts.memory import working_memory
+from advisor.facts.values import Value
+from advisor.inference.grounding import contradicted
+from advisor.inference.reasoning import Reasoner
+from advisor.reference.rule_list import find_rules, list_text
+from advisor.reference.rule_page import RulePage, page_text, rule_page
+from advisor.reference.witness import Floors
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.loading import load_rulebase, read_rulebase
 from tests.referees import fixpoint
 from tests.rule_folders import sound, write
 

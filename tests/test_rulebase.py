@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from advisor.packing import MOST_CONDITIONS_ON_A_FACT, MOST_NETWORKS_OF_A_TOPIC, MOST_PATTERNS
-from advisor.rulebase import read_rulebase
+from advisor.inference.packing import MOST_CONDITIONS_ON_A_FACT, MOST_NETWORKS_OF_A_TOPIC, MOST_PATTERNS
+from advisor.rulebase.loading import read_rulebase
 from tests.rule_folders import BASE, OIL, PAINT, faults_of, marked_line, sound, write
 
 

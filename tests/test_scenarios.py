@@ -8,17 +8,17 @@ from collections.abc import Iterable
 
 import pytest
 
-from advisor.advice import Advice
-from advisor.advising import advise
-from advisor.bibliography import source_id
-from advisor.case import Case
-from advisor.conditions import parse_condition
-from advisor.knowledge import Limit, RuleBase
-from advisor.memory import working_memory
+from advisor.answer.advice import Advice
+from advisor.answer.advising import advise
+from advisor.facts.case import Case
+from advisor.facts.memory import working_memory
+from advisor.facts.quantities import read_quantity
+from advisor.inference.conditions import parse_condition
+from advisor.inference.reasoning import Reasoner
 from advisor.physics.bounds import Interval
-from advisor.quantities import read_quantity
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
+from advisor.rulebase.bibliography import source_id
+from advisor.rulebase.knowledge import Limit, RuleBase
+from advisor.rulebase.loading import load_rulebase
 from tests.scenario_files import Scenario, Twins, shelf
 
 PUBLISHED = {"regulation", "standard", "handbook", "paper", "trade_publication"}

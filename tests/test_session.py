@@ -6,9 +6,9 @@ from random import Random
 
 import pytest
 
-from advisor.grounding import Program
-from advisor.memory import working_memory
-from advisor.one_case import EngineFault, OneCase, Session
+from advisor.facts.memory import working_memory
+from advisor.inference.grounding import Program
+from advisor.inference.one_case import EngineFault, OneCase, Session
 from tests.floors import limits_of, random_case
 from tests.test_judging import BASE, REASONER
 

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from advisor.bibliography import bearing, citations
-from advisor.conditions import parse_condition
-from advisor.reading import read_by
-from advisor.rulebase import load_rulebase, read_rulebase, rules_folder
-from advisor.source_list import sources_text
+from advisor.inference.conditions import parse_condition
+from advisor.reference.source_list import sources_text
+from advisor.rulebase.bibliography import bearing, citations
+from advisor.rulebase.loading import load_rulebase, read_rulebase, rules_folder
+from advisor.rulebase.reading import read_by
 from tests.rule_folders import faults_of
 
 

@@ -16,17 +16,17 @@ import pyarrow.parquet as pq
 import pytest
 from pyarrow import csv, ipc
 
-from advisor.advising import advise
-from advisor.case import Statement, make_case
-from advisor.knowledge import RuleBase
-from advisor.quantities import UNITS
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
-from advisor.setting_aside import doubts
-from advisor.survey import survey
-from advisor.surveying import NoCluster, in_words, summarise, workers_of
-from advisor.tables import BadTable
-from advisor.values import Value
+from advisor.answer.advising import advise
+from advisor.facts.case import Statement, make_case
+from advisor.facts.quantities import UNITS
+from advisor.facts.setting_aside import doubts
+from advisor.facts.values import Value
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.loading import load_rulebase
+from advisor.survey.survey import survey
+from advisor.survey.surveying import NoCluster, in_words, summarise, workers_of
+from advisor.survey.tables import BadTable
 from explanations.errors import CannotExplain
 from explanations.survey_page import check_page, write_page
 from tests.floors import random_case
@@ -202,7 +202,7 @@ def test_a_result_is_never_written_over(csv_table: Path, tmp_path: Path) -> None
 SLOWLY = """
 import sys, time
 from pathlib import Path
-from advisor import survey
+from advisor.survey import survey
 put = survey._put
 def slowly(*given):
     put(*given)
@@ -227,7 +227,7 @@ def test_a_kill_loses_and_doubles_nothing(csv_table: Path, tmp_path: Path) -> No
     assert 3 <= len(done_before) < 12
     assert not out.exists()
     worked: list[int] = []
-    from advisor import survey as module
+    from advisor.survey import survey as module
 
     kept = {name: (parts / name).read_bytes() for name in done_before}
     done = module.survey(csv_table, out, rows=8, progress=worked.append)

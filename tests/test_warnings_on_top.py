@@ -10,15 +10,15 @@ from random import Random
 import pytest
 from rich.console import Console
 
-from advisor.advice import Advice
-from advisor.advising import advise
-from advisor.case import Case, read_fact
-from advisor.grounding import contradicted
-from advisor.knowledge import RuleBase
-from advisor.picturing import advice_graph
-from advisor.reasoning import Reasoner
-from advisor.report import print_advice
-from advisor.rulebase import load_rulebase
+from advisor.answer.advice import Advice
+from advisor.answer.advising import advise
+from advisor.answer.picturing import advice_graph
+from advisor.answer.report import print_advice
+from advisor.facts.case import Case, read_fact
+from advisor.inference.grounding import contradicted
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.loading import load_rulebase
 from explanations.graph import ANSWER
 from explanations.views import leading_part
 from tests.floors import random_case

@@ -12,7 +12,7 @@ import pytest
 from advisor.errors import AdvisorError
 from advisor.physics import air, vapour
 from advisor.physics.units import PERM_INCH, US_PERM
-from advisor.rulebase import load_rulebase
+from advisor.rulebase.loading import load_rulebase
 from advisor.worksheets.running import explain_sheet, find_sheet, run_sheet
 from advisor.worksheets.sheet import SHEETS
 

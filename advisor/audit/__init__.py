@@ -16,8 +16,8 @@ from advisor.audit.search import Break, Finding, Outcome, Search
 from advisor.audit.two_floors import no_bolder_unknown, stays
 from advisor.audit.words import in_words, shown, tally
 from advisor.errors import BadRuleBase, Fault, nearest
-from advisor.every_case import EveryCase
-from advisor.knowledge import Claim, RuleBase
+from advisor.inference.every_case import EveryCase
+from advisor.rulebase.knowledge import Claim, RuleBase
 
 __all__ = ["Break", "Finding", "audit", "check_names", "in_words", "refuse_broken", "shown", "tally"]
 

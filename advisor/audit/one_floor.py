@@ -8,8 +8,8 @@ from functools import partial
 import z3
 
 from advisor.audit.search import Break, Search, as_rule, forms, missing, rules_for
-from advisor.every_case import EveryCase
-from advisor.grounding import Conclusion, Pattern, judged
+from advisor.inference.every_case import EveryCase
+from advisor.inference.grounding import Conclusion, Pattern, judged
 
 
 def always(search: Search) -> None:

@@ -8,10 +8,10 @@ import numpy as np
 import z3
 
 from advisor.audit.search import Break, Search
-from advisor.columns import Columns, Flags
-from advisor.every_case import Number, exact
-from advisor.grounding import GroundRule
-from advisor.many_cases import Fired
+from advisor.inference.columns import Columns, Flags
+from advisor.inference.every_case import Number, exact
+from advisor.inference.grounding import GroundRule
+from advisor.inference.many_cases import Fired
 
 
 def no_dead_rule(search: Search) -> None:

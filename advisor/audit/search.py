@@ -8,12 +8,12 @@ from typing import Literal
 
 import numpy as np
 
-from advisor.columns import Columns, Flags
-from advisor.every_case import Bool, EveryCase, Goal
-from advisor.grounding import Conclusion, GroundRule, Pattern, ground_one
-from advisor.knowledge import Claim, Rule
-from advisor.many_cases import Fired, Tests, unpack
-from advisor.values import Value
+from advisor.facts.values import Value
+from advisor.inference.columns import Columns, Flags
+from advisor.inference.every_case import Bool, EveryCase, Goal
+from advisor.inference.grounding import Conclusion, GroundRule, Pattern, ground_one
+from advisor.inference.many_cases import Fired, Tests, unpack
+from advisor.rulebase.knowledge import Claim, Rule
 
 Outcome = Literal["proved", "refuted", "open"]
 

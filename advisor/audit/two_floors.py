@@ -11,14 +11,14 @@ import z3
 
 from advisor.audit.one_floor import AnswerLogic
 from advisor.audit.search import Search, as_rule, drawn_any, missing, rules_for
-from advisor.columns import Columns, Flags, value_at
-from advisor.every_case import Bool, Choice, EveryCase, Number, Term, exact
-from advisor.grounding import Conclusion, contradicted, judged
-from advisor.knowledge import Claim
-from advisor.many_cases import Fired, bounds_of
+from advisor.facts.quantities import keep
+from advisor.facts.values import Value, choice, number
+from advisor.inference.columns import Columns, Flags, value_at
+from advisor.inference.every_case import Bool, Choice, EveryCase, Number, Term, exact
+from advisor.inference.grounding import Conclusion, contradicted, judged
+from advisor.inference.many_cases import Fired, bounds_of
 from advisor.physics.bounds import Interval
-from advisor.quantities import keep
-from advisor.values import Value, choice, number
+from advisor.rulebase.knowledge import Claim
 
 
 def stays(search: Search) -> None:

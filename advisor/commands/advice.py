@@ -18,10 +18,10 @@ def advise(
     graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
 ) -> None:
     """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
-    from advisor.advising import advise as advise_case
-    from advisor.case import read_case
+    from advisor.answer.advising import advise as advise_case
     from advisor.demo import find_case
-    from advisor.reasoning import Reasoner
+    from advisor.facts.case import read_case
+    from advisor.inference.reasoning import Reasoner
 
     if graph:
         from explanations.pictures import check_picture
@@ -34,11 +34,11 @@ def advise(
     else:
         from rich.console import Console
 
-        from advisor.report import print_advice
+        from advisor.answer.report import print_advice
 
         print_advice(advice, Console(highlight=False))
     if graph:
-        from advisor.picturing import draw_advice
+        from advisor.answer.picturing import draw_advice
 
         draw_advice(advice, base, graph)
         typer.echo(f"The explanation graph is in {graph}.", err=True)
@@ -49,6 +49,6 @@ def schema() -> None:
     """Print the JSON Schema of what `advise --json` prints."""
     import json
 
-    from advisor.advice import Advice
+    from advisor.answer.advice import Advice
 
     typer.echo(json.dumps(Advice.model_json_schema(), indent=2))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from advisor.knowledge import RuleBase
+    from advisor.rulebase.knowledge import RuleBase
 
 app = typer.Typer(
     add_completion=False,
@@ -32,6 +32,6 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as da
 
 def rule_base(overlays: list[Path] | None) -> RuleBase:
     """The shipped rule base with the folders of `--rules` laid over it; every verb that reads it reads it here."""
-    from advisor.rulebase import load_rulebase
+    from advisor.rulebase.loading import load_rulebase
 
     return load_rulebase(*(overlays or ()))

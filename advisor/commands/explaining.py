@@ -10,17 +10,17 @@ import typer
 from advisor.commands.app import CaseArgument, JsonOption, RulesOption, app, rule_base
 
 if TYPE_CHECKING:
-    from advisor.explaining import Explained
+    from advisor.questions.explaining import Explained
 
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish, by its id or name.")]
 
 
 def explained(case: Path, rules: list[Path] | None, say: list[str] | None = None) -> Explained:
     """A case, with what else is said of it, reasoned about."""
-    from advisor.case import read_case
     from advisor.demo import find_case
-    from advisor.explaining import Explained, with_facts
-    from advisor.reasoning import Reasoner
+    from advisor.facts.case import read_case
+    from advisor.inference.reasoning import Reasoner
+    from advisor.questions.explaining import Explained, with_facts
 
     base = rule_base(rules)
     read = read_case(find_case(case), base)
@@ -38,7 +38,7 @@ def why(
     rules: RulesOption = None,
 ) -> None:
     """Tell why the answer is what it is, or why a finish is ruled out or not first."""
-    from advisor.why import why_data, why_text
+    from advisor.questions.why import why_data, why_text
     from explanations.telling import check_level
 
     known = check_level(level)
@@ -63,8 +63,8 @@ def turn(
     rules: RulesOption = None,
 ) -> None:
     """Find the smallest changes of facts that would turn the answer, or bring a finish back."""
-    from advisor.turning import would_turn
-    from advisor.why import turning_data, turning_text
+    from advisor.questions.turning import would_turn
+    from advisor.questions.why import turning_data, turning_text
 
     told = explained(case, rules)
     about = told.finish(finish) if finish else None
@@ -97,7 +97,7 @@ def graph(
     rules: RulesOption = None,
 ) -> None:
     """Draw the explanation, or the difference of two, as a picture or in an open format."""
-    from advisor.picturing import view
+    from advisor.answer.picturing import view
     from explanations.formats import check_file, save
     from explanations.views import difference, without_sources
     from explanations.words import listing

@@ -16,11 +16,11 @@ MOST_QUESTIONS = 3
 @app.command("next")
 def next_question(case: CaseArgument, as_json: JsonOption = False, rules: RulesOption = None) -> None:
     """Tell whether the answer is certain, what it may still come to, and what to ask next."""
-    from advisor.case import read_case
-    from advisor.conversation import wrapped
     from advisor.demo import find_case
-    from advisor.interview import interview_about
-    from advisor.outlook_words import outlook_data, outlook_told
+    from advisor.facts.case import read_case
+    from advisor.unknowns.conversation import wrapped
+    from advisor.unknowns.interview import interview_about
+    from advisor.unknowns.outlook_words import outlook_data, outlook_told
 
     base = rule_base(rules)
     interview = interview_about(base, read_case(find_case(case), base), keep_declined=False)
@@ -45,11 +45,11 @@ def interview(
     rules: RulesOption = None,
 ) -> None:
     """Ask what matters, in the order in which it settles most, and end in the advice and a saved case."""
-    from advisor.case import read_case
-    from advisor.case_file import was_written_here
-    from advisor.conversation import Conversation
     from advisor.demo import find_case
-    from advisor.interview import interview_about
+    from advisor.facts.case import read_case
+    from advisor.facts.case_file import was_written_here
+    from advisor.unknowns.conversation import Conversation
+    from advisor.unknowns.interview import interview_about
 
     base = rule_base(rules)
     known = None
@@ -78,7 +78,7 @@ def interview(
             talk.save()
             from rich.console import Console
 
-            from advisor.report import print_advice
+            from advisor.answer.report import print_advice
 
             typer.echo("")
             print_advice(held.advice(), Console(highlight=False))
@@ -92,7 +92,7 @@ def interview(
 
 def _free(path: Path) -> Path:
     """The path, or with a number where another file is there that the interview did not write."""
-    from advisor.case_file import was_written_here
+    from advisor.facts.case_file import was_written_here
 
     number, free = 2, path
     while free.exists() and not was_written_here(free):
@@ -116,13 +116,13 @@ def revise(
     rules: RulesOption = None,
 ) -> None:
     """Answer anew with new facts, and tell what falls, what stands and what comes back."""
-    from advisor.case import read_case
-    from advisor.case_file import save_case
-    from advisor.conversation import wrapped
     from advisor.demo import find_case
-    from advisor.reasoning import Reasoner
-    from advisor.revision import revise as revise_case
-    from advisor.revision_words import draw_revision, revision_data, revision_told
+    from advisor.facts.case import read_case
+    from advisor.facts.case_file import save_case
+    from advisor.inference.reasoning import Reasoner
+    from advisor.unknowns.conversation import wrapped
+    from advisor.unknowns.revision import revise as revise_case
+    from advisor.unknowns.revision_words import draw_revision, revision_data, revision_told
 
     if graph:
         from explanations.pictures import check_picture

@@ -50,8 +50,8 @@ def survey(
     rules: RulesOption = None,
 ) -> None:
     """Advise on every floor of a table; goes on where it was interrupted, and sets bad rows aside."""
-    from advisor.survey import survey as survey_table
-    from advisor.surveying import in_words, summarise, workers_of
+    from advisor.survey.survey import survey as survey_table
+    from advisor.survey.surveying import in_words, summarise, workers_of
     from explanations.survey_page import check_page, write_page
 
     out = out or table.with_name(f"{table.stem}.survey.parquet")
@@ -76,7 +76,7 @@ def progress_bar(table: Path) -> Iterator[Callable[[int], None]]:
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
-    from advisor.tables import row_count
+    from advisor.survey.tables import row_count
 
     console = Console(stderr=True)
     columns = (TextColumn("floors"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
@@ -93,7 +93,7 @@ def map_rules(
     rules: RulesOption = None,
 ) -> None:
     """Show the rule base as a whole: which facts feed which rules feed which conclusions."""
-    from advisor.rule_map import by_topic, in_words, measure, part_of, rule_map, touched, touched_in_words
+    from advisor.reference.rule_map import by_topic, in_words, measure, part_of, rule_map, touched, touched_in_words
     from explanations.pictures import check_picture, draw
 
     if graph:
@@ -119,8 +119,8 @@ def diff(
     as_json: JsonOption = False,
 ) -> None:
     """Show which cases change their answer between two rule bases, and in what."""
-    from advisor.rule_diff import case_files, compare, in_words
-    from advisor.rulebase import read_rulebase
+    from advisor.reference.rule_diff import case_files, compare, in_words
+    from advisor.rulebase.loading import read_rulebase
 
     changes = list(compare(read_rulebase(old), read_rulebase(new), case_files(cases)))
     if as_json:

@@ -13,8 +13,8 @@ from advisor.commands.app import CaseArgument, JsonOption, RulesOption, app, rul
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from advisor.knowledge import RuleBase
     from advisor.pages.blocks import Page
+    from advisor.rulebase.knowledge import RuleBase
     from advisor.takeoff.study import Study
 
 
@@ -248,9 +248,9 @@ def _study(
 ) -> Study:
     from datetime import date
 
-    from advisor.case import read_case
     from advisor.demo import find_case
-    from advisor.reasoning import Reasoner
+    from advisor.facts.case import read_case
+    from advisor.inference.reasoning import Reasoner
     from advisor.takeoff.study import begin
 
     floor = read_case(find_case(case), base)
@@ -285,8 +285,8 @@ def _give(page: Page, out: Path | None, paper: PaperSize, sheets: int | None = N
 
 def _rate(text: str | None, base: RuleBase) -> float:
     from advisor.errors import Fault
+    from advisor.facts.quantities import NotAQuantity, read_quantity
     from advisor.physics.bounds import Interval
-    from advisor.quantities import NotAQuantity, read_quantity
     from advisor.takeoff.job import BadJob
 
     if text is None:

@@ -18,9 +18,9 @@ def rule(
     as_json: JsonOption = False,
 ) -> None:
     """Show one rule: what it says and rests on, its neighbours, and a floor on each side of its edge."""
-    from advisor.reasoning import Reasoner
-    from advisor.rule_page import find_rule, page_text, rule_page
-    from advisor.witness import Floors
+    from advisor.inference.reasoning import Reasoner
+    from advisor.reference.rule_page import find_rule, page_text, rule_page
+    from advisor.reference.witness import Floors
 
     base = rule_base(rules)
     find_rule(base, name)
@@ -38,8 +38,8 @@ def list_rules(
     """List the rules by topic; with words, those that hold all of them in id, reason, facts or sources."""
     import json
 
-    from advisor.plain_words import sentence_words
-    from advisor.rule_list import find_rules, list_text
+    from advisor.reference.plain_words import sentence_words
+    from advisor.reference.rule_list import find_rules, list_text
 
     base = rule_base(rules)
     found = find_rules(base, topic, search or [])
@@ -65,7 +65,7 @@ def sources(
     """List the bibliography and what rests on each source; or what one floor's answer rests on."""
     import json
 
-    from advisor.source_list import answer_data, answer_text, sources_data, sources_text
+    from advisor.reference.source_list import answer_data, answer_text, sources_data, sources_text
 
     if case and names:
         raise BadRequest([Fault("advisor sources", "both sources and a case are named", "one or the other")])
@@ -74,10 +74,10 @@ def sources(
         data = sources_data(base, names or []) if as_json else None
         text = "" if as_json else sources_text(base, names or [])
     else:
-        from advisor.advising import advise
-        from advisor.case import read_case
+        from advisor.answer.advising import advise
         from advisor.demo import find_case
-        from advisor.reasoning import Reasoner
+        from advisor.facts.case import read_case
+        from advisor.inference.reasoning import Reasoner
 
         advice = advise(Reasoner(base), read_case(find_case(case), base))
         data = answer_data(base, advice.trace, advice.answer.leading) if as_json else None

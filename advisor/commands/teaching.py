@@ -11,7 +11,7 @@ import typer
 from advisor.commands.app import CaseArgument, JsonOption, RulesOption, app, rule_base
 
 if TYPE_CHECKING:
-    from advisor.lessons import Lesson
+    from advisor.teaching.lessons import Lesson
 
 ProgressOption = Annotated[Path | None, typer.Option(help="Keep what you have answered in this file of your own.")]
 
@@ -26,10 +26,10 @@ def lesson(
     rules: RulesOption = None,
 ) -> None:
     """Learn from a case: say which fact to ask for, which finishes fall, what follows and by which rule."""
-    from advisor.case import read_case
     from advisor.demo import find_case
-    from advisor.lessons import Lesson, played
-    from advisor.reasoning import Reasoner
+    from advisor.facts.case import read_case
+    from advisor.inference.reasoning import Reasoner
+    from advisor.teaching.lessons import Lesson, played
     from explanations import lessons as told
     from explanations.files import check_ending, write_whole
     from explanations.words import listing
@@ -94,8 +94,8 @@ def lessons(
 
     With --progress instead the rules that were missed are exercised.
     """
-    from advisor.lesson_sets import lesson_set, rules_of, set_data, set_text, write_cases
-    from advisor.reasoning import Reasoner
+    from advisor.inference.reasoning import Reasoner
+    from advisor.teaching.lesson_sets import lesson_set, rules_of, set_data, set_text, write_cases
     from explanations.lessons import read_progress
 
     base = rule_base(rules)

@@ -16,7 +16,7 @@ def facts(
     rules: RulesOption = None,
 ) -> None:
     """List the facts that a case may state: the question, what is allowed, how to find out, why it matters."""
-    from advisor.glossary import explain_facts
+    from advisor.reference.glossary import explain_facts
 
     typer.echo(explain_facts(rule_base(rules), names or []))
 
@@ -27,7 +27,7 @@ def new(
     rules: RulesOption = None,
 ) -> None:
     """Write a blank case to fill in, with every fact explained."""
-    from advisor.glossary import write_blank_case
+    from advisor.reference.glossary import write_blank_case
 
     write_blank_case(rule_base(rules), file)
     typer.echo(f"{file} is ready to fill in; then: advisor advise {file}", err=True)

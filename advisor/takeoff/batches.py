@@ -10,11 +10,11 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from advisor.facts.quantities import show_number
 from advisor.physics.bounds import Interval, bounds
 from advisor.physics.film import coverage, practical_coverage
 from advisor.physics.mixing import POT_LIFE_HALVES_EVERY_K, area_placed, batches, pot_life
-from advisor.procedures import PotLife, Task, Use
-from advisor.quantities import show_number
+from advisor.rulebase.procedures import PotLife, Task, Use
 from advisor.takeoff.job import Job, JobStep
 from advisor.takeoff.needed import LITRE, UM, crew_of
 from advisor.takeoff.pricebook import PriceBook, serving

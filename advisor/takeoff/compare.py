@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 
-from advisor.knowledge import Finish
+from advisor.facts.quantities import show
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
-from advisor.quantities import show
+from advisor.rulebase.knowledge import Finish
 from advisor.takeoff.lists import Figures, figures, upkeep_words
 from advisor.takeoff.plan_page import schedules
 from advisor.takeoff.skills import Skills, judge

@@ -8,11 +8,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from advisor.errors import AdvisorError, Fault, nearest
-from advisor.knowledge import UNKNOWN, Finish, RuleBase
+from advisor.facts.quantities import NotAQuantity, read_quantity, show
+from advisor.facts.values import Value
 from advisor.physics.bounds import Interval
-from advisor.procedures import NONNEGATIVE, Procedure, Step, Task, Use
-from advisor.quantities import NotAQuantity, read_quantity, show
-from advisor.values import Value
+from advisor.rulebase.knowledge import UNKNOWN, Finish, RuleBase
+from advisor.rulebase.procedures import NONNEGATIVE, Procedure, Step, Task, Use
 
 PROTECTION = "protection"
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)

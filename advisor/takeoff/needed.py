@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from advisor.physics.bounds import Interval
 from advisor.physics.film import volume_needed
-from advisor.procedures import Material, Task, Use
+from advisor.rulebase.procedures import Material, Task, Use
 from advisor.takeoff.job import PROTECTION, Job, JobStep
 
 UM, LITRE = 1e-6, 1e-3  # in SI

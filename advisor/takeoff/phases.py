@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.physics.bounds import Interval
-from advisor.procedures import Ready, Wait
+from advisor.rulebase.procedures import Ready, Wait
 from advisor.takeoff.job import Job, JobStep
 from advisor.takeoff.needed import HIGH, LOW, Setting, active, crew_of, elapsed, hours, need_of
 from advisor.takeoff.network import Activity, Expected, Plan, critical_path, pert

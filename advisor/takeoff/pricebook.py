@@ -10,10 +10,10 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
 from advisor.errors import Fault, nearest
-from advisor.knowledge import RuleBase
+from advisor.facts.quantities import NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
-from advisor.procedures import NONNEGATIVE
-from advisor.quantities import NotAQuantity, read_quantity
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.procedures import NONNEGATIVE
 from advisor.takeoff.book_rows import BadPriceBook, read_rows
 from advisor.takeoff.packs import Pack
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from advisor.knowledge import UNKNOWN
-from advisor.procedures import JUDGEMENTS, Grade, Judgement
+from advisor.rulebase.knowledge import UNKNOWN
+from advisor.rulebase.procedures import JUDGEMENTS, Grade, Judgement
 from advisor.takeoff.job import Job, JobStep
 
 WORDS: dict[Judgement, str] = {

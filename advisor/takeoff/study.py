@@ -9,19 +9,19 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
-from advisor.advice import Advice, FinishStanding
-from advisor.advising import SEVERITY, advise
-from advisor.bibliography import citations, shares, strongest
-from advisor.case import Case
+from advisor.answer.advice import Advice, FinishStanding
+from advisor.answer.advising import SEVERITY, advise
 from advisor.errors import Fault
-from advisor.knowledge import RuleBase
-from advisor.memory import working_memory
+from advisor.facts.case import Case
+from advisor.facts.memory import working_memory
+from advisor.facts.values import Value
+from advisor.inference.reasoning import Reasoner
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
-from advisor.reasoning import Reasoner
+from advisor.rulebase.bibliography import citations, shares, strongest
+from advisor.rulebase.knowledge import RuleBase
 from advisor.takeoff.job import BadJob, Extent, Job, find_procedure, measure, settle_job
 from advisor.takeoff.pricebook import PriceBook, demo_book, read_pricebook
 from advisor.takeoff.words import Reader, System
-from advisor.values import Value
 from explanations.words import listing, sentence
 
 TOLD = "Told in full, with what to do, by: advisor plan, and in the letter."

@@ -17,10 +17,10 @@ from functools import cache
 from pathlib import Path
 
 from advisor.errors import AdvisorError, Fault
-from advisor.knowledge import Finish
 from advisor.physics.air import dew_margin
 from advisor.physics.cure import day_and_night
 from advisor.physics.units import celsius_from_fahrenheit
+from advisor.rulebase.knowledge import Finish
 
 LARGEST = 5_000_000  # bytes
 HOUR = timedelta(hours=1)

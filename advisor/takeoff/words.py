@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
+from advisor.facts.quantities import LITRES, show_number
 from advisor.physics.bounds import Interval
 from advisor.physics.units import FOOT, POUND, SQUARE_FOOT
-from advisor.quantities import LITRES, show_number
 
 System = Literal["us", "si"]
 # unit counted in: (US unit, SI unit, SI amount in one US unit)

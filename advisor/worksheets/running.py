@@ -14,7 +14,7 @@ from advisor.worksheets import air, drying, film, floor_tests, room_air, vapour 
 from advisor.worksheets.sheet import SHEETS, Result, Sheet
 
 if TYPE_CHECKING:
-    from advisor.knowledge import RuleBase
+    from advisor.rulebase.knowledge import RuleBase
 
 WIDTH = 79
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import time
 
 from advisor.audit import audit, tally
-from advisor.every_case import EveryCase
-from advisor.rulebase import load_rulebase
+from advisor.inference.every_case import EveryCase
+from advisor.rulebase.loading import load_rulebase
 
 
 def main() -> None:

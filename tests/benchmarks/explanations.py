@@ -9,10 +9,10 @@ from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from advisor.explaining import Explained
-from advisor.lesson_sets import lesson_set, rules_of
-from advisor.lessons import Lesson, played
-from advisor.turning import would_turn
+from advisor.questions.explaining import Explained
+from advisor.questions.turning import would_turn
+from advisor.teaching.lesson_sets import lesson_set, rules_of
+from advisor.teaching.lessons import Lesson, played
 from explanations.formats import graphml, mermaid, node_link, prov_json
 from explanations.pictures import draw
 from explanations.telling import tell

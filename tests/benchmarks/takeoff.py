@@ -12,11 +12,11 @@ from datetime import date
 from itertools import product
 from pathlib import Path
 
-from advisor.case import read_case
 from advisor.demo import find_case
+from advisor.facts.case import read_case
+from advisor.inference.reasoning import Reasoner
 from advisor.pages.pdf import fitted_pdf
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
+from advisor.rulebase.loading import load_rulebase
 from advisor.takeoff.compare import compared
 from advisor.takeoff.letter import letter_page
 from advisor.takeoff.packs import Pack, choose_packs

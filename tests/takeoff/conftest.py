@@ -8,11 +8,11 @@ from datetime import date
 import pytest
 from hypothesis import settings
 
-from advisor.case import Case, read_fact
-from advisor.knowledge import RuleBase
-from advisor.memory import working_memory
-from advisor.reasoning import Reasoner
-from advisor.rulebase import load_rulebase
+from advisor.facts.case import Case, read_fact
+from advisor.facts.memory import working_memory
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.loading import load_rulebase
 from advisor.takeoff.job import Job, measure, settle_job
 from advisor.takeoff.pricebook import PriceBook, demo_book, read_pricebook
 

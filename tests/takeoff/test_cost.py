@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.knowledge import RuleBase
+from advisor.facts.quantities import LITRES
 from advisor.physics.bounds import Interval
-from advisor.quantities import LITRES
+from advisor.rulebase.knowledge import RuleBase
 from advisor.takeoff.cost import PARTS, cost, cost_range, drivers, shopping, swings
 from advisor.takeoff.job import BadJob, Job, measure
 from advisor.takeoff.life import (
@@ -221,7 +221,7 @@ def test_rooms_edges_and_slope(base: RuleBase, make_job: MakeJob) -> None:
 def test_a_floor_that_cannot_be_is_refused(
     base: RuleBase, make_case: MakeCase, rooms: tuple[str, ...], slope: str, area: str | None, words: str
 ) -> None:
-    from advisor.memory import working_memory
+    from advisor.facts.memory import working_memory
 
     facts = working_memory(base, make_case(area=area).facts)
     with pytest.raises(BadJob, match=words):

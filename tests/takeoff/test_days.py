@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.knowledge import RuleBase
 from advisor.physics.air import dew_margin
 from advisor.physics.bounds import Interval
+from advisor.rulebase.knowledge import RuleBase
 from advisor.takeoff.needed import HIGH, LOW, Setting
 from advisor.takeoff.network import Activity, critical_path, pert
 from advisor.takeoff.phases import activities, phases, scaled, work_hours

@@ -16,16 +16,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
-from advisor.advice import DEFERENCE
-from advisor.case import read_case
+from advisor.answer.advice import DEFERENCE
 from advisor.demo import demo_cases, find_case
+from advisor.facts.case import read_case
+from advisor.inference.reasoning import Reasoner
 from advisor.pages.blocks import Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.files import CannotWrite, check_file, write_page
 from advisor.pages.html import to_html
 from advisor.pages.markdown import to_markdown
 from advisor.pages.pdf import PAPERS, SIZES, page_count, to_pdf
 from advisor.pages.text import print_page
-from advisor.reasoning import Reasoner
 from advisor.takeoff.compare import compare_page, compared, panels
 from advisor.takeoff.job import BadJob
 from advisor.takeoff.letter import letter_page

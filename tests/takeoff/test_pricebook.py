@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from advisor.errors import AdvisorError
-from advisor.knowledge import RuleBase
-from advisor.quantities import LITRES
+from advisor.facts.quantities import LITRES
+from advisor.rulebase.knowledge import RuleBase
 from advisor.takeoff.book_rows import BadPriceBook
 from advisor.takeoff.cost import Unpriced, cost, shopping
 from advisor.takeoff.needed import HIGH

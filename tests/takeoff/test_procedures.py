@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from advisor.checks.procedures import check_procedures
 from advisor.errors import BadRuleBase
-from advisor.knowledge import RuleBase
-from advisor.procedures import BASES, Use
-from advisor.rulebase import read_rulebase, rules_folder
+from advisor.rulebase.checks.procedures import check_procedures
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.loading import read_rulebase, rules_folder
+from advisor.rulebase.procedures import BASES, Use
 from advisor.takeoff.needed import UM
 
 from .conftest import MakeJob

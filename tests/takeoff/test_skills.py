@@ -6,8 +6,8 @@ import re
 
 import pytest
 
-from advisor.knowledge import RuleBase
-from advisor.procedures import JUDGEMENTS
+from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.procedures import JUDGEMENTS
 from advisor.takeoff.batches import placings
 from advisor.takeoff.pricebook import PriceBook
 from advisor.takeoff.skills import judge

@@ -1,0 +1,243 @@
+"""From standings to advice: which answer is given, and everything that must be said with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+
+from advisor.answer.advice import (
+    Advice,
+    Answer,
+    FinishStanding,
+    Hazard,
+    OverlayMark,
+    Points,
+    Question,
+    Reason,
+    Referred,
+    RuleBaseMark,
+    SourceUse,
+    ToDo,
+    Unused,
+)
+from advisor.answer.asking import ask_next
+from advisor.answer.standing import Standing, standings, weights
+from advisor.facts.case import Case
+from advisor.facts.setting_aside import SetAside
+from advisor.facts.values import Value
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.bibliography import rests_on, source_id
+from advisor.rulebase.knowledge import RuleBase
+from explanations.trace import Firing, Trace
+from explanations.words import listing, sentence
+
+SEVERITY = ("danger", "warning", "caution")
+
+
+def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
+    """Reason about a case and put the whole answer together.
+
+    Args:
+        reasoner: a rule base made ready.
+        case: the floor.
+        today: the date to put on the answer; the current one if not given.
+    """
+    base = reasoner.base
+    memory, trace = reasoner.reason(case.facts)
+    ranked = standings(base, memory, trace)
+    referred = _referrals(base, trace)
+    stops = tuple(each for each in referred if each.stop)
+    holds = _holds(base, trace)
+    found = {fact.name for fact in trace.facts if fact.origin == "found"}
+    questions = ask_next(base, reasoner.program, memory, found, ranked)
+    weight = weights(base, memory)
+    return Advice(
+        floor=case.floor,
+        note=case.note,
+        date=(today or date.today()).isoformat(),
+        rule_base=mark(base),
+        answer=_answer(base, ranked, stops, holds),
+        set_aside=tuple(_unused(each) for each in case.set_aside),
+        stops=stops,
+        holds=holds,
+        hazards=_hazards(base, trace, case.set_aside),
+        referrals=tuple(each for each in referred if not each.stop),
+        standings=tuple(_finish(base, s, place, weight) for place, s in enumerate(ranked, start=1)),
+        ask_next=tuple(_question(base, fact, rules) for fact, rules in questions.items()),
+        sources=_sources(base, trace),
+        rests_on=rests_on(base, trace),
+        trace=trace,
+    )
+
+
+def answer_alone(reasoner: Reasoner, facts: Mapping[str, Value]) -> tuple[Answer, list[Standing]]:
+    """The answer and the standings, best first, without what an advice says beside them."""
+    base = reasoner.base
+    memory, trace = reasoner.reason(facts)
+    ranked = standings(base, memory, trace)
+    stops = tuple(each for each in _referrals(base, trace) if each.stop)
+    return _answer(base, ranked, stops, _holds(base, trace)), ranked
+
+
+def mark(base: RuleBase) -> RuleBaseMark:
+    """Which rule base answers, and what was laid over it."""
+    return RuleBaseMark(
+        version=base.version,
+        fingerprint=base.fingerprint,
+        rules=len(base.rules),
+        overlays=tuple(OverlayMark(**each.model_dump()) for each in base.overlays),
+    )
+
+
+def _answer(
+    base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...], holds: tuple[ToDo, ...]
+) -> Answer:
+    left = [standing for standing in ranked if standing.verdict != "ruled out"]
+    best = left[0] if left else None
+    waits = best is not None and _waits(base, best)
+    fallback = next((s.finish for s in left if not _waits(base, s)), None) if waits else None
+    name = base.finishes[best.finish].name if best else ""
+    recommended = best.finish if best and not (stops or holds or waits) else None
+    if stops:
+        kind, text = "professional", f"before any finish, call {listing(stop.who for stop in stops)}"
+    elif holds:
+        kind, text = "none yet", "no finish yet; first: " + " ".join(hold.says for hold in holds)
+    elif best is None:
+        kind, text = "none yet", "no finish that I know suits this floor as described"
+    elif waits:
+        otherwise = f"; if it turns out otherwise, {base.finishes[fallback].name}" if fallback else ""
+        kind, text = "test first", f"test first; if the test allows it, {name}{otherwise}"
+    else:
+        condition = ", once what comes first is done" if best.verdict == "suits if" else ""
+        kind, text = "finish", f"{name}{condition}"
+    return Answer(
+        kind=kind,  # type: ignore[arg-type]
+        sentence=sentence(text),
+        finish=recommended,
+        leading=best.finish if best else None,
+        runner_up=left[1].finish if len(left) > 1 else None,
+        fallback=fallback,
+        tied=tuple(s.finish for s in left[1:] if best and s.total == best.total),
+    )
+
+
+def _waits(base: RuleBase, standing: Standing) -> bool:
+    return any(base.needs[need].decides for need in standing.conditions)
+
+
+def _reason(firing: Firing) -> Reason:
+    return Reason(rule=firing.rule, because=firing.because)
+
+
+def _reasons(firings: Iterable[Firing]) -> tuple[Reason, ...]:
+    return tuple(dict.fromkeys(_reason(firing) for firing in firings))
+
+
+def _concluding(trace: Trace, kind: str) -> dict[str, list[Firing]]:
+    """The firings that conclude something of a kind, by its name."""
+    found: dict[str, list[Firing]] = {}
+    for firing in trace.firings:
+        for conclusion in firing.conclusions:
+            if conclusion.kind == kind:
+                found.setdefault(conclusion.name, []).append(firing)
+    return found
+
+
+def _to_do(base: RuleBase, need: str, firings: Iterable[Firing]) -> ToDo:
+    entry = base.needs[need]
+    return ToDo(
+        need=need,
+        kind=entry.kind,
+        decides=entry.decides,
+        says=sentence(entry.says),
+        reasons=_reasons(firings),
+    )
+
+
+def _holds(base: RuleBase, trace: Trace) -> tuple[ToDo, ...]:
+    return tuple(_to_do(base, need, firings) for need, firings in _concluding(trace, "hold").items())
+
+
+def _referrals(base: RuleBase, trace: Trace) -> tuple[Referred, ...]:
+    return tuple(
+        Referred(
+            referral=name,
+            who=base.referrals[name].who,
+            stop=base.referrals[name].stop,
+            tell=sentence(base.referrals[name].tell),
+            reasons=_reasons(firings),
+        )
+        for name, firings in _concluding(trace, "refer").items()
+    )
+
+
+def _hazards(base: RuleBase, trace: Trace, aside: tuple[SetAside, ...]) -> tuple[Hazard, ...]:
+    meanwhile: dict[str, list[Firing]] = {name: [] for each in aside for name in each.cautions}
+    found = [
+        Hazard(
+            caution=name,
+            severity=base.cautions[name].severity,
+            step=base.cautions[name].step,
+            says=sentence(base.cautions[name].says),
+            floor=name in meanwhile or any(not firing.finish for firing in firings),
+            finishes=tuple(dict.fromkeys(firing.finish for firing in firings if firing.finish)),
+            reasons=_reasons(firings),
+        )
+        for name, firings in {**meanwhile, **_concluding(trace, "caution")}.items()
+    ]
+    return tuple(sorted(found, key=lambda hazard: SEVERITY.index(hazard.severity)))
+
+
+def _finish(base: RuleBase, standing: Standing, place: int, weight: Mapping[str, int]) -> FinishStanding:
+    return FinishStanding(
+        finish=standing.finish,
+        name=base.finishes[standing.finish].name,
+        verdict=standing.verdict,
+        rank=None if standing.verdict == "ruled out" else place,
+        total=standing.total,
+        ruled_out_by=_reasons(standing.ruled_out_by),
+        first=tuple(_to_do(base, need, firings) for need, firings in standing.conditions.items()),
+        points=tuple(
+            Points(
+                rule=award.rule,
+                because=award.because,
+                criterion=award.criterion,
+                points=award.points,
+                weighted=award.points * weight[award.criterion],
+            )
+            for award in standing.awards
+        ),
+    )
+
+
+def _unused(aside: SetAside) -> Unused:
+    return Unused(
+        facts=aside.facts,
+        says=sentence(aside.says),
+        explanations=tuple(sentence(each) for each in aside.explanations),
+        test=sentence(aside.test),
+    )
+
+
+def _question(base: RuleBase, fact: str, rules: tuple[str, ...]) -> Question:
+    kind = base.facts[fact]
+    return Question(fact=fact, ask=kind.ask or "", find_out=kind.find_out, why=kind.why, rules=rules)
+
+
+def _sources(base: RuleBase, trace: Trace) -> tuple[SourceUse, ...]:
+    rules: dict[str, dict[str, None]] = {}
+    for firing in trace.firings:
+        for named in firing.sources:
+            rules.setdefault(source_id(named), {})[firing.rule] = None
+    return tuple(
+        SourceUse(
+            source=name,
+            kind=source.kind,
+            title=source.title,
+            edition=source.edition,
+            seen=source.seen,
+            rules=tuple(rules[name]),
+        )
+        for name, source in base.sources.items()
+        if name in rules
+    )

@@ -1,0 +1,72 @@
+"""From an advice to its explanation graph, its views and its picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from advisor.answer.advice import Advice
+from advisor.rulebase.knowledge import RuleBase
+from explanations.errors import CannotExplain
+from explanations.graph import Graph, Outcome, Verdict, explanation_graph
+from explanations.views import gist, leading_part, one_finish, proof, without_sources
+
+
+def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
+    """What the advice's trace came to, in words."""
+    texts = {name: need.says for name, need in base.needs.items()}
+    texts |= {name: caution.says for name, caution in base.cautions.items()}
+    texts |= {name: f"{each.who}: {each.tell}" for name, each in base.referrals.items()}
+    return Outcome(
+        answer=advice.answer.sentence,
+        kind=advice.answer.kind,
+        leading=advice.answer.leading,
+        verdicts={s.finish: Verdict(s.name, s.verdict, s.total, s.rank) for s in advice.standings},
+        texts=texts,
+        sources={name: source.title for name, source in base.sources.items()},
+        importance={name: criterion.importance for name, criterion in base.criteria.items()},
+        weights={
+            each.criterion: each.weighted // each.points
+            for standing in advice.standings
+            for each in standing.points
+            if each.points
+        },
+        deciding=frozenset(name for name, need in base.needs.items() if need.decides),
+    )
+
+
+def advice_graph(advice: Advice, base: RuleBase) -> Graph[str]:
+    """The whole explanation graph of an advice."""
+    return explanation_graph(advice.trace, outcome_of(advice, base))
+
+
+def view(
+    graph: Graph[str], advice: Advice, depth: str, finish: str | None = None, least: bool = False
+) -> Graph[str]:
+    """The part of the graph to be shown; sources only where everything or one finish is asked for.
+
+    Args:
+        graph: the whole graph.
+        advice: what it explains.
+        depth: gist, answer or everything.
+        finish: the finish to show instead.
+        least: of a finish that is ruled out only one proof of that, the shortest.
+
+    Raises:
+        CannotExplain: there is no such depth.
+    """
+    if finish is not None:
+        return proof(graph, f"out:@{finish}") if least and f"out:@{finish}" in graph else one_finish(graph, finish)
+    if depth == "gist":
+        return gist(graph)
+    if depth == "answer":
+        return without_sources(leading_part(graph, advice.answer.leading))
+    if depth == "everything":
+        return graph
+    raise CannotExplain(f'"{depth}" is no depth; allowed: gist, answer, everything; or name a finish')
+
+
+def draw_advice(advice: Advice, base: RuleBase, path: Path) -> None:
+    """Draw what carries the answer, in the format of the file's ending."""
+    from explanations.pictures import draw
+
+    draw(view(advice_graph(advice, base), advice, "answer"), f"Why: {advice.floor}", path)

@@ -1,0 +1,54 @@
+"""Writing a case file: whole or not at all."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from advisor.errors import BadFile, Fault
+from advisor.facts.case import Case
+from advisor.facts.statements import Statement
+from explanations.files import write_whole
+
+MARK = "# Written by advisor; what was answered `unknown` is not asked again.\n"
+
+
+def save_case(case: Case, path: Path) -> None:
+    """Write what a case states as YAML.
+
+    Raises:
+        BadFile: the ending is not YAML's, or it cannot be written; the old file is as it was then.
+    """
+    if path.suffix.lower() not in (".yaml", ".yml"):
+        raise BadFile([Fault(str(path), "a case is saved as YAML", "a name ending in .yaml")])
+    try:
+        write_whole(path, case_text(case).encode())
+    except OSError as error:
+        what = f"cannot be written ({error.strerror})"
+        raise BadFile([Fault(str(path), what, remedy="Check the folder.")]) from None
+
+
+def case_text(case: Case) -> str:
+    """A case file's text."""
+    floor, note = (json.dumps(text, ensure_ascii=False) for text in (case.floor, case.note))
+    head = f"{MARK}floor: {floor}\nnote: {note}\n"
+    lines = [f"  {name}: {_entry(statement)}\n" for name, statement in case.stated.items()]
+    return head + ("facts:\n" + "".join(lines) if lines else "facts: {}\n")
+
+
+def _entry(statement: Statement) -> str:
+    text = json.dumps(statement.text, ensure_ascii=False)
+    if not statement.source:
+        return text
+    on = f", on: {statement.on}" if statement.on else ""
+    by = f", by: {json.dumps(statement.by, ensure_ascii=False)}" if statement.by else ""
+    return f"{{is: {text}{on}{by}}}"
+
+
+def was_written_here(path: Path) -> bool:
+    """Whether a file is one of `save_case`, and so may be written over."""
+    try:
+        with path.open(encoding="utf-8") as file:
+            return file.readline() == MARK
+    except (OSError, UnicodeDecodeError):
+        return False

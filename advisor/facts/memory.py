@@ -1,0 +1,56 @@
+"""Working memory: every fact that the reasoning starts from, completed from what a case states."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.facts.computed import compute
+from advisor.facts.quantities import read_quantity
+from advisor.facts.values import Value, choice, number, unknown
+from advisor.inference.grounding import bound
+from advisor.rulebase.knowledge import FactKind, RuleBase
+
+
+def working_memory(
+    base: RuleBase, given: Mapping[str, Value], like: Mapping[str, Value] | None = None
+) -> dict[str, Value]:
+    """All facts of the floor, and of each finish on it: given, assumed, computed or unknown.
+
+    Args:
+        base: the rule base, for the vocabulary and the finishes.
+        given: the facts that the case states.
+        like: the working memory of another floor; what is computed from the same inputs is taken over from it.
+    """
+    stated = {name: value for name, value in given.items() if value.known}
+    facts = {
+        name: stated.get(name) or _unstated(kind) for name, kind in base.facts.items() if kind.of == "floor"
+    }
+    for name, kind in base.facts.items():
+        if kind.computed is None or name in stated:
+            continue
+        if kind.of == "floor":
+            facts[name] = _same(kind, name, facts, like) or compute(base, name, facts)
+        else:
+            for finish in base.finishes.values():
+                about = bound(name, finish.id)
+                facts[about] = _same(kind, about, facts, like) or compute(base, name, facts, finish)
+    return facts
+
+
+def _same(
+    kind: FactKind, name: str, facts: Mapping[str, Value], like: Mapping[str, Value] | None
+) -> Value | None:
+    """The value in another working memory, if it was computed there, and from the same inputs."""
+    if like is None or kind.computed is None or like[name].origin == "given":
+        return None
+    return like[name] if all(like[each] == facts[each] for each in kind.computed.inputs) else None
+
+
+def _unstated(kind: FactKind) -> Value:
+    if kind.assume is None:
+        return unknown(kind)
+    note = f"{kind.assume.note} ({kind.assume.source})"
+    if kind.type != "number":
+        return choice(kind.assume.given, "assumed", note)
+    interval = read_quantity(kind.assume.given, kind.unit, kind.plausible)
+    return number(interval, kind.unit, "assumed", note=note)

@@ -1,0 +1,79 @@
+"""Facts that were stated and that the answer does not rest on: tests out of date, and facts in contradiction.
+
+They are taken as unknown, which is never "no": the rules that guard against the unknown apply to them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from advisor.facts.memory import working_memory
+from advisor.facts.statements import Statement, out_of_date
+from advisor.facts.values import Value
+from advisor.inference.conditions import parse_condition
+from advisor.inference.grounding import contradicts
+from advisor.rulebase.knowledge import Contradiction, RuleBase
+
+
+@dataclass(frozen=True)
+class SetAside:
+    """Facts not reasoned from: which, why, what would explain it, what would decide, and hazards meanwhile."""
+
+    facts: tuple[str, ...]
+    says: str
+    explanations: tuple[str, ...] = ()
+    test: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+def outdated(
+    base: RuleBase, stated: Mapping[str, Statement], facts: Mapping[str, Value], today: date
+) -> Iterator[SetAside]:
+    """The tests that are older than they count for."""
+    for name, statement in stated.items():
+        kind = base.facts[name]
+        why = out_of_date(kind, statement.on, today) if facts[name].known else ""
+        if why:
+            says = f"The {name.replace('_', ' ')} of {facts[name].shown} was {why}"
+            yield SetAside((name,), says, test=kind.find_out)
+
+
+def doubts(base: RuleBase, facts: Mapping[str, Value]) -> list[SetAside]:
+    """What was stated together and hardly goes together."""
+    soft = [each for each in base.contradictions.values() if each.test is not None]
+    memory = working_memory(base, facts) if soft else {}
+    found = []
+    for contradiction in soft:
+        if contradicts(base, contradiction, memory):
+            names = _given(base, memory, _asserted(contradiction))
+            shown = ", ".join(f"{name} {memory[name].shown}" for name in names)
+            found.append(
+                SetAside(
+                    names,
+                    f"{contradiction.says} ({shown})",
+                    contradiction.explanations,
+                    contradiction.test or "",
+                    contradiction.caution,
+                )
+            )
+    return found
+
+
+def _asserted(contradiction: Contradiction) -> list[str]:
+    """The facts that the contradiction is about; a condition with `may be` only says when it applies."""
+    return [
+        name
+        for name, texts in contradiction.when.items()
+        if not all(parse_condition(text).may for text in texts)
+    ]
+
+
+def _given(base: RuleBase, memory: Mapping[str, Value], names: list[str]) -> tuple[str, ...]:
+    """These facts as far as they were given, and for one that was worked out what it was worked out from."""
+    found: dict[str, None] = {}
+    for name in names:
+        inner = memory[name].inputs if memory[name].origin == "computed" else (name,)
+        found.update(dict.fromkeys(each for each in inner if memory[each].origin == "given"))
+    return tuple(name for name in base.facts if name in found)

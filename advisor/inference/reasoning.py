@@ -1,0 +1,124 @@
+"""From a case to the trace of its inference: working memory in, firings with reasons out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.facts.memory import working_memory
+from advisor.facts.quantities import show
+from advisor.facts.values import Value
+from advisor.inference.grounding import Conclusion, GroundRule, Program, ground, unbound
+from advisor.inference.one_case import OneCase, Session
+from advisor.rulebase.knowledge import PropertyValue, RuleBase
+from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
+from explanations.words import blanks_in, fill, listing
+
+
+class Reasoner:
+    """A rule base made ready to reason: its program, and the engine's networks."""
+
+    def __init__(self, base: RuleBase) -> None:
+        self.base = base
+        self.program: Program = ground(base)
+        self._engine = OneCase(self.program)
+
+    def session(self) -> Session:
+        """A case to be told little by little; use it as a context."""
+        return Session(self._engine)
+
+    def reason(
+        self, given: Mapping[str, Value], like: Mapping[str, Value] | None = None
+    ) -> tuple[dict[str, Value], Trace]:
+        """Run one case.
+
+        Args:
+            given: the facts that the case states.
+            like: the working memory of a floor that differs little; it saves working out what is the same.
+
+        Returns:
+            The working memory (findings aside), and the trace of what was concluded from it.
+        """
+        memory = working_memory(self.base, given, like)
+        fired = self._engine.infer(memory)
+        return memory, record(self.base, memory, fired, given)
+
+    def fired(self, given: Mapping[str, Value]) -> list[GroundRule]:
+        """The ground rules that fire for these facts, without a trace."""
+        return self._engine.infer(working_memory(self.base, given))
+
+
+def record(
+    base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]
+) -> Trace:
+    """The trace of these firings: every fact that one of them rests on, and every fact given."""
+    firings = tuple(
+        _firing(base, memory, rule, finish) for rule in fired for finish in rule.finishes or ("",)
+    )
+    found = {name: base.findings[unbound(name)[0]].says for rule in fired for name in rule.findings}
+    used = [name for name in given if given[name].known]
+    used += [name for firing in firings for name in firing.antecedents if name not in found]
+    for name in used:  # grows while it is walked: inputs of computed facts, and their inputs
+        used += [inner for inner in memory[name].inputs if inner not in used]
+    facts = [_fact(base, name, memory[name]) for name in dict.fromkeys(used)]
+    facts += [FactRecord(name=name, value="holds", origin="found", note=says) for name, says in found.items()]
+    return Trace(facts=tuple(facts), firings=firings)
+
+
+def _fact(base: RuleBase, name: str, value: Value) -> FactRecord:
+    assume = base.facts[unbound(name)[0]].assume
+    sources = (assume.source,) if assume and value.origin == "assumed" else ()
+    return FactRecord(
+        name=name,
+        value=value.shown,
+        origin=value.origin,
+        note=value.note,
+        inputs=value.inputs,
+        sources=sources,
+    )
+
+
+def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule, finish: str) -> Firing:
+    rule = base.rules[ground_rule.rule]
+    return Firing(
+        rule=rule.id,
+        topic=rule.topic,
+        finish=finish,
+        antecedents=tuple(pattern.fact for pattern in ground_rule.patterns),
+        conclusions=tuple(
+            _conclusion(each) for each in ground_rule.conclusions if each.finish in ("", finish)
+        ),
+        because=fill(rule.because, _blanks(base, memory, ground_rule, finish)),
+        sources=rule.source,
+    )
+
+
+def _conclusion(conclusion: Conclusion) -> ConclusionRecord:
+    return ConclusionRecord(
+        kind=conclusion.kind, name=conclusion.name, finish=conclusion.finish, points=conclusion.points
+    )
+
+
+def _blanks(base: RuleBase, memory: Mapping[str, Value], rule: GroundRule, finish: str) -> dict[str, str]:
+    """The values of the blanks that the rule's reason has."""
+    facts = {unbound(pattern.fact)[0]: pattern.fact for pattern in rule.patterns}
+    return {
+        name: _blank(base, memory, facts, name, finish) for name in blanks_in(base.rules[rule.rule].because)
+    }
+
+
+def _blank(
+    base: RuleBase, memory: Mapping[str, Value], facts: Mapping[str, str], name: str, finish: str
+) -> str:
+    where, _, inner = name.partition(".")
+    if where == "limit":
+        return base.limits[inner].given
+    if where == "finish":
+        judged = base.finishes[finish]
+        return _shown(judged.properties[inner], base.properties[inner].unit) if inner else judged.name
+    return memory[facts[name]].shown
+
+
+def _shown(value: PropertyValue, unit: str) -> str:
+    if value.interval is not None:
+        return show(value.interval, unit)
+    return listing(each.replace("_", " ") for each in value.choices) or "none"

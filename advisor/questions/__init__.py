@@ -1,0 +1,1 @@
+"""Questions put to an answer: why, why not, and what would turn it."""

@@ -1,0 +1,111 @@
+"""Which cases change their answer between two rule bases, and in what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from advisor.answer.advice import Advice
+from advisor.answer.advising import advise
+from advisor.errors import AdvisorError, BadFile, Fault
+from advisor.facts.case import read_case
+from advisor.inference.reasoning import Reasoner
+from advisor.rulebase.knowledge import RuleBase
+
+ENDINGS = (".yaml", ".yml", ".json", ".toml")
+
+
+@dataclass(frozen=True)
+class Change:
+    """One case under two rule bases: what differs, in words; empty if nothing does."""
+
+    case: str
+    answer: bool  # whether the answer itself is another
+    differences: tuple[str, ...]
+
+
+def case_files(paths: Iterable[Path]) -> list[Path]:
+    """The case files among files and folders, in order of name.
+
+    Raises:
+        BadFile: a path is not there, or no case is in it.
+    """
+    found: list[Path] = []
+    for path in paths:
+        inside = sorted(p for p in path.rglob("*") if p.suffix in ENDINGS) if path.is_dir() else [path]
+        if not inside or not inside[0].is_file():
+            raise BadFile([Fault(str(path), "no case is here", "a case file, or a folder with some")])
+        found += inside
+    return found
+
+
+def compare(old: RuleBase, new: RuleBase, cases: Iterable[Path]) -> Iterator[Change]:
+    """Advise on each case under both rule bases.
+
+    A case that one of them refuses (it lacks a fact, say) counts as changed, with the refusal in words.
+
+    Args:
+        old: one rule base.
+        new: the other.
+        cases: case files.
+    """
+    before, after = Reasoner(old), Reasoner(new)
+    for path in cases:
+        one, other = _advice(before, path), _advice(after, path)
+        if isinstance(one, str) or isinstance(other, str):
+            said = [f"{which}: {text}" for which, text in (("old", one), ("new", other)) if isinstance(text, str)]
+            yield Change(path.stem, one != other, tuple(said) if one != other else ())
+        else:
+            yield Change(path.stem, _answer(one) != _answer(other), tuple(_differences(one, other)))
+
+
+def _advice(reasoner: Reasoner, path: Path) -> Advice | str:
+    try:
+        return advise(reasoner, read_case(path, reasoner.base))
+    except AdvisorError as error:
+        return str(error).splitlines()[0]
+
+
+def _answer(advice: Advice) -> tuple[object, ...]:
+    return advice.answer.kind, advice.answer.finish, advice.answer.leading
+
+
+def _differences(old: Advice, new: Advice) -> Iterator[str]:
+    if _answer(old) != _answer(new):
+        yield f"the answer was: {old.answer.sentence}"
+        yield f"it is now: {new.answer.sentence}"
+    before, after = ({s.finish: s for s in each.standings} for each in (old, new))
+    for finish in before | after:
+        if finish not in before or finish not in after:
+            yield f"{finish} is {'new' if finish in after else 'no longer there'}"
+            continue
+        was, now = before[finish], after[finish]
+        if was.verdict != now.verdict:
+            rules = [reason.rule for reason in (*now.ruled_out_by, *was.ruled_out_by)][:2]
+            why = f" ({', '.join(rules)})" if rules else ""
+            yield f"{finish}: {was.verdict}, now {now.verdict}{why}"
+        elif was.total != now.total:
+            yield f"{finish}: {was.total} points, now {now.total}"
+    yield from _gone_and_come("hazard", {h.caution for h in old.hazards}, {h.caution for h in new.hazards})
+    called = [{r.referral for r in (*each.stops, *each.referrals)} for each in (old, new)]
+    yield from _gone_and_come("call", *called)
+    yield from _gone_and_come("hold", {h.need for h in old.holds}, {h.need for h in new.holds})
+
+
+def _gone_and_come(what: str, old: set[str], new: set[str]) -> Iterator[str]:
+    yield from (f"{what} no longer: {name}" for name in sorted(old - new))
+    yield from (f"{what} now: {name}" for name in sorted(new - old))
+
+
+def in_words(changes: Iterable[Change]) -> str:
+    """What changed, a case after the other, and how many of how many."""
+    told = list(changes)
+    lines = []
+    for change in told:
+        if change.differences:
+            lines += [f"{change.case}:", *(f"  {each}" for each in change.differences)]
+    answers = sum(change.answer for change in told)
+    touched = sum(bool(change.differences) for change in told)
+    lines.append(f"{answers} of {len(told)} cases change their answer; {touched} change in anything.")
+    return "\n".join(lines)

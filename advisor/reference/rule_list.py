@@ -1,0 +1,48 @@
+"""The rules by topic, and a search in what they say and rest on."""
+
+from __future__ import annotations
+
+from advisor.errors import BadRequest, Fault, nearest
+from advisor.reference.plain_words import plain, sentence_words
+from advisor.reference.rule_page import concluded, wrapped
+from advisor.rulebase.bibliography import source_id
+from advisor.rulebase.knowledge import Rule, RuleBase
+from explanations.words import counted
+
+
+def find_rules(base: RuleBase, topic: str | None, words: list[str]) -> dict[str, list[Rule]]:
+    """The rules by topic that hold every word in their id, reason, facts, conclusions or sources.
+
+    Raises:
+        BadRequest: no rule has that topic.
+    """
+    by_topic: dict[str, list[Rule]] = {}
+    for rule in base.rules.values():
+        by_topic.setdefault(rule.topic, []).append(rule)
+    if topic is not None and topic not in by_topic:
+        raise BadRequest(
+            [Fault("--topic", f'no rule has the topic "{topic}"', ", ".join(by_topic), nearest(topic, by_topic))]
+        )
+    chosen = {topic: by_topic[topic]} if topic else by_topic
+    found = {name: [r for r in rules if _matches(base, r, words)] for name, rules in chosen.items()}
+    return {name: rules for name, rules in found.items() if rules}
+
+
+def _matches(base: RuleBase, rule: Rule, words: list[str]) -> bool:
+    judged = rule.judges if isinstance(rule.judges, dict) else {}
+    titles = (base.sources[source_id(named)].title for named in rule.source)
+    conclusions = (name for _, name in concluded(rule))
+    texts = (rule.id, rule.because, *rule.when, *judged, *conclusions, *rule.source, *titles)
+    text = " ".join((*texts, *map(plain, texts))).lower()
+    return all(word.lower() in text for word in words)
+
+
+def list_text(base: RuleBase, found: dict[str, list[Rule]]) -> str:
+    """The list for reading: topic, then each rule's id and reason."""
+    parts = []
+    for topic, rules in found.items():
+        lines = [f"{plain(topic)} ({counted(len(rules), 'rule')})"]
+        for rule in rules:
+            lines += [f"  {rule.id}", wrapped(sentence_words(base, rule), "      ")]
+        parts.append("\n".join(lines))
+    return "\n\n".join(parts)

@@ -1,0 +1,183 @@
+"""The rule base as a whole: which facts feed which rules feed which conclusions, and what rests on what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from advisor.errors import BadRuleBase, Fault, nearest
+from advisor.rulebase.knowledge import RuleBase
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+    Graph = nx.DiGraph[str]
+
+MOST_NAMED = 10  # of a list in the printed summary
+
+
+def rule_map(base: RuleBase) -> Graph:
+    """The graph of the rules as written: computed facts follow from their inputs, findings from rules.
+
+    Nodes are named `fact:ID`, `rule:ID` and `KIND:NAME` of what is concluded, and carry kind, label, text and topic.
+    """
+    import networkx as nx
+
+    graph: Graph = nx.DiGraph()
+    for name, kind in base.facts.items():
+        drawn = "computed" if kind.computed else "assumed" if kind.assume else "given"
+        graph.add_node(f"fact:{name}", kind=drawn, label=_spelled(name), text=kind.why, topic="")
+    for name, kind in base.facts.items():
+        for each in kind.computed.inputs if kind.computed else ():
+            graph.add_edge(f"fact:{each}", f"fact:{name}")
+    for rule in base.rules.values():
+        node = f"rule:{rule.id}"
+        graph.add_node(node, kind="rule", label=rule.id, text=rule.because, topic=rule.topic)
+        for fact in rule.when:
+            graph.add_edge(f"finding:{fact}" if fact in base.findings else f"fact:{fact}", node)
+        for kind_of, name in _concluded(base, rule.id):
+            graph.add_edge(node, f"{kind_of}:{name}")
+    for node in graph:
+        if "kind" not in graph.nodes[node]:
+            kind_of, _, name = node.partition(":")
+            said = base.findings[name].says if kind_of == "finding" else f"{_spelled(kind_of)}: {_spelled(name)}"
+            drawn = "found" if kind_of == "finding" else "conclusion"
+            graph.nodes[node].update(kind=drawn, label=f"{_spelled(kind_of)}: {_spelled(name)}", text=said, topic="")
+    return graph
+
+
+def _concluded(base: RuleBase, rule: str) -> Iterable[tuple[str, str]]:
+    then = base.rules[rule].then
+    yield from (("finding", name) for name in then.finding)
+    if then.rule_out:
+        yield "rule_out", "finish"
+    yield from (("first", name) for name in then.first)
+    yield from (("hold", name) for name in then.hold)
+    yield from (("points", name) for name in then.points)
+    yield from (("caution", name) for name in then.caution)
+    yield from (("refer", name) for name in then.refer)
+
+
+def _spelled(name: str) -> str:
+    return name.replace("_", " ")
+
+
+@dataclass(frozen=True)
+class Measures:
+    """Sizes of the rule base: how deep conclusions rest, and on what most depends."""
+
+    facts: int
+    rules: int
+    conclusions: int
+    depth: int  # most rules in a row from a stated fact to a conclusion
+    fan_in: tuple[tuple[str, int], ...]  # conclusion: the facts that it rests on, most first
+    reach: tuple[tuple[str, int], ...]  # fact: the rules that rest on it, most first
+    unused: tuple[str, ...]  # facts on which no rule rests
+
+
+def measure(base: RuleBase, graph: Graph) -> Measures:
+    """Measure the whole rule base."""
+    import networkx as nx
+
+    def of(kind: str, nodes: Iterable[str]) -> list[str]:
+        return [node for node in nodes if node.startswith(f"{kind}:")]
+
+    rules, facts = of("rule", graph), of("fact", graph)
+    ends = [node for node in graph if not node.startswith(("rule:", "fact:"))]
+    depth: dict[str, int] = {}
+    for node in nx.topological_sort(graph):
+        before = max((depth[each] for each in graph.predecessors(node)), default=0)
+        depth[node] = before + node.startswith("rule:")
+    fan_in = [(node, len(of("fact", nx.ancestors(graph, node)))) for node in ends]
+    reach = [(node.partition(":")[2], len(of("rule", nx.descendants(graph, node)))) for node in facts]
+    weighing = {criterion.importance for criterion in base.criteria.values()}
+    return Measures(
+        len(facts),
+        len(rules),
+        len(ends),
+        max(depth.values(), default=0),
+        tuple(sorted(fan_in, key=lambda each: (-each[1], each[0]))),
+        tuple(sorted(reach, key=lambda each: (-each[1], each[0]))),
+        tuple(name for name, count in sorted(reach) if not count and name not in weighing),
+    )
+
+
+def part_of(graph: Graph, topic: str) -> Graph:
+    """One topic's rules with what they rest on and conclude directly.
+
+    Raises:
+        BadRuleBase: no rule has the topic.
+    """
+    topics = sorted({graph.nodes[node]["topic"] for node in graph} - {""})
+    if topic not in topics:
+        raise BadRuleBase([Fault(topic, "no rule has this topic", ", ".join(topics), nearest(topic, topics))])
+    rules = [node for node in graph if graph.nodes[node]["topic"] == topic]
+    beside = {each for rule in rules for each in (*graph.predecessors(rule), *graph.successors(rule))}
+    return graph.subgraph([*rules, *beside])
+
+
+def touched(base: RuleBase, graph: Graph, rule: str) -> Graph:
+    """Everything that a change of one rule can touch, and what the rule rests on.
+
+    Raises:
+        BadRuleBase: there is no such rule.
+    """
+    import networkx as nx
+
+    if rule not in base.rules:
+        raise BadRuleBase(
+            [Fault(rule, "there is no such rule", "a rule's id: advisor rules", nearest(rule, base.rules))]
+        )
+    node = f"rule:{rule}"
+    return graph.subgraph({node, *nx.ancestors(graph, node), *nx.descendants(graph, node)})
+
+
+def by_topic(graph: Graph) -> Graph:
+    """The whole, small enough to look at: topics in place of their rules, and each kind of conclusion once."""
+    import networkx as nx
+
+    small: Graph = nx.DiGraph()
+    names = {node: _gathered(graph, node) for node in graph}
+    for node, name in names.items():
+        data = graph.nodes[node]
+        if name not in small:
+            kind = "rule" if data["topic"] else data["kind"]
+            label = data["topic"] or (data["label"] if name == node else name.partition(":")[2])
+            small.add_node(name, kind=kind, label=_spelled(label), text=_spelled(label), topic="")
+    small.add_edges_from((names[a], names[b]) for a, b in graph.edges if names[a] != names[b])
+    return small
+
+
+def _gathered(graph: Graph, node: str) -> str:
+    if graph.nodes[node]["topic"]:
+        return f"topic:{graph.nodes[node]['topic']}"
+    kind = node.partition(":")[0]
+    return node if kind in ("fact", "finding", "refer", "hold", "points") else f"kind:{kind.replace('_', ' ')}"
+
+
+def in_words(measures: Measures) -> str:
+    """The measures as text."""
+    lines = [
+        f"{measures.facts} facts feed {measures.rules} rules feed {measures.conclusions} conclusions;",
+        f"at most {measures.depth} rules in a row from a fact to a conclusion.",
+        "Facts on which most rules rest:",
+        *(f"  {name:44}{count:5} rules" for name, count in measures.reach[:MOST_NAMED]),
+        "Conclusions that rest on most facts:",
+        *(f"  {_spelled(name):44}{count:5} facts" for name, count in measures.fan_in[:MOST_NAMED]),
+    ]
+    if measures.unused:
+        lines += ["No rule rests on:", *(f"  {name}" for name in measures.unused)]
+    return "\n".join(lines)
+
+
+def touched_in_words(graph: Graph, rule: str) -> str:
+    """What a rule rests on and what a change of it can touch, as text."""
+    import networkx as nx
+
+    node = f"rule:{rule}"
+    lines = [f"{rule} rests on:"]
+    lines += [f"  {_spelled(each)}" for each in sorted(nx.ancestors(graph, node)) if not each.startswith("rule:")]
+    lines.append("A change of it can touch:")
+    lines += [f"  {each.replace(':', ' ', 1)}" for each in sorted(nx.descendants(graph, node))]
+    return "\n".join(lines)

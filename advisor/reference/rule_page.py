@@ -1,0 +1,243 @@
+"""One rule shown by itself: what it says and rests on, its neighbours, and example floors on both sides of its edge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from textwrap import TextWrapper
+
+from pydantic import BaseModel, ConfigDict
+
+from advisor.errors import BadRequest, Fault, nearest
+from advisor.inference.grounding import ground_one, judged
+from advisor.inference.reasoning import Reasoner
+from advisor.reference.plain_words import conclusion_words, condition_words, judged_words, plain, sentence_words
+from advisor.reference.witness import Floors, Witness
+from advisor.rulebase.bibliography import clause, source_id
+from advisor.rulebase.knowledge import Rule, RuleBase
+from explanations.words import listing, sentence
+
+WIDTH = 79
+
+
+class Part(BaseModel):
+    """Base of the page's parts: frozen, closed."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class ConditionShown(Part):
+    """One condition: as written, and in words."""
+
+    fact: str
+    asks: str
+    words: str
+
+
+class ConclusionShown(Part):
+    """One conclusion, in words."""
+
+    kind: str
+    name: str
+    words: str
+
+
+class SourceShown(Part):
+    """A source, and the part of it that the rule names."""
+
+    source: str
+    clause: str
+    kind: str
+    title: str
+    edition: str
+    seen: str
+
+
+class Example(Part):
+    """A floor on which the rule fires, and the one change after which it does not; all found by search."""
+
+    finish: str
+    facts: dict[str, str]
+    because: str
+    change: str  # the fact to change; empty where no single change stops the rule
+    to: str
+    instead: str  # for a rule that asks nothing of the floor: a finish, as like as can be, for which it does not fire
+
+
+class RulePage(Part):
+    """All that there is to know of one rule."""
+
+    rule: str
+    topic: str
+    laid_over: str  # the overlay that it comes from, if any
+    says: str
+    judges: str
+    finishes: tuple[str, ...]
+    when: tuple[ConditionShown, ...]
+    then: tuple[ConclusionShown, ...]
+    sources: tuple[SourceShown, ...]
+    built_on: tuple[str, ...]  # rules that conclude a finding it needs
+    feeds: tuple[str, ...]  # rules that need a finding it concludes
+    beside: tuple[str, ...]  # other rules that conclude one of the same things
+    example: Example | None
+
+
+def find_rule(base: RuleBase, name: str) -> Rule:
+    """The rule of that id.
+
+    Raises:
+        BadRequest: there is none; the nearest id is named.
+    """
+    if name in base.rules:
+        return base.rules[name]
+    hint = f"{nearest(name, base.rules)} All rules: advisor rules".strip()
+    raise BadRequest([Fault("advisor rule", f'there is no rule "{name}"', remedy=hint)])
+
+
+def rule_page(floors: Floors, name: str) -> RulePage:
+    """The page of one rule.
+
+    Args:
+        floors: finds example floors in the rule base that the rule is of.
+        name: the rule's id.
+
+    Raises:
+        BadRequest: there is no rule of that id.
+    """
+    base = floors.base
+    rule = find_rule(base, name)
+    forms = ground_one(base, rule)
+    needed = {fact for fact in rule.when if fact in base.findings}
+    others = [each for each in base.rules.values() if each.id != rule.id]
+    return RulePage(
+        rule=rule.id,
+        topic=rule.topic,
+        laid_over=next((o.name for o in reversed(base.overlays) if f"rules {name}" in (*o.added, *o.replaced)), ""),
+        says=sentence_words(base, rule),
+        judges=judged_words(base, rule),
+        finishes=tuple(finish for finish in base.finishes if any(finish in form.finishes for form in forms)),
+        when=tuple(
+            ConditionShown(fact=fact, asks=text, words=condition_words(base, fact, text))
+            for fact, texts in rule.when.items()
+            for text in texts
+        ),
+        then=tuple(
+            ConclusionShown(kind=kind, name=name, words=words) for kind, name, words in conclusion_words(base, rule)
+        ),
+        sources=tuple(_source(base, named) for named in rule.source),
+        built_on=tuple(each.id for each in others if needed & set(each.then.finding)),
+        feeds=tuple(each.id for each in others if set(rule.then.finding) & each.when.keys()),
+        beside=tuple(each.id for each in others if concluded(rule) & concluded(each)),
+        example=_example(floors.reasoner, rule, floors.witness(rule.id)),
+    )
+
+
+def concluded(rule: Rule) -> set[tuple[str, str]]:
+    """What a rule concludes by name, ruling out and points aside: those are shared by half the rule base."""
+    named = {
+        "finding": rule.then.finding,
+        "need": (*rule.then.first, *rule.then.hold),
+        "caution": rule.then.caution,
+        "refer": rule.then.refer,
+    }
+    return {(kind, name) for kind, names in named.items() for name in names}
+
+
+def _source(base: RuleBase, named: str) -> SourceShown:
+    source = base.sources[source_id(named)]
+    return SourceShown(
+        source=source_id(named),
+        clause=clause(named),
+        kind=source.kind,
+        title=source.title,
+        edition=source.edition,
+        seen=source.seen,
+    )
+
+
+def _example(reasoner: Reasoner, rule: Rule, witness: Witness | None) -> Example | None:
+    if witness is None:
+        return None
+    return Example(
+        finish=witness.finish,
+        facts={name: value.shown for name, value in witness.given.items()},
+        because=witness.because,
+        change=witness.changed,
+        to=witness.to.shown if witness.to else "",
+        instead="" if witness.to else _other_finish(reasoner, rule, witness),
+    )
+
+
+def _other_finish(reasoner: Reasoner, rule: Rule, witness: Witness) -> str:
+    """The finish that misses the fewest of the properties the rule judges by, and for which it does not fire."""
+    base = reasoner.base
+    asked = rule.judges if isinstance(rule.judges, dict) else {}
+    meeting = [judged(base, rule.model_copy(update={"judges": {name: texts}})) for name, texts in asked.items()]
+    _, trace = reasoner.reason(witness.given)
+    fired = {firing.finish for firing in trace.firings if firing.rule == rule.id}
+    others = [finish for finish in base.finishes.values() if finish.id not in fired]
+    return max(others, key=lambda f: sum(f in some for some in meeting)).id if others else ""
+
+
+def page_text(base: RuleBase, page: RulePage) -> str:
+    """The page for reading, within 79 columns."""
+    return "\n".join(_lines(base, page))
+
+
+def _lines(base: RuleBase, page: RulePage) -> Iterator[str]:
+    yield page.rule + (f" (from {page.laid_over}, laid over the shipped rules)" if page.laid_over else "")
+    yield wrapped(page.says, "  ")
+    yield from _section("Judges", [_judging(base, page)] if page.judges else [])
+    yield from _section("When", [f"{each.words} [{each.fact}: {each.asks}]" for each in page.when])
+    yield from _section("Then", [each.words for each in page.then])
+    yield from _section("Sources", [source_words(each) for each in page.sources])
+    for title, rules in (
+        ("Built on", page.built_on),
+        ("Feeds", page.feeds),
+        ("The same is concluded by", page.beside),
+    ):
+        yield from _section(title, [", ".join(rules)] if rules else [])
+    yield from _example_lines(base, page)
+
+
+def _judging(base: RuleBase, page: RulePage) -> str:
+    if len(page.finishes) == len(base.finishes):
+        return f"{page.judges}: all {len(page.finishes)}"
+    names = listing(base.finishes[finish].name for finish in page.finishes)
+    return f"{page.judges}, {len(page.finishes)} of {len(base.finishes)}: {names}"
+
+
+def source_words(source: SourceShown) -> str:
+    """A source in one line, as `ASTM F2170 (standard, 2019a, quoted), section 10 [astm_f2170]`."""
+    details = ", ".join(part for part in (plain(source.kind), source.edition, source.seen) if part)
+    return f"{source.title} ({details}){f', {source.clause}' if source.clause else ''} [{source.source}]"
+
+
+def _example_lines(base: RuleBase, page: RulePage) -> Iterator[str]:
+    example = page.example
+    if example is None:
+        yield from _section("Example", ["no floor was found on which it fires"])
+        return
+    about = f", judging {base.finishes[example.finish].name}" if example.finish else ""
+    facts = [f"{name}: {value}" for name, value in example.facts.items()]
+    yield from _section(f"Fires{about}, on a floor with", facts or ["nothing known at all"])
+    yield wrapped(f'"{sentence(example.because)}"', "    ")
+    if example.change:
+        yield from _section("Just does not fire there with", [f"{example.change}: {example.to}"])
+    elif example.instead:
+        yield from _section("Does not fire there for", [base.finishes[example.instead].name])
+    else:
+        why = "no single change was found that stops it" if page.when else "it fires on every floor, for every finish"
+        yield from _section("Just does not fire", [why])
+
+
+def _section(title: str, items: Iterable[str]) -> Iterator[str]:
+    for index, item in enumerate(items):
+        if index == 0:
+            yield f"\n{title}"
+        yield wrapped(item, "  - ")
+
+
+def wrapped(text: str, lead: str) -> str:
+    """Text within 79 columns, its first line behind `lead` and the others indented as far."""
+    wrapper = TextWrapper(WIDTH, lead, " " * len(lead), break_long_words=False, break_on_hyphens=False)
+    return wrapper.fill(text)

@@ -1,0 +1,107 @@
+"""What a rule base must satisfy before it may reason: names, types, no cycles, within the engine's limits.
+
+`rules` looks at each rule, `conditions` at what its conditions compare, `engine` at the rules without variables.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+
+from advisor.errors import Fault, nearest
+from advisor.facts.computed import FORMULAS, compute
+from advisor.facts.values import unknown
+from advisor.inference.grounding import GroundRule, ground_one
+from advisor.rulebase.bibliography import citations
+from advisor.rulebase.checks.conditions import check_conditions
+from advisor.rulebase.checks.engine import check_acyclic, check_engine_limits, check_grounded
+from advisor.rulebase.checks.procedures import check_procedures
+from advisor.rulebase.checks.rules import check_rule
+from advisor.rulebase.knowledge import Computation, RuleBase
+from advisor.unknowns.priors import check_priors
+
+__all__ = ["check"]
+
+Where = Callable[..., str]
+NOTHING: Mapping[str, set[str]] = {}
+
+
+def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHING) -> list[Fault]:
+    """Every fault of meaning in the rule base.
+
+    Args:
+        base: well-formed sections.
+        where: gives file and line of an entry: section, id, and places inside it.
+        left_out: entries by section that were too malformed to read; what only follows from that is not reported.
+    """
+    faults = [*_check_facts(base, where), *_check_sources(base, where), *_check_criteria(base, where)]
+    grounded: list[GroundRule] = []
+    for rule in base.rules.values():
+        found = list(check_rule(base, rule, where))
+        faults += found
+        if not found:
+            forms = ground_one(base, rule)
+            if forms or not left_out.get("finishes"):
+                faults += check_grounded(base, rule, forms, where)
+            grounded += forms
+    for name, contradiction in base.contradictions.items():
+        for fact, texts in contradiction.when.items():
+            faults += check_conditions(base, fact, texts, where("contradictions", name, "when", fact), "fact")
+        for caution in set(contradiction.caution) - base.cautions.keys():
+            remedy = nearest(caution, base.cautions)
+            faults.append(Fault(where("contradictions", name), f'there is no caution "{caution}"', remedy=remedy))
+    faults += check_priors(base, where)
+    faults += check_procedures(base, where)
+    faults += check_acyclic(grounded, where)
+    faults += check_engine_limits(grounded, where)
+    missing = {name for names in left_out.values() for name in names}
+    return [fault for fault in faults if not any(re.search(rf'["\.]{name}[}}"]', fault.what) for name in missing)]
+
+
+def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for name, kind in base.facts.items():
+        for needed in kind.computed.inputs if kind.computed else ():
+            if needed not in base.facts:
+                yield Fault(
+                    where("facts", name, "computed"),
+                    f'I do not know the fact "{needed}"',
+                    remedy=nearest(needed, base.facts),
+                )
+        if kind.computed and base.facts.keys() >= set(kind.computed.inputs):
+            yield from _check_formula(base, name, kind.computed, where("facts", name, "computed"))
+        if kind.ask is None and kind.computed is None:
+            yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
+        if kind.type == "choice" and not kind.values:
+            yield Fault(where("facts", name), f'the choice "{name}" lists no values')
+
+
+def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) -> Iterator[Fault]:
+    """Whether the function is there and makes do with the inputs that are named, all of them unknown."""
+    if computed.by not in FORMULAS:
+        yield Fault(at, f'{name}: there is no function "{computed.by}"', remedy=nearest(computed.by, FORMULAS))
+        return
+    finish = next(iter(base.finishes.values()), None) if base.facts[name].of == "finish" else None
+    try:
+        compute(base, name, {each: unknown(base.facts[each]) for each in computed.inputs}, finish)
+    except KeyError as error:
+        yield Fault(at, f"{name}: {computed.by} needs {error.args[0]}, which is neither among its inputs nor there")
+
+
+def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for each in citations(base):
+        if each.source not in base.sources:
+            yield Fault(
+                where(each.section, each.entry, *each.part),
+                f'{each.name}: there is no source "{each.source}"',
+                remedy=nearest(each.source, base.sources),
+            )
+
+
+def _check_criteria(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for name, criterion in base.criteria.items():
+        kind = base.facts.get(criterion.importance)
+        if kind is None or set(kind.choices) != set(base.importance):
+            yield Fault(
+                where("criteria", name),
+                f'"{criterion.importance}" must be a fact with the values under `importance`',
+            )

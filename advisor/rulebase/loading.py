@@ -1,0 +1,76 @@
+"""The rule base: the shipped files under `rules/`, with a shop's own folders laid over them, read and checked.
+
+All faults are collected and raised together, each with file and line: `rule_files` finds those of form, `checks`
+those of meaning, `overlay` what would take a safeguard away.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+from advisor.errors import BadRuleBase, Fault
+from advisor.rulebase.compiled import keep_rulebase, kept_rulebase
+from advisor.rulebase.knowledge import RuleBase
+
+
+def rules_folder() -> Path:
+    """The shipped rule base: inside an installed package, else beside it in the checkout."""
+    package = Path(__file__).parent.parent
+    inside = package / "rules"
+    return inside if inside.is_dir() else package.parent / "rules"
+
+
+def load_rulebase(*overlays: Path) -> RuleBase:
+    """The shipped rule base with these folders laid over it, in this order; read once in a process.
+
+    Raises:
+        BadRuleBase: with every fault found, each with file and line.
+    """
+    return _loaded(rules_folder(), *(folder.resolve() for folder in overlays))
+
+
+@cache
+def _loaded(*folders: Path) -> RuleBase:
+    base = kept_rulebase(folders)
+    if base is None:
+        base = read_rulebase(*folders)
+        keep_rulebase(folders, base)
+    return base
+
+
+def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
+    """Read, check and return a rule base.
+
+    Args:
+        shipped: the folder at the bottom.
+        overlays: folders laid over it. An entry with a new id is added, one with a known id replaces it. What
+            protects people may be added to, never taken away.
+
+    Raises:
+        BadRuleBase: with every fault of the lowest folder that has any.
+    """
+    from advisor.rulebase.checks import check  # only when the files must be read: a kept rule base needs none of it
+    from advisor.rulebase.overlay import weakened
+    from advisor.rulebase.rule_files import RuleFiles
+
+    files = RuleFiles()
+    below: RuleBase | None = None
+    for folder in (shipped, *overlays):
+        base = files.read(folder)
+        faults = files.faults + check(base, files.where, files.left_out)
+        if below is not None and not faults:
+            faults += weakened(below, base, files.where)
+        if faults:
+            raise BadRuleBase(faults if below is None else [_brought(each, folder) for each in faults])
+        below = base
+    assert below is not None
+    return below
+
+
+def _brought(fault: Fault, overlay: Path) -> Fault:
+    """A fault at an entry beneath an overlay names the overlay, which must have caused it."""
+    if fault.where.startswith(overlay.name):
+        return fault
+    return replace(fault, remedy=f"{fault.remedy} It came with the overlay {overlay.name}.".strip())

@@ -1,0 +1,207 @@
+"""Files of rules read layer by layer into sections of entries, each with its place: the form, not yet the meaning.
+
+What is malformed is left out and noted as a fault with file and line, so that all faults are found in one reading.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections import defaultdict
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, NamedTuple, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from advisor.errors import BadFile, Fault, nearest
+from advisor.rulebase.documents import Document, Place, read_document
+from advisor.rulebase.knowledge import Entry, Finish, Overlay, PropertyValue, Rule, RuleBase
+from advisor.rulebase.rule_values import read_values
+
+ENTRIES: dict[str, type[Entry]] = {
+    name: get_args(field.annotation)[1]
+    for name, field in RuleBase.model_fields.items()
+    if isinstance(field.default, dict) and issubclass(get_args(field.annotation)[1], Entry)
+}
+SECTIONS = {name: model for name, model in ENTRIES.items() if name not in ("finishes", "rules")}
+OTHER_SECTIONS = ("rules", "finish", "importance", "about")
+
+
+class Entered(NamedTuple):
+    """Where an entry stands: in which layer (0 is the shipped rule base), in which document, and at which place."""
+
+    layer: int
+    document: Document
+    place: Place
+
+
+class RuleFiles:
+    """The entries of every file read so far, their places, and the faults."""
+
+    def __init__(self) -> None:
+        self.faults: list[Fault] = []
+        self.left_out: dict[str, set[str]] = defaultdict(set)
+        self.sections: dict[str, dict[str, Any]] = {name: {} for name in ENTRIES}
+        self.importance: dict[str, int] = {}
+        self.version = ""
+        self.overlays: list[Overlay] = []
+        self._places: dict[tuple[str, str], Entered] = {}
+        self._digest = hashlib.sha256()
+        self._layers: list[str] = []  # what stands before a file's name in messages; nothing for the shipped ones
+
+    def read(self, folder: Path) -> RuleBase:
+        """Lay the files of a folder over those read before: new entries are added, others replaced by their id."""
+        below = {name: dict(entries) for name, entries in self.sections.items()}
+        weights, version, layer = dict(self.importance), self.version, len(self._layers)
+        self.version = ""
+        self._layers.append(f"{folder.name}/" if layer else "")
+        for document in self._documents(folder):
+            self._take(document)
+        for section, name, fault in read_values(self.sections, self.where):
+            self.faults.append(fault)
+            self.left_out[section].add(name)
+        if layer:
+            self.overlays.append(self._overlay(folder.name, {**below, "importance": weights}))
+            self.version = version  # the overlay's own stands with its name
+        return RuleBase.model_construct(
+            None,
+            **{
+                name: {key: entry for key, entry in entries.items() if key not in self.left_out[name]}
+                for name, entries in self.sections.items()
+            },
+            importance=dict(self.importance),
+            version=self.version,
+            fingerprint=self._digest.hexdigest()[:16],
+            overlays=tuple(self.overlays),
+        )
+
+    def where(self, section: str, name: str, *inner: str) -> str:
+        """File and line of an entry, or of a part of it."""
+        entered = self._places[section, name]
+        own = (*entered.place, *inner) if inner[:1] != ("properties",) else inner  # beside `finish:`, not in it
+        return self._layers[entered.layer] + entered.document.where(*own)
+
+    def layer_of(self, section: str, name: str) -> int:
+        """The layer that an entry comes from."""
+        return self._places[section, name].layer
+
+    def _documents(self, folder: Path) -> list[Document]:
+        paths = sorted(folder.rglob("*.yaml")) if folder.is_dir() else []
+        if not paths:
+            what = "no rule files are here" if folder.is_dir() else "there is no such folder"
+            self.faults.append(Fault(str(folder.name), what, "a folder with .yaml files"))
+        documents = []
+        for path in paths:
+            try:
+                documents.append(read_document(path))
+            except BadFile as error:
+                self.faults += [replace(each, where=self._layers[-1] + each.where) for each in error.faults]
+                continue
+            name = path.relative_to(folder).as_posix().encode()
+            self._digest.update(name + b"\0" + path.read_bytes() + b"\0")
+        self._digest.update(folder.name.encode() if len(self._layers) > 1 else b"")
+        return documents
+
+    def _overlay(self, name: str, before: dict[str, dict[str, Any]]) -> Overlay:
+        now = {**self.sections, "importance": self.importance}
+        changed = [
+            (section, key)
+            for section, entries in now.items()
+            for key, entry in entries.items()
+            if entry != before[section].get(key)
+        ]
+        return Overlay(
+            name=name,
+            version=self.version,
+            added=tuple(f"{section} {key}" for section, key in changed if key not in before[section]),
+            replaced=tuple(f"{section} {key}" for section, key in changed if key in before[section]),
+        )
+
+    def _take(self, document: Document) -> None:
+        content = dict(document.content)
+        if "finish" in content:
+            self._take_finish(document, content.pop("finish"), content.pop("properties", {}))
+        for name, entries in content.items():
+            if name == "rules":
+                self._take_rules(document, entries)
+            elif name in ("about", "importance"):
+                if not isinstance(entries, dict):
+                    self._fault(document, (name,), f'the section "{name}" must be names with values')
+                elif name == "about":
+                    self.version = str(entries.get("version", ""))
+                else:
+                    self._take_importance(document, entries)
+            elif name not in SECTIONS:
+                hint = nearest(name, (*SECTIONS, *OTHER_SECTIONS))
+                self._fault(document, (name,), f'I do not know the section "{name}"', remedy=hint)
+            elif not isinstance(entries, dict):
+                self._fault(document, (name,), f'the section "{name}" must be names with entries')
+            else:
+                for key, entry in entries.items():
+                    self._add(document, SECTIONS[name], name, key, entry, (name, key))
+
+    def _take_rules(self, document: Document, entries: Any) -> None:
+        if not isinstance(entries, list):
+            what = 'the section "rules" must be a list of rules, each with `- id: ...`'
+            self._fault(document, ("rules",), what)
+            return
+        for index, entry in enumerate(entries):
+            name = str(entry.get("id", index)) if isinstance(entry, dict) else str(index)
+            self._add(document, Rule, "rules", name, entry, ("rules", str(index)))
+
+    def _take_importance(self, document: Document, entries: dict[str, Any]) -> None:
+        for name, weight in entries.items():
+            if not re.fullmatch(r"\d{1,3}", str(weight)):
+                self._fault(document, ("importance", name), f'the weight of "{name}" must be a whole number')
+            else:
+                self.importance[name] = int(weight)
+
+    def _take_finish(self, document: Document, head: Any, values: Any) -> None:
+        name = str(head.get("id", "?")) if isinstance(head, dict) else "?"
+        finish = self._add(document, Finish, "finishes", name, head, ("finish",))
+        if not isinstance(finish, Finish):
+            return
+        properties: dict[str, PropertyValue] = {}
+        for key, value in (values or {}).items():
+            try:
+                properties[key] = PropertyValue.model_validate(value)
+            except ValidationError as error:
+                self.left_out["finishes"].add(name)
+                self._reword(document, ("properties", key), error)
+        self.sections["finishes"][name] = finish.model_copy(update={"properties": properties})
+
+    def _add(
+        self, document: Document, model: type[BaseModel], section: str, name: str, entry: Any, place: Place
+    ) -> BaseModel | None:
+        layer = len(self._layers) - 1
+        if (section, name) in self._places and self.layer_of(section, name) == layer:
+            first = self.where(section, name)
+            what = f'"{name}" is there a second time; the first is in {first}'
+            self._fault(document, place, what, "each id once in a folder")
+            return None
+        self._places[section, name] = Entered(layer, document, place)
+        try:
+            made = model.model_validate(entry if entry is not None else {})
+        except ValidationError as error:
+            self.left_out[section].add(name)
+            self._reword(document, place, error)
+            return None
+        self.sections[section][name] = made
+        return made
+
+    def _reword(self, document: Document, place: Place, error: ValidationError) -> None:
+        for each in error.errors():
+            inner = tuple(str(part) for part in each["loc"])
+            field = ".".join(inner) or "the entry"
+            if each["type"] == "extra_forbidden":
+                what = f'"{inner[-1]}" is not known here'
+            elif each["type"] == "missing":
+                what = f'"{field}" is missing'
+            else:
+                message = each["msg"].lower().removeprefix("value error, ")
+                what = f'"{field}" is wrong ({str(each["input"])[:60]!r}): {message}'
+            self._fault(document, (*place, *inner), what)
+
+    def _fault(self, document: Document, place: Place, what: str, allowed: str = "", remedy: str = "") -> None:
+        self.faults.append(Fault(self._layers[-1] + document.where(*place), what, allowed, remedy))

@@ -1,0 +1,94 @@
+"""Numbers and choices of the rule base read by their kind: plausible ranges of facts, and properties of finishes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from advisor.errors import Fault, nearest
+from advisor.facts.quantities import UNITS, NotAQuantity, read_quantity
+from advisor.physics.bounds import Interval
+from advisor.rulebase.knowledge import Property, PropertyValue
+
+Sections = dict[str, dict[str, Any]]
+Where = Callable[..., str]
+Found = Iterator[tuple[str, str, Fault]]  # section and id of what cannot be used, and why
+
+WITHOUT_LIMIT = "none"
+ANY_NUMBER = Interval(-1e15, 1e15)
+
+
+def read_values(sections: Sections, where: Where) -> Found:
+    """Read the ranges and properties in place; yield what cannot be read.
+
+    Args:
+        sections: entries by section and id; facts and finishes are replaced by ones whose values are read.
+        where: gives file and line of an entry, or of a part of it.
+    """
+    yield from _read_units(sections, where)
+    yield from _read_ranges(sections, where)
+    yield from _read_properties(sections, where)
+
+
+def _read_units(sections: Sections, where: Where) -> Found:
+    for section in ("facts", "properties"):
+        for name, kind in sections[section].items():
+            if kind.type == "number" and kind.unit not in UNITS:
+                what = f'{name}: the unit "{kind.unit}" is not known'
+                yield section, name, Fault(where(section, name, "unit"), what, ", ".join(UNITS))
+
+
+def _read_ranges(sections: Sections, where: Where) -> Found:
+    for name, kind in sections["facts"].items():
+        if kind.type != "number" or kind.unit not in UNITS:
+            continue
+        try:
+            plausible = read_quantity(kind.range, kind.unit, ANY_NUMBER)
+        except NotAQuantity as error:
+            yield "facts", name, Fault(where("facts", name, "range"), f'"{kind.range}" for {name}: {error}')
+        else:
+            sections["facts"][name] = kind.model_copy(update={"plausible": plausible})
+
+
+def _read_properties(sections: Sections, where: Where) -> Found:
+    kinds = sections["properties"]
+    for finish_id, finish in sections["finishes"].items():
+        read: dict[str, PropertyValue] = {}
+        for name, value in finish.properties.items():
+            try:
+                read[name] = value.model_copy(update=_read_property(kinds, name, value))
+            except _Unreadable as error:
+                at = where("finishes", finish_id, "properties", name)
+                yield "finishes", finish_id, Fault(at, error.what, remedy=error.remedy)
+        sections["finishes"][finish_id] = finish.model_copy(update={"properties": {**finish.properties, **read}})
+        for missing in kinds.keys() - finish.properties.keys():
+            what = f'{finish_id}: the property "{missing}" is missing'
+            yield "finishes", finish_id, Fault(where("finishes", finish_id), what)
+
+
+class _Unreadable(ValueError):
+    """A property's value does not fit its kind."""
+
+    def __init__(self, what: str, remedy: str = "") -> None:
+        super().__init__(what)
+        self.what, self.remedy = what, remedy
+
+
+def _read_property(kinds: dict[str, Property], name: str, value: PropertyValue) -> dict[str, Any]:
+    kind = kinds.get(name)
+    if kind is None:
+        raise _Unreadable(f'I do not know the property "{name}"', nearest(name, kinds))
+    if kind.type == "number":
+        if value.given == WITHOUT_LIMIT or kind.unit not in UNITS:
+            return {"interval": None}
+        try:
+            return {"interval": read_quantity(str(value.given), kind.unit, ANY_NUMBER)}
+        except NotAQuantity as error:
+            raise _Unreadable(f'"{value.given}" for {name}: {error}') from None
+    given = (value.given,) if isinstance(value.given, str) else value.given
+    if kind.type != "choices" and len(given) != 1:
+        raise _Unreadable(f"{name} has one value, not {len(given)}")
+    if unknown := sorted(set(given) - set(kind.choices)):
+        allowed = ", ".join(kind.choices)
+        raise _Unreadable(f'"{unknown[0]}" is not a value of {name}', f"Its values: {allowed}")
+    return {"choices": given}

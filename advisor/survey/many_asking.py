@@ -1,0 +1,89 @@
+"""The fact to ask of each of many floors first, by a plain count.
+
+A rule waits for an unknown fact if its other conditions hold (or wait as well) and the fact could meet or fail what
+the rule asks of it. The fact asked first is the one that rules of most weight wait for. `asking`, for one floor,
+weighs the answers' likelihood and the effort as well; this is what a survey of many can afford.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from advisor.inference.columns import Columns, NumberColumn
+from advisor.inference.conditions import Comparison
+from advisor.inference.grounding import GroundRule, Pattern
+from advisor.inference.many_cases import Bits, Fired, Tests, unpack
+from advisor.rulebase.knowledge import UNKNOWN
+from advisor.survey.many_answers import NOBODY, Ints, ManyAnswers
+
+# How much a conclusion can move the answer; only the order of the questions depends on it.
+WEIGHT = {"refer": 4, "hold": 4, "rule_out": 4, "first": 2, "points": 1, "finding": 1, "caution": 0}
+
+
+def ask_first(reading: ManyAnswers, working: Columns, fired: Fired) -> Ints:
+    """For each floor the place in the vocabulary of the fact to ask first, or NOBODY.
+
+    Args:
+        reading: the rule base made ready.
+        working: the working memory of the floors.
+        fired: which rules fire on it.
+    """
+    tests, floors = Tests(working), fired.floors
+    found: dict[str, Bits] = {}
+    for place, rule in enumerate(reading.program.rules):
+        for name in rule.findings:
+            found[name] = found[name] | fired.bits[place] if name in found else fired.bits[place]
+    facts = [name for name, kind in reading.base.facts.items() if kind.ask and kind.of == "floor"]
+    weights = {name: np.zeros(floors, np.int32) for name in facts}
+    for place, rule in enumerate(reading.program.rules):
+        weight = sum(WEIGHT[c.kind] * max(1, abs(c.points)) for c in rule.conclusions)
+        if not weight:
+            continue
+        waiting, open_facts = _waiting(rule, working, tests, found)
+        waiting = waiting & ~fired.bits[place]
+        if not waiting.any():
+            continue
+        for name, opens in open_facts.items():
+            if name in weights:
+                weights[name] += unpack(waiting & opens, floors).view(np.int8) * np.int32(weight)
+    table = np.stack([weights[name] for name in facts])
+    best = table.argmax(axis=0)
+    places = np.array([list(reading.base.facts).index(name) for name in facts])
+    return np.where(table.max(axis=0) > 0, places[best], NOBODY).astype(np.int32)
+
+
+def _waiting(
+    rule: GroundRule, working: Columns, tests: Tests, found: dict[str, Bits]
+) -> tuple[Bits, dict[str, Bits]]:
+    """The floors on which a rule could still fire, and for each fact those on which it is open."""
+    waiting = np.full((working.floors + 7) // 8, 255, np.uint8)
+    open_facts: dict[str, Bits] = {}
+    for pattern in rule.patterns:
+        if pattern.fact not in working.facts:
+            waiting = waiting & found.get(pattern.fact, np.zeros_like(waiting))
+            continue
+        opens = tests.pattern(_unknown(pattern, working)) & ~tests.pattern(pattern)
+        opens &= tests.pattern(_possible(pattern))
+        open_facts[pattern.fact] = opens
+        waiting = waiting & (tests.pattern(pattern) | opens)
+    return waiting, open_facts
+
+
+def _unknown(pattern: Pattern, working: Columns) -> Pattern:
+    if isinstance(working.facts[pattern.fact], NumberColumn):
+        return Pattern(pattern.fact, known=False)
+    return Pattern(pattern.fact, values=frozenset({UNKNOWN}))
+
+
+def _possible(pattern: Pattern) -> Pattern:
+    """What must hold of an unknown fact so that some value of it meets a pattern."""
+    if pattern.values is not None:
+        return Pattern(pattern.fact, values=frozenset({UNKNOWN}) if pattern.values - {UNKNOWN} else frozenset())
+    other = {"low": "high", "high": "low"}
+    either = tuple(
+        Comparison(c.end if (c.op[0] == ">") == (c.end == "high") else other[c.end], c.op, c.bound)  # type: ignore[arg-type]
+        for c in pattern.comparisons
+    )
+    return Pattern(pattern.fact, comparisons=either)
+
+

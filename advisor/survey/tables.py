@@ -1,0 +1,364 @@
+"""Tables of floors, in CSV, Parquet or Arrow: read in pieces of bounded size, a row a floor, a column a fact.
+
+A heading is a fact's name, or its name and a unit in square brackets, as `area [ft2]`: then cells may be plain
+numbers. A cell is what a case file would say (`80 to 85 %`, `unknown`), a plain number or yes/no; an empty one was
+not stated. `floor` is a name for the floor, and is carried over; nothing else may stand in a table.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+from pyarrow import csv, ipc, parquet
+
+from advisor.errors import AdvisorError, BadCase, Fault, nearest
+from advisor.facts.case import read_fact
+from advisor.facts.quantities import UNITS
+from advisor.facts.setting_aside import doubts
+from advisor.facts.values import Value, unknown
+from advisor.inference.columns import ChoiceColumn, Column, Columns, NumberColumn, floor_at, keep_all
+from advisor.inference.computed_columns import working_columns
+from advisor.inference.grounding import contradicted, pattern_on
+from advisor.inference.many_cases import Tests, unpack
+from advisor.rulebase.knowledge import Contradiction, FactKind, RuleBase
+
+ENDINGS = (".csv", ".parquet", ".arrow", ".feather")
+FLOOR = "floor"  # the column that names the floors
+_HEADING = re.compile(r"\s*(?P<name>[a-z0-9_]+)\s*(?:\[(?P<unit>[^\]]*)\])?\s*")
+_PLAIN = r"^\s*[+-]?\d+(\.\d+)?([eE][+-]?\d+)?\s*$"
+_YES_NO = {True: "yes", False: "no"}
+
+
+class BadTable(AdvisorError):
+    """A table cannot be read as floors."""
+
+
+@dataclass(frozen=True)
+class BadRow:
+    """A row that states no floor: its number (the first below the headings is 1), and why."""
+
+    row: int
+    floor: str
+    reason: str
+
+
+@dataclass
+class Piece:
+    """Some rows of a table as columns: the good ones, by their numbers; and the bad ones."""
+
+    rows: Any  # row numbers of the good ones
+    names: list[str]  # what their column `floor` says
+    columns: Columns
+    bad: list[BadRow] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Heading:
+    """What one column of a table states."""
+
+    fact: str
+    unit: str
+
+
+def read_headings(base: RuleBase, names: Sequence[str], where: str) -> dict[str, Heading]:
+    """The facts that a table's columns state, by heading.
+
+    Raises:
+        BadTable: with every heading that is no fact, is there twice, or has a unit that it cannot have.
+    """
+    faults: list[Fault] = []
+    found: dict[str, Heading] = {}
+    for name in names:
+        match = _HEADING.fullmatch(name)
+        fact, unit = (match["name"], (match["unit"] or "").strip()) if match else (name, "")
+        kind = base.facts.get(fact)
+        if fact == FLOOR and not unit:
+            continue
+        if kind is None:
+            allowed, hint = f"{FLOOR}, and facts: advisor facts", nearest(fact, (*base.facts, FLOOR))
+            faults.append(Fault(where, f'I do not know the column "{name}"', allowed, hint))
+        elif not kind.ask:
+            faults.append(Fault(where, f'"{fact}" is worked out and cannot be given', remedy="Take the column out."))
+        elif fact in {heading.fact for heading in found.values()}:
+            faults.append(Fault(where, f'"{fact}" is there twice', "each fact once"))
+        elif unit and (kind.type != "number" or unit not in UNITS[kind.unit].spellings):
+            allowed = ", ".join(filter(None, UNITS[kind.unit].spellings)) if kind.type == "number" else "no unit"
+            faults.append(Fault(where, f'"{fact}" is not given in "{unit}"', allowed))
+        else:
+            found[name] = Heading(fact, unit)
+    if not found and not faults:
+        faults.append(Fault(where, "no column states a fact", "facts as headings: advisor facts"))
+    if faults:
+        raise BadTable(faults)
+    return found
+
+
+def batches(path: Path, size: int, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
+    """The rows of a table, `size` at a time (the last piece may be smaller), never all at once.
+
+    Args:
+        path: the table.
+        size: rows a piece.
+        malformed: takes the rows of a CSV file that have more or fewer cells than there are headings.
+
+    Raises:
+        BadTable: the file is not there, or is not what its ending says.
+    """
+    if path.suffix.lower() not in ENDINGS:
+        raise BadTable([Fault(str(path), f'I cannot read a table that ends in "{path.suffix}"', ", ".join(ENDINGS))])
+    if not path.is_file():
+        raise BadTable([Fault(str(path), "there is no such file", "a table of floors")])
+    try:
+        yield from _regrouped(_read(path, malformed), size)
+    except (pa.ArrowInvalid, pa.ArrowKeyError, OSError, UnicodeDecodeError) as error:
+        said = str(error).splitlines()[0][:200]
+        raise BadTable([Fault(str(path), f"it cannot be read as {path.suffix[1:].upper()}: {said}")]) from None
+
+
+def _read(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
+    match path.suffix.lower():
+        case ".csv":
+            yield from _read_csv(path, malformed)
+        case ".parquet":
+            with parquet.ParquetFile(path) as file:
+                yield from file.iter_batches(batch_size=1 << 15)
+        case _:
+            with ipc.open_file(path) as file:
+                for number in range(file.num_record_batches):
+                    yield file.get_batch(number)
+
+
+def _read_csv(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        import csv as plain
+
+        headings = next(plain.reader(file), [])
+
+    def skip(row: Any) -> str:
+        why = f"it has {row.actual_columns} cells under {row.expected_columns} headings"
+        malformed.append(BadRow((row.number or 2) - 1, "", why))
+        return "skip"
+
+    reader = csv.open_csv(
+        path,
+        read_options=csv.ReadOptions(use_threads=False, block_size=1 << 22),
+        parse_options=csv.ParseOptions(invalid_row_handler=skip, newlines_in_values=True),
+        convert_options=csv.ConvertOptions(
+            column_types={name: pa.string() for name in headings}, strings_can_be_null=True, null_values=[""]
+        ),
+    )
+    with reader:
+        yield from reader
+
+
+def _regrouped(pieces: Iterator[pa.RecordBatch], size: int) -> Iterator[pa.RecordBatch]:
+    """The same rows in pieces of one size."""
+    held: list[pa.RecordBatch] = []
+    count = 0
+    for piece in pieces:
+        while count + piece.num_rows >= size:
+            take = size - count
+            yield _joined([*held, piece.slice(0, take)])
+            held, count, piece = [], 0, piece.slice(take)
+        held, count = [*held, piece], count + piece.num_rows
+    if count:
+        yield _joined(held)
+
+
+def _joined(pieces: list[pa.RecordBatch]) -> pa.RecordBatch:
+    return pa.Table.from_batches(pieces).combine_chunks().to_batches()[0]
+
+
+def read_piece(base: RuleBase, batch: pa.RecordBatch, headings: Mapping[str, Heading], rows: Any) -> Piece:
+    """Rows as columns of facts; a row with a fault is set aside with its reason.
+
+    Args:
+        base: for the vocabulary.
+        batch: the rows.
+        headings: what their columns state.
+        rows: their numbers in the table.
+    """
+    count = batch.num_rows
+    reasons: dict[int, list[str]] = {}
+    facts: dict[str, Column] = {}
+    for name, heading in headings.items():
+        facts[heading.fact] = _column(base, heading, batch.column(name), reasons)
+    columns = Columns(count, facts)
+    for row in _doubtful(base, columns):
+        stated = floor_at(base, columns, row)
+        refused = contradicted(base, stated)
+        if refused:
+            reasons.setdefault(row, []).extend(each.says for each in refused)
+        for aside in doubts(base, stated):  # nothing rests on what hardly goes together
+            for name in aside.facts:
+                _forget(base.facts[name], facts[name], row)
+    has_names = FLOOR in batch.schema.names
+    names = [str(n or "") for n in batch.column(FLOOR).to_pylist()] if has_names else [""] * count
+    bad = [BadRow(int(rows[row]), names[row], "; ".join(why)) for row, why in sorted(reasons.items())]
+    good = np.setdiff1d(np.arange(count), np.fromiter(reasons, np.int64, len(reasons)))
+    if reasons:
+        columns = Columns(len(good), {name: _taken(column, good) for name, column in facts.items()})
+    return Piece(np.asarray(rows)[good], [names[row] for row in good], columns, bad)
+
+
+def _taken(column: Column, rows: Any) -> Column:
+    if isinstance(column, ChoiceColumn):
+        return ChoiceColumn(column.codes[rows], column.values)
+    return NumberColumn(column.low[rows], column.high[rows], column.known[rows])
+
+
+def _forget(kind: FactKind, column: Column, row: int) -> None:
+    if isinstance(column, ChoiceColumn):
+        column.codes[row] = 0
+    else:
+        column.low[row], column.high[row], column.known[row] = kind.plausible.low, kind.plausible.high, False
+
+
+def _doubtful(base: RuleBase, columns: Columns) -> list[int]:
+    """The rows that may state a contradiction: all that do, and perhaps a few more, for a closer look."""
+    flags = np.zeros(columns.floors, np.bool)
+    named = {name for each in base.contradictions.values() for name in each.when}
+    working = working_columns(base, columns, {}, named)  # what hardly goes together is sought in worked-out facts too
+    for contradiction in base.contradictions.values():
+        flags |= _may_contradict(base, contradiction, columns if contradiction.test is None else working)
+    return [int(row) for row in np.flatnonzero(flags)]
+
+
+def _may_contradict(base: RuleBase, contradiction: Contradiction, columns: Columns) -> Any:
+    met, tests = np.ones(columns.floors, np.bool), Tests(columns)
+    for name, texts in contradiction.when.items():
+        column = columns.facts.get(name)
+        if column is None:
+            return np.zeros_like(met)
+        plain = tuple(text for text in texts if "fact." not in text)
+        if plain:
+            pattern = pattern_on(base, name, plain, None)
+            assert pattern is not None
+            met &= unpack(tests.pattern(pattern), columns.floors)
+        for text in set(texts) - set(plain):
+            other = columns.facts.get(text.split("fact.")[1])
+            if other is None:
+                return np.zeros_like(met)
+            assert isinstance(column, NumberColumn)
+            assert isinstance(other, NumberColumn)
+            met &= column.low >= other.high if "above" in text or "least" in text else column.high <= other.low
+    return met
+
+
+def _column(base: RuleBase, heading: Heading, cells: Any, reasons: dict[int, list[str]]) -> Column:
+    """The cells of one column; a row whose cell cannot be read gets a reason."""
+    kind = base.facts[heading.fact]
+    if pa.types.is_dictionary(cells.type):
+        cells = cells.dictionary_decode()
+    if pa.types.is_boolean(cells.type):
+        cells = pc.if_else(cells, *_YES_NO.values())
+    if kind.type != "number":
+        return _choices(base, heading, cells.cast(pa.string()), reasons)
+    column = NumberColumn(
+        np.full(len(cells), kind.plausible.low),
+        np.full(len(cells), kind.plausible.high),
+        np.zeros(len(cells), np.bool),
+    )
+    if pa.types.is_integer(cells.type) or pa.types.is_floating(cells.type):
+        plain = np.ones(len(cells), np.bool)
+        values = cells.cast(pa.float64()).to_numpy(zero_copy_only=False)
+        texts = cells.cast(pa.string())
+    else:
+        texts = cells.cast(pa.string())
+        plain = pc.fill_null(pc.match_substring_regex(texts, _PLAIN), False).to_numpy(zero_copy_only=False)
+        values = pc.if_else(pa.array(plain), pc.utf8_trim_whitespace(texts), None).cast(pa.float64()).to_numpy(
+            zero_copy_only=False
+        )
+    spelling = UNITS[kind.unit].spellings.get(heading.unit)
+    there = texts.is_valid().to_numpy(zero_copy_only=False)
+    if spelling is None:  # plain numbers need a unit in the heading
+        plain = np.zeros(len(cells), np.bool)
+    else:
+        converted = keep_all(np.where(plain, values, 0.0) * spelling[0] + spelling[1])
+        fits = plain & there & (converted >= kind.plausible.low) & (converted <= kind.plausible.high)
+        column.low[fits] = column.high[fits] = converted[fits]
+        column.known[fits] = True
+        plain = fits
+    _read_texts(base, heading, texts, there & ~plain, reasons, partial(_put_number, column))
+    return column
+
+
+def _choices(base: RuleBase, heading: Heading, cells: Any, reasons: dict[int, list[str]]) -> ChoiceColumn:
+    kind = base.facts[heading.fact]
+    column = ChoiceColumn(np.zeros(len(cells), np.uint8), kind.choices)
+    there = cells.is_valid().to_numpy(zero_copy_only=False)
+    _read_texts(base, heading, cells, there, reasons, partial(_put_choice, column))
+    return column
+
+
+def _put_number(column: NumberColumn, rows: Any, value: Value) -> None:
+    assert value.interval is not None
+    column.low[rows], column.high[rows], column.known[rows] = value.interval.low, value.interval.high, value.known
+
+
+def _put_choice(column: ChoiceColumn, rows: Any, value: Value) -> None:
+    column.codes[rows] = column.values.index(value.choice) + 1 if value.known else 0
+
+
+def _read_texts(
+    base: RuleBase,
+    heading: Heading,
+    texts: Any,
+    wanted: Any,
+    reasons: dict[int, list[str]],
+    put: Callable[[Any, Value], None],
+) -> None:
+    """Read each distinct text once, as a case file would, and put it into the rows that have it."""
+    places = np.flatnonzero(wanted)
+    if not len(places):
+        return
+    encoded = texts.take(pa.array(places)).dictionary_encode()
+    which = encoded.indices.to_numpy(zero_copy_only=False)
+    order = np.argsort(which, kind="stable")
+    starts = np.searchsorted(which[order], np.arange(len(encoded.dictionary) + 1))
+    for code, text in enumerate(encoded.dictionary.to_pylist()):
+        rows = places[order[starts[code] : starts[code + 1]]]
+        value = _read_text(base, heading, text)
+        if isinstance(value, str):
+            for row in rows:
+                reasons.setdefault(int(row), []).append(value)
+        else:
+            put(rows, value)
+
+
+def _read_text(base: RuleBase, heading: Heading, text: str) -> Value | str:
+    """The value that a cell states, or why it states none."""
+    kind = base.facts[heading.fact]
+    if not text.strip():
+        return unknown(kind)
+    if heading.unit and not re.search(r"[^\d\s.,+eE-]", text.replace(" to ", " ")):
+        text = f"{text} {heading.unit}"
+    try:
+        return read_fact(base, heading.fact, text, heading.fact)
+    except BadCase as error:
+        fault = error.faults[0]
+        return f"{fault.what}{f' (allowed: {fault.allowed})' if fault.allowed else ''}"
+
+
+def row_count(path: Path) -> int | None:
+    """How many rows a table has, for a bar of progress: exact but for line breaks inside cells; None if unreadable."""
+    try:
+        match path.suffix.lower():
+            case ".csv":
+                with path.open("rb") as file:
+                    return sum(block.count(b"\n") for block in iter(partial(file.read, 1 << 20), b"")) - 1
+            case ".parquet":
+                return int(parquet.read_metadata(path).num_rows)
+            case _:
+                with ipc.open_file(path) as file:
+                    return sum(int(file.get_batch(number).num_rows) for number in range(file.num_record_batches))
+    except (pa.ArrowInvalid, OSError):
+        return None

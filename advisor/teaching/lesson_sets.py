@@ -1,0 +1,213 @@
+"""Sets of lessons that together exercise chosen rules: as few floors as will do, from easy to hard.
+
+The floors to choose from are the demo cases, an example floor for each rule (`witness`), and such examples laid
+together as long as their facts agree. Which floors to take is a weighted set cover, solved as an integer program.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import numpy as np
+import yaml
+
+from advisor.demo import demo_cases
+from advisor.errors import BadCase, BadRequest, Fault, nearest
+from advisor.facts.case import Case, read_case
+from advisor.facts.values import Value
+from advisor.inference.columns import columns_of
+from advisor.inference.computed_columns import working_columns
+from advisor.inference.grounding import contradicted
+from advisor.inference.many_cases import ManyCases, bounds_of
+from advisor.inference.reasoning import Reasoner
+from advisor.reference.plain_words import plain
+from advisor.reference.witness import Floors
+from advisor.rulebase.knowledge import RuleBase
+from explanations.files import write_whole
+from explanations.words import counted, listing
+
+TOGETHER = 12  # examples laid together on one floor, at most
+SHUFFLES = 6  # orders in which examples are laid together
+PATIENCE = 10.0  # seconds for the integer program; then the best cover found so far is taken
+DETAIL = 0.001  # what a fact of a floor counts beside a whole lesson
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A lesson of a set: its floor, the wanted rules that it exercises, and how hard it is."""
+
+    case: Case
+    rules: tuple[str, ...]
+    hardness: int  # rules that fire, and facts to keep in mind
+
+
+@dataclass(frozen=True)
+class LessonSet:
+    """The lessons from easy to hard, and the wanted rules for which no floor was found."""
+
+    lessons: tuple[Planned, ...]
+    left_out: tuple[str, ...]
+
+
+def rules_of(base: RuleBase, topics: Iterable[str]) -> list[str]:
+    """The rules of these topics; all rules if none is named.
+
+    Raises:
+        BadRequest: there is no such topic.
+    """
+    known = dict.fromkeys(rule.topic for rule in base.rules.values())
+    for topic in topics:
+        if topic not in known:
+            raise BadRequest([Fault("topic", f'there is no topic "{topic}"', ", ".join(known), nearest(topic, known))])
+    wanted = set(topics) or set(known)
+    return [name for name, rule in base.rules.items() if rule.topic in wanted]
+
+
+def lesson_set(reasoner: Reasoner, wanted: Sequence[str], seed: int = 1) -> LessonSet:
+    """As few lessons as exercise all wanted rules.
+
+    Args:
+        reasoner: a rule base made ready.
+        wanted: ids of rules; a rule without conditions fires on every floor, and counts with the first lesson.
+        seed: for the order in which examples are laid together.
+    """
+    pool = list(_pool(reasoner, wanted, Random(seed)))
+    fired = _exercised(reasoner, pool)
+    possible = [rule for rule in wanted if any(rule in some for some in fired)]
+    chosen = cover([[rule in some for rule in possible] for some in fired], [len(case.facts) for case in pool])
+    planned = [
+        Planned(pool[at], tuple(r for r in possible if r in fired[at]), len(fired[at]) + len(pool[at].facts))
+        for at in chosen
+    ]
+    planned.sort(key=lambda each: (each.hardness, each.case.floor))
+    return LessonSet(tuple(planned), tuple(rule for rule in wanted if rule not in possible))
+
+
+def _exercised(reasoner: Reasoner, pool: Sequence[Case]) -> list[set[str]]:
+    """By floor, the rules that fire on it."""
+    base, program = reasoner.base, reasoner.program
+    stated = columns_of(base, [case.facts for case in pool])
+    fired = ManyCases(program).infer(working_columns(base, stated, bounds_of(program)))
+    id_of = {form.name: form.rule for form in program.rules}
+    return [{id_of[name] for name in fired.rules_at(floor)} for floor in range(len(pool))]
+
+
+def cover(exercises: Sequence[Sequence[bool]], details: Sequence[int]) -> list[int]:
+    """The rows of a least set cover: every column is met by some row chosen; of equally few, those of least detail.
+
+    Args:
+        exercises: by row (floor), which columns (rules) it meets; every column is met by some row.
+        details: what each row counts beside a whole lesson.
+    """
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    meets = np.array(exercises, np.float64)
+    if not meets.size:
+        return []
+    result = milp(
+        c=1 + DETAIL * np.array(details, np.float64),
+        constraints=LinearConstraint(meets.T, lb=1),
+        bounds=Bounds(0, 1),
+        integrality=np.ones(len(meets)),
+        options={"time_limit": PATIENCE},
+    )
+    return [int(at) for at in np.flatnonzero(np.round(result.x))]
+
+
+def _pool(reasoner: Reasoner, wanted: Sequence[str], random: Random) -> Iterator[Case]:
+    base = reasoner.base
+    for path in demo_cases().values():
+        with suppress(BadCase):  # a rule base of one's own may not know the facts of the demo cases
+            yield read_case(path, base)
+    floors = Floors(reasoner)
+    examples = {rule: dict(found.given) for rule in wanted if (found := floors.witness(rule))}
+    for rule, facts in examples.items():
+        yield _case(base, facts, [rule])
+    order = list(examples)
+    for _ in range(SHUFFLES):
+        random.shuffle(order)
+        yield from _laid_together(base, order, examples)
+
+
+def _laid_together(
+    base: RuleBase, order: Sequence[str], examples: Mapping[str, Mapping[str, Value]]
+) -> Iterator[Case]:
+    """Examples on one floor as long as they agree on every fact and contradict nothing, then a new floor."""
+    open_ = list(order)
+    while open_:
+        facts: dict[str, Value] = {}
+        taken: list[str] = []
+        for rule in open_:
+            more = examples[rule]
+            agrees = all(facts[name] == value for name, value in more.items() if name in facts)
+            if agrees and not contradicted(base, both := {**facts, **more}):
+                facts = both
+                taken.append(rule)
+            if len(taken) == TOGETHER:
+                break
+        open_ = [rule for rule in open_ if rule not in taken]
+        if not taken:
+            return
+        if len(taken) > 1:
+            yield _case(base, facts, taken)
+
+
+def _case(base: RuleBase, facts: Mapping[str, Value], rules: Sequence[str]) -> Case:
+    topics = dict.fromkeys(plain(base.rules[rule].topic) for rule in rules)
+    ordered = {name: facts[name] for name in base.facts if name in facts}
+    return Case(f"Lesson floor on {listing(list(topics)[:3])} (invented)", "", ordered)
+
+
+def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
+    """Write each floor as a case file, numbered from easy to hard.
+
+    Raises:
+        BadRequest: the folder holds something already.
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise BadRequest([Fault(str(folder), "it is there already and not empty", "a folder that is new or empty")])
+    folder.mkdir(parents=True, exist_ok=True)
+    digits = len(str(len(drawn.lessons)))
+    paths = []
+    for number, each in enumerate(drawn.lessons, start=1):
+        path = folder / f"lesson_{number:0{digits}d}.yaml"
+        facts = {name: value.choice or value.shown for name, value in each.case.facts.items() if value.known}
+        content = {"floor": each.case.floor, "note": each.case.note, "facts": facts}
+        write_whole(path, yaml.safe_dump(content, sort_keys=False, allow_unicode=True, width=100).encode())
+        paths.append(path)
+    return paths
+
+
+def set_text(drawn: LessonSet, files: Sequence[Path]) -> str:
+    """The set as a list."""
+    wanted = {rule for each in drawn.lessons for rule in each.rules}
+    lines = [f"{counted(len(drawn.lessons), 'lesson')}, from easy to hard, for {counted(len(wanted), 'rule')}:"]
+    for number, each in enumerate(drawn.lessons, start=1):
+        where = f" ({files[number - 1]})" if files else ""
+        lines.append(f"{number:3d}. {each.case.floor}{where}")
+        lines.append(f"     {counted(len(each.rules), 'rule')}, {counted(len(each.case.facts), 'fact')}")
+    if drawn.left_out:
+        lines.append(f"No floor was found for {listing(drawn.left_out)}.")
+    return "\n".join(lines)
+
+
+def set_data(drawn: LessonSet, files: Sequence[Path]) -> dict[str, Any]:
+    """The set as data."""
+    return {
+        "lessons": [
+            {
+                "floor": each.case.floor,
+                "file": str(files[place]) if files else None,
+                "hardness": each.hardness,
+                "rules": list(each.rules),
+                "facts": {name: value.shown for name, value in each.case.facts.items()},
+            }
+            for place, each in enumerate(drawn.lessons)
+        ],
+        "left_out": list(drawn.left_out),
+    }

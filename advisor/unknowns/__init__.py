@@ -1,0 +1,1 @@
+"""What is not known: what is certain all the same, what to ask next, the interview, and revising an answer."""
