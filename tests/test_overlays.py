@@ -288,8 +288,8 @@ def test_what_goes_into_a_fact_behind_a_safeguard_is_protected(tmp_path: Path) -
     entry = finish_entry(base, finish.id)
     entry["properties"][value]["is"] = scaled(entry["properties"][value]["is"], 0.5)
     stated = base.norms[norm]
-    changed = {"is": scaled(stated.given, 0.5), "unit": stated.unit, "means": stated.means, "source": list(stated.source)}
-    half = {"norms": {norm: changed}}
+    changed = {"is": scaled(stated.given, 0.5), "unit": stated.unit, "means": stated.means}
+    half = {"norms": {norm: {**changed, "source": list(stated.source)}}}
     for number, (overlay, what) in enumerate(((entry, f"{value} of {finish.id}"), (half, norm))):
         shop = write(tmp_path / f"shop{number}", {"own.yaml": yaml.safe_dump(overlay)})
         assert any(fault.what.startswith(what) for fault in faults_of(rules_folder(), shop))
