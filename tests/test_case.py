@@ -51,7 +51,9 @@ def test_left_out_and_unknown_are_the_same_to_the_reasoning(tmp_path: Path) -> N
 
 
 def test_ranges_and_wordings(tmp_path: Path) -> None:
-    case = case_of(tmp_path, "facts:\n  slab_humidity: 80 to 85 %\n  slab_age: over 10 years\n  wanted_look: Solid colour\n")
+    case = case_of(
+        tmp_path, "facts:\n  slab_humidity: 80 to 85 %\n  slab_age: over 10 years\n  wanted_look: Solid colour\n"
+    )
     assert case.facts["slab_humidity"].interval == Interval(80.0, 85.0)
     assert case.facts["slab_age"].interval == Interval(3652.5, 60000.0)
     assert case.facts["wanted_look"].choice == "solid_colour"
@@ -70,7 +72,10 @@ def test_ranges_and_wordings(tmp_path: Path) -> None:
         ("facts:\n  freezes: maybe", ["freezes", '"maybe"', "yes, no, or unknown"]),
         ("facts:\n  slab_humidity: [80, 85]", ["slab_humidity", "a list", "one text"]),
         ("facts:\n  dew_point: 10 C", ["dew_point", "worked out", "air_temperature"]),
-        ("facts:\n  slab_age: 2 weeks\n  time_in_use: 10 years", ["longer than the slab exists", "2 weeks", "10 years"]),
+        (
+            "facts:\n  slab_age: 2 weeks\n  time_in_use: 10 years",
+            ["longer than the slab exists", "2 weeks", "10 years"],
+        ),
         ("facts:\n  area: 3 m2\n  area: 4 m2", ["line 3", '"area"', "second time"]),
         ("slab_humidity: 80 %", ["facts"]),
         ("fact:\n  area: 3 m2", ['"fact"', 'Did you mean "facts"?']),

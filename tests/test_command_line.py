@@ -151,7 +151,12 @@ def test_the_dot_graph_is_read_by_an_outside_library(tmp_path: Path) -> None:
     path = tmp_path / "why.svg"
     advisor("advise", "shop_over_ground", "--graph", str(path))
     space = "{http://www.w3.org/2000/svg}"
-    titles = [t.text for g in ElementTree.parse(path).iter(f"{space}g") if g.get("class") == "edge" for t in g.iter(f"{space}title")]
+    titles = [
+        t.text
+        for g in ElementTree.parse(path).iter(f"{space}g")
+        if g.get("class") == "edge"
+        for t in g.iter(f"{space}title")
+    ]
     graph = nx.DiGraph([tuple(title.split("->")) for title in titles if title and "->" in title])
     assert len(graph) > 20
     assert nx.is_directed_acyclic_graph(graph)

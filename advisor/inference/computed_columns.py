@@ -4,7 +4,8 @@ The formulas over arrays are in `column_formulas`. A fact without an entry there
 `advisor.facts.computed` itself, each distinct floor once: slow, but never wrong.
 
 For arrays the saturation curve is a table (within 1e-6 of the one-case reading). So that no conclusion can differ,
-every floor whose value comes near a bound that some rule compares it with is worked out again by `advisor.facts.computed`.
+every floor whose value comes near a bound that some rule compares it with is worked out again by
+`advisor.facts.computed`.
 """
 
 from __future__ import annotations

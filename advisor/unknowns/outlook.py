@@ -84,6 +84,7 @@ class Outlook:
         for name in held:
             self.floors.facts[name] = [(memory[name], self.floors.all)]
         self.recommended: dict[Recommendation, Bits] = judge.recommend(self.floors, self.weights)
+        self.stopping = _stopping(judge, memory) & self.undecided.keys()
 
     @property
     def real(self) -> int:
@@ -110,7 +111,10 @@ class Outlook:
         return tuple(sorted(found, key=lambda turn: -turn.share))
 
     def ranked(self) -> list[tuple[str, float, float]]:
-        """The open facts, best worth first: name, bits expected to be settled, cost. Below 0: nothing but noise."""
+        """The open facts: name, bits expected to be settled, cost. Below 0: nothing but noise.
+
+        First those because of which everything stops for now, then by worth.
+        """
         before, several, size = self.uncertainty, len(self.recommended), max(self.real, 1)
         found = []
         for fact in self.undecided:
@@ -123,12 +127,12 @@ class Outlook:
             # A finite sample shows some gain even where there is none (Miller 1955): that much is taken off.
             by_chance = (len(counts) - 1) * (several - 1) / (2 * size * log(2))
             found.append((fact, before - after - by_chance, effort(self.judge.base, fact).cost))
-        return sorted(found, key=lambda each: -each[1] / each[2])
+        return sorted(found, key=lambda each: (each[0] not in self.stopping, -each[1] / each[2]))
 
     def questions(self) -> Iterator[Question]:
         """The facts worth asking for, best first; each was seen to change the recommendation of a floor."""
         for fact, settles, cost in self.ranked():
-            if settles / cost < WORTH_ASKING:
+            if settles / cost < WORTH_ASKING and fact not in self.stopping:
                 return
             if has_its_turn(self.judge.base, fact, self.memory) and self.witness(fact):
                 yield Question(fact, settles, cost, self._branches(fact))
@@ -170,6 +174,19 @@ class Outlook:
             if have := have & self.floors.real:
                 found.append(Branch(outcome.stretch, have.bit_count() / total, self._turns(have)))
         return tuple(found)
+
+
+def _stopping(judge: Judge, memory: Mapping[str, Value]) -> set[str]:
+    """The unknown facts on which a stop or a hold rests now: what they turn out to be comes before anything else."""
+    stops = {name for name, referral in judge.base.referrals.items() if referral.stop}
+    return {
+        pattern.fact
+        for rule in judge.rules
+        if any(each.kind == "hold" or (each.kind == "refer" and each.name in stops) for each in rule.conclusions)
+        and all(pattern.fact in memory and pattern.holds(memory[pattern.fact]) for pattern in rule.patterns)
+        for pattern in rule.patterns
+        if not memory[pattern.fact].known
+    }
 
 
 def quick_order(base: RuleBase, program: Program, memory: Mapping[str, Value]) -> list[str]:

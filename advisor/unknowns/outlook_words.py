@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from itertools import islice
 
@@ -78,8 +79,23 @@ def branches_told(base: RuleBase, question: Question) -> Iterator[str]:
         share = sum(branch.share for branch in branches)
         best = branches[0].turns[0].recommendation
         likely = sum(b.share * t.share for b in branches for t in b.turns if t.recommendation == best) / share
-        values = listing((branch.stretch for branch in branches), "or")
+        values = listing(_joined(branch.stretch for branch in branches), "or")
         yield f"{values}: most likely {recommended(base, best)} ({percent(likely)})"
+
+
+_STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")
+
+
+def _joined(stretches: Iterable[str]) -> list[str]:
+    """Stretches of a number that follow each other told as one: `2 to 3 days`, `3 to 9 days` are `2 to 9 days`."""
+    joined: list[str] = []
+    for stretch in stretches:
+        before, now = (_STRETCH.fullmatch(each) for each in (joined[-1] if joined else "", stretch))
+        if before and now and before[2] == now[1] and before[3] == now[3]:
+            joined[-1] = f"{before[1]} to {now[2] or now[1]}{now[3] or ''}"
+        else:
+            joined.append(stretch)
+    return joined
 
 
 def step_told(base: RuleBase, step: Step) -> Iterator[str]:
