@@ -30,8 +30,21 @@ RulesOption = Annotated[
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as data.")]
 
 
-def rule_base(overlays: list[Path] | None) -> RuleBase:
-    """The shipped rule base with the folders of `--rules` laid over it; every verb that reads it reads it here."""
+def rule_base(overlays: list[Path] | None, proved: bool = True) -> RuleBase:
+    """The shipped rule base with the folders of `--rules` laid over it; every verb that reads it reads it here.
+
+    What is laid over is held against the claims about every floor, once for the same contents.
+
+    Raises:
+        BadRuleBase: the rules are malformed, or break a claim; then with the floor that shows it.
+    """
     from advisor.rulebase.loading import load_rulebase
 
-    return load_rulebase(*(overlays or ()))
+    return load_rulebase(*(overlays or ()), examine=_prove if proved else None)
+
+
+def _prove(base: RuleBase) -> None:
+    from advisor.audit import refuse_broken
+
+    typer.echo("Proving that the rules laid over break no claim (once, up to a minute) ...", err=True)
+    refuse_broken(base)

@@ -1,0 +1,57 @@
+"""Rules laid over by a shop are held against the claims about every floor, and refused with the floor that breaks one."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+BREAKS = """
+limits:
+  shop_dry: {is: 40 percent, means: "below it this shop sells no film", source: common_practice}
+rules:
+  - id: shop.no_film_on_a_dry_slab
+    judges: {film: dense}
+    when: {slab_humidity: below limit.shop_dry}
+    then: {rule_out: yes}
+    because: "At {slab_humidity} this shop sells no {finish}."
+    source: common_practice
+"""
+KEEPS = """
+rules:
+  - id: shop.likes_polish
+    judges: {film: none}
+    when: {wanted_look: natural}
+    then: {points: {look: 1}}
+    because: "This shop shows {finish} in its own rooms."
+    source: common_practice
+"""
+
+
+def advise(tmp_path: Path, rules: str) -> subprocess.CompletedProcess[str]:
+    shop = tmp_path / "shop"
+    shop.mkdir(exist_ok=True)
+    (shop / "own.yaml").write_text(rules)
+    command = [sys.executable, "-m", "advisor", "advise", "shop_over_ground", "--rules", str(shop)]
+    environment = {**os.environ, "XDG_CACHE_HOME": str(tmp_path / "cache")}
+    return subprocess.run(command, capture_output=True, text=True, timeout=300, env=environment, check=False)
+
+
+def test_an_overlay_that_breaks_a_claim_is_refused_with_the_floor(tmp_path: Path) -> None:
+    """A film ruled out on a dry slab comes back on a wetter one: common practice, no source, wants it the other way."""
+    done = advise(tmp_path, BREAKS)
+    assert done.returncode == 2
+    assert "slab_humidity: " in done.stderr
+    assert "humidity measured in the slab never brings a finish back" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+
+
+def test_an_overlay_that_keeps_them_is_proved_once(tmp_path: Path) -> None:
+    first, second = advise(tmp_path, KEEPS), advise(tmp_path, KEEPS)
+    assert first.returncode == second.returncode == 0, first.stderr
+    assert "Proving" in first.stderr
+    assert "Proving" not in second.stderr
+    assert first.stdout == second.stdout
+    assert "shop.likes_polish" in first.stdout or "Laid over it: shop" in first.stdout
