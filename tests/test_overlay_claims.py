@@ -1,4 +1,4 @@
-"""Rules laid over by a shop are held against the claims about every floor, and refused with the floor that breaks one."""
+"""Rules that a shop lays over are held against the claims about every floor; what breaks one is refused, with a floor."""
 
 from __future__ import annotations
 
