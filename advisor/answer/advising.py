@@ -106,10 +106,13 @@ def _answer(
         kind, text = "none yet", "no finish that I know suits this floor as described"
     elif waits:
         otherwise = f"; if it turns out otherwise, {base.finishes[fallback].name}" if fallback else ""
-        kind, text = "test first", f"test first; if the test allows it, {name}{otherwise}"
+        tested = any(base.needs[need].decides and base.needs[need].kind == "test" for need in best.conditions)
+        first = "test first; if the test allows it" if tested else "settle what decides first; if that allows it"
+        kind, text = "test first", f"{first}, {name}{otherwise}"
     else:
         condition = ", once what comes first is done" if best.verdict == "suits if" else ""
-        kind, text = "finish", f"{name}{condition}"
+        poor = "none suits well; the least bad is " if best.total < 0 else ""  # more speaks against it than for it
+        kind, text = "finish", f"{poor}{name}{condition}"
     return Answer(
         kind=kind,  # type: ignore[arg-type]
         sentence=sentence(text),
@@ -188,6 +191,11 @@ def _hazards(base: RuleBase, trace: Trace, aside: tuple[SetAside, ...]) -> tuple
     return tuple(sorted(found, key=lambda hazard: SEVERITY.index(hazard.severity)))
 
 
+def _urgency(to_do: ToDo) -> tuple[bool, int]:
+    """What decides comes first, then in the order in which work on a floor goes."""
+    return not to_do.decides, ("test", "repair", "wait", "prepare", "choose").index(to_do.kind)
+
+
 def _finish(base: RuleBase, standing: Standing, place: int, weight: Mapping[str, int]) -> FinishStanding:
     return FinishStanding(
         finish=standing.finish,
@@ -196,7 +204,7 @@ def _finish(base: RuleBase, standing: Standing, place: int, weight: Mapping[str,
         rank=None if standing.verdict == "ruled out" else place,
         total=standing.total,
         ruled_out_by=_reasons(standing.ruled_out_by),
-        first=tuple(_to_do(base, need, firings) for need, firings in standing.conditions.items()),
+        first=tuple(sorted((_to_do(base, *each) for each in standing.conditions.items()), key=_urgency)),
         points=tuple(
             Points(
                 rule=award.rule,

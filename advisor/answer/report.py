@@ -15,7 +15,7 @@ from explanations.words import counted, listing
 
 HEADINGS = {
     "finish": "Recommended",
-    "test first": "None yet: test first",
+    "test first": "None yet: something decides first",
     "none yet": "None yet",
     "professional": "Stop: call a professional first",
 }
@@ -40,7 +40,7 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     names = {standing.finish: standing for standing in advice.standings}
     leading = names.get(advice.answer.leading or "")
     yield _heading(advice.floor)
-    yield Text(f"{HEADINGS[advice.answer.kind]}:", style="bold")
+    yield Text(f"{_kind_of_answer(advice, leading)}:", style="bold")
     yield _block(advice.answer.sentence, 2)
     yield from _stops(advice.stops)
     yield from _set_aside(advice.set_aside)
@@ -48,7 +48,7 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     yield from _dangers(advice, leading)
     if leading:
         yield from _why(advice, leading)
-        yield from _to_dos(f"First, for {leading.name}", sorted(leading.first, key=lambda to_do: not to_do.decides))
+        yield from _to_dos(f"First, for {leading.name}", leading.first)
     if runner_up := names.get(advice.answer.runner_up or ""):
         yield from _runner_up(leading, runner_up)
     yield from _questions(advice)
@@ -56,6 +56,12 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     yield from _all_finishes(advice)
     yield from _hazards_of_work(advice, leading)
     yield from _footing(advice)
+
+
+def _kind_of_answer(advice: Advice, leading: FinishStanding | None) -> str:
+    if advice.answer.finish and leading and leading.total < 0:
+        return "The least bad of what is left"
+    return HEADINGS[advice.answer.kind]
 
 
 def _heading(text: str) -> RenderableType:
@@ -166,7 +172,8 @@ def _runner_up(leading: FinishStanding | None, runner_up: FinishStanding) -> Ite
     assert leading is not None
     lead = leading.total - runner_up.total
     behind = f"{counted(lead, 'point')} behind" if lead else "with the same points"
-    text = f"{runner_up.name} ({runner_up.verdict}), {behind}."
+    standing = "suits on conditions" if runner_up.first else "suits"
+    text = f"{runner_up.name} ({standing}), {behind}."
     gains = _gaining(leading, runner_up)
     if gains:
         text += f" It is better on {listing(gains)}; it would win if that mattered more to you."

@@ -193,6 +193,7 @@ class Prior(Entry):
     likely: dict[str, Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]]
     effort: str
     after: Texts = ()  # asked only once one of these facts is known
+    unless: Texts = ()  # not asked once one of these is known, which tells more
     source: Sources
 
 

@@ -36,9 +36,12 @@ def effort(base: RuleBase, fact: str) -> Effort:
 
 
 def has_its_turn(base: RuleBase, fact: str, memory: Mapping[str, Value]) -> bool:
-    """Whether a fact may be asked for yet: what it comes after is known."""
+    """Whether a fact may be asked for: what it comes after is known, and nothing that tells more."""
     prior = base.priors.get(fact)
-    return prior is None or not prior.after or any(memory[each].known for each in prior.after)
+    if prior is None:
+        return True
+    ready = not prior.after or any(memory[each].known for each in prior.after)
+    return ready and not any(memory[each].known for each in prior.unless)
 
 
 def outcomes(base: RuleBase, fact: str, value: Value, limits: Iterable[float]) -> list[Outcome]:
@@ -108,7 +111,7 @@ def check_priors(base: RuleBase, where: Callable[..., str]) -> Iterator[Fault]:
             continue
         if prior.effort not in base.efforts:
             yield Fault(at, f'{name}: there is no effort "{prior.effort}"', ", ".join(base.efforts))
-        for each in prior.after:
+        for each in (*prior.after, *prior.unless):
             if each not in base.facts:
                 yield Fault(at, f'{name}: I do not know the fact "{each}"', remedy=nearest(each, base.facts))
         if sum(prior.likely.values()) <= 0:
