@@ -129,6 +129,12 @@ def test_there_and_back_again(value: float, units: tuple[str, str]) -> None:
         ("1,200 ft2", "m2", 111.483648, 111.483648),
         ("$1,500", "usd", 1500.0, 1500.0),
         ("2 weeks", "day", 14.0, 14.0),
+        ("3 1/2 in", "mm", 88.9, 88.9),
+        ("about 4 in", "mm", 101.6, 101.6),
+        ("20 ft x 22 ft", "m2", 40.8773376, 40.8773376),
+        ("1 200 ft2", "m2", 111.483648, 111.483648),
+        ("3 lb/1000 ft2/24 h", "lb_1000ft2_day", 3.0, 3.0),
+        ("-30 to -11 C", "degC", -30.0, -11.0),
         ("0.5 yard", "mm", 457.2, 457.2),  # not in the table: pint
         ("3 lb/ft2/day", "lb_1000ft2_day", 3000.0, 3000.0),  # not in the table: pint
     ],

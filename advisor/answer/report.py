@@ -40,7 +40,7 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     names = {standing.finish: standing for standing in advice.standings}
     leading = names.get(advice.answer.leading or "")
     yield _heading(advice.floor)
-    yield Text(f"{_kind_of_answer(advice, leading)}:", style="bold")
+    yield Text(_kind_of_answer(advice, leading), style="bold")
     yield _block(advice.answer.sentence, 2)
     yield from _stops(advice.stops)
     yield from _set_aside(advice.set_aside)

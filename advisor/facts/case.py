@@ -172,6 +172,8 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
         except NotAQuantity as error:
             raise BadCase([_misfit(kind, name, shown, str(error), where)]) from None
     value = text.lower().replace(" ", "_").replace("-", "_")
+    if kind.type == "yes/no":
+        value = {"true": "yes", "false": "no"}.get(value, value)
     if value not in kind.choices:
         hint = nearest(value, kind.choices)
         raise BadCase([_misfit(kind, name, shown, f"it is not one of its values. {hint}".strip(), where)])

@@ -173,8 +173,19 @@ def read_quantity(text: str, unit: str, plausible: Interval) -> Interval:
     return Interval(low, high)
 
 
+_FRACTION = re.compile(r"(?<!\w)(?:(\d+)[ -])?(\d+)/([1-9]\d?)(?=\s|\"|'|in|ft|$)")
+_ROOM = re.compile(r"([\d.]+)\s*([^\d\s.x×]*)\s*(?:x|×|by)\s*([\d.]+)\s*(\D+)")
+_SQUARES = {"ft": "ft2", "'": "ft2", "feet": "ft2", "m": "m2"}
+
+
 def _plain(text: str) -> str:
-    text = text.strip().replace("−", "-").replace("\u00a0", " ")
+    """The text with what people write otherwise made plain: fractions, rooms, thousands, `about`."""
+    text = text.strip().replace("−", "-").replace("\u00a0", " ").replace("…", "..")
+    text = re.sub(r"^(?:about|approx\.?|approximately|roughly|~)\s*", "", text)
+    text = _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.6g}", text)
+    if (room := _ROOM.fullmatch(text)) and (square := _SQUARES.get(room[4].strip())):
+        text = f"{float(room[1]) * float(room[3]):.6g} {square}"
+    text = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", text)
     text = re.sub(r"^\$\s*(.*)$", r"\1 $", text)
     return re.sub(r"(?<=\d),(?=\d{3}\b)", "", text)
 

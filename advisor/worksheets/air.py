@@ -69,6 +69,7 @@ def dew_point(given: Given) -> Result:
     "PsychroLib for each hour; margin of 3 C (5 F): ISO 8502-4; temperatures swing as a cosine, warmest at 15 h "
     "(common practice, no source)",
     "draughts, radiation from walls, and weather that changes from one day to the next",
+    ranges=False,
 )
 def through_the_cure(given: Given) -> Result:
     """Least margin [K], when, and the hours below 3 K, from day and night."""
@@ -91,6 +92,7 @@ def through_the_cure(given: Given) -> Result:
     ),
     "PsychroLib for each hour; margin of 3 C (5 F): ISO 8502-4",
     "what happens between the readings",
+    ranges=False,
 )
 def hour_by_hour(given: Given) -> Result:
     """Least margin [K], when, and the hours below 3 K, from readings."""

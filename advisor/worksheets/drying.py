@@ -40,6 +40,7 @@ PICTURE_DAYS = (7.0, 28.0, 90.0, 180.0, 365.0)
     "decides, never the calendar",
     picture="humidity over depth at several dates",
     optional=("water_cement_ratio", "rain"),
+    ranges=False,
 )
 def drying(given: Given) -> Result:
     """Days to each limit, with a band, and the humidity over depth."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from advisor.errors import BadCase, Fault
 from advisor.physics import film, mixing
 from advisor.physics.bounds import Interval
 from advisor.physics.units import GALLON, MIL, SQUARE_FOOT
@@ -19,7 +20,7 @@ GALLON_SOURCE = (
     (
         Input("dry_thickness", "dry thickness of the coat", "um", 1, 20_000),
         Input("solids", "solids by volume", "percent", 1, 100),
-        Input("thinner", "thinner added, by volume of the paint", "percent", 0, 100, "0 %"),
+        Input("thinner", "thinner added, by volume of the paint", "percent", 0, 100, "0 %", one=True),
         Input("loss", "loss in tins, rollers and rough concrete", "percent", 0, 90, "10 %"),
         Input("area", "area to coat", "m2", 0.1, 1e6, "100 m2"),
     ),
@@ -63,7 +64,7 @@ def _scaled(span: Interval, scale: float, unit: str) -> str:
         Input("ratio", "parts of A to one part of B, by volume", "ratio", 0.01, 100),
         Input("density_a", "density of A", "kg_l", 0.5, 5),
         Input("density_b", "density of B", "kg_l", 0.5, 5),
-        Input("volume", "volume to mix", "l", 0.01, 1000),
+        Input("volume", "volume to mix", "l", 0.01, 1000, one=True),
     ),
     "mass ratio = volume ratio x density A / density B",
 )
@@ -92,11 +93,11 @@ def mix(given: Given) -> Result:
     "pot-life",
     "Pot life at another temperature",
     (
-        Input("stated", "pot life on the data sheet", "minute", 0.1, 10_000),
-        Input("stated_at", "at this temperature", "degC", -10, 60, "25 C"),
+        Input("stated", "pot life on the data sheet", "minute", 0.1, 10_000, one=True),
+        Input("stated_at", "at this temperature", "degC", -10, 60, "25 C", one=True),
         Input("temperature", "temperature of the mix on the day", "degC", -10, 60),
-        Input("second", "the maker's second point: pot life (optional)", "minute", 0.1, 10_000),
-        Input("second_at", "the maker's second point: temperature (optional)", "degC", -10, 60),
+        Input("second", "the maker's second point: pot life (optional)", "minute", 0.1, 10_000, one=True),
+        Input("second_at", "the maker's second point: temperature (optional)", "degC", -10, 60, one=True),
     ),
     "rule of thumb, halves for every 10 C (18 F) warmer: common practice, no source (factors of 1.5 to 2.5 by "
     "chemistry); with two points of the maker's: Arrhenius between them",
@@ -106,7 +107,10 @@ def mix(given: Given) -> Result:
 def pot_life(given: Given) -> Result:
     """Pot life [min] on the day."""
     temperature = given.span("temperature")
-    if given.has("second") and given.has("second_at"):
+    if given.has("second") != given.has("second_at"):
+        missing = "second_at" if given.has("second") else "second"
+        raise BadCase([Fault("pot-life", f'"{missing}" is missing', "both of the maker's second point, or neither")])
+    if given.has("second"):
         points = sorted(
             ((given.exact("stated_at"), given.exact("stated")), (given.exact("second_at"), given.exact("second")))
         )

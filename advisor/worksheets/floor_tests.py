@@ -62,6 +62,7 @@ def _readings(found: tests.Readings, show: Callable[[float], str]) -> list[Step]
     "from memory); editions differ in whether the dish's own area is deducted",
     "it measures what leaves the top inch or so during those days",
     optional=("air_temperature", "air_humidity", "conditioned", "open_before"),
+    ranges=False,
 )
 def dish_test(given: Given) -> Result:
     """Mean, spread and worst emission, and whether the test counts."""
@@ -107,6 +108,7 @@ def _emission(rate: float) -> str:
     "edition); three holes for the first 1000 ft2 (100 m2), one for each further 1000 (10.1)",
     "it tells the condition at that time and place (5.3)",
     optional=("depth", "equilibrated", "conditioned"),
+    ranges=False,
 )
 def humidity_test(given: Given) -> Result:
     """Mean, spread and worst humidity, and whether the test counts."""
@@ -141,6 +143,7 @@ def humidity_test(given: Given) -> Result:
     ),
     "ASTM D4263: 18 x 18 in, 16 hours at least",
     optional=("side", "hours"),
+    ranges=False,
 )
 def sheet_test(given: Given) -> Result:
     """Whether moisture showed."""
@@ -165,6 +168,7 @@ def sheet_test(given: Given) -> Result:
     ),
     "ASTM F3191 (from memory): 0.05 mL, 60 s",
     optional=("soaked_after", "watched"),
+    ranges=False,
 )
 def drop_test(given: Given) -> Result:
     """Whether the surface is absorbent."""
@@ -189,6 +193,7 @@ def drop_test(given: Given) -> Result:
     "puddle of about 1 in, 60 s (ASTM F710-05); the requirement left ASTM F710 in 2021 and is a guide of its own since "
     "(ASTM F3441-23)",
     optional=("puddle", "puddle_diameter"),
+    ranges=False,
 )
 def ph_test(given: Given) -> Result:
     """The pH, and whether it counts."""
@@ -208,6 +213,7 @@ def ph_test(given: Given) -> Result:
     ),
     "common practice, no source: scratched by 4 or softer is soft, by 5 or 6 normal, by 7 or none hard",
     optional=("scratched_by",),
+    ranges=False,
 )
 def scratch_test(given: Given) -> Result:
     """How hard the surface is."""
@@ -227,6 +233,7 @@ def scratch_test(given: Given) -> Result:
         _recorded("scored", "was it cut around the dolly down to the concrete?"),
     ),
     "ASTM D7234-22; 200 psi with the break in the concrete: ASTM F3010-18",
+    ranges=False,
 )
 def pull_test(given: Given) -> Result:
     """Lowest strength, and whether the test counts."""

@@ -13,13 +13,14 @@ from advisor.rulebase.knowledge import ExposureLimit, RuleBase, Substance
 from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
 
 ROOM = (
-    Input("room_volume", "volume of the room", "m3", 1, 1e5),
+    Input("room_volume", "volume of the room", "m3", 1, 1e5, one=True),
     Input(
         "air_changes",
         "how often the room's air is changed in an hour (closed room 0.2 to 0.5, windows open 3 to 10)",
         "per_hour",
         0,
         500,
+        one=True,
     ),
 )
 
@@ -28,7 +29,7 @@ ROOM = (
     "fumes",
     "Solvent or dust in the room's air while working, against published limits",
     (
-        Input("substance", "what is given off; the names are under `substances` in the rule base"),
+        Input("substance", "what is given off: acetone, xylene, silica_dust, carbon_monoxide, or what a shop adds"),
         Input("amount", "amount that evaporates in all (solvents)", "l", 0, 1000),
         Input("release", "amount given off in an hour (dust)", "mg_h", 0, 1e9),
         *ROOM,
@@ -39,6 +40,7 @@ ROOM = (
     "each in the rule base",
     "a room is not well mixed: near the floor and the work it is worse",
     optional=("amount", "release"),
+    ranges=False,
 )
 def fumes(given: Given) -> Result:
     """Peak and averages [mg/m3] against limits, share of the explosive limit, air changes needed."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import inf
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +27,7 @@ class Input:
     default: str | None = None
     choices: tuple[str, ...] = ()
     many: bool = False
+    one: bool = False  # one figure: the calculation takes no range
 
     @property
     def allowed(self) -> str:
@@ -38,7 +39,9 @@ class Input:
         limits = (
             f"{show_number(self.low)} or more" if self.high == inf else show(Interval(self.low, self.high), self.unit)
         )
-        more = ", several separated by commas" if self.many else ", or a range such as A to B"
+        more = ", or a range such as A to B"
+        if self.many or self.one:
+            more = ", several separated by commas" if self.many else ", one figure"
         return f"{limits} (units: {spell_units(self.unit)}){more}"
 
 
@@ -73,14 +76,8 @@ class Given:
         return Interval(interval.low * scale, interval.high * scale)
 
     def exact(self, name: str, scale: float = 1.0) -> float:
-        """A number that must be one figure, times `scale`.
-
-        Raises:
-            BadCase: it is a range, which this calculation does not take.
-        """
+        """A number that is one figure (its input says so), times `scale`."""
         interval: Interval = self._values[name]
-        if interval.low != interval.high:
-            raise BadCase([Fault(name, "a range is given", "one figure; for a range, work it at both ends")])
         return interval.low * scale
 
     def several(self, name: str, scale: float = 1.0) -> list[float]:
@@ -156,7 +153,10 @@ def _read(each: Input, text: str) -> Any:
         return text
     plausible = Interval(each.low, min(each.high, 1e15))
     if not each.many:
-        return read_quantity(text, each.unit, plausible)
+        interval = read_quantity(text, each.unit, plausible)
+        if each.one and interval.low != interval.high:
+            raise NotAQuantity("one figure is needed here; for a range, work it at both ends")
+        return interval
     readings = [read_quantity(part, each.unit, plausible) for part in text.split(",")]
     if any(reading.low != reading.high for reading in readings):
         raise NotAQuantity("each must be one figure")
@@ -186,11 +186,13 @@ def sheet(
     leaves_out: str = "",
     picture: str = "",
     optional: Iterable[str] = (),
+    ranges: bool = True,
 ) -> Callable[[Callable[[Given], Result]], Callable[[Given], Result]]:
     """Register a calculation as a worksheet."""
 
     def register(work: Callable[[Given], Result]) -> Callable[[Given], Result]:
-        SHEETS[name] = Sheet(name, title, tuple(inputs), work, source, leaves_out, picture, frozenset(optional))
+        asked = tuple(each if ranges else replace(each, one=True) for each in inputs)
+        SHEETS[name] = Sheet(name, title, asked, work, source, leaves_out, picture, frozenset(optional))
         return work
 
     return register

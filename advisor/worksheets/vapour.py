@@ -217,9 +217,9 @@ def _profile(given: Given, slab: Interval, below: Interval, finish: Interval) ->
     "dish-source",
     "Where the water in a dish test comes from",
     (
-        Input("emission_rate", "reading of the dish test", "lb_1000ft2_day", 0, 60),
+        Input("emission_rate", "reading of the dish test", "lb_1000ft2_day", 0, 60, one=True),
         *GROUND,
-        Input("slab_age", "age of the slab", "day", 0, 60_000),
+        Input("slab_age", "age of the slab", "day", 0, 60_000, one=True),
         Input(
             "site_water",
             "can water reach the slab (poor drainage, high water table)?",
