@@ -1,4 +1,4 @@
-"""Rules that a shop lays over are held against the claims about every floor; what breaks one is refused, with a floor."""
+"""Rules that a shop lays over are held against the claims about every floor; what breaks one is refused."""
 
 from __future__ import annotations
 

@@ -81,11 +81,12 @@ def _compare(study: Study, columns: Sequence[Column], picture: str, abreast: int
     yield Heading(f"Side by side: {study.case.floor}", 1)
     yield from stops(study)
     yield Paragraph(study.advice.answer.sentence, strong=True)
+    shared = _shared(study, columns)
     for start in range(0, len(columns), abreast):
         some = columns[start : start + abreast]
         head = ("", *(each.finish.name for each in some))
-        yield Table(head, tuple(_rows(study, some)), frozenset(), (2, *[3] * len(some)))
-    every = [each for each in hazards_of(study, columns[0].finish.id) if each.name in _shared(study, columns)]
+        yield Table(head, tuple(_rows(study, some, shared)), frozenset(), (2, *[3] * len(some)))
+    every = [each for each in hazards_of(study, columns[0].finish.id) if each.name in shared]
     yield Notice("Hazards whichever of these you choose", (danger_words(every), TOLD))
     if picture:
         yield Picture(picture, "Ranges of cost now, cost over the years, and days until full use.", 60)
@@ -93,7 +94,7 @@ def _compare(study: Study, columns: Sequence[Column], picture: str, abreast: int
     yield from footing(study)
 
 
-def _rows(study: Study, columns: Sequence[Column]) -> Iterator[tuple[str, ...]]:
+def _rows(study: Study, columns: Sequence[Column], shared: set[str]) -> Iterator[tuple[str, ...]]:
     reader, area = study.reader, study.extent.area
 
     def row(name: str, cells: Iterator[str]) -> tuple[str, ...]:
@@ -116,7 +117,6 @@ def _rows(study: Study, columns: Sequence[Column]) -> Iterator[tuple[str, ...]]:
     yield row("Chemicals", (_chemicals(each.finish) for each in columns))
     yield row("Wear, vehicles", (_wear(each.finish) for each in columns))
     yield row("Grip when wet", (_choice(each.finish, "wet_grip") for each in columns))
-    shared = _shared(study, columns)
     yield row("Further hazards", (danger_words(hazards_of(study, each.finish.id), shared) for each in columns))
     yield row("Upkeep", (f"{_choice(each.finish, 'upkeep')}: {each.upkeep}" for each in columns))
 

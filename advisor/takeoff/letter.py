@@ -8,7 +8,7 @@ from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragrap
 from advisor.takeoff.compare import Column, compared
 from advisor.takeoff.cost import PARTS, Cost, Line, shopping
 from advisor.takeoff.job import Job
-from advisor.takeoff.lists import PART_WORDS
+from advisor.takeoff.lists import PART_WORDS, budget_blocks, figures
 from advisor.takeoff.study import Study, footing, hazard_notice, stops
 from advisor.takeoff.words import days_words
 from explanations.words import listing, sentence
@@ -61,7 +61,7 @@ def _letter(study: Study, rate: float) -> Iterator[Block]:
     yield hazard_notice(study, leading)
     yield from _side_by_side(study, compared(study, _shown(study), rate))
     job = study.job(leading)
-    yield from _buying(study, job)
+    yield from _buying(study, job, rate)
     yield from _steps(job)
     yield from _questions(study)
     if advice.referrals:
@@ -113,7 +113,7 @@ def _money(study: Study, costs: tuple[Cost, Cost]) -> str:
     return study.reader.money(costs[0].total, costs[1].total)
 
 
-def _buying(study: Study, job: Job) -> Iterator[Block]:
+def _buying(study: Study, job: Job, rate: float) -> Iterator[Block]:
     lines, reader = shopping(job, study.book), study.reader
     items = []
     for part in PARTS[:3]:
@@ -125,6 +125,7 @@ def _buying(study: Study, job: Job) -> Iterator[Block]:
     yield Listing(tuple(items))
     total = reader.money(sum(line.cost for line in lines))
     yield Paragraph(f"In all {total}. {study.book.tax_words()} This is no quote.")
+    yield from budget_blocks(study, figures(study, job.finish.id, rate))
     if job.assumed:
         yield Listing(job.assumed)
 

@@ -121,6 +121,7 @@ def _cost(study: Study, finish: str, rate: float, against: str | None, picture: 
     if job.finish.properties["difficulty"].choices == ("professional",):
         yield Paragraph("This is a trained crew's job; the left column shows only what material and hire would cost.")
     yield Paragraph("Small floors are dearer for their size: travel, hire by the day and whole packs stay the same.")
+    yield from budget_blocks(study, found)
     yield from _driven(study, job, picture)
     yield Heading("Over the years")
     who = "hired out" if study.hired else "doing it yourself"
@@ -139,6 +140,20 @@ def _cost(study: Study, finish: str, rate: float, against: str | None, picture: 
     yield from footing(study, finish)
 
 
+def budget_blocks(study: Study, found: Figures) -> Iterator[Block]:
+    """How the figures stand to the budget that was named, if one was, in the price book's currency."""
+    named = study.case.facts.get("budget")
+    if named is None or named.interval is None or not named.known or study.reader.currency != "USD":
+        return
+    low, high = found.hired if study.hired else found.own
+    enough, short = named.interval.low >= high.total, named.interval.high < low.total
+    stands = "is enough" if enough else "is not enough" if short else "may not be enough"
+    yield Paragraph(
+        f"You named a budget of {named.shown}: for {study.reader.money(low.total, high.total)} it {stands}.",
+        strong=not enough,
+    )
+
+
 def upkeep_words(job: Job) -> str:
     """What is done over the years, and how often."""
     return ", ".join(
@@ -147,6 +162,8 @@ def upkeep_words(job: Job) -> str:
 
 
 def _every(job: Job, every: str) -> str:
+    if every == "1 year":
+        return "all year round"
     if every != "renewal":
         return f"every {every.removeprefix('1 ')}"
     span = job.finish.properties["renewal"].interval

@@ -55,8 +55,8 @@ class Schedule:
 
     @property
     def days_shut(self) -> float | None:
-        """Days from the start until one may walk on the floor."""
-        return (self.ready["walked_on"] - self.start) / timedelta(days=1) if self.ready else None
+        """Days from the start until one may walk on the floor; a day begun counts whole where it is the only one."""
+        return max(1.0, (self.ready["walked_on"] - self.start) / timedelta(days=1)) if self.ready else None
 
 
 class _NoHour(Exception):
