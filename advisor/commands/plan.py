@@ -123,7 +123,10 @@ def plan(
     case: CaseArgument,
     finish: FinishArgument = None,
     start: Annotated[str | None, typer.Option(help="First day, as 2026-12-01; tomorrow if not given.")] = None,
-    weather: Annotated[Path | None, typer.Option(help="A forecast or a season's profile, .csv.")] = None,
+    weather: Annotated[Path | None, typer.Option(
+            help="A .csv with a row an hour (time, air_c or air_f, humidity, slab_c if measured) or a month "
+            "(month, day_c, night_c, day_humidity, night_humidity)."
+        ),] = None,
     weekdays: Annotated[bool, typer.Option("--weekdays", help="Work from Monday to Friday only.")] = False,
     room: RoomOption = None,
     slope: SlopeOption = "0 %",

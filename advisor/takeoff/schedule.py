@@ -7,6 +7,7 @@ weather limits is begun unless its hours, and the guarded hours after it, are fi
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -91,7 +92,7 @@ class _Calendar:
             _NoHour: the weather forbids it for as long as one may search.
         """
         time = timedelta(hours=phase.hours)
-        moment, reason = earliest, ""
+        moment, reasons = earliest, Counter[str]()
         while moment - earliest < LONGEST_SEARCH:
             start, closes = self.window(moment)
             if phase.together and time <= self.length and start + time > closes + MOMENT:
@@ -101,8 +102,9 @@ class _Calendar:
             reason = self._unfit(phase, pieces[0][0], pieces[-1][1])
             if not reason:
                 return pieces
+            reasons[reason] += 1
             moment = start.replace(minute=0, second=0) + HOUR
-        raise _NoHour(reason)
+        raise _NoHour("; ".join(reason for reason, _ in reasons.most_common(2)))
 
     def _pieces(self, start: datetime, time: timedelta) -> tuple[Piece, ...]:
         pieces: list[Piece] = []
@@ -123,7 +125,7 @@ class _Calendar:
         while hour < last:
             now = self.weather.at(hour)
             if now is None:
-                return f"{self.weather.words} does not reach to {hour:%d %b %Y %H:%M}"
+                return f"{self.weather.words} reaches no further"
             if reason := forbidden(self.job.finish, now):
                 return reason
             hour += HOUR

@@ -135,9 +135,10 @@ def stops(study: Study) -> Iterator[Block]:
 
 @dataclass(frozen=True)
 class Danger:
-    """A caution that holds for the work: its name, how grave it is, and what it says."""
+    """A caution that holds for the work: its id, what to call it, how grave it is, and what it says."""
 
     name: str
+    title: str
     severity: str
     says: str
 
@@ -147,11 +148,11 @@ def hazards_of(study: Study, finish: str) -> list[Danger]:
     shown: dict[str, Danger] = {}
     for hazard in study.advice.hazards:
         if hazard.floor or finish in hazard.finishes:
-            shown[hazard.caution] = Danger(hazard.caution, hazard.severity, hazard.says)
+            shown[hazard.caution] = Danger(hazard.caution, hazard.title, hazard.severity, hazard.says)
     for step in study.job(finish).steps:
         for name in step.task.cautions:
             caution = study.base.cautions[name]
-            shown.setdefault(name, Danger(name, caution.severity, sentence(caution.says)))
+            shown.setdefault(name, Danger(name, caution.named(name), caution.severity, sentence(caution.says)))
     return sorted(shown.values(), key=lambda each: SEVERITY.index(each.severity))
 
 
@@ -166,7 +167,7 @@ def danger_words(hazards: Iterable[Danger], left_out: Collection[str] = ()) -> s
     by_severity: dict[str, list[str]] = {}
     for each in hazards:
         if each.name not in left_out:
-            by_severity.setdefault(each.severity, []).append(each.name.replace("_", " "))
+            by_severity.setdefault(each.severity, []).append(each.title)
     return "; ".join(f"{severity.upper()}: {', '.join(names)}" for severity, names in by_severity.items()) or "none"
 
 
