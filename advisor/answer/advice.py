@@ -69,6 +69,7 @@ class Hazard(Part):
     """A caution, and what raises it: the floor itself, or finishes."""
 
     caution: str
+    title: str = Field(description="What to call it in a list.")
     severity: Literal["danger", "warning", "caution"]
     step: str
     says: str

@@ -179,6 +179,7 @@ def _hazards(base: RuleBase, trace: Trace, aside: tuple[SetAside, ...]) -> tuple
     found = [
         Hazard(
             caution=name,
+            title=base.cautions[name].named(name),
             severity=base.cautions[name].severity,
             step=base.cautions[name].step,
             says=sentence(base.cautions[name].says),

@@ -134,7 +134,7 @@ def _dangers(advice: Advice, leading: FinishStanding | None) -> Iterator[Rendera
     concerning = _concerning(advice, leading)
     top = [h for h in concerning if h.floor or (h.severity == "danger" and _from_facts(advice, h))]
     parts: list[RenderableType] = [_hazard(hazard) for hazard in top]
-    if below := [h.caution.replace("_", " ") for h in concerning if h.severity == "danger" and h not in top]:
+    if below := [h.title for h in concerning if h.severity == "danger" and h not in top]:
         parts.append(_bullet(f"Dangers of the work itself: {listing(below)}; read them in full below.", "!"))
     yield from _section("Dangers", parts)
 
@@ -143,7 +143,7 @@ def _hazards_of_work(advice: Advice, leading: FinishStanding | None) -> Iterator
     """All hazards of this floor and the leading finish in full; those of other finishes by name."""
     shown = _concerning(advice, leading)
     parts: list[RenderableType] = [_hazard(hazard) for hazard in shown]
-    if others := [h.caution.replace("_", " ") for h in advice.hazards if h not in shown]:
+    if others := [h.title for h in advice.hazards if h not in shown]:
         parts.append(_block(f"Other finishes carry further hazards, shown with them: {listing(others)}."))
     yield from _section(f"Hazards of the work{f' with {leading.name}' if leading else ''}", parts)
     yield _block(advice.deference, style="bold")

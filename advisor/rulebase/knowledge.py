@@ -130,12 +130,17 @@ class Need(Entry):
 
 
 class Caution(Entry):
-    """A hazard, and the step of the work that causes it."""
+    """A hazard, what to call it in a list, and the step of the work that causes it."""
 
+    title: str = ""
     severity: Literal["danger", "warning", "caution"]
     step: Literal["preparation", "grinding", "mixing", "application", "cure", "disposal", "use", "any"]
     says: Text
     source: Sources
+
+    def named(self, name: str) -> str:
+        """What to call it in a list: its title, or else its id in words."""
+        return self.title or name.replace("_", " ")
 
 
 class Referral(Entry):

@@ -134,7 +134,7 @@ def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[
         now = above.cautions[name]
         if SEVERITIES.index(now.severity) < SEVERITIES.index(caution.severity):
             yield "cautions", name, f"the caution {name} is a {caution.severity}; it cannot become a {now.severity}"
-        elif now.step != caution.step or _shortened(caution, now, "says"):
+        elif now.step != caution.step or _shortened(caution, now, "says", "title"):
             yield "cautions", name, f"the caution {name} may be added to, not shortened or moved to another step"
     for name, referral in below.referrals.items():
         then = above.referrals[name]

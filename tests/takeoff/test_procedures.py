@@ -105,8 +105,20 @@ def test_old_layers_are_never_taken_off_without_the_asbestos_and_lead_warning(ba
     assert {"asbestos_unknown", "lead_unknown"} <= set(base.tasks["strip_old_coating"].cautions)
     for procedure in base.procedures.values():
         for step in procedure.steps:
-            assert "black_adhesive" not in step.where.get("on_floor", ())
-            assert "resilient_tile" not in step.where.get("on_floor", ())
+            if {"black_adhesive", "other_adhesive", "resilient_tile"} & set(step.where.get("on_floor", ())):
+                assert step.where["asbestos_test"] == ("clear",)
+                assert "asbestos_unknown" in base.tasks[step.do].cautions
+                assert "coating_stripper" not in base.tasks[step.do].uses
+
+
+def test_every_layer_that_may_lie_on_the_slab_is_taken_off_where_bare_concrete_is_needed(base: RuleBase) -> None:
+    layers = set(base.facts["on_floor"].values) - {"bare"}
+    for procedure in base.procedures.values():
+        removed = {layer for step in procedure.steps for layer in step.where.get("on_floor", ())}
+        cuts = {"grind_surface", "shot_blast"} & {step.do for step in procedure.steps}
+        over_paint = all(base.finishes[f].properties["covers_sound_coating"].given == "yes" for f in procedure.finishes)
+        thin = {"paint", "penetrating_sealer"} if cuts or over_paint else set()  # cut off with the skin, or coated over
+        assert removed | thin >= layers, procedure.finishes
 
 
 def test_amounts_are_in_the_materials_unit(base: RuleBase) -> None:
