@@ -112,6 +112,9 @@ def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
     if kind == "test first":
         yield graph.nodes[ANSWER]["text"]
     yield answer_sentence(graph)
+    if kind in ("professional", "none yet"):
+        yield _rests_on(graph)  # what stops the floor is not followed by praise for a finish
+        return
     if left:
         yield from _for_and_against(graph, left[0], skip=1 if kind == "finish" else 0)
         yield from _comes_first(graph, left[0])

@@ -70,3 +70,11 @@ def test_only_a_few_are_kept(cache: Path, tmp_path: Path) -> None:
         (folder / "a.yaml").write_text(f"about: {{version: '{number}'}}")
         keep_rulebase([folder], base)
     assert len(list(cache.iterdir())) == 8
+
+
+def test_a_missing_or_empty_overlay_is_never_taken_for_the_shipped_rules(cache: Path, tmp_path: Path) -> None:
+    keep_rulebase([rules_folder()], read_rulebase(rules_folder()))
+    (tmp_path / "empty").mkdir()
+    for folder in (tmp_path / "none", tmp_path / "empty"):
+        assert kept_rulebase([rules_folder(), folder]) is None
+    assert kept_rulebase([rules_folder()]) is not None

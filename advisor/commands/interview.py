@@ -47,7 +47,7 @@ def interview(
     """Ask what matters, in the order in which it settles most, and end in the advice and a saved case."""
     from advisor.demo import find_case
     from advisor.facts.case import read_case
-    from advisor.facts.case_file import was_written_here
+    from advisor.facts.case_file import check_place, was_written_here
     from advisor.unknowns.conversation import Conversation
     from advisor.unknowns.interview import interview_about
 
@@ -60,6 +60,7 @@ def interview(
     else:
         target = case or Path("interview.yaml")
     target = save or _free(target)
+    check_place(target)
     held = interview_about(base, known, keep_declined=known is not None and was_written_here(target))
     if known is None:
         held.named(target.stem.replace("_", " "))

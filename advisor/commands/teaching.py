@@ -31,12 +31,15 @@ def lesson(
     from advisor.inference.reasoning import Reasoner
     from advisor.teaching.lessons import Lesson, played
     from explanations import lessons as told
+    from explanations.errors import CannotExplain
     from explanations.files import check_ending, write_whole
     from explanations.words import listing
 
     for path in (sheet, answers):
         if path is not None:
             check_ending(path, (".txt", ".md"))
+    if sheet and answers and sheet.resolve() == answers.resolve():
+        raise CannotExplain(f"{sheet}: questions and answers go into two files, so that a learner sees only one")
     kept = told.read_progress(progress) if progress else told.Progress()
     base = rule_base(rules)
     floor = read_case(find_case(case), base)

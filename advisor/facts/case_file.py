@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 from advisor.errors import BadFile, Fault
@@ -19,13 +20,25 @@ def save_case(case: Case, path: Path) -> None:
     Raises:
         BadFile: the ending is not YAML's, or it cannot be written; the old file is as it was then.
     """
-    if path.suffix.lower() not in (".yaml", ".yml"):
-        raise BadFile([Fault(str(path), "a case is saved as YAML", "a name ending in .yaml")])
+    check_place(path)
     try:
         write_whole(path, case_text(case).encode())
     except OSError as error:
         what = f"cannot be written ({error.strerror})"
         raise BadFile([Fault(str(path), what, remedy="Check the folder.")]) from None
+
+
+def check_place(path: Path) -> None:
+    """Whether a case could be saved there, before anybody types it in.
+
+    Raises:
+        BadFile: the ending is not YAML's, the folder is missing, or the file cannot be written.
+    """
+    if path.suffix.lower() not in (".yaml", ".yml"):
+        raise BadFile([Fault(str(path), "a case is saved as YAML", "a name ending in .yaml")])
+    folder = path.resolve().parent
+    if not folder.is_dir() or not os.access(folder, os.W_OK):
+        raise BadFile([Fault(str(path), f"there is no folder {folder.name} that can be written", remedy="Check it.")])
 
 
 def case_text(case: Case) -> str:

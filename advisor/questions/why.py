@@ -29,7 +29,8 @@ def why_text(told: Explained, finish: str | None, rule: str, level: Level, least
     """Why the answer, or the standing of a finish, or the silence of a rule."""
     if rule:
         return "\n".join(_rule_lines(told, finish, rule))
-    text = _wrapped(tell(told.graph, level, finish).splitlines())
+    aside = [f"{sentence(f'taken as unknown: {each.says}')} It is not reasoned from." for each in told.advice.set_aside]
+    text = _wrapped([*aside, *tell(told.graph, level, finish).splitlines()])
     out = finish is not None and told.advice_of(finish).verdict == "ruled out"
     if out and finish:
         text += "\n" + _wrapped(["", _resting(told.out_rests_on(finish), "It is ruled out")])

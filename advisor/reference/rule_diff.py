@@ -8,7 +8,7 @@ from pathlib import Path
 
 from advisor.answer.advice import Advice
 from advisor.answer.advising import advise
-from advisor.errors import AdvisorError, BadFile, Fault
+from advisor.errors import AdvisorError, BadCase, BadFile, Fault
 from advisor.facts.case import read_case
 from advisor.inference.reasoning import Reasoner
 from advisor.rulebase.knowledge import RuleBase
@@ -43,7 +43,8 @@ def case_files(paths: Iterable[Path]) -> list[Path]:
 def compare(old: RuleBase, new: RuleBase, cases: Iterable[Path]) -> Iterator[Change]:
     """Advise on each case under both rule bases.
 
-    A case that one of them refuses (it lacks a fact, say) counts as changed, with the refusal in words.
+    A case that one of them refuses (it lacks a fact, say) counts as changed, with the refusal in words; one that
+    both refuse is no case.
 
     Args:
         old: one rule base.
@@ -53,6 +54,8 @@ def compare(old: RuleBase, new: RuleBase, cases: Iterable[Path]) -> Iterator[Cha
     before, after = Reasoner(old), Reasoner(new)
     for path in cases:
         one, other = _advice(before, path), _advice(after, path)
+        if isinstance(one, str) and isinstance(other, str):
+            raise BadCase([Fault(str(path), f"neither rule base can read it: {one}", remedy="Mend the case.")])
         if isinstance(one, str) or isinstance(other, str):
             said = [f"{which}: {text}" for which, text in (("old", one), ("new", other)) if isinstance(text, str)]
             yield Change(path.stem, one != other, tuple(said) if one != other else ())

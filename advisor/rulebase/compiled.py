@@ -21,6 +21,8 @@ MOST_KEPT = 8  # rule bases: the shipped one, and a few overlays
 
 def kept_rulebase(folders: Sequence[Path]) -> RuleBase | None:
     """The rule base of these folders as kept earlier; None if there is none that fits."""
+    if not all(any(folder.rglob("*.yaml")) for folder in folders):
+        return None  # a folder that is missing or empty is a fault to be told, not a rule base
     try:
         digest, _, text = _place(folders).read_text(encoding="utf-8").partition("\n")
     except (OSError, UnicodeDecodeError):

@@ -71,7 +71,27 @@ def survey(
     base = load_rulebase(*overlays)
     _check_out(out)
     parts = out.with_name(out.name + ".parts")
+    begun = parts.exists()
     _begin(parts, table, base, rows)
+    try:
+        return _all_pieces(base, table, parts, out, overlays, executor, workers, rows, progress)
+    except BadTable:
+        if not begun:
+            shutil.rmtree(parts, ignore_errors=True)  # refused before any work: nothing stays behind
+        raise
+
+
+def _all_pieces(
+    base: RuleBase,
+    table: Path,
+    parts: Path,
+    out: Path,
+    overlays: Overlays,
+    executor: Executor | None,
+    workers: int,
+    rows: int,
+    progress: Callable[[int], None],
+) -> Survey:
     malformed: list[BadRow] = []
     pending: list[tuple[int, int, Future[Any]]] = []
     for number, (batch, numbers) in enumerate(_numbered(table, rows, malformed)):

@@ -123,6 +123,9 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
     """Whether the answer is certain, what it may come to, and the questions worth asking; indented by two spaces."""
     base, look = interview.base, interview.outlook
     verdict = interview.verdict()
+    for aside in interview.case.set_aside:
+        yield sentence(f"taken as unknown: {aside.says}")
+        yield sentence(f"what decides: {aside.test}")
     told = verdict_told(base, verdict, look.turns, len(look.undecided))
     yield told if told.endswith(".") else f"{told}:"
     if verdict.recommendation:
