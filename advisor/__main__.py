@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 
 from advisor.commands import advice, explaining, interview, many, plan, rules, teaching, vocabulary, worksheets  # noqa: F401  (importing registers the verbs)
@@ -13,6 +14,7 @@ from explanations.errors import CannotExplain
 
 def main() -> None:
     """Run the command line: exit 0 with an answer (whatever it is), 2 on bad input, without a traceback."""
+    gc.set_threshold(200_000, 50, 50)  # a short-lived process that makes many objects and few cycles
     try:
         app()
     except (AdvisorError, OutsideValidity, CannotExplain) as error:
