@@ -126,7 +126,7 @@ def _cost(study: Study, finish: str, rate: float, against: str | None, picture: 
     yield Heading("Over the years")
     who = "hired out" if study.hired else "doing it yourself"
     upkeep = ", ".join(
-        f"{job.base.tasks[each.do].title.lower()} ({_every(job, each.every)})" for each in job.procedure.upkeep
+        f"{job.base.tasks[each.do].title.lower()}{_every(job, each.every)}" for each in job.procedure.upkeep
     )
     yield Paragraph(f"Upkeep: {upkeep}.")
     rows = tuple((f"{years} years", reader.money(*span)) for years, span in found.life.items())
@@ -157,17 +157,17 @@ def budget_blocks(study: Study, found: Figures) -> Iterator[Block]:
 def upkeep_words(job: Job) -> str:
     """What is done over the years, and how often."""
     return ", ".join(
-        f"{job.base.tasks[each.do].title.lower()} ({_every(job, each.every)})" for each in job.procedure.upkeep
+        f"{job.base.tasks[each.do].title.lower()}{_every(job, each.every)}" for each in job.procedure.upkeep
     )
 
 
 def _every(job: Job, every: str) -> str:
-    if every == "1 year":
-        return "all year round"
+    if every == "1 year":  # what goes on all year says so itself
+        return ""
     if every != "renewal":
-        return f"every {every.removeprefix('1 ')}"
+        return f" (every {every})"
     span = job.finish.properties["renewal"].interval
-    return f"every {span.low:g} to {span.high:g} years" if span else "when worn"
+    return f" (every {span.low:g} to {span.high:g} years)" if span else " (when worn)"
 
 
 def _parts(found: Figures, study: Study) -> Iterator[tuple[str, ...]]:

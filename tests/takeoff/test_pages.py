@@ -162,7 +162,7 @@ def test_hazards_stand_in_full_in_plan_and_letter_and_by_name_elsewhere(study: S
             assert all(plain(each.says) in plain(form) for each in dangers), name
     for name in ("materials", "cost", "compare"):
         for form in (as_text(every[name]), to_markdown(every[name]), as_seen(every[name])):
-            missing = [each.name for each in dangers if each.name.replace("_", " ") not in plain(form)]
+            missing = [each.name for each in dangers if each.title not in plain(form)]
             assert not missing or (name == "compare" and not set(missing) - _of_one(study, finish)), name
 
 
