@@ -109,12 +109,14 @@ def answer_sentence(graph: Graph[str]) -> str:
 def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
     """The answer, what speaks for and against it, what comes first, and what stands behind it: its sentences."""
     kind, left = graph.nodes[ANSWER]["answer"], left_over(graph)
+    if kind in ("professional", "none yet"):
+        yield graph.nodes[ANSWER]["text"]
+        yield sentence(_main_reason(graph))
+        yield _rests_on(graph)  # what stops the floor is not followed by praise for a finish
+        return
     if kind == "test first":
         yield graph.nodes[ANSWER]["text"]
     yield answer_sentence(graph)
-    if kind in ("professional", "none yet"):
-        yield _rests_on(graph)  # what stops the floor is not followed by praise for a finish
-        return
     if left:
         yield from _for_and_against(graph, left[0], skip=1 if kind == "finish" else 0)
         yield from _comes_first(graph, left[0])
