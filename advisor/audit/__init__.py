@@ -61,20 +61,28 @@ def _examine(every: EveryCase, name: str, claim: Claim) -> Finding:
     return Finding(name, claim.says, outcome, breaks, search.questions, perf_counter() - began, free)
 
 
-def refuse_broken(base: RuleBase) -> None:
+def refuse_broken(base: RuleBase, below: RuleBase | None = None) -> None:
     """Refuse a rule base that breaks a claim.
+
+    Args:
+        base: the rule base.
+        below: what it was laid over; a claim that is not proved for that is not held against what lies above.
 
     Raises:
         BadRuleBase: with a floor for each claim that is broken.
     """
+    refuted = [finding for finding in audit(base) if finding.outcome == "refuted"]
+    if refuted and below is not None:
+        names = [finding.claim for finding in refuted if finding.claim in below.claims]
+        unproved = {finding.claim for finding in audit(below, names) if finding.outcome != "proved"} if names else set()
+        refuted = [finding for finding in refuted if finding.claim not in unproved]
     faults = [
         Fault(
             f"claim {finding.claim}",
             f"{finding.says} That is not so: {finding.breaks[0].what}, on this floor: {shown(finding.breaks[0])}",
             remedy="Mend the rules, or take back what was laid over them.",
         )
-        for finding in audit(base)
-        if finding.outcome == "refuted"
+        for finding in refuted
     ]
     if faults:
         raise BadRuleBase(faults)

@@ -45,6 +45,7 @@ def rule_base(overlays: list[Path] | None, proved: bool = True) -> RuleBase:
 
 def _prove(base: RuleBase) -> None:
     from advisor.audit import refuse_broken
+    from advisor.rulebase.loading import load_rulebase
 
     typer.echo("Proving that the rules laid over break no claim (once, up to a minute) ...", err=True)
-    refuse_broken(base)
+    refuse_broken(base, load_rulebase())
