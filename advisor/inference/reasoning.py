@@ -115,7 +115,10 @@ def _blank(
     if where == "finish":
         judged = base.finishes[finish]
         return _shown(judged.properties[inner], base.properties[inner].unit) if inner else judged.name
-    return memory[facts[name]].shown
+    value, kind = memory[facts[name]], base.facts[name]
+    if not value.known and value.interval is not None and value.interval != kind.plausible:
+        return show(value.interval, kind.unit, digits=3)  # unknown, but its bounds made the rule fire
+    return value.shown
 
 
 def _shown(value: PropertyValue, unit: str) -> str:
