@@ -58,7 +58,7 @@ def _examine(every: EveryCase, name: str, claim: Claim) -> Finding:
         outcome = "refuted" if any(each.real for each in search.breaks) else "open"
     free = tuple(sorted({n.split("@")[0] for n in search.facts if every.vocabulary.inputs(n)}))
     breaks = tuple(sorted(search.breaks, key=lambda each: not each.real))
-    return Finding(name, claim.says, outcome, breaks, search.questions, perf_counter() - began, free)
+    return Finding(name, claim.says, outcome, breaks, search.questions, perf_counter() - began, free, search.held)
 
 
 def refuse_broken(base: RuleBase, below: RuleBase | None = None) -> None:

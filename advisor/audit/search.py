@@ -39,6 +39,7 @@ class Finding:
     questions: int  # put to z3
     seconds: float
     free: tuple[str, ...]  # computed facts that were left free
+    held: str = ""  # what of them was held all the same
 
     @property
     def abstraction(self) -> str:
@@ -46,7 +47,8 @@ class Finding:
         if not self.free:
             return "No computed fact is involved: this holds of every floor in the vocabulary's ranges, exactly."
         names = ", ".join(self.free)
-        return f"Computed facts may have any value in their range, whatever they are worked out from: {names}."
+        free = f"Computed facts may have any value in their range, whatever they are worked out from: {names}."
+        return f"{free} {self.held}".rstrip()
 
     def as_data(self) -> dict[str, object]:
         """The finding as plain data."""
@@ -72,6 +74,7 @@ class Search:
     breaks: list[Break] = field(default_factory=list)
     questions: int = 0
     facts: set[str] = field(default_factory=set)
+    held: str = ""  # what of computed facts is held, in a sentence
 
     def ask(self, what: str, condition: Bool, facts: Iterable[str], goal: Goal | None = None) -> bool:
         """Look for a floor that meets a condition; note it as a break. True if there is none."""

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Sequence
 from functools import partial
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 from typing import Any
 
 import z3
@@ -101,15 +101,20 @@ def no_bolder_unknown(search: Search) -> None:
         resting = [finish for finish, cone in cones.items() if name in cone]
         solver.push()
         allowed: dict[str, list[Bool]] = {finish: [] for finish in resting}
+        term = logic.terms[name]
+        found_out: dict[str, list[Number]] = {}  # the computed facts that follow, for each value
         for place, (value, possible) in enumerate(_values(every, name)):
             changed = {name: value, **_follows(every, name, f"'{place}")}
             after = logic.with_facts(changed)
-            for other, term in list(changed.items())[1:]:
-                solver.add(*every.vocabulary.truths(other, term), _narrower(term, logic.terms[other]))
+            for other, follows in list(changed.items())[1:]:
+                solver.add(*every.vocabulary.truths(other, follows), _narrower(follows, logic.terms[other]))
                 solver.add(*every.vocabulary.known_with_inputs(other, after.terms))
+                assert isinstance(follows, Number)
+                found_out.setdefault(other, []).append(follows)
             for finish in resting:
                 allowed[finish].append(z3.And(possible, z3.Not(after.concluded(between[finish]))))
-        term = logic.terms[name]
+        for other, each in found_out.items():
+            solver.add(*_spanned(every, other, name, each))
         if isinstance(term, Choice):
             solver.add(z3.Not(term.known))
         solver.add(z3.Or(*(z3.And(clear[f], z3.Not(z3.Or(*allowed[f]))) for f in resting)))
@@ -132,6 +137,7 @@ def no_bolder_unknown(search: Search) -> None:
                     break
         solver.pop()
     search.facts |= facts
+    search.held = "Only that they span what they are for the values found out, and rise or fall with them, is kept."
 
 
 def _bolder(
@@ -162,10 +168,31 @@ def _values(every: EveryCase, name: str) -> Iterator[tuple[Term, Bool]]:
     bounds = sorted(
         {c.bound for rule in every.program.rules for p in rule.patterns if p.fact == name for c in p.comparisons}
     )
-    points += [exact(bound) for bound in bounds]
-    points += [(exact(a) + exact(b)) / 2 for a, b in pairwise(bounds)]
+    halves = [(a + b) / 2 for a, b in pairwise(map(exact, bounds))]
+    points += [point for pair in zip_longest(map(exact, bounds), halves) for point in pair if point is not None]
     for point in points:
         yield Number(point, point, z3.BoolVal(True)), z3.And(term.low <= point, point <= term.high)
+
+
+def _spanned(every: EveryCase, computed: str, name: str, parts: Sequence[Number]) -> list[Bool]:
+    """How a computed fact spans what it is for each value that one input may have, in the order of `_values`.
+
+    Its ends are ends of what it is for some value, of a number for its least or greatest. Where its formula says that
+    it rises or falls with the input, each end belongs to one of these, and those between lie between.
+    """
+    whole, how = every.logic.terms[computed], every.vocabulary.formula(computed)
+    assert isinstance(whole, Number)
+    at_ends = parts if isinstance(every.logic.terms[name], Choice) else parts[:2]
+    spans = [
+        z3.Or(*(whole.low == part.low for part in at_ends)),
+        z3.Or(*(whole.high == part.high for part in at_ends)),
+    ]
+    if name in (*how.rises_with, *how.falls_with):
+        least, greatest, *between = parts
+        upward = [least, *between, greatest]
+        steps = pairwise(upward if name in how.rises_with else reversed(upward))
+        spans += [z3.And(a.low <= b.low, a.high <= b.high) for a, b in steps]
+    return spans
 
 
 def _narrower(term: Term, than: Term) -> Bool:

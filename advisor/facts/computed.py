@@ -53,21 +53,29 @@ Function = Callable[[Facts, Subject], Interval]
 
 @dataclass(frozen=True)
 class Formula:
-    """A function, and what to say of it in the explanation: method and source."""
+    """A function, what to say of it in the explanation (method and source), and how its ends move with its inputs.
+
+    Both ends of what is computed rise, or fall, with an input named here, whatever the others are. The audit rests on
+    that; `tests/test_computed_monotony.py` holds it.
+    """
 
     function: Function
     words: str
+    rises_with: tuple[str, ...] = ()
+    falls_with: tuple[str, ...] = ()
 
 
 FORMULAS: dict[str, Formula] = {}
 SOLVENT_DENSITY_G_L = 860.0  # of the solvents commonly used; from memory
 
 
-def formula(words: str) -> Callable[[Function], Function]:
+def formula(
+    words: str, *, rises_with: tuple[str, ...] = (), falls_with: tuple[str, ...] = ()
+) -> Callable[[Function], Function]:
     """Register a function under its own name, as the vocabulary's `computed: {by: ...}` names it."""
 
     def register(function: Function) -> Function:
-        FORMULAS[function.__name__] = Formula(function, words)
+        FORMULAS[function.__name__] = Formula(function, words, rises_with, falls_with)
         return function
 
     return register
@@ -142,7 +150,11 @@ def humidity_at_slab(facts: Facts, _: Subject) -> Interval:
     )
 
 
-@formula("weight gain / (area x time), the dish's own area deducted, 0.445 ft2 (ASTM F1869-16a)")
+@formula(
+    "weight gain / (area x time), the dish's own area deducted, 0.445 ft2 (ASTM F1869-16a)",
+    rises_with=("dish_gain",),
+    falls_with=("dish_hours",),
+)
 def emission_from_dish(facts: Facts, _: Subject) -> Interval:
     """Emission [lb/(1000 ft2 24 h)] from a dish's weighing."""
     gain, hours = _interval(facts, "dish_gain"), _interval(facts, "dish_hours")
@@ -153,14 +165,18 @@ def emission_from_dish(facts: Facts, _: Subject) -> Interval:
     )
 
 
-@formula("budget / area")
+@formula("budget / area", rises_with=("budget",), falls_with=("area",))
 def budget_per_area(facts: Facts, _: Subject) -> Interval:
     """Money for each square metre [USD/m2]."""
     budget, area = _interval(facts, "budget"), _interval(facts, "area")
     return Interval(budget.low / area.high, budget.high / area.low)
 
 
-@formula("most that steady diffusion feeds to a dry dish: ground's vapour pressure / (1/W retarder + 1/W slab)")
+@formula(
+    "most that steady diffusion feeds to a dry dish: ground's vapour pressure / (1/W retarder + 1/W slab)",
+    rises_with=("ground_temperature", "ground_humidity", "retarder_permeance", "slab_permeability"),
+    falls_with=("slab_thickness",),
+)
 def steady_emission(facts: Facts, _: Subject) -> Interval:
     """Bound of steady diffusion into a dry dish [lb/(1000 ft2 24 h)]."""
     flow = bounds(
@@ -219,13 +235,21 @@ def _below_finish(facts: Facts) -> Interval:
     return Interval(series_permeance(retarder.low, slab.low), series_permeance(retarder.high, slab.high))
 
 
-@formula("places that the tests' standards ask for this area, less those tested (ASTM F2170, 10.1)")
+@formula(
+    "places that the tests' standards ask for this area, less those tested (ASTM F2170, 10.1)",
+    rises_with=("area",),
+    falls_with=("humidity_holes",),
+)
 def humidity_holes_missing(facts: Facts, _: Subject) -> Interval:
     """Holes short of what the area asks; 0 or less is enough."""
     return _missing(facts, "humidity_holes")
 
 
-@formula("places that the tests' standards ask for this area, less those tested (ASTM F1869)")
+@formula(
+    "places that the tests' standards ask for this area, less those tested (ASTM F1869)",
+    rises_with=("area",),
+    falls_with=("dish_count",),
+)
 def dishes_missing(facts: Facts, _: Subject) -> Interval:
     """Dishes short of what the area asks; 0 or less is enough."""
     return _missing(facts, "dish_count")
@@ -239,7 +263,9 @@ def _missing(facts: Facts, tested: str) -> Interval:
 
 @formula(
     "nonlinear diffusion, one dimension, fib Model Code 2010 diffusivity from w/c (Abrams' law), half to twice; from "
-    "98 % to the finish's limit at the in-situ test's depth, less the slab's age"
+    "98 % to the finish's limit at the in-situ test's depth, less the slab's age",
+    rises_with=("slab_thickness", "air_humidity"),
+    falls_with=("water_cement_ratio", "air_temperature", "slab_age"),
 )
 def drying_days_left(facts: Facts, about: Subject) -> Interval:
     """Days until the slab is down to the finish's humidity limit, if nothing but its own mix water is in it."""

@@ -19,7 +19,7 @@ from typing import Any, TypeAlias
 import numpy as np
 import z3
 
-from advisor.facts.computed import _needless
+from advisor.facts.computed import FORMULAS, Formula, _needless
 from advisor.facts.quantities import keep
 from advisor.facts.values import Value, choice, number
 from advisor.inference.columns import (
@@ -152,6 +152,12 @@ class Vocabulary:
         """The facts that a computed fact is worked out from."""
         kind = self.kind(name)
         return kind.computed.inputs if kind.computed else ()
+
+    def formula(self, name: str) -> Formula:
+        """The formula of a computed fact."""
+        computed = self.kind(name).computed
+        assert computed is not None
+        return FORMULAS[computed.by]
 
     def known_with_inputs(self, name: str, terms: Mapping[str, Term]) -> list[Bool]:
         """A computed fact is known exactly if its inputs are, but for those not needed; or if it is stated."""
@@ -420,7 +426,7 @@ class EveryCase:
             return stated if confirm is None or confirm(stated) else None
         for floors, free in ((1, ()), (DRAWN, self._inputs(computed))):
             columns = columns_of(self.base, [stated])
-            drawn = {name: _drawn(self.base.facts[name], floors) for name in free}
+            drawn = {name: _drawn(self.base.facts[name], name, floors) for name in free}
             given = Columns(floors, {**columns.facts, **drawn})
             working = working_columns(self.base, given, self._bounds, rests_on)
             for floor in np.flatnonzero(goal(working, self._columns.infer(working)))[:TRIED]:
@@ -478,9 +484,9 @@ def _firing(rule: str, _: Columns, fired: Fired) -> Flags:
     return fired.where(rule)
 
 
-def _drawn(kind: FactKind, floors: int) -> Column:
+def _drawn(kind: FactKind, name: str, floors: int) -> Column:
     """Random values of a fact: a fifth unknown; of a number some ranges, and more values near its least."""
-    chance = np.random.default_rng(len(kind.why))
+    chance = np.random.default_rng(list(name.encode()))  # the same for a name, and no two names alike
     known = chance.random(floors) < 0.8
     if kind.type != "number":
         codes = chance.integers(1, len(kind.choices) + 1, floors)
