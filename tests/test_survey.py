@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from random import Random
 
@@ -17,7 +18,8 @@ import pytest
 from pyarrow import csv, ipc
 
 from advisor.answer.advising import advise
-from advisor.facts.case import Statement, make_case
+from advisor.demo import demo_cases
+from advisor.facts.case import Statement, make_case, read_case
 from advisor.facts.quantities import UNITS
 from advisor.facts.setting_aside import doubts
 from advisor.facts.values import Value
@@ -27,6 +29,7 @@ from advisor.rulebase.loading import load_rulebase
 from advisor.survey.survey import survey
 from advisor.survey.surveying import NoCluster, in_words, summarise, workers_of
 from advisor.survey.tables import BadTable
+from advisor.unknowns.interview import interview_about
 from explanations.errors import CannotExplain
 from explanations.survey_page import check_page, write_page
 from tests.floors import random_case
@@ -84,8 +87,6 @@ def test_each_row_says_what_advise_says(
     done = survey(csv_table, tmp_path / "out.parquet", rows=32)
     assert (done.floors, done.bad_rows) == (len(floors), 0)
     rows, reasoner = read(done.out), Reasoner(base)
-    from datetime import date
-
     for row, facts in list(zip(rows, floors, strict=True))[::5]:
         stated = {n: Statement(cell(base, n, value)) for n, value in facts.items()}
         advice = advise(reasoner, make_case(base, stated, date(2026, 1, 1)))
@@ -105,6 +106,22 @@ def test_each_row_says_what_advise_says(
         if not doubts(base, facts):
             shown = {h.caution for h in advice.hazards if h.floor or one.leading in h.finishes}
             assert set(row["hazards"]) == shown  # type: ignore[call-overload]
+
+
+def test_weighed_questions_are_those_of_one_floor(base: RuleBase, tmp_path: Path) -> None:
+    """The column and the interview, each from the stated facts, find the same question, or that it is time to stop."""
+    rng, today = Random(5), date(2026, 1, 1)
+    demos = [dict(read_case(path, base).facts) for path in demo_cases().values()]
+    floors = [{n: value for n, value in demo.items() if rng.random() < 0.9} for demo in demos for _ in range(4)]
+    pq.write_table(table_of(base, floors), tmp_path / "floors.parquet")
+    rows = read(survey(tmp_path / "floors.parquet", tmp_path / "out.parquet", weigh=True).out)
+    for row, facts in zip(rows, floors, strict=True):
+        stated = {n: Statement(cell(base, n, value)) for n, value in facts.items()}
+        interview = interview_about(base, make_case(base, stated, today), today, keep_declined=False)
+        question = interview.next_question()
+        interview.close()
+        assert row["ask_next"] == (question.fact if question else None)
+    assert len({row["ask_next"] for row in rows}) > 3
 
 
 @pytest.mark.parametrize("ending", [".csv", ".parquet", ".arrow"])
@@ -203,11 +220,11 @@ SLOWLY = """
 import sys, time
 from pathlib import Path
 from advisor.survey import survey
-put = survey._put
+put = survey.put
 def slowly(*given):
     put(*given)
     time.sleep(0.15)
-survey._put = slowly
+survey.put = slowly
 survey.survey(Path(sys.argv[1]), Path(sys.argv[2]), rows=8)
 """
 

@@ -46,7 +46,10 @@ def survey(
     page: Annotated[Path | None, typer.Option(help="Also write a summary page: .html.")] = None,
     workers: Annotated[int, typer.Option(min=1, max=256, help="Processes on this machine.")] = 1,
     cluster: Annotated[str, typer.Option(help="Address of a Dask scheduler to work on instead.")] = "",
-    rows: Annotated[int, typer.Option(min=1, max=1_000_000, help="Rows worked on at a time.")] = 32_768,
+    rows: Annotated[int, typer.Option(min=0, max=1_000_000, help="Rows worked on at a time; 0: what suits.")] = 0,
+    weigh: Annotated[
+        bool, typer.Option("--weigh", help="Find what to ask next as `advisor next` does: dozens of floors a second.")
+    ] = False,
     rules: RulesOption = None,
 ) -> None:
     """Advise on every floor of a table; goes on where it was interrupted, and sets bad rows aside."""
@@ -59,7 +62,7 @@ def survey(
         check_page(page)
     rule_base(rules)  # before any work, so that faults are told once
     with workers_of(workers, cluster) as (executor, count), progress_bar(table) as progress:
-        done = survey_table(table, out, tuple(rules or ()), executor, count, rows, progress)
+        done = survey_table(table, out, tuple(rules or ()), executor, count, rows, weigh, progress)
     summary = summarise(done)
     typer.echo(in_words(summary))
     if page:

@@ -1,4 +1,4 @@
-"""The fact to ask of each of many floors first, by a plain count.
+"""The fact to ask of each of many floors first: by a plain count, or weighed as `advisor next` does for one floor.
 
 A rule waits for an unknown fact if its other conditions hold (or wait as well) and the fact could meet or fail what
 the rule asks of it. The fact asked first is the one that rules of most weight wait for. `asking`, for one floor,
@@ -9,12 +9,16 @@ from __future__ import annotations
 
 import numpy as np
 
-from advisor.inference.columns import Columns, NumberColumn
+from advisor.facts.memory import working_memory
+from advisor.inference.columns import Columns, NumberColumn, floor_at
 from advisor.inference.conditions import Comparison
 from advisor.inference.grounding import GroundRule, Pattern
+from advisor.inference.judging import Judge
 from advisor.inference.many_cases import Bits, Fired, Tests, unpack
 from advisor.rulebase.knowledge import UNKNOWN
 from advisor.survey.many_answers import NOBODY, Ints, ManyAnswers
+from advisor.unknowns.holding import certain
+from advisor.unknowns.outlook import Outlook
 
 # How much a conclusion can move the answer; only the order of the questions depends on it.
 WEIGHT = {"refer": 4, "hold": 4, "rule_out": 4, "first": 2, "points": 1, "finding": 1, "caution": 0}
@@ -50,6 +54,25 @@ def ask_first(reading: ManyAnswers, working: Columns, fired: Fired) -> Ints:
     best = table.argmax(axis=0)
     places = np.array([list(reading.base.facts).index(name) for name in facts])
     return np.where(table.max(axis=0) > 0, places[best], NOBODY).astype(np.int32)
+
+
+def weigh_first(reading: ManyAnswers, stated: Columns) -> Ints:
+    """For each floor the place in the vocabulary of the question that is worth most, or NOBODY: time to stop.
+
+    Args:
+        reading: the rule base made ready.
+        stated: the facts that the floors state.
+    """
+    base, places = reading.base, list(reading.base.facts)
+    judge, first = Judge(base, reading.program), np.full(stated.floors, NOBODY, np.int32)
+    for floor in range(stated.floors):
+        memory = working_memory(base, floor_at(base, stated, floor))
+        look = Outlook(judge, memory)
+        if len(look.turns) > 1 or not certain(judge, memory).recommendation:
+            question = next(look.questions(), None)
+            if question:
+                first[floor] = places.index(question.fact)
+    return first
 
 
 def _waiting(

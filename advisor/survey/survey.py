@@ -6,43 +6,29 @@ goes on with the pieces that are missing, so nothing is lost or doubled; at the 
 
 from __future__ import annotations
 
-import json
-import os
 import shutil
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future
-from dataclasses import asdict, dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pyarrow as pa
-import pyarrow.compute as pc
-from pyarrow import csv, ipc, parquet
 
-from advisor.errors import Fault
 from advisor.inference.columns import ChoiceColumn, NumberColumn
 from advisor.rulebase.knowledge import RuleBase
 from advisor.rulebase.loading import load_rulebase
 from advisor.survey.many_answers import KINDS, NOBODY, VERDICTS, Answers, ManyAnswers
-from advisor.survey.many_asking import ask_first
-from advisor.survey.tables import ENDINGS, BadRow, BadTable, Piece, batches, read_headings, read_piece
+from advisor.survey.many_asking import ask_first, weigh_first
+from advisor.survey.pieces import Survey, begin, check_out, joined, part, put
+from advisor.survey.tables import BadRow, BadTable, Piece, batches, read_headings, read_piece
 
 ROWS = 32_768  # floors a piece: some 60 MB at work, and the pace no longer grows
+WEIGHED_ROWS = 256  # the same where each takes a while: a kill loses no more than these
 AHEAD = 2  # pieces that each worker may have waiting
 
 Overlays = tuple[Path, ...]
-
-
-@dataclass(frozen=True)
-class Survey:
-    """What a survey made: the table, the file of bad rows (if there are any), and how many of each."""
-
-    out: Path
-    bad: Path | None
-    floors: int
-    bad_rows: int
 
 
 def survey(
@@ -51,7 +37,8 @@ def survey(
     overlays: Overlays = (),
     executor: Executor | None = None,
     workers: int = 1,
-    rows: int = ROWS,
+    rows: int = 0,
+    weigh: bool = False,
     progress: Callable[[int], None] = lambda _: None,
 ) -> Survey:
     """Advise on every row of a table.
@@ -62,19 +49,21 @@ def survey(
         overlays: folders laid over the shipped rules.
         executor: where pieces are worked on (processes, or a cluster's); this process if not given.
         workers: how many workers the executor has.
-        rows: rows a piece.
+        rows: rows a piece; what suits the work if 0.
+        weigh: whether the question to ask next is weighed as for one floor, not found by the quick count.
         progress: told how many rows more are done.
 
     Raises:
         BadTable: the table or the place for the result is not as it must be.
     """
-    base = load_rulebase(*overlays)
-    _check_out(out)
+    base, rows = load_rulebase(*overlays), rows or (WEIGHED_ROWS if weigh else ROWS)
+    check_out(out)
     parts = out.with_name(out.name + ".parts")
     begun = parts.exists()
-    _begin(parts, table, base, rows)
+    begin(parts, table, base, rows, weigh)
     try:
-        return _all_pieces(base, table, parts, out, overlays, executor, workers, rows, progress)
+        work = partial(advise_rows, overlays, weigh)
+        return _all_pieces(base, table, parts, out, work, executor, workers, rows, progress)
     except BadTable:
         if not begun:
             shutil.rmtree(parts, ignore_errors=True)  # refused before any work: nothing stays behind
@@ -86,7 +75,7 @@ def _all_pieces(
     table: Path,
     parts: Path,
     out: Path,
-    overlays: Overlays,
+    work: Callable[[pa.RecordBatch, Any], tuple[pa.RecordBatch, list[BadRow]]],
     executor: Executor | None,
     workers: int,
     rows: int,
@@ -97,26 +86,34 @@ def _all_pieces(
     for number, (batch, numbers) in enumerate(_numbered(table, rows, malformed)):
         if number == 0:
             read_headings(base, batch.schema.names, str(table))  # at once, before any work
-        if _part(parts, number).exists():
+        if part(parts, number).exists():
             progress(batch.num_rows)
         elif executor is None:
-            _put(parts, number, *advise_rows(overlays, batch, numbers))
+            put(parts, number, *work(batch, numbers))
             progress(batch.num_rows)
         else:
-            pending.append((number, batch.num_rows, executor.submit(advise_rows, overlays, batch, numbers)))
+            pending.append((number, batch.num_rows, executor.submit(work, batch, numbers)))
             while len(pending) > workers * AHEAD:
                 _collect(parts, pending, progress)
     while pending:
         _collect(parts, pending, progress)
-    return _finish(parts, out, malformed)
+    return joined(parts, out, malformed)
 
 
-def advise_rows(overlays: Overlays, batch: pa.RecordBatch, numbers: Any) -> tuple[pa.RecordBatch, list[BadRow]]:
+def _collect(parts: Path, pending: list[tuple[int, int, Future[Any]]], progress: Callable[[int], None]) -> None:
+    number, rows, future = pending.pop(0)
+    put(parts, number, *future.result())
+    progress(rows)
+
+
+def advise_rows(
+    overlays: Overlays, weigh: bool, batch: pa.RecordBatch, numbers: Any
+) -> tuple[pa.RecordBatch, list[BadRow]]:
     """The advice for some rows: what a worker does. Rows that state no floor come back with their reasons."""
     reading = _reading(overlays)
     headings = read_headings(reading.base, batch.schema.names, "the table")
     piece = read_piece(reading.base, batch, headings, numbers)
-    return advice_table(reading, piece), piece.bad
+    return advice_table(reading, piece, weigh), piece.bad
 
 
 @cache
@@ -138,7 +135,7 @@ def _numbered(table: Path, rows: int, malformed: list[BadRow]) -> Iterator[tuple
 # ---- the result as a table ----------------------------------------------------------------------------------------
 
 
-def advice_table(reading: ManyAnswers, piece: Piece) -> pa.RecordBatch:
+def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.RecordBatch:
     """The advice for good rows, one row a floor.
 
     Columns: row, floor, answer, finish, leading, runner_up, fallback, stops, holds, tests (to order before the
@@ -166,7 +163,10 @@ def advice_table(reading: ManyAnswers, piece: Piece) -> pa.RecordBatch:
         "hazards": _listed(answers, floors, [("caution", name) for name in base.cautions]),
         "cost_low": pa.array(low, from_pandas=True),
         "cost_high": pa.array(high, from_pandas=True),
-        "ask_next": _named(tuple(base.facts), ask_first(reading, working, fired)),
+        "ask_next": _named(
+            tuple(base.facts),
+            weigh_first(reading, piece.columns) if weigh else ask_first(reading, working, fired),
+        ),
     }
     for place, finish in enumerate(answers.finishes):
         fields[f"standing.{finish}"] = _named(VERDICTS, answers.verdicts[place].astype(np.int32))
@@ -211,133 +211,3 @@ def _cost(reading: ManyAnswers, answers: Answers, working: Any) -> tuple[Any, An
         rate = np.where(who.has("self"), own, np.where(who.has("hired"), hired, either))
         ends.append(np.where(area.known, rate * getattr(area, end), np.nan))
     return ends[0], ends[1]
-
-
-# ---- pieces on disk -----------------------------------------------------------------------------------------------
-
-
-def _check_out(out: Path) -> None:
-    faults = []
-    if out.suffix.lower() not in ENDINGS:
-        faults.append(Fault(str(out), f'I cannot write a table that ends in "{out.suffix}"', ", ".join(ENDINGS)))
-    if out.exists():
-        faults.append(Fault(str(out), "it is there already", remedy="Name another file, or take it away."))
-    if not out.resolve().parent.is_dir():
-        faults.append(Fault(str(out), f"there is no folder {out.parent}"))
-    if faults:
-        raise BadTable(faults)
-
-
-def _begin(parts: Path, table: Path, base: RuleBase, rows: int) -> None:
-    """Make the folder of pieces, or make sure that the one there is of the same work."""
-    if not table.is_file():
-        raise BadTable([Fault(str(table), "there is no such file", "a table of floors")])
-    about = table.stat()
-    mark = {"table": table.name, "bytes": about.st_size, "changed": about.st_mtime_ns, "rows": rows}
-    mark["rules"] = base.fingerprint
-    file = parts / "survey.json"
-    if not file.exists():
-        parts.mkdir(exist_ok=True)
-        _write(file, json.dumps(mark).encode())
-    elif json.loads(file.read_text(encoding="utf-8")) != mark:
-        raise BadTable(
-            [
-                Fault(
-                    str(parts),
-                    "here is half-done work on another table, or with other rules",
-                    remedy="Take the folder away to begin anew, or name another result.",
-                )
-            ]
-        )
-
-
-def _part(parts: Path, number: int) -> Path:
-    return parts / f"part-{number:06d}.arrow"
-
-
-def _bad_part(parts: Path, number: int) -> Path:
-    return parts / f"part-{number:06d}.bad.json"
-
-
-def _write(path: Path, content: bytes) -> None:
-    """Put a file in place in one step: whole, or not there."""
-    beginning = path.with_name(path.name + ".new")
-    with beginning.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    beginning.replace(path)
-
-
-def _put(parts: Path, number: int, advice: pa.RecordBatch, bad: list[BadRow]) -> None:
-    # The bad rows first: a piece counts as done once its advice is there.
-    _write(_bad_part(parts, number), json.dumps([asdict(row) for row in bad]).encode())
-    sink = pa.BufferOutputStream()
-    with ipc.new_file(sink, advice.schema) as writer:
-        writer.write_batch(advice)
-    _write(_part(parts, number), sink.getvalue())
-
-
-def _collect(parts: Path, pending: list[tuple[int, int, Future[Any]]], progress: Callable[[int], None]) -> None:
-    number, rows, future = pending.pop(0)
-    _put(parts, number, *future.result())
-    progress(rows)
-
-
-def _finish(parts: Path, out: Path, malformed: list[BadRow]) -> Survey:
-    """Join the pieces into the result and the file of bad rows, and take the pieces away."""
-    bad = list({row.row: row for row in malformed}.values())
-    for file in sorted(parts.glob("part-*.bad.json")):
-        bad += [BadRow(**row) for row in json.loads(file.read_text(encoding="utf-8"))]
-    bad_file = out.with_name(out.stem + ".bad.csv")
-    if bad:
-        bad.sort(key=lambda row: row.row)
-        columns = {name: [getattr(row, name) for row in bad] for name in ("row", "floor", "reason")}
-        csv.write_csv(pa.table(columns), parts / "bad.csv")
-        (parts / "bad.csv").replace(bad_file)
-    else:
-        bad_file.unlink(missing_ok=True)
-    floors = _join(sorted(parts.glob("part-*.arrow")), parts / f"whole{out.suffix}")
-    (parts / f"whole{out.suffix}").replace(out)
-    shutil.rmtree(parts)
-    return Survey(out, bad_file if bad else None, floors, len(bad))
-
-
-def _join(pieces: list[Path], whole: Path) -> int:
-    floors, writer = 0, None
-    for piece in pieces:
-        with ipc.open_file(piece) as file:
-            table = pa.Table.from_batches([_plain(file.get_batch(0), whole.suffix.lower())])
-        if writer is None:
-            writer = _writer(whole, table.schema)
-        writer.write_table(table)
-        floors += table.num_rows
-    if writer is not None:
-        writer.close()
-    else:
-        whole.touch()
-    return floors
-
-
-def _writer(whole: Path, schema: pa.Schema) -> Any:
-    match whole.suffix.lower():
-        case ".csv":
-            return csv.CSVWriter(whole, schema)
-        case ".parquet":
-            return parquet.ParquetWriter(whole, schema)
-    return ipc.new_file(whole, schema)
-
-
-def _plain(batch: pa.RecordBatch, ending: str) -> pa.RecordBatch:
-    """Names written out, which all formats know; lists joined by a semicolon where a cell must be text."""
-    fields = {}
-    for name in batch.schema.names:
-        column = batch.column(name)
-        if pa.types.is_dictionary(column.type):
-            column = column.dictionary_decode()
-        elif pa.types.is_list(column.type):
-            column = pa.ListArray.from_arrays(column.offsets, column.values.dictionary_decode())
-            if ending == ".csv":
-                column = pc.binary_join(column, "; ")
-        fields[name] = column
-    return pa.RecordBatch.from_pydict(fields)

@@ -18,7 +18,7 @@ from advisor.errors import AdvisorError, Fault
 from advisor.facts.quantities import show_number
 from advisor.rulebase.knowledge import RuleBase
 from advisor.rulebase.loading import load_rulebase
-from advisor.survey.survey import Survey
+from advisor.survey.pieces import Survey
 from explanations.survey_page import Bars, Histogram, Page
 
 
