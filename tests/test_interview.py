@@ -21,6 +21,7 @@ from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.unknowns.conversation import Conversation
 from advisor.unknowns.interview import Interview, interview_about
+from advisor.unknowns.typed import read_answer
 from tests.floors import random_case
 from tests.test_judging import BASE
 
@@ -59,9 +60,23 @@ def test_a_changed_answer_brings_back_what_fell_by_it(held: Interview) -> None:
 def test_taking_an_answer_back_leaves_the_case_as_it_was(held: Interview) -> None:
     before = held.trace
     held.answer("slab_humidity", Statement("97 %"))
-    held.take_back("slab_humidity")
+    undone = held.undo()
+    assert undone is not None
+    assert undone[0] == "slab_humidity"
     assert held.trace == before
     assert not held.case.stated
+    assert held.undo() is None
+
+
+def test_taking_a_changed_answer_back_brings_the_earlier_one_back(held: Interview) -> None:
+    held.answer("slab_humidity", Statement("60 %"))
+    held.answer("pets", Statement("yes"))
+    stated, trace = held.case.stated, held.trace
+    held.answer("slab_humidity", Statement("97 %"))
+    undone = held.undo()
+    assert undone is not None
+    assert undone[1].came_back
+    assert (held.case.stated, held.trace) == (stated, trace)
 
 
 def test_a_bad_answer_changes_nothing(held: Interview) -> None:
@@ -139,8 +154,8 @@ def talk(interview: Interview, lines: list[str], path: Path) -> tuple[bool, list
 
 def test_every_command_is_understood(held: Interview, tmp_path: Path) -> None:
     path = tmp_path / "floor.yaml"
-    lines = ["help", "", "why", "purple", "don't know", "back", "unknown", "change slab_humidity", "wet", "80 to 85 %"]
-    lines += ["change nonsense", "change pets y", "facts", "save", "later"]
+    lines = ["help", "", "?", "why", "purple", "don't know", "back", "unknown", "change slab_humidity", "wet"]
+    lines += ["80 to 85 %", "change nonsense", "change pets y", "facts", "save", "later"]
     finished, said = talk(held, lines, path)
     text = "\n".join(said)
     assert not finished
@@ -151,6 +166,81 @@ def test_every_command_is_understood(held: Interview, tmp_path: Path) -> None:
     assert 'I do not know the fact "nonsense"' in text
     assert "Stands:" in text
     assert len(held.declined) == 1
+    assert text.count("leave it open") == 2  # once for "help", once for "?"
+
+
+def test_a_question_chosen_by_change_is_left_by_back_and_takes_nothing_back(held: Interview, tmp_path: Path) -> None:
+    lines = ["don't know", "change slab_humidity", "wet", "back", "facts", "later"]
+    _, said = talk(held, lines, tmp_path / "x.yaml")
+    asked = [line[line.rindex("[") + 1 : -1] for line in said if line.rstrip().endswith("]") and "[" in line]
+    assert asked[2] == "slab_humidity"
+    assert asked[3] == asked[1]
+    assert held.declined == {asked[0]}
+
+
+def test_back_goes_as_far_as_the_first_answer_and_then_says_so(held: Interview, tmp_path: Path) -> None:
+    first = held.next_question()
+    assert first is not None
+    _, said = talk(held, ["dk", "dk", "back", "purple", "back", "back", "later"], tmp_path / "x.yaml")
+    assert not held.case.stated
+    assert "nothing to take back" in " ".join("".join(said).split())
+    assert sum(f"[{first.fact}]" in line for line in said) == 2
+
+
+def test_back_after_a_change_brings_what_was_said_before(held: Interview, tmp_path: Path) -> None:
+    lines = ["change pets no", "change pets yes", "back", "later"]
+    _, said = talk(held, lines, tmp_path / "x.yaml")
+    assert held.case.stated["pets"].text == "no"
+    assert any("pets is no again" in line for line in said)
+
+
+def test_input_that_ends_after_a_bad_answer_is_saved_and_says_so(held: Interview, tmp_path: Path) -> None:
+    finished, said = talk(held, ["purple"], tmp_path / "x.yaml")
+    assert not finished
+    text = " ".join(" ".join(said).split())
+    assert "ended before anything was answered" in text
+    assert "Saved in" in text
+    assert (tmp_path / "x.yaml").exists()
+
+
+def test_after_the_last_question_an_answer_can_still_be_changed(held: Interview, tmp_path: Path) -> None:
+    finished, said = talk(held, ["change active_leak yes", "what now", "back", "later"], tmp_path / "x.yaml")
+    assert not finished
+    assert any(line.startswith("Certain") for line in said)
+    assert not held.case.stated
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("Don’t know.", "unknown"),
+        ("dont know", "unknown"),
+        ("82", "82 %"),
+        ("80 to 85", "80 to 85 %"),
+        ("82 % by tester", "82 %"),
+    ],
+)
+def test_what_people_type(typed: str, meant: str) -> None:
+    assert read_answer("slab_humidity", BASE.facts["slab_humidity"], typed, TODAY).text == meant
+
+
+def test_a_bare_figure_is_no_answer_where_it_could_be_two_things(held: Interview) -> None:
+    statement = read_answer("emission_rate", BASE.facts["emission_rate"], "5", TODAY)
+    with pytest.raises(BadCase, match="no unit"):
+        held.answer("emission_rate", statement)
+
+
+def test_a_word_of_the_question_finds_the_fact(held: Interview, tmp_path: Path) -> None:
+    _, said = talk(held, ["change humidity", "change pet yes", "change", "later"], tmp_path / "x.yaml")
+    assert any('"humidity" may mean: slab_humidity' in line for line in said)
+    assert held.case.stated["pets"].text == "yes"
+    assert any("Change which fact?" in line for line in said)
+
+
+def test_a_place_that_cannot_be_saved_to_is_refused_and_the_old_one_kept(held: Interview, tmp_path: Path) -> None:
+    _, said = talk(held, ["change pets yes", "save notes.txt", "save nowhere/x.yaml", "later"], tmp_path / "x.yaml")
+    assert sum("saved as YAML" in line or "no folder nowhere" in line for line in said) == 2
+    assert [path.name for path in tmp_path.iterdir()] == ["x.yaml"]
 
 
 def test_dates_and_names_come_with_a_test(held: Interview, tmp_path: Path) -> None:
@@ -162,7 +252,7 @@ def test_dates_and_names_come_with_a_test(held: Interview, tmp_path: Path) -> No
 
 def test_lines_fit_a_narrow_terminal(held: Interview, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "40")
-    _, said = talk(held, ["why", "?", "help", "facts"], tmp_path / "x.yaml")
+    _, said = talk(held, ["why", "dk", "help", "facts"], tmp_path / "x.yaml")
     lines = [line for text in said for line in text.splitlines()]
     assert max(len(line) for line in lines) < 40
     assert not any("\x1b" in line for line in lines)
@@ -193,6 +283,18 @@ def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption
     child.sendline("back")
     child.expect(rf"\[{first}\]")
     child.expect("> ")
+    child.sendline("back")
+    child.expect("nothing to take")
+    child.expect("> ")
+    child.sendline("change slab_humidity")
+    child.expect(r"\[slab_humidity\]")
+    child.expect("> ")
+    child.sendline("damp, I think")
+    child.expect("How to find out")
+    child.expect("> ")
+    child.sendline("back")
+    child.expect(rf"\[{first}\]")
+    child.expect("> ")
     child.sendline("change slab_humidity 97 %")
     child.expect("Fell:")
     child.expect("Stands:")
@@ -219,6 +321,8 @@ def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption
     again.sendline("change active_leak yes")
     again.expect("Stop: call")
     again.expect("Certain:")
+    again.expect("> ")
+    again.sendline("")
     again.expect("STOP. Call")
     again.expect(pexpect.EOF)
     again.close()
@@ -228,7 +332,7 @@ def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption
 
 def test_in_a_pipe_it_asks_answers_and_ends_in_advice_without_colour(tmp_path: Path) -> None:
     done = subprocess.run(
-        [*ADVISOR, "interview", "floor.yaml"], cwd=tmp_path, input="?\nchange pets yes\ndone\n",
+        [*ADVISOR, "interview", "floor.yaml"], cwd=tmp_path, input="?\ndon't know\nchange pets yes\ndone\n",
         capture_output=True, text=True, check=False, env={**os.environ, "COLUMNS": "60"},
     )
     assert done.returncode == 0, done.stderr
@@ -237,6 +341,17 @@ def test_in_a_pipe_it_asks_answers_and_ends_in_advice_without_colour(tmp_path: P
     assert "Traceback" not in done.stderr
     assert max(len(line) for line in done.stdout.splitlines()) <= 60
     assert read_case(tmp_path / "floor.yaml", BASE).stated["pets"].text == "yes"
+
+
+def test_bytes_that_are_no_text_and_an_early_end_are_told_and_saved(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [*ADVISOR, "interview", "floor.yaml"],
+        cwd=tmp_path, input=b"\xff\xfe purple\n", capture_output=True, check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert b"Traceback" not in done.stderr
+    assert b"no advice" in done.stdout
+    assert (tmp_path / "floor.yaml").exists()
 
 
 def test_a_file_of_ones_own_is_never_written_over(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from io import TextIOWrapper
 from pathlib import Path
 from typing import Annotated
 
@@ -65,10 +66,13 @@ def interview(
     if known is None:
         held.named(target.stem.replace("_", " "))
 
+    if isinstance(sys.stdin, TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")  # an odd byte is a bad answer, not the end
+
     def read() -> str | None:
         typer.echo("> ", nl=False)
         line = sys.stdin.readline()
-        if not sys.stdin.isatty():
+        if not (line and sys.stdin.isatty()):
             typer.echo(line.rstrip("\n"))
         return line if line else None
 

@@ -2,32 +2,34 @@
 
 from __future__ import annotations
 
-import re
 import shutil
 import textwrap
 from collections.abc import Callable
-from datetime import date
 from pathlib import Path
 
 from advisor.errors import AdvisorError, BadCase, Fault, nearest
 from advisor.facts.case import describe_allowed
 from advisor.facts.case_file import save_case
-from advisor.facts.statements import Statement, read_date
-from advisor.rulebase.knowledge import UNKNOWN, FactKind
+from advisor.rulebase.knowledge import FactKind
 from advisor.unknowns.interview import Interview, Step
 from advisor.unknowns.outlook import Question
 from advisor.unknowns.outlook_words import branches_told, step_told, turns_told, verdict_told
-from explanations.words import counted, sentence
+from advisor.unknowns.typed import read_answer
+from explanations.words import counted, listing, sentence
 
 NARROWEST, WIDEST = 24, 79
-DONT_KNOW = {"?", "unknown", "don't know", "dont know", "do not know", "no idea", "dk", "i don't know", "not sure"}
+MOST_NAMED = 6  # facts offered for a word that fits several
 HELP = """\
-An answer: a number from the list, the word itself, or a figure with its unit; a range is `80 to 85 %`.
-A test may carry its date and who did it: `88 % on 2026-11-02 by testing firm`.
-don't know  leave it open (also: ?)     why   why this is asked, and what each answer would do
-back        take the last answer back   change FACT [VALUE]   answer another fact, or answer it anew
-facts       what was said so far        save [FILE]   save and go on
-later       save and stop               done  stop asking and give the advice now"""
+- An answer is a number from the list, the word itself, or a figure with its unit; a range is `80 to 85 %`.
+- A test may carry its date and who did it: `88 % on 2026-11-02 by testing firm`.
+- don't know (or: dk): leave it open; that is a full answer, and it is not asked again.
+- why: why this is asked, how to find out, and what each answer would do.
+- back: take the last answer back, or leave a question that you chose with `change`.
+- change FACT [VALUE]: answer another fact, or answer one anew; a word of its question will do.
+- facts: what was said so far.
+- save [FILE]: save and go on.
+- later: save and stop. Ctrl-C does the same.
+- done: stop asking, save, and give the advice now."""
 
 
 class Conversation:
@@ -52,68 +54,79 @@ class Conversation:
 
     def run(self) -> bool:
         """Ask until it is time to stop. True: give the advice; False: to be gone on with later."""
-        self.say("Answer, or: don't know, why, back, change FACT, facts, save, later, done, help.")
+        self.say("Answer, or: don't know, why, back, change FACT, facts, save, later, done; ? shows what they mean.")
         wanted: str | None = None
         while True:
             question = self.interview.next_question()
             fact = wanted or (question.fact if question else None)
-            if fact is None:
-                self._explain_the_end()
-                return True
             outcome = self._ask(fact, question if question and question.fact == fact else None)
             if outcome in ("done", "later"):
                 return outcome == "done"
             wanted = outcome or None
 
-    def _ask(self, fact: str, question: Question | None) -> str:
-        """Ask for one fact until something comes of it: "", "done", "later", or the fact to ask for next."""
-        kind = self.base.facts[fact]
+    def _ask(self, fact: str | None, question: Question | None, chosen: bool = False) -> str:
+        """Ask for one fact until something comes of it: "", "done", "later", or the fact to ask for next.
+
+        Args:
+            fact: the fact; none where nothing is left to ask, and the answer may still be changed.
+            question: what its answers would do, where that was worked out.
+            chosen: whether the customer asked for it, and may leave it.
+        """
+        kind = self.base.facts[fact] if fact else None
         self.say("")
-        self.say(f"{kind.ask} [{fact}]")
-        self._choices(kind)
+        if kind:
+            self.say(f"{kind.ask} [{fact}]")
+            self._choices(kind)
+        else:
+            self._explain_the_end()
         while True:
             line = self.read()
             if line is None:
-                return "done" if self.interview.asked else "later"
+                return self._ended()
             text = " ".join(line.split())
             word, _, rest = text.partition(" ")
             match word.lower():
-                case "":
-                    self.say("Type an answer, or `don't know`; `help` shows the rest.", 2)
-                case "help":
+                case "" if kind:
+                    self.say("Type an answer, or `don't know`; `?` shows the rest.", 2)
+                case "" | "done":
+                    return "done"
+                case "help" | "?":
                     self.say(HELP, 2)
-                case "why":
+                case "why" if kind:
                     self._why(kind, question)
                 case "facts":
                     self._facts()
                 case "save":
-                    self.path = Path(rest) if rest else self.path
-                    self.save()
+                    self.save(Path(rest) if rest else self.path)
                 case "later" | "quit" | "exit":
                     self.save()
                     return "later"
-                case "done":
-                    return "done"
+                case "back" if chosen:
+                    return ""
                 case "back":
-                    if earlier := self._back():
+                    if (earlier := self._back()) is not None:
                         return earlier
                 case "change":
-                    if (chosen := self._change(rest)) is not None:
-                        return chosen
-                case _:
+                    if (outcome := self._change(rest)) is not None:
+                        return outcome
+                case _ if fact and kind:
                     if self._answered(fact, kind, text):
                         return ""
+                case _:
+                    self.say("Nothing is asked now. Enter gives the advice; `change FACT` answers a fact anew.", 2)
+
+    def _ended(self) -> str:
+        """The lines ended: the advice for what was said, or what was known is saved."""
+        if self.interview.case.stated:
+            self.say("The input ended. The advice for what was said so far follows.", 2)
+            return "done"
+        self.say("The input ended before anything was answered, so there is no advice.", 2)
+        self.save()
+        return "later"
 
     def _answered(self, fact: str, kind: FactKind, text: str) -> bool:
-        if text.lower() in DONT_KNOW:
-            statement = Statement(UNKNOWN)
-        else:
-            try:
-                statement = read_answer(fact, kind, text, self.interview.today)
-            except BadCase as error:
-                return self._refused(error)
         try:
-            step = self.interview.answer(fact, statement)
+            step = self.interview.answer(fact, read_answer(fact, kind, text, self.interview.today))
         except BadCase as error:
             return self._refused(error)
         self._show(step)
@@ -121,7 +134,7 @@ class Conversation:
 
     def _refused(self, error: AdvisorError) -> bool:
         for fault in error.faults:
-            self.say(sentence(fault.what), 2)
+            self.say(fault.what if fault.what.endswith((".", "?")) else f"{fault.what}.", 2)
             for more in (f"Allowed: {fault.allowed}" if fault.allowed else "", fault.remedy):
                 if more:
                     self.say(more, 4)
@@ -152,23 +165,45 @@ class Conversation:
             self.say("Nothing yet.", 4)
 
     def _back(self) -> str | None:
-        if not self.interview.asked:
-            self.say("This is the first question.", 2)
+        """The fact to ask for again, "" where what was said before holds again, or None where there is no way back."""
+        undone = self.interview.undo()
+        if undone is None:
+            self.say("Nothing was answered here yet, so there is nothing to take back.", 2)
             return None
-        fact = self.interview.asked[-1]
-        self._show(self.interview.take_back(fact))
-        return fact
+        fact, step = undone
+        before = self.interview.case.stated.get(fact)
+        self.say(f"{fact} is {before.text} again." if before else f"Took back what was said of {fact}.", 2)
+        self._show(step)
+        return "" if before else fact
 
     def _change(self, rest: str) -> str | None:
         name, _, text = rest.replace("=", " ").replace(":", " ").partition(" ")
-        kind = self.base.facts.get(name)
-        if kind is None or not kind.ask:
-            hint = nearest(name, self.base.facts)
-            self._refused(BadCase([Fault("", f'I do not know the fact "{name}"', remedy=hint or "See: facts")]))
+        fitting = self._facts_named(name)
+        if len(fitting) != 1:
+            self._which(name, fitting)
             return None
+        (fact,) = fitting
+        kind = self.base.facts[fact]
         if not text:
-            return name
-        return "" if self._answered(name, kind, text) else None
+            return self._ask(fact, None, chosen=True)
+        return "" if self._answered(fact, kind, text) else None
+
+    def _facts_named(self, word: str) -> list[str]:
+        """The facts that a person may mean by a word: of that name, or with the word in the name or the question."""
+        asked = {name: kind for name, kind in self.base.facts.items() if kind.ask}
+        if word in asked or not word:
+            return [word] if word else []
+        named = [name for name in asked if word.lower() in name]
+        return named or [name for name, kind in asked.items() if word.lower() in str(kind.ask).lower()]
+
+    def _which(self, word: str, fitting: list[str]) -> None:
+        if not word:
+            self.say("Change which fact? Its name stands in brackets after the question; `facts` lists yours.", 2)
+        elif fitting:
+            self.say(f'"{word}" may mean: {listing(fitting[:MOST_NAMED], "or")}.', 2)
+        else:
+            unknown_fact = Fault("", f'I do not know the fact "{word}"', remedy=nearest(word, self.base.facts))
+            self._refused(BadCase([unknown_fact]))
 
     def _show(self, step: Step) -> None:
         """What fell and what stands."""
@@ -180,8 +215,8 @@ class Conversation:
         self.say(f"Stands: {step.left} of {finishes}. So far {likely}.", 2)
 
     def _explain_the_end(self) -> None:
+        """Why nothing more is asked."""
         interview = self.interview
-        self.say("")
         look, verdict = interview.outlook, interview.verdict()
         told = verdict_told(self.base, verdict, look.turns, len(look.undecided))
         self.say(told if told.endswith(".") else f"{told}:")
@@ -193,15 +228,18 @@ class Conversation:
                 self.say(f"What you do not know would settle it: {', '.join(declined[:3])}.", 2)
             else:
                 self.say("No further question is expected to settle more than it costs, so I stop asking.", 2)
+        self.say("Enter gives the advice; back, change FACT, facts and save still work.")
 
-    def save(self) -> bool:
-        """Write the case file, whole or not at all, and say where."""
+    def save(self, path: Path | None = None) -> bool:
+        """Write the case file, whole or not at all, and say where; a place that works is kept for the next time."""
+        path = path or self.path
         try:
-            save_case(self.interview.case, self.path)
+            save_case(self.interview.case, path)
         except AdvisorError as error:
             self._refused(error)
             return False
-        self.say(f"Saved in {self.path}. Go on with: advisor interview {self.path}", 2)
+        self.path = path
+        self.say(f"Saved in {path}. Go on with: advisor interview {path}", 2)
         return True
 
 
@@ -210,20 +248,6 @@ def wrapped(line: str) -> str:
     width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns - 1))
     text = line.lstrip()
     blank = line[: len(line) - len(text)]
-    return textwrap.fill(text, width, initial_indent=blank, subsequent_indent=blank + "  ")
-
-
-def read_answer(fact: str, kind: FactKind, text: str, today: date) -> Statement:
-    """An answer as typed: a place in the list, a short yes or no, with `on DATE` and `by NAME` after it.
-
-    Raises:
-        BadCase: the date is none.
-    """
-    match = re.fullmatch(r"(?P<is>.+?)(?:\s+on\s+(?P<on>\S+))?(?:\s+by\s+(?P<by>.{1,80}))?", text)
-    assert match is not None
-    value, on, by = match["is"].strip(), match["on"], match["by"] or ""
-    if kind.type == "yes/no":
-        value = {"y": "yes", "n": "no"}.get(value.lower(), value)
-    elif kind.type != "number" and value.isdigit() and 1 <= int(value) <= len(kind.choices):
-        value = kind.choices[int(value) - 1]
-    return Statement(value, read_date(fact, on, fact, today), by)
+    kept = text.replace(" %", "\u00a0%")  # a figure and its sign stay together
+    folded = textwrap.fill(kept, width, initial_indent=blank, subsequent_indent=blank + "  ", break_on_hyphens=False)
+    return folded.replace("\u00a0%", " %")

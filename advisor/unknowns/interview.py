@@ -48,7 +48,7 @@ class Interview:
     def __init__(self, reasoner: Reasoner, judge: Judge, today: date, case: Case | None = None) -> None:
         self.reasoner, self.judge, self.base, self.today = reasoner, judge, reasoner.base, today
         self.case = case or Case("", "", {})
-        self.asked: list[str] = []  # facts answered here, in order, for going back
+        self._answers: list[tuple[str, Statement | None]] = []  # facts answered here, and what was said of them before
         self._session: Session | None = None
         self._told: dict[str, Value] = {}
         self._fired: list[GroundRule] = []
@@ -74,16 +74,26 @@ class Interview:
         Raises:
             BadCase: it does not fit the fact, or contradicts what was said; nothing is changed then.
         """
-        return self._become({**self.case.stated, fact: statement}, fact)
+        before = self.case.stated.get(fact)
+        step = self._become({**self.case.stated, fact: statement})
+        self._answers.append((fact, before))
+        return step
 
-    def take_back(self, fact: str) -> Step:
-        """Forget what was said of a fact."""
-        return self._become({name: each for name, each in self.case.stated.items() if name != fact}, None)
+    def undo(self) -> tuple[str, Step] | None:
+        """Take the last answer back, if there is one; what was said of its fact before holds again."""
+        if not self._answers:
+            return None
+        fact, before = self._answers.pop()
+        stated = dict(self.case.stated)
+        if before:
+            stated[fact] = before
+        else:
+            del stated[fact]
+        return fact, self._become(stated)
 
-    def _become(self, stated: Mapping[str, Statement], fact: str | None) -> Step:
+    def _become(self, stated: Mapping[str, Statement]) -> Step:
         case = make_case(self.base, stated, self.today, self.case.floor, self.case.note)
         known_aside, self.case = self.case.set_aside, case
-        self.asked = [each for each in self.asked if each in stated and each != fact] + ([fact] if fact else [])
         fired, afresh = self._sync()
         before, self._seen = self._seen, self._summary()
         ranked, out, stops, holds = self._seen

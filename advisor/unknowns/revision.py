@@ -13,7 +13,7 @@ from advisor.errors import BadCase, Fault
 from advisor.facts.case import Case, make_case, read_fact
 from advisor.inference.reasoning import Reasoner
 from advisor.rulebase.knowledge import RuleBase
-from advisor.unknowns.conversation import read_answer
+from advisor.unknowns.typed import read_answer
 from explanations.trace import Firing
 
 Change = Literal["fell", "came back", "stands", "stays out"]
