@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from advisor.facts.quantities import keep, read_quantity, show
+from advisor.facts.quantities import keep, read_quantity, show_both
 from advisor.facts.values import Value, number
 from advisor.physics import air
 from advisor.physics.bounds import Interval, bounds
@@ -99,7 +99,7 @@ def compute(base: RuleBase, name: str, facts: Facts, finish: Finish | None = Non
     interval = Interval(keep(low), keep(high))
     inputs = tuple(each for each in kind.computed.inputs if each not in _needless(facts))
     if all(facts[each].known for each in inputs):
-        shown = show(interval, kind.unit, digits=3)  # what is worked out is not known more closely
+        shown = show_both(interval, kind.unit, digits=3)  # what is worked out is not known more closely
         return number(interval, kind.unit, "computed", shown, note=rule.words, inputs=inputs)
     return Value("unknown", False, UNKNOWN, interval=interval, note=rule.words, inputs=inputs)
 

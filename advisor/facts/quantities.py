@@ -127,6 +127,16 @@ UNITS: dict[str, Unit] = {
     ),
 }
 
+# What readers in the United States know better, as a spelling and as it is shown: named beside ours.
+_BESIDE = {
+    "usd_m2": ("usd_ft2", "USD/ft²"),
+    "degC": ("°F", "°F"),
+    "delta_degC": ("°F", "°F"),
+    "mpa": ("psi", "psi"),
+    "mm": ("in", "in"),
+    "m2": ("ft2", "ft²"),
+}
+
 _NUMBER = r"[+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?"
 _RANGE = re.compile(
     rf"(?P<low>{_NUMBER})\s*(?P<unit_low>(?!to\b)[^\d\s+.-]\D*?)?\s*(?:to|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)"
@@ -276,3 +286,18 @@ def show(interval: Interval, unit: str, digits: int = 4) -> str:
     number = low if low == high else f"{low} to {high}"
     shown = UNITS[unit].shown
     return f"{number} {shown}".strip()
+
+
+def show_both(interval: Interval, unit: str, digits: int = 4) -> str:
+    """An interval with its unit, and in the unit that is usual in the United States where that is another.
+
+    >>> show_both(Interval(20.0, 30.0), "degC"), show_both(Interval(75.0, 75.0), "percent")
+    ('20 to 30 °C (68 to 86 °F)', '75 %')
+    """
+    ours = show(interval, unit, digits)
+    if unit not in _BESIDE:
+        return ours
+    spelling, shown = _BESIDE[unit]
+    scale, offset = UNITS[unit].spellings[spelling]
+    low, high = (show_number((end - offset) / scale, 3) for end in (interval.low, interval.high))
+    return f"{ours} ({low if low == high else f'{low} to {high}'} {shown})"

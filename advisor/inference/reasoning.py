@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.facts.memory import working_memory
-from advisor.facts.quantities import show
+from advisor.facts.quantities import show_both
 from advisor.facts.values import Value
 from advisor.inference.grounding import Conclusion, GroundRule, Program, ground, unbound
 from advisor.inference.one_case import OneCase, Session
@@ -117,11 +117,11 @@ def _blank(
         return _shown(judged.properties[inner], base.properties[inner].unit) if inner else judged.name
     value, kind = memory[facts[name]], base.facts[name]
     if not value.known and value.interval is not None and value.interval != kind.plausible:
-        return show(value.interval, kind.unit, digits=3)  # unknown, but its bounds made the rule fire
+        return show_both(value.interval, kind.unit, digits=3)  # unknown, but its bounds made the rule fire
     return value.shown
 
 
 def _shown(value: PropertyValue, unit: str) -> str:
     if value.interval is not None:
-        return show(value.interval, unit)
+        return show_both(value.interval, unit)
     return listing(each.replace("_", " ") for each in value.choices) or "none"
