@@ -145,6 +145,13 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
     assert message.count("floor.yaml, line") == 3
 
 
+def test_facts_that_are_not_indented_are_told_once(tmp_path: Path) -> None:
+    said = refusal(tmp_path, "floor: F\nslab_age: 3 years\narea: 3 m2\nfreezes: no\nstairs_or_ramp: no\ncolour: red\n")
+    assert said.count("facts:") <= 3
+    assert "slab_age, area, freezes and 1 more stand beside `facts:`" in said
+    assert 'the entry "colour"' in said
+
+
 def test_the_blank_case_reads_back_as_nothing_known(tmp_path: Path) -> None:
     from advisor.reference.glossary import blank_case
 

@@ -199,7 +199,16 @@ def describe_allowed(kind: FactKind) -> str:
 
 def _reworded(document: Document, error: ValidationError, base: RuleBase) -> list[Fault]:
     faults = []
+    astray = [str(each["loc"][0]) for each in error.errors() if each["type"] == "extra_forbidden"]
+    astray = [name for name in astray if name in base.facts]  # told once, however many
+    if astray:
+        named = ", ".join(astray[:3]) + (f" and {len(astray) - 3} more" if len(astray) > 3 else "")
+        what = f"{named} {'stands' if len(astray) == 1 else 'stand'} beside `facts:`, not under it"
+        remedy = "Write `facts:` on a line of its own and indent the facts under it."
+        faults.append(Fault(document.where(astray[0]), what, "`floor`, `note`, `facts`", remedy))
     for each in error.errors():
+        if astray and (each["type"] == "missing" or str(each["loc"][0]) in astray):
+            continue
         place = tuple(str(part) for part in each["loc"])
         name, where = place[-1] if place else "the case", document.where(*place)
         if each["type"] == "missing":
@@ -212,7 +221,7 @@ def _reworded(document: Document, error: ValidationError, base: RuleBase) -> lis
                 )
             )
         elif each["type"] == "extra_forbidden":
-            hint = "Indent it under `facts:`." if name in base.facts else nearest(name, CaseFile.model_fields)
+            hint = nearest(name, CaseFile.model_fields)
             faults.append(Fault(where, f'I do not know the entry "{name}"', "`floor`, `note`, `facts`", hint))
         elif place[:1] == ("facts",) and len(place) > 1:
             faults.append(
