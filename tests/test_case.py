@@ -71,7 +71,7 @@ def test_ranges_and_wordings(tmp_path: Path) -> None:
         ("facts:\n  on_floor: tiles", ["on_floor", '"tiles"', "ceramic_tile", "unknown"]),
         ("facts:\n  freezes: maybe", ["freezes", '"maybe"', "yes, no, or unknown"]),
         ("facts:\n  slab_humidity: [80, 85]", ["slab_humidity", "a list", "one text"]),
-        ("facts:\n  dew_point: 10 C", ["dew_point", "worked out", "air_temperature"]),
+        ("facts:\n  dew_point_margin: 10 C", ["dew_point_margin", "worked out", "air_temperature"]),
         (
             "facts:\n  slab_age: 2 weeks\n  time_in_use: 10 years",
             ["longer than the slab exists", "2 weeks", "10 years"],

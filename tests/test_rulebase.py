@@ -144,9 +144,9 @@ FORM = {
     ),
     "computed by nothing known": (
         "facts:\n  x: {type: number, unit: mm, range: 0 to 1 mm, means: computed, why: Yes,\n"
-        "      computed: {by: dew_pont, from: [wetness]}} #!\n",
-        '"dew_pont"',
-        '"dew_point"',
+        "      computed: {by: dew_point_margn, from: [wetness]}} #!\n",
+        '"dew_point_margn"',
+        '"dew_point_margin"',
     ),
     "computed from more than it names": (
         "facts:\n  x: {type: number, unit: usd_m2, range: 0 to 1 usd_m2, means: computed, why: Yes,\n"

@@ -77,8 +77,7 @@ def test_every_fact_is_used() -> None:
     entries = [entry for some in users.values() if isinstance(some, dict) for entry in some.values()]
     dumped = [entry.model_dump() for entry in entries if hasattr(entry, "model_dump")]
     used = _words(dumped) | {each for kind in base.facts.values() if kind.computed for each in kind.computed.inputs}
-    # The dew point is shown beside the distance from it, which is computed anew from the same inputs.
-    assert base.facts.keys() - used <= {"dew_point"}
+    assert base.facts.keys() <= used
 
 
 def test_every_limit_finding_and_conclusion_is_used() -> None:

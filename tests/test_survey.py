@@ -192,7 +192,7 @@ def test_bad_rows_are_set_aside_with_number_and_reason(tmp_path: Path) -> None:
         ("floor\na\n", "no column states a fact"),
         ("area,area [ft2]\n1,1\n", "twice"),
         ("area [kg]\n1\n", "kg"),
-        ("dew_point\n1\n", "worked out"),
+        ("dew_point_margin\n1\n", "worked out"),
     ],
 )
 def test_bad_headings_are_refused_and_nothing_is_left(content: str, said: str, tmp_path: Path) -> None:

@@ -120,14 +120,6 @@ def _scaled(interval: Interval, scale: float) -> Interval:
     return Interval(interval.low * scale, interval.high * scale)
 
 
-@formula("dew point of the room's air (PsychroLib; ASHRAE Handbook of Fundamentals, chapter 1)")
-def dew_point(facts: Facts, _: Subject) -> Interval:
-    """Dew point [degC]."""
-    return bounds(
-        air.dew_point, temp_c=_interval(facts, "air_temperature"), rh_percent=_interval(facts, "air_humidity")
-    )
-
-
 @formula("surface temperature less the dew point of the room's air (PsychroLib; ISO 8502-4)")
 def dew_point_margin(facts: Facts, _: Subject) -> Interval:
     """Distance of the slab's surface from the dew point [K]."""

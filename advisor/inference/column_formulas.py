@@ -70,11 +70,6 @@ def _scaled(ends: Ends, scale: float) -> Ends:
     return ends[0] * scale, ends[1] * scale
 
 
-def _dew_point(facts: Facts) -> Ends:
-    rising = {"temp_c": _span(facts, "air_temperature"), "rh_percent": _span(facts, "air_humidity")}
-    return _extremes(air.dew_point, rising, {})
-
-
 def _dew_point_margin(facts: Facts) -> Ends:
     rising = {"surface_temp_c": _span(facts, "slab_temperature")}
     falling = {"air_temp_c": _span(facts, "air_temperature"), "rh_percent": _span(facts, "air_humidity")}
@@ -246,7 +241,6 @@ def _fume_level(facts: Facts, about: Subject) -> Ends:
 
 
 BY_FLOOR: dict[str, Callable[[Facts], Ends]] = {
-    "dew_point": _dew_point,
     "dew_point_margin": _dew_point_margin,
     "humidity_at_slab": _humidity_at_slab,
     "emission_from_dish": _emission_from_dish,
@@ -262,5 +256,5 @@ BY_FINISH: dict[str, Callable[[Facts, Subject], Ends]] = {
     "placing_batches": _placing_batches,
     "fume_level": _fume_level,
 }
-BY_SATURATION_TABLE = ("dew_point", "dew_point_margin", "humidity_at_slab", "steady_emission", "humidity_beneath")
+BY_SATURATION_TABLE = ("dew_point_margin", "humidity_at_slab", "steady_emission", "humidity_beneath")
 OF_PERMEANCE = ("humidity_beneath", "vapour_passed")
