@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import statistics
+from datetime import date
 from itertools import islice
 from random import Random
 
 import pytest
 
+from advisor.answer.advice import Advice
 from advisor.answer.advising import advise
 from advisor.answer.standing import weights
 from advisor.demo import demo_cases
-from advisor.facts.case import read_case
+from advisor.facts.case import make_case, read_case
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
-from advisor.inference.judging import Floors, Judge
+from advisor.inference.judging import Floors, Judge, Recommendation
+from advisor.unknowns.answer_words import effects_told
 from advisor.unknowns.interview import Interview, interview_about
-from advisor.unknowns.outlook import Outlook
-from advisor.unknowns.outlook_words import outlook_data, outlook_told
+from advisor.unknowns.next_words import outlook_data, outlook_told
+from advisor.unknowns.outlook import Outlook, Question
+from advisor.unknowns.outlook_words import recommended
 from advisor.unknowns.possible import open_facts
 from advisor.unknowns.priors import check_priors, outcomes
 from tests.asking_trials import answers_needed, asked_in_turn, complete, trials
@@ -172,6 +176,83 @@ def test_the_advice_lists_first_what_is_worth_asking_first(name: str) -> None:
     best = [question.fact for question in islice(interview.questions(), 3)]
     assert set(best) & set(listed[:3])
     assert listed[0] in best
+    interview.close()
+
+
+# ---- what each answer would do -----------------------------------------------------------------------------
+
+
+def told_effects_held_to_the_advice(interview: Interview, question: Question) -> int:
+    """Every told effect against the advice for the case with the answer stated; how many effects change something."""
+    base, case, today = interview.base, interview.case, interview.today
+    before, changing = interview.advice(), 0
+    for effect in interview.effects(question):
+        stated = {**case.stated, question.fact: Statement(effect.branch.said)}
+        after = advise(REASONER, make_case(base, stated, today), today)
+        was, now = ({s.finish: s for s in advice.standings} for advice in (before, after))
+        fell = {f for f in now if now[f].verdict == "ruled out" != was[f].verdict}
+        back = {f for f in now if was[f].verdict == "ruled out" != now[f].verdict}
+        assert (set(effect.fell), set(effect.came_back)) == (fell, back)
+        assert effect.after.recommendation == gist(after)
+        leading = after.answer.leading or ""
+        first = [{each.need for each in standings[leading].first} if leading else set() for standings in (was, now)]
+        assert (set(effect.needs_gone), set(effect.needs_new)) == (first[0] - first[1], first[1] - first[0])
+        (line,) = effects_told(base, interview.outlook, [effect])
+        changes = gist(before) != gist(after)
+        assert (f"the answer becomes: {recommended(base, gist(after))}" in line) == (changes and not effect.set_aside)
+        if effect.set_aside:
+            assert effect.set_aside == tuple(set(make_case(base, stated, today).set_aside) - set(case.set_aside))
+            continue
+        assert len(fell) > 3 or all(base.finishes[each].name in line for each in fell)
+        assert all(need.replace("_", " ") in line for need in first[0] ^ first[1])
+        leads = [_lead(advice) for advice in (before, after)]
+        same_leading = before.answer.leading == leading
+        if same_leading and leads[1] is not None and leads[0] != leads[1]:
+            assert f"leads by {leads[1]} point" in line
+        something = changes or fell or back or first[0] ^ first[1] or (same_leading and leads[0] != leads[1])
+        assert ("nothing changes at once" in line) == (not something)
+        changing += bool(something)
+    return changing
+
+
+def gist(advice: Advice) -> Recommendation:
+    kind, leading = advice.answer.kind, advice.answer.leading
+    return Recommendation(kind, (leading or "") if kind in ("finish", "test first") else "")
+
+
+def _lead(advice: Advice) -> int | None:
+    left = [each.total for each in advice.standings if each.verdict != "ruled out"]
+    return left[0] - left[1] if len(left) > 1 else None
+
+
+@pytest.mark.parametrize("name", demo_cases())
+def test_what_an_answer_would_do_is_what_the_advice_says_once_it_is_stated(name: str) -> None:
+    interview = interview_about(BASE, read_case(demo_cases()[name], BASE), keep_declined=False)
+    assert sum(told_effects_held_to_the_advice(interview, each) for each in islice(interview.questions(), 4)) > 0
+    interview.close()
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_what_an_answer_would_do_on_floors_drawn_at_random(seed: int) -> None:
+    rng = Random(300 + seed)
+    facts = part_of_a_floor(rng, rng.choice([8, 25, 60]))
+    stated = {name: Statement(value.choice or value.shown) for name, value in facts.items()}
+    interview = interview_about(BASE, make_case(BASE, stated, date.today()))
+    for question in islice(interview.questions(), 2):
+        told_effects_held_to_the_advice(interview, question)
+    interview.close()
+
+
+def test_answers_that_do_the_same_are_told_together_and_all_are_told() -> None:
+    interview = interview_about(BASE, read_case(demo_cases()["untested_garage"], BASE), keep_declined=False)
+    for question in islice(interview.questions(), 4):
+        found = list(interview.effects(question))
+        lines = list(effects_told(BASE, interview.outlook, found))
+        assert len(lines) <= len(found)
+        told_alone = {line for each in found for line in effects_told(BASE, interview.outlook, [each])}
+        assert {line.partition(": ")[2].partition(". ")[0] for line in lines} == {
+            line.partition(": ")[2].partition(". ")[0] for line in told_alone
+        }
     interview.close()
 
 

@@ -21,7 +21,7 @@ def next_question(case: CaseArgument, as_json: JsonOption = False, rules: RulesO
     from advisor.facts.case import read_case
     from advisor.unknowns.conversation import wrapped
     from advisor.unknowns.interview import interview_about
-    from advisor.unknowns.outlook_words import outlook_data, outlook_told
+    from advisor.unknowns.next_words import outlook_data, outlook_told
 
     base = rule_base(rules)
     interview = interview_about(base, read_case(find_case(case), base), keep_declined=False)

@@ -11,9 +11,10 @@ from advisor.errors import AdvisorError, BadCase, Fault, nearest
 from advisor.facts.case import describe_allowed
 from advisor.facts.case_file import save_case
 from advisor.rulebase.knowledge import FactKind
+from advisor.unknowns.answer_words import effects_told, step_told
 from advisor.unknowns.interview import Interview, Step
 from advisor.unknowns.outlook import Question
-from advisor.unknowns.outlook_words import branches_told, step_told, turns_told, verdict_told
+from advisor.unknowns.outlook_words import turns_told, verdict_told
 from advisor.unknowns.typed import read_answer
 from explanations.words import counted, listing, sentence
 
@@ -153,8 +154,8 @@ class Conversation:
         self.say(sentence(kind.why), 2)
         self.say(f"How to find out: {kind.find_out}", 2)
         if question:
-            self.say("What the answer would do, by what is usual:", 2)
-            for line in branches_told(self.base, question):
+            self.say("What the answer would do, at once and by what is usual in the end:", 2)
+            for line in effects_told(self.base, self.interview.outlook, self.interview.effects(question)):
                 self.say(line, 4)
 
     def _facts(self) -> None:

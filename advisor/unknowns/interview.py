@@ -23,6 +23,7 @@ from advisor.inference.judging import Judge
 from advisor.inference.one_case import Session
 from advisor.inference.reasoning import Reasoner, record
 from advisor.rulebase.knowledge import UNKNOWN, RuleBase
+from advisor.unknowns.effects import Effect, effects
 from advisor.unknowns.holding import Verdict, certain
 from advisor.unknowns.outlook import Outlook, Question
 from explanations.trace import Trace
@@ -177,6 +178,10 @@ class Interview:
         if len(self.outlook.turns) > 1 or not self.verdict().recommendation:
             declined = self.declined
             yield from (each for each in self.outlook.questions() if each.fact not in declined)
+
+    def effects(self, question: Question) -> Iterator[Effect]:
+        """What each answer to a question would do at once."""
+        return effects(self.reasoner, self.case, question, self.today)
 
     def verdict(self) -> Verdict:
         """Whether the recommendation is certain whatever else is found out."""

@@ -40,9 +40,10 @@ class Turn:
 
 @dataclass(frozen=True)
 class Branch:
-    """What one answer to a question would do: how likely it is, and how the case would then turn out."""
+    """One answer to a question: how likely it is, and how the case would then turn out."""
 
     stretch: str
+    said: str  # as a case would state it; of a stretch of a number, its middle
     share: float
     turns: tuple[Turn, ...]
 
@@ -172,7 +173,8 @@ class Outlook:
         for outcome in self.undecided[fact]:
             have = next((some for value, some in self.floors.facts[fact] if value is outcome.value), 0)
             if have := have & self.floors.real:
-                found.append(Branch(outcome.stretch, have.bit_count() / total, self._turns(have)))
+                said = outcome.value.choice or outcome.value.shown
+                found.append(Branch(outcome.stretch, said, have.bit_count() / total, self._turns(have)))
         return tuple(found)
 
 

@@ -1,0 +1,81 @@
+"""What `advisor next` says: is the answer certain, what may it come to, what to ask; as text and as data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import islice
+
+from advisor.unknowns.answer_words import effects_told
+from advisor.unknowns.interview import Interview
+from advisor.unknowns.outlook import Turn
+from advisor.unknowns.outlook_words import percent, turns_told, verdict_told
+from advisor.unknowns.priors import effort
+from explanations.words import sentence
+
+
+def outlook_told(interview: Interview, most: int) -> Iterator[str]:
+    """Whether the answer is certain, what it may come to, and the questions worth asking; indented by two spaces."""
+    base, look = interview.base, interview.outlook
+    verdict = interview.verdict()
+    for aside in interview.case.set_aside:
+        yield sentence(f"taken as unknown: {aside.says}")
+        yield sentence(f"what decides: {aside.test}")
+    told = verdict_told(base, verdict, look.turns, len(look.undecided))
+    yield told if told.endswith(".") else f"{told}:"
+    if verdict.recommendation:
+        yield "There is nothing more to ask for the choice of the finish."
+        return
+    if len(look.turns) > 1:
+        yield from (f"  {line}" for line in turns_told(base, look.turns))
+    questions = list(islice(interview.questions(), most))
+    if not questions:
+        yield "No further question is expected to settle more than it costs."
+    for place, question in enumerate(questions, start=1):
+        kind = base.facts[question.fact]
+        part = percent(question.settles / look.uncertainty)
+        yield ""
+        yield f"{place}. {kind.ask} [{question.fact}]"
+        yield f"  Settles about {part} of what is open; effort {question.cost:g} ({effort(base, question.fact).means})."
+        yield f"  {kind.why} How to find out: {kind.find_out}"
+        yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
+
+
+def outlook_data(interview: Interview, most: int) -> dict[str, object]:
+    """The same as data."""
+    look, verdict = interview.outlook, interview.verdict()
+
+    def turns(given: Iterable[Turn]) -> list[dict[str, object]]:
+        return [{**turn.recommendation._asdict(), "share": round(turn.share, 4)} for turn in given]
+
+    return {
+        "certain": verdict.recommendation._asdict() if verdict.recommendation else None,
+        "decided": verdict.decided,
+        "combinations": verdict.tried,
+        "uncertainty_bits": round(look.uncertainty, 4),
+        "turns": turns(look.turns),
+        "questions": [
+            {
+                "fact": question.fact,
+                "settles_bits": round(question.settles, 4),
+                "effort": question.cost,
+                "answers": [
+                    {
+                        "value": effect.branch.stretch,
+                        "share": round(effect.branch.share, 4),
+                        "turns": turns(effect.branch.turns),
+                        "at_once": {
+                            **effect.after.recommendation._asdict(),
+                            "fell": effect.fell,
+                            "came_back": effect.came_back,
+                            "first_no_longer": effect.needs_gone,
+                            "first_now": effect.needs_new,
+                            "lead": effect.after.lead,
+                            "set_aside": [each.says for each in effect.set_aside],
+                        },
+                    }
+                    for effect in interview.effects(question)
+                ],
+            }
+            for question in islice(interview.questions(), most)
+        ],
+    }
