@@ -10,23 +10,27 @@ import networkx as nx
 
 from explanations.errors import CannotExplain
 from explanations.files import check_ending, write_whole
-from explanations.graph import Graph
+from explanations.graph import Graph, of_kind
+from explanations.looks import numbered
 from explanations.pictures import ENDINGS, draw
 
 FORMAT = "slab-finish-explanation/1"
 NAMESPACE = "urn:slab-finish-explanation:"
 WRITTEN = (".prov.json", ".graphml", ".mmd", ".json")
-# Mermaid's brackets for a kind of node; every other kind is a plain box.
+# Mermaid's brackets for a kind of node; what rules conclude, other than findings, is a flag.
 _BRACKETS = {
     "given": ("([", "])"),
     "assumed": ("([", "])"),
     "unknown": ("([", "])"),
     "computed": ("[[", "]]"),
     "found": ("(", ")"),
+    "rule": ("[", "]"),
     "source": ("[/", "/]"),
     "standing": ("{{", "}}"),
     "answer": ("((", "))"),
 }
+_FLAG = (">", "]")
+_OUTLINES = {"assumed": "stroke-dasharray: 8 4", "unknown": "stroke-dasharray: 2 3"}  # as in the drawn pictures
 
 
 def check_file(path: Path) -> str:
@@ -65,12 +69,15 @@ def graphml(graph: Graph[str], title: str) -> str:
 
 def mermaid(graph: Graph[str], title: str) -> str:
     """A Mermaid flowchart, with the title in its front matter."""
-    ids = _ids(graph)
+    ids = numbered(graph)
     lines = ["---", f"title: {json.dumps(title, ensure_ascii=False)}", "---", "flowchart LR"]
     for node, key in ids.items():
-        left, right = _BRACKETS.get(graph.nodes[node]["kind"], ("[", "]"))
+        left, right = _BRACKETS.get(graph.nodes[node]["kind"], _FLAG)
         lines.append(f'    {key}{left}"{_entities(graph.nodes[node]["label"])}"{right}')
     lines += [f"    {ids[source]} --> {ids[target]}" for source, target in sorted(graph.edges)]
+    for kind, outline in _OUTLINES.items():
+        if alike := sorted(of_kind(graph, {kind})):
+            lines += [f"    classDef {kind} {outline}", f"    class {','.join(ids[node] for node in alike)} {kind}"]
     return "\n".join(lines) + "\n"
 
 
@@ -92,7 +99,7 @@ def prov_json(graph: Graph[str], title: str) -> str:
         raise CannotExplain("the package prov is missing; install it with: pip install prov") from None
     document = ProvDocument()
     document.set_default_namespace(NAMESPACE)
-    ids = _ids(graph)
+    ids = numbered(graph)
     for node, key in ids.items():
         data = graph.nodes[node]
         attributes: dict[str, Any] = {"prov:label": data["label"], "key": node, "kind": data["kind"]}
@@ -112,10 +119,6 @@ def prov_json(graph: Graph[str], title: str) -> str:
     document.entity("explanation", {"prov:label": title, "prov:type": "prov:Bundle"})
     text = document.serialize(format="json")
     return json.dumps(json.loads(str(text)), indent=1, ensure_ascii=False, sort_keys=True) + "\n"
-
-
-def _ids(graph: Graph[str]) -> dict[str, str]:
-    return {node: f"n{number}" for number, node in enumerate(sorted(graph))}
 
 
 def _sorted(graph: Graph[str], title: str) -> Graph[str]:

@@ -1,8 +1,4 @@
-"""Pictures of an explanation graph, drawn by graphviz after W3C PROV's drawing conventions.
-
-What is known or concluded is an ellipse (PROV's entity), what a rule did is a rectangle (activity). Every kind also
-differs in outline, so that it can be told apart in grey; hovering, or a screen reader, gets the full text.
-"""
+"""Pictures of an explanation graph, drawn by graphviz; hovering, or a screen reader, gets the full text of a node."""
 
 from __future__ import annotations
 
@@ -14,10 +10,8 @@ import shutil
 import sys
 import sysconfig
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from textwrap import wrap
 
 import graphviz
 from graphviz.backend import dot_command
@@ -25,41 +19,14 @@ from graphviz.backend import dot_command
 from explanations.errors import CannotExplain
 from explanations.files import check_ending, write_whole
 from explanations.graph import ANSWER, Graph, of_kind
+from explanations.looks import draw_legend, draw_node, escape, numbered
+from explanations.panels import panels
 
 ENDINGS = (".svg", ".png", ".pdf", ".dot")
-WRAP = 30
-SHORTEN = 150  # characters of a label; the full text is in the tooltip
-
-
-@dataclass(frozen=True)
-class Look:
-    """How a kind of node is drawn."""
-
-    shape: str
-    fill: str
-    style: str = "filled"
-    legend: str = ""
-
-
-ENTITY, ACTIVITY, AGENT = "#FFFC87", "#9FB1FC", "#FED37F"  # the colours of PROV's own figures
-DOTS, MOST_PIXELS = 144.0, 12000  # of a PNG: dots an inch, and pixels of its longer side
+DOTS, MOST_PIXELS = 150.0, 9000  # of a PNG: dots an inch, and pixels of its longer side
 _SIZE = re.compile(r'<svg[^>]* width="([\d.]+)pt"\s+height="([\d.]+)pt"')
 _NODE_TITLE = re.compile(r"<title>(\w+)</title>")
-LARGE = 300  # nodes from which edges are drawn straight and the layout is cut short, to stay within seconds
-LOOKS = {
-    "given": Look("ellipse", ENTITY, legend="fact given"),
-    "assumed": Look("ellipse", "#FFFFFF", "filled,dashed", legend="fact assumed"),
-    "computed": Look("ellipse", "#FFFFFF", "filled,bold", legend="fact worked out"),
-    "unknown": Look("ellipse", "#FFFFFF", "filled,dotted", legend="fact unknown"),
-    "found": Look("ellipse", "#E6E6E6", legend="finding"),
-    "rule": Look("box", ACTIVITY, legend="rule that fired"),
-    "source": Look("house", AGENT, legend="source"),
-    "conclusion": Look("ellipse", "#F2F2F2", legend="conclusion"),
-    "standing": Look("ellipse", ENTITY, "filled,bold", legend="standing of a finish"),
-    "answer": Look("ellipse", ENTITY, "filled,bold", legend="answer"),
-}
-# Sign before the label and pen of the outline, for what changed between two answers.
-CHANGES = {"added": ("+", "3"), "removed": ("-", "1"), "changed": ("~", "2"), "same": ("", "1")}
+LARGE = 300  # nodes from which a graph is drawn in panels
 
 
 def check_picture(path: Path) -> None:
@@ -74,29 +41,29 @@ def check_picture(path: Path) -> None:
 def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
     """The graph in DOT, left to right from facts to answer. The same graph gives the same text, byte for byte.
 
-    Rules and conclusions of one topic stand together in a frame. A graph from `views.difference` has its changes
-    marked by a sign before the label and by the outline.
+    Rules and conclusions of one topic stand together in a frame; a large graph is laid out in panels. A graph from
+    `views.difference` has its changes marked by a sign before the label and by the outline.
     """
+    if len(graph) > LARGE:
+        return panels(graph, title)
     attributes = {
         "rankdir": "LR",
         "fontname": "Helvetica",
-        "label": _escape(title),
+        "label": escape(title),
         "labelloc": "t",
-        "tooltip": _escape(title),
+        "tooltip": escape(title),
         "ranksep": "0.6",
         "nodesep": "0.15",
     }
-    if len(graph) > LARGE:
-        attributes |= {"splines": "line", "nslimit": "1", "mclimit": "0.2"}
     dot = graphviz.Digraph(
         graph_attr=attributes,
         node_attr={"fontname": "Helvetica", "fontsize": "10", "margin": "0.08,0.04"},
         edge_attr={"color": "#555555", "arrowsize": "0.6"},
     )
-    ids = {node: f"n{number}" for number, node in enumerate(sorted(graph))}  # a colon in an id would become a port
+    ids = numbered(graph)
     for topic in sorted({graph.nodes[node]["topic"] for node in graph}):
         members = [node for node in ids if graph.nodes[node]["topic"] == topic]
-        if not topic or len(graph) > LARGE:
+        if not topic:
             _draw_nodes(dot, graph, ids, members)
             continue
         with dot.subgraph(name=f"cluster_{topic}") as frame:
@@ -106,50 +73,14 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
     for source, target, change in sorted(graph.edges(data="change", default="same")):
         both = f"{graph.nodes[source]['label']} supports {graph.nodes[target]['label']}"
         style = {"removed": "dashed", "added": "bold"}.get(change, "solid")
-        dot.edge(ids[source], ids[target], tooltip=_escape(both), style=style)
-    _legend(dot, graph)
+        dot.edge(ids[source], ids[target], tooltip=escape(both), style=style)
+    draw_legend(dot, graph)
     return dot
 
 
 def _draw_nodes(dot: graphviz.Digraph, graph: Graph[str], ids: Mapping[str, str], nodes: Iterable[str]) -> None:
     for node in nodes:
-        data = graph.nodes[node]
-        sign, pen = CHANGES[data.get("change", "same")]
-        was = f" (was {data['was']})" if data.get("was") else ""
-        label = f"{sign} {data['label']}{was}".strip()
-        _draw_node(dot, ids[node], _label(label), _look(data["kind"]), data["text"] + was, pen)
-
-
-def _look(kind: str) -> Look:
-    return LOOKS.get(kind, LOOKS["conclusion"])
-
-
-def _legend(dot: graphviz.Digraph, graph: Graph[str]) -> None:
-    drawn = {_look(graph.nodes[node]["kind"]) for node in graph}
-    changes = {graph.nodes[node].get("change", "same") for node in graph} - {"same"}
-    with dot.subgraph(name="cluster_legend") as legend:
-        legend.attr(label="Legend", style="dotted", tooltip="Legend")
-        for number, look in enumerate(look for look in LOOKS.values() if look in drawn):
-            _draw_node(legend, f"l{number}", look.legend, look, look.legend)
-        for change in sorted(changes):
-            sign, pen = CHANGES[change]
-            _draw_node(legend, f"l_{change}", f"{sign} {change}", Look("plaintext", "#FFFFFF"), change, pen)
-
-
-def _draw_node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str, pen: str = "1") -> None:
-    style = f"{look.style},dashed" if label.startswith("- ") and look.shape != "plaintext" else look.style
-    dot.node(
-        key, label, shape=look.shape, fillcolor=look.fill, style=style, penwidth=pen, tooltip=_escape(text), id=key
-    )
-
-
-def _label(text: str) -> str:
-    short = text if len(text) <= SHORTEN else f"{text[:SHORTEN].rsplit(' ', 1)[0]} ..."
-    return "\\n".join(_escape(line) for line in wrap(short, WRAP))
-
-
-def _escape(text: str) -> str:
-    return text.replace("\\", "\\\\")
+        draw_node(dot, graph, node, ids[node], graph.nodes[node]["label"])
 
 
 def draw(graph: Graph[str], title: str, path: Path) -> None:
@@ -209,7 +140,7 @@ def drawing_program() -> Path:
 
 def _describe(svg: str, title: str, graph: Graph[str]) -> str:
     """Give the picture a title and a description for screen readers, and each node its text in place of its id."""
-    texts = {f"n{number}": graph.nodes[node]["text"] for number, node in enumerate(sorted(graph))}
+    texts = {key: graph.nodes[node]["text"] for node, key in numbered(graph).items()}
     svg = _NODE_TITLE.sub(lambda m: f"<title>{html.escape(texts[m[1]])}</title>" if m[1] in texts else m[0], svg)
     rules = len(of_kind(graph, {"rule"}))
     answer = graph.nodes[ANSWER]["label"] if ANSWER in graph else ""

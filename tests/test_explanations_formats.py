@@ -96,11 +96,13 @@ def test_rdflib_reads_the_same_provenance_as_prov_o() -> None:
         assert edges == set(graph.edges)
 
 
-OPEN, CLOSE = r"\(\[|\(\(|\[\[|\[/|\{\{|\[|\(", r"\]\)|\)\)|\]\]|/\]|\}\}|\]|\)"
+OPEN, CLOSE = r"\(\[|\(\(|\[\[|\[/|\{\{|\[|\(|>", r"\]\)|\)\)|\]\]|/\]|\}\}|\]|\)"
 TEXT = r'(?:[^"#`<>\n]|#(?:\d+|[a-z]+);)*'
 NODE = re.compile(rf'    (?P<id>n\d+)(?P<open>{OPEN})"(?P<text>{TEXT})"(?P<close>{CLOSE})')
 LINK = re.compile(r"    (n\d+) --> (n\d+)")
-PAIRS = {"([": "])", "((": "))", "[[": "]]", "[/": "/]", "{{": "}}", "[": "]", "(": ")"}
+STYLE = re.compile(r"    classDef (?P<kind>[a-z]+) stroke-dasharray: \d+ \d+")
+STYLED = re.compile(r"    class (?P<ids>n\d+(,n\d+)*) (?P<kind>[a-z]+)")
+PAIRS = {">": "]", "([": "])", "((": "))", "[[": "]]", "[/": "/]", "{{": "}}", "[": "]", "(": ")"}
 
 
 def read_mermaid(text: str) -> tuple[str, dict[str, str], list[tuple[str, str]]]:
@@ -109,12 +111,18 @@ def read_mermaid(text: str) -> tuple[str, dict[str, str], list[tuple[str, str]]]
     assert (lines[0], lines[2], lines[3]) == ("---", "---", "flowchart LR")
     nodes: dict[str, str] = {}
     links: list[tuple[str, str]] = []
+    styles: set[str] = set()
     for line in lines[4:]:
         if match := NODE.fullmatch(line):
             assert PAIRS[match["open"]] == match["close"]
             assert not links, "nodes come before links"
             named = re.sub(r"#([a-z]+);", r"&\1;", match["text"])
             nodes[match["id"]] = html.unescape(re.sub(r"#(\d+);", r"&#\1;", named))
+        elif match := STYLE.fullmatch(line):
+            styles.add(match["kind"])
+        elif match := STYLED.fullmatch(line):
+            assert match["kind"] in styles, "a style is said before it is used"
+            assert set(match["ids"].split(",")) <= set(nodes)
         else:
             match = LINK.fullmatch(line)
             assert match, line
@@ -134,7 +142,15 @@ def test_the_mermaid_text_is_of_the_grammar_and_reads_back_whole() -> None:
 
 
 @pytest.mark.parametrize(
-    "bad", ['    n1["a "quote" in it"]', "    n1[no quotes]", '    n1["#1"]', "    n1 -> n2", '    n1("x"]']
+    "bad",
+    [
+        '    n1["a "quote" in it"]',
+        "    n1[no quotes]",
+        '    n1["#1"]',
+        "    n1 -> n2",
+        '    n1("x"]',
+        "    class n1 odd",
+    ],
 )
 def test_the_grammar_refuses_what_mermaid_would_misread(bad: str) -> None:
     with pytest.raises(AssertionError):

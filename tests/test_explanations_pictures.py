@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import subprocess
 from collections.abc import Callable
@@ -16,8 +17,10 @@ from advisor.answer.picturing import view
 from advisor.demo import demo_cases
 from advisor.questions.explaining import Explained, with_facts
 from explanations.errors import CannotExplain
-from explanations.graph import Graph
-from explanations.pictures import LOOKS, WRAP, dot_source, draw, drawing_program
+from explanations.graph import Graph, of_kind
+from explanations.looks import LOOKS, WRAP
+from explanations.panels import ENGINE, NARROW, SHORT
+from explanations.pictures import dot_source, draw, drawing_program
 from explanations.views import difference, gist, without_sources
 from tests.explained import demos, random_floors, small_floor, the_reasoner
 
@@ -37,11 +40,29 @@ def test_black_text_on_every_fill_has_the_contrast_that_wcag_asks_for_small_text
         assert (luminance(look.fill) + 0.05) / (luminance("#000000") + 0.05) >= 7
 
 
-def test_kinds_of_facts_and_rules_differ_without_any_colour() -> None:
-    """In grey, and to the colour-blind, shape and outline alone tell apart what must not be taken for another."""
-    apart = ("assumed", "computed", "unknown", "rule", "source", "given")
-    for one, other in combinations(apart, 2):
-        assert (LOOKS[one].shape, LOOKS[one].style) != (LOOKS[other].shape, LOOKS[other].style), (one, other)
+def test_no_two_kinds_look_alike_without_colour() -> None:
+    """In grey, and to the colour-blind, shape and outline alone tell every kind from every other."""
+    for one, other in combinations(LOOKS.values(), 2):
+        assert (one.shape, one.style, one.outlines) != (other.shape, other.style, other.outlines), (one, other)
+
+
+def test_what_is_said_of_looks_is_what_is_drawn(tmp_path: Path) -> None:
+    """In the layout program's output a kind has the outlines, the dashes and the corners that its look says."""
+    graph: Graph[str] = nx.DiGraph()
+    for kind in (*(each for each in LOOKS if each != "conclusion"), "caution"):
+        graph.add_node(kind, kind=kind, label=kind, text=kind, topic="", finish="", name="")
+    draw(graph, "All kinds", tmp_path / "kinds.svg")
+    drawn = {}
+    for g in ElementTree.parse(tmp_path / "kinds.svg").getroot().iter(f"{SVG}g"):
+        if g.get("class") == "node":
+            shapes = [each for each in g.iter() if each.tag in {f"{SVG}{s}" for s in ("ellipse", "polygon", "path")}]
+            corners = (len(each.get("points", "").split()) for each in shapes)
+            dashes = (each.get("stroke-dasharray", "") for each in shapes)
+            drawn[g.get("id")] = (*(each.tag for each in shapes), *corners, *dashes)
+    kinds = {key: value for key, value in drawn.items() if key and key.startswith("n")}
+    legend = {key: value for key, value in drawn.items() if key and key.startswith("l")}
+    assert len(kinds) == len(set(kinds.values())) == len(LOOKS), "each kind is drawn unlike every other"
+    assert set(legend.values()) == set(kinds.values()), "the legend shows each as it is drawn"
 
 
 def test_the_colours_are_those_of_the_w3c_prov_figures() -> None:
@@ -123,6 +144,48 @@ def test_a_graph_of_a_thousand_nodes_is_drawn_whole(tmp_path: Path) -> None:
     root = ElementTree.parse(tmp_path / "all.svg").getroot()
     drawn = [g for g in root.iter(f"{SVG}g") if re.fullmatch(r"n\d+", g.get("id", ""))]
     assert len(drawn) == len(told.graph)
+
+
+def frames(dot: str) -> dict[str, tuple[float, float, float, float]]:
+    """The frames that the layout program made, by name: left, bottom, right, top in points."""
+    out = subprocess.run(
+        [drawing_program(), f"-K{ENGINE}", "-Tjson"], input=dot, capture_output=True, text=True, check=True
+    ).stdout
+    return {
+        each["name"].removeprefix("cluster_"): tuple(float(side) for side in each["bb"].split(","))
+        for each in json.loads(out)["objects"]
+        if "bb" in each
+    }
+
+
+@pytest.mark.parametrize("name", sorted(demo_cases()))
+def test_a_large_graph_goes_from_facts_to_the_answer_in_frames_by_topic(name: str) -> None:
+    """By the layout program's own output: no frame overlaps another, each is right of what comes before it."""
+    told = demos()[name]
+    placed = frames(dot_source(told.graph, "Everything").source)
+    topics = {told.graph.nodes[node]["topic"] for node in told.graph} - {""}
+    assert topics <= set(placed)
+    for topic in topics:
+        left, right = placed[topic][0], placed[topic][2]
+        assert all(placed[each][2] <= left for each in {"source", "given", "unknown"} & set(placed))
+        assert right <= placed["standing"][0]
+    assert placed["standing"][2] <= placed["answer"][0]
+    for one, other in combinations(topics, 2):
+        (l1, b1, r1, t1), (l2, b2, r2, t2) = placed[one], placed[other]
+        assert r1 <= l2 or r2 <= l1 or t1 <= b2 or t2 <= b1, (one, other)
+    wide, high = (max(each[side + 2] for each in placed.values()) for side in (0, 1))  # the corner below left is 0, 0
+    assert 1 / 3 < wide / high < 3, "a sheet, not a strip"
+
+
+def test_labels_of_a_large_graph_are_short_and_told_in_full_on_demand() -> None:
+    told = next(iter(demos().values()))
+    source = dot_source(told.graph, "Everything").source
+    for label in re.findall(r'n\d+ \[label="((?:[^"\\]|\\.)*)"', source):
+        lines = label.split("\\n")
+        assert all(len(line) <= NARROW for line in lines if " " in line)
+        assert len(" ".join(lines)) <= SHORT + len(" ...")
+    for node in of_kind(told.graph, {"rule"}):
+        assert f'tooltip="{told.graph.nodes[node]["text"]}"' in source
 
 
 def test_a_difference_is_told_apart_by_signs_and_outlines() -> None:

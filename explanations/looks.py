@@ -1,0 +1,106 @@
+"""How a kind of node looks, the same in every picture of a graph, and the legend that says so.
+
+Facts are ellipses and rules rectangles, in the colours in which W3C PROV draws entities and activities. How a fact is
+known shows in its outline. Every other kind has a shape of its own, so that nothing hangs on colour or shade.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from textwrap import wrap
+
+import graphviz
+
+from explanations.graph import Graph
+
+WRAP = 30
+SHORTEN = 150  # characters of a label; the full text is in the tooltip
+ENTITY, ACTIVITY = "#FFFC87", "#9FB1FC"  # the colours of PROV's own figures
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a kind of node is drawn: shape, fill, style and number of its outlines, and its words in the legend."""
+
+    shape: str
+    fill: str
+    style: str = "filled"
+    outlines: int = 1
+    legend: str = ""
+
+
+LOOKS = {
+    "given": Look("ellipse", ENTITY, legend="fact given"),
+    "assumed": Look("ellipse", "#FFFFFF", "filled,dashed", legend="fact assumed"),
+    "computed": Look("ellipse", "#FFFFFF", outlines=2, legend="fact worked out"),
+    "unknown": Look("ellipse", "#FFFFFF", "filled,dotted", legend="fact unknown"),
+    "found": Look("box", "#E6E6E6", "filled,rounded", legend="finding"),
+    "rule": Look("box", ACTIVITY, legend="rule that fired"),
+    "source": Look("note", "#FFFFFF", legend="source"),
+    "conclusion": Look("tab", "#F2F2F2", legend="conclusion"),
+    "standing": Look("octagon", ENTITY, legend="standing of a finish"),
+    "answer": Look("octagon", ENTITY, outlines=2, legend="answer"),
+}
+# Sign before the label and pen of the outline, for what changed between two answers.
+CHANGES = {"added": ("+", "3"), "removed": ("-", "1"), "changed": ("~", "2"), "same": ("", "1")}
+
+
+def look_of(kind: str) -> Look:
+    """How nodes of a kind look; what rules conclude, other than findings, looks alike."""
+    return LOOKS.get(kind, LOOKS["conclusion"])
+
+
+def draw_node(
+    dot: graphviz.Digraph,
+    graph: Graph[str],
+    node: str,
+    key: str,
+    label: str,
+    width: int = WRAP,
+    most: int = SHORTEN,
+    **more: str,
+) -> None:
+    """One node, its label wrapped and cut; what changed is marked by a sign and by the outline."""
+    data = graph.nodes[node]
+    sign, pen = CHANGES[data.get("change", "same")]
+    was = f" (was {data['was']})" if data.get("was") else ""
+    shown = f"{sign} {label}{was}".strip()
+    _node(dot, key, _wrapped(shown, width, most), look_of(data["kind"]), data["text"] + was, pen, **more)
+
+
+def draw_legend(dot: graphviz.Digraph, graph: Graph[str], **attributes: str) -> None:
+    """The kinds and changes that the graph has, in a frame; drawing programs stack it from the bottom up."""
+    drawn = {look_of(graph.nodes[node]["kind"]) for node in graph}
+    changes = {graph.nodes[node].get("change", "same") for node in graph} - {"same"}
+    with dot.subgraph(name="cluster_legend") as legend:
+        legend.attr(label="Legend", style="dotted", tooltip="Legend", **attributes)
+        for number, look in enumerate(look for look in LOOKS.values() if look in drawn):
+            _node(legend, f"l{number}", look.legend, look, look.legend, sortv=str(number))
+        for change in sorted(changes):
+            sign, pen = CHANGES[change]
+            _node(legend, f"l_{change}", f"{sign} {change}", Look("plaintext", "#FFFFFF"), change, pen, sortv="99")
+
+
+def _node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str, pen: str = "1", **more: str) -> None:
+    style = f"{look.style},dashed" if label.startswith("- ") and look.shape != "plaintext" else look.style
+    more |= {"peripheries": str(look.outlines)} if look.outlines > 1 else {}
+    dot.node(
+        key, label, shape=look.shape, fillcolor=look.fill, style=style, penwidth=pen, tooltip=escape(text), id=key,
+        **more,
+    )
+
+
+def _wrapped(text: str, width: int, most: int) -> str:
+    short = text if len(text) <= most else f"{text[:most].rsplit(' ', 1)[0]} ..."
+    return "\\n".join(escape(line) for line in wrap(short, width))
+
+
+def escape(text: str) -> str:
+    """Text as DOT reads it back."""
+    return text.replace("\\", "\\\\")
+
+
+def numbered(nodes: Iterable[str]) -> dict[str, str]:
+    """A short id for each node, the same for the same nodes; a colon in a node's own key would become a port."""
+    return {node: f"n{number}" for number, node in enumerate(sorted(nodes))}

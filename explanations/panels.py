@@ -1,0 +1,140 @@
+"""The picture of a large graph: panels from left to right, each topic in a frame of its own, short labels.
+
+Sources and facts, then the topics with their rules and what these conclude, then the finishes, then the answer. The
+panels are packed by the layout program `osage`, so that a graph of two thousand nodes stays as wide as it is high;
+edges are faint straight lines, to be followed by their tooltips.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from math import ceil, sqrt
+
+import graphviz
+
+from explanations.graph import FACTS, Graph, of_kind
+from explanations.looks import LOOKS, draw_legend, draw_node, escape, numbered
+
+ENGINE = "osage"
+NARROW, SHORT = 24, 72  # width of a label, and its length at most
+TALL = 3  # rows for each column in a block of nodes that are much wider than high
+COLUMNS = 3  # of topics
+PALE = "#00000038"  # of an edge: where many run side by side they add up
+MIDST = ("rule", "found")
+
+
+def panels(graph: Graph[str], title: str) -> graphviz.Digraph:
+    """The graph in DOT, for `osage`. The same graph gives the same text, byte for byte."""
+    dot = graphviz.Digraph(
+        engine=ENGINE,
+        graph_attr={
+            "layout": ENGINE,
+            "fontname": "Helvetica",
+            "fontsize": "28",
+            "label": escape(title),
+            "labelloc": "t",
+            "tooltip": escape(title),
+            "outputorder": "edgesfirst",
+            "pack": "20",
+            "packmode": "array_ut5",
+        },
+        node_attr={"fontname": "Helvetica", "fontsize": "10", "margin": "0.06,0.03", "height": "0.3"},
+        edge_attr={"color": PALE, "penwidth": "0.6", "arrowsize": "0.4"},
+    )
+    placed = _Panels(graph)
+    with dot.subgraph(name="cluster_left") as left:
+        left.attr(label="", color="none", packmode="array_utl1", sortv="1")
+        draw_legend(left, graph, sortv="1", packmode="array_utl1", pack="4", fontsize="20")
+        placed.block(left, "source", "Sources", placed.of({"source"}), 2, columns=1)
+    with dot.subgraph(name="cluster_facts") as facts:
+        facts.attr(label="", color="none", packmode="array_utl1", sortv="2")
+        for number, kind in enumerate(kind for kind in LOOKS if kind in FACTS):
+            words = LOOKS[kind].legend.replace("fact", "Facts")
+            placed.block(facts, kind, words, placed.of({kind}), number, columns=2)
+    with dot.subgraph(name="cluster_topics") as topics:
+        topics.attr(label="", color="none", packmode=f"array_ut{COLUMNS}", sortv="3")
+        placed.topics(topics)
+    with dot.subgraph(name="cluster_right") as right:
+        right.attr(label="", color="none", packmode="array_utl1", sortv="4")
+        placed.block(right, "other", "Conclusions", placed.rest(), 1)
+        placed.block(right, "standing", "Finishes", placed.of({"standing"}), 2, columns=1)
+    placed.block(dot, "answer", "Answer", placed.of({"answer"}), 5, columns=1)
+    for source, target, change in sorted(graph.edges(data="change", default="same")):
+        both = f"{graph.nodes[source]['label']} supports {graph.nodes[target]['label']}"
+        faint = "dotted" if graph.nodes[source]["kind"] == "source" else "solid"
+        style = {"removed": "dashed", "added": "bold"}.get(change, faint)
+        dot.edge(placed.ids[source], placed.ids[target], tooltip=escape(both), style=style)
+    return dot
+
+
+class _Panels:
+    """The nodes of a graph, put into frames one after the other."""
+
+    def __init__(self, graph: Graph[str]) -> None:
+        self.graph, self.ids = graph, numbered(graph)
+        self.names: Mapping[str, str] = {
+            graph.nodes[node]["finish"]: graph.nodes[node]["name"] for node in of_kind(graph, {"standing"})
+        }
+
+    def of(self, kinds: set[str]) -> list[str]:
+        """The nodes of these kinds that belong to no topic."""
+        return sorted(node for node in of_kind(self.graph, kinds) if not self.graph.nodes[node]["topic"])
+
+    def rest(self) -> list[str]:
+        """What stands in no other frame."""
+        framed = of_kind(self.graph, FACTS | {"source", "standing", "answer"})
+        return [node for node in self.ids if not self.graph.nodes[node]["topic"] and node not in framed]
+
+    def topics(self, dot: graphviz.Digraph) -> None:
+        """Topics in columns of about the same number of nodes, the largest first."""
+        members: dict[str, list[str]] = {}
+        for node in self.ids:
+            if topic := self.graph.nodes[node]["topic"]:
+                members.setdefault(topic, []).append(node)
+        columns: list[list[str]] = [[] for _ in range(COLUMNS)]
+        for topic in sorted(members, key=lambda each: (-len(members[each]), each)):
+            min(columns, key=lambda column: sum(len(members[each]) for each in column)).append(topic)
+        for number, column in enumerate(columns):
+            with dot.subgraph(name=f"cluster_column_{number}") as stack:
+                stack.attr(label="", color="none", packmode="array_utl1", sortv=str(number))
+                for place, topic in enumerate(column):
+                    self._topic(stack, topic, members[topic], place)
+
+    def _topic(self, dot: graphviz.Digraph, topic: str, nodes: Iterable[str], place: int) -> None:
+        """Rules and findings on the left, what else they conclude on the right."""
+        name = topic.replace("_", " ")
+        middle = [node for node in nodes if self.graph.nodes[node]["kind"] in MIDST]
+        with dot.subgraph(name=f"cluster_{topic}") as frame:
+            frame.attr(
+                label=name, style="rounded", color="#555555", fontsize="28", packmode="array_ut2", sortv=str(place),
+                tooltip=f"Topic: {name}",
+            )
+            self.block(frame, f"{topic}_rules", "", middle, 1)
+            self.block(frame, f"{topic}_conclusions", "", [node for node in nodes if node not in middle], 2)
+
+    def block(
+        self, dot: graphviz.Digraph, key: str, label: str, nodes: list[str], place: int, columns: int = 0
+    ) -> None:
+        """Nodes in rows, with a heading; none without nodes."""
+        if not nodes:
+            return
+        columns = columns or ceil(sqrt(len(nodes) / TALL))
+        with dot.subgraph(name=f"cluster_{key}") as frame:
+            frame.attr(
+                label=label, color="none", fontsize="20", pack="4", packmode=f"array_ut{columns}", sortv=str(place),
+                tooltip=label or " ",
+            )
+            for number, node in enumerate(nodes):
+                key, label = self.ids[node], self.short(node)
+                draw_node(frame, self.graph, node, key, label, NARROW, SHORT, sortv=str(number))
+
+    def short(self, node: str) -> str:
+        """A rule by its name without the topic, a finding by its name, anything about one finish with the finish."""
+        data = self.graph.nodes[node]
+        label = str(data["label"])
+        if data.get("rule"):
+            label = str(data["rule"]).partition(".")[2].replace("_", " ")
+        elif data["kind"] == "found":
+            label = str(data["name"]).replace("_", " ")
+        name = self.names.get(data.get("finish", ""), "")
+        return label if not name or name in label else f"{label} ({name})"
