@@ -28,7 +28,7 @@ _EXACT = 8.0e6  # from here on, nine decimals are finer than a float; rounding w
 
 @dataclass(frozen=True)
 class ChoiceColumn:
-    """Codes of a choice, and the values that they stand for from 1 on."""
+    """Codes of a choice, and the values that they stand for from 1 on; 0 is unknown."""
 
     codes: Codes
     values: tuple[str, ...]
@@ -50,7 +50,7 @@ class ChoiceColumn:
 
 @dataclass(frozen=True)
 class NumberColumn:
-    """Intervals of a number, and where it is known."""
+    """Intervals of a number, and where it is known; else a stated one spans all that is plausible."""
 
     low: Floats
     high: Floats

@@ -51,8 +51,11 @@ def working_columns(
     facts = Facts()
     for name, kind in base.facts.items():
         if kind.of == "floor":
-            blank = unstated(kind)
-            facts[name] = completed(stated.facts[name], blank) if name in stated.facts else blank
+            if name not in stated.facts:
+                facts[name] = unstated(kind)
+            else:  # where nothing is assumed, a cell that is not known is blank already
+                there = stated.facts[name]
+                facts[name] = completed(there, unstated(kind)) if kind.assume else there
     for name, kind in base.facts.items():
         if kind.computed is None:
             continue
