@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from functools import cache
 from itertools import combinations, product
@@ -20,7 +21,8 @@ from advisor.inference.reasoning import Reasoner
 from advisor.inference.variants import KINDS, NONE_LEFT, Changed, Variants
 from advisor.physics.bounds import Interval
 from advisor.questions.candidates import Change, as_facts, candidates
-from advisor.questions.turning import would_turn
+from advisor.questions.searching import ALONE
+from advisor.questions.turning import GROUPS, SHOWN, SHOWN_ALIKE, SHOWN_EACH, would_turn
 from advisor.rulebase.knowledge import RuleBase
 from advisor.rulebase.loading import load_rulebase
 from tests.explained import demos, random_floors, small_reasoner, the_reasoner
@@ -164,19 +166,84 @@ def test_every_set_shown_works_when_it_is_run_again_and_no_part_of_it_does() -> 
     assert sets > 12
 
 
-def test_the_cheapest_come_first_and_what_nobody_can_change_stands_apart() -> None:
+def test_what_one_can_do_comes_before_what_nobody_can_and_the_cheapest_first() -> None:
     for given, _, found in turned():
-        costs = [turn.cost for turn in found.turns]
-        assert costs == sorted(costs)
+        groups = [GROUPS.index(turn.group) for turn in found.turns]
+        assert groups == sorted(groups)
+        for group, most in SHOWN.items():
+            turns = [turn for turn in found.turns if turn.group == group]
+            assert len(turns) <= most
+            for more in (False, True):
+                alike = [t.cost for t in turns if any(c.way != "find out" for c in t.changes) == more]
+                assert alike == sorted(alike)
         for turn in found.turns:
+            ways = {change.way for change in turn.changes}
             for change in turn.changes:
                 kind = the_reasoner().base.facts[change.fact]
                 known = change.fact in given and given[change.fact].known
                 assert change.way == kind.change or (not known and change.way == "find out") or (
                     kind.change == "wait" and change.way == "fixed"
                 )
-            if turn.way == "fixed":
-                assert len(turn.changes) == 1
+            assert (turn.group == "finding out") == (bool(ways & {"find out", "test"}) and not ways & {"use", "fixed"})
+            if ways & {"fixed", "use"}:
+                assert len(turn.changes) == 1, "what nobody can bring about is tried alone"
+
+
+def test_no_fact_and_no_outcome_fills_the_list() -> None:
+    for _, _, found in turned():
+        facts = Counter(frozenset(change.fact for change in turn.changes) for turn in found.turns)
+        assert max(facts.values(), default=0) <= SHOWN_ALIKE
+        outcomes = Counter((turn.group, turn.answer.kind, turn.answer.leading) for turn in found.turns)
+        assert max(outcomes.values(), default=0) <= SHOWN_EACH
+
+
+def test_an_untested_garage_is_told_of_the_humidity_test_first_and_of_forklifts_after_what_one_can_do() -> None:
+    """A wet reading turns it alone; a dry one only with the holes and the conditions that make it count."""
+    found = would_turn(the_reasoner(), demos()["untested_garage"].case.facts)
+    sets = {frozenset(change.fact for change in turn.changes): turn for turn in found.turns}
+    assert sets[frozenset({"slab_humidity"})].answer.leading == "polished_natural"
+    full = sets[frozenset({"slab_humidity", "humidity_holes", "at_service_conditions"})]
+    assert (full.answer.kind, full.answer.leading) == ("finish", "epoxy_flake")
+    assert {full.group, sets[frozenset({"slab_humidity"})].group} == {"finding out"}
+    assert [turn.group for turn in found.turns].index("use") > list(found.turns).index(full)
+    assert sets[frozenset({"vehicles"})].group == "use"
+
+
+def test_a_measurement_that_is_not_listed_turns_nothing() -> None:
+    """Alone or with one more change: tried again here by the engine, on all its values and many others."""
+    reasoner, rng = the_reasoner(), Random(5)
+    given = demos()["untested_garage"].case.facts
+    found, variants = would_turn(reasoner, given), Variants(reasoner.base, reasoner.program)
+    changes = candidates(variants, given)
+
+    def comes_to(some: tuple[Change, ...]) -> tuple[str, str | None]:
+        answer, _ = outcome(reasoner, as_facts(given, some))
+        return answer.kind, answer.leading
+
+    now = comes_to(())
+    assert found.idle
+    assert not {change.fact for turn in found.turns for change in turn.changes} & set(found.idle)
+    for change in (each for each in changes if each.fact in found.idle):
+        assert change.way == "find out"
+        assert reasoner.base.facts[change.fact].change == "test"
+        others = [each for each in changes if each.way not in ALONE and each.fact != change.fact]
+        for more in ((), *((other,) for other in rng.sample(others, 8))):
+            if more and comes_to(more) != now:
+                continue  # it does it alone
+            assert comes_to((change, *more)) == now, (change, more)
+
+
+def test_what_was_searched_is_said(small: Reasoner) -> None:
+    from advisor.questions.why import turning_text
+
+    three = would_turn(small, facts(small.base, **FLOORS[2]), "paint")
+    assert three.nearest
+    assert {len(turn.changes) for turn in three.turns} == {3}
+    said = " ".join(turning_text(three, small.base).split())
+    assert f"No one or two of those do it; of three, only {three.tried[3]} sets were tried" in said
+    one = would_turn(small, facts(small.base, **FLOORS[0]), "wax", most=1)
+    assert list(one.tried) == [1]
+    assert "of two or three facts none" in " ".join(turning_text(one, small.base).split())
 
 
 def test_time_does_not_run_backwards(small: Reasoner) -> None:
@@ -184,10 +251,10 @@ def test_time_does_not_run_backwards(small: Reasoner) -> None:
     young = facts(small.base, age="10 day", wetness="50 %", shine="glossy")
     found = would_turn(small, young, "paint", most=1, everything=True)
     (turn,) = [each for each in found.turns if each.changes[0].fact == "age"]
-    assert (turn.way, turn.changes[0].way, turn.changes[0].value.shown) == ("yours", "wait", "28 days")
+    assert (turn.group, turn.changes[0].way, turn.changes[0].value.shown) == ("yours", "wait", "28 days")
     old = facts(small.base, age="100 day", wetness="50 %", shine="glossy")
     back = [t for t in would_turn(small, old, most=1, everything=True).turns if t.changes[0].fact == "age"]
-    assert [t.way for t in back] == ["fixed"]
+    assert [t.group for t in back] == ["fixed"]
 
 
 def test_the_least_step_is_named(small: Reasoner) -> None:
@@ -250,3 +317,5 @@ def test_text_and_data_say_the_same() -> None:
             assert turn.answer.sentence in text
             for change in turn.changes:
                 assert change.value.shown in text
+        assert data["measurements_not_listed"] == list(found.idle)
+        assert data["tried"] == {str(size): number for size, number in found.tried.items()}

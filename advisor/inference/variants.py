@@ -69,6 +69,12 @@ class Judged:
         behind: Points = others.max(axis=0) - self.total[finish]
         return behind
 
+    def lead(self) -> Points:
+        """By how many points the leading finish is ahead of the best other that is left; 9999 without another."""
+        left = np.sort(np.where(self.out, -9999, self.total), axis=0)
+        lead: Points = np.minimum(left[-1] - left[-2], 9999) if len(left) > 1 else np.full(left.shape[1], 9999)
+        return lead
+
 
 class Variants:
     """A program made ready to judge variants of cases."""

@@ -26,7 +26,7 @@ from advisor.unknowns.priors import effort
 GRID = 24  # points over a number's plausible range, where a computed fact hangs on it
 ROUNDS, PARTS = 5, 8  # rounds in which the stretch between two that differ is cut, and into how many parts
 
-Way = Literal["choose", "find out", "test", "wait", "do", "fixed"]
+Way = Literal["choose", "find out", "test", "wait", "do", "use", "fixed"]
 Signature = bytes
 
 
@@ -172,7 +172,7 @@ def _between(kind: FactKind, points: Sequence[Value], marks: Sequence[Signature]
 def _representatives(
     now: Value, points: Sequence[Value], marks: Sequence[Signature], mark: Signature
 ) -> Iterator[tuple[Value, tuple[str, ...]]]:
-    """One value of each region other than the present one: the nearest to the present, or the middle of its points."""
+    """One value of each region other than the present one: the nearest to the present, or to the other regions."""
     regions: dict[Signature, list[Value]] = {}
     for value, here in zip(points, marks, strict=True):
         regions.setdefault(here, []).append(value)
@@ -185,7 +185,21 @@ def _representatives(
             middle = (now.interval.low + now.interval.high) / 2
             yield min(values, key=lambda value: abs(_low(value) - middle)), ()
         else:
-            yield values[len(values) // 2], ()
+            yield _towards(points, values), _stretch(points, values)
+
+
+def _towards(points: Sequence[Value], values: Sequence[Value]) -> Value:
+    """Of a region at one end of what is plausible the value next to the others, else one in its middle."""
+    if values[-1] is points[-1]:
+        return values[0]
+    return values[-1] if values[0] is points[0] else values[len(values) // 2]
+
+
+def _stretch(points: Sequence[Value], values: Sequence[Value]) -> tuple[str, ...]:
+    """The ends between which all values do the same; nothing if others lie between."""
+    first, last = points.index(values[0]), points.index(values[-1])
+    whole = len(values) > 1 and last - first + 1 == len(values)
+    return (f"anything from {values[0].shown} to {values[-1].shown}",) if whole else ()
 
 
 def _way(base: RuleBase, name: str, now: Value, value: Value) -> tuple[Way, float]:

@@ -1,20 +1,17 @@
 """What would turn the answer: the smallest changes of facts that change it, or that bring a given finish back.
 
-All single changes and all pairs that somebody can bring about are tried, by the many-cases reading; larger sets only
-from the pairs that come nearest, and only where no smaller one works. What nobody can change is tried one fact at a
-time. Every set that is handed out has been run through the engine again.
+`searching` finds the sets by the many-cases reading; every set that is handed out has been run through the engine
+again. What one can do or find out comes before what only another use of the floor, or nobody, can change.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import combinations
-from typing import NamedTuple, TypeAlias
+from typing import Literal, get_args
 
 import numpy as np
-from numpy.typing import NDArray
 
 from advisor.answer.advice import Answer
 from advisor.answer.advising import answer_alone
@@ -24,16 +21,16 @@ from advisor.facts.values import Value
 from advisor.inference.columns import Flags
 from advisor.inference.grounding import contradicted
 from advisor.inference.reasoning import Reasoner
-from advisor.inference.variants import KINDS, Judged, Rows, Variants
+from advisor.inference.variants import KINDS, Judged, Variants
 from advisor.questions.candidates import Change, as_facts, candidates
+from advisor.questions.searching import Found, Goal, Search
 from advisor.rulebase.knowledge import RuleBase
 
-CHUNK = 16_384  # variants judged at a time
-NEAREST = 40  # pairs from which sets of three are built
-SHOWN_EACH = 3  # sets handed out with one outcome
-SHOWN = {False: 12, True: 4}  # and in all: those that somebody can bring about, and those that nobody can
-
-Sets: TypeAlias = NDArray[np.int64]
+Group = Literal["finding out", "yours", "use", "fixed"]
+GROUPS: tuple[Group, ...] = get_args(Group)  # in the order in which they are handed out
+SHOWN: dict[Group, int] = {"finding out": 10, "yours": 8, "use": 4, "fixed": 4}  # sets handed out of each
+SHOWN_EACH = 3  # and of each with one outcome
+SHOWN_ALIKE = 2  # and of each on the same facts
 
 
 @dataclass(frozen=True)
@@ -46,31 +43,39 @@ class Turn:
     verdict: str  # of the finish asked about; empty where none was
 
     @property
-    def way(self) -> str:
-        """The hardest of its changes' ways: by choice or work, by what turns out, or not at all."""
-        ways = {change.way for change in self.changes}
-        return "fixed" if "fixed" in ways else "finding out" if ways & {"find out", "test"} else "yours"
+    def group(self) -> Group:
+        """Where it is told, by the hardest of its changes' ways."""
+        return group_of(self.changes)
+
+
+def group_of(changes: Iterable[Change]) -> Group:
+    """What nobody can change, what another use would, what may turn out so, or what one can bring about."""
+    ways = {change.way for change in changes}
+    if "fixed" in ways:
+        return "fixed"
+    if "use" in ways:
+        return "use"
+    return "finding out" if ways & {"find out", "test"} else "yours"
 
 
 @dataclass(frozen=True)
 class Turning:
-    """What was asked, the sets found (cheapest first), and how many were tried."""
+    """What was asked, the sets found (by group, cheapest first), and what was tried.
+
+    Attributes:
+        found: how many sets work, those not handed out too.
+        tried: how many sets of each size were tried.
+        nearest: whether sets of three were built from the nearest pairs, because nothing smaller works.
+        idle: measurements not yet made of which no reading is in any set that works.
+    """
 
     question: str
     now: Answer
     turns: tuple[Turn, ...]
     found: int
-    tried: int
-
-
-@dataclass(frozen=True)
-class Goal:
-    """What a set of changes is to bring about: over many variants, and of one engine's run."""
-
-    question: str
-    many: Callable[[Judged], Flags]
-    one: Callable[[Answer, Iterable[Standing]], bool]
-    near: Callable[[Judged], NDArray[np.int64]]  # the smaller, the nearer to it
+    tried: Mapping[int, int]
+    nearest: bool
+    idle: tuple[str, ...]
 
 
 def would_turn(
@@ -103,7 +108,10 @@ def would_turn(
     found = sorted(search.minimal(most), key=lambda each: _order(changes, given, each.places))
     kept = list(_nearest_only(changes, given, found, by_outcome=finish is None))
     turns = tuple(_confirmed(reasoner, given, changes, kept, goal, finish, everything))
-    return Turning(goal.question, now, turns, len(found), search.tried)
+    moved = {changes[place].fact for each in found for place in each.places}
+    unmade = dict.fromkeys(change.fact for change in changes if change.way == "find out")
+    idle = tuple(name for name in unmade if base.facts[name].change == "test" and name not in moved)
+    return Turning(goal.question, now, turns, len(found), search.tried, search.nearest, idle)
 
 
 def _goal(
@@ -120,7 +128,7 @@ def _goal(
             "What would change the answer?",
             lambda judged: ~same(judged),
             lambda answer, _: (answer.kind, answer.leading if answer.kind in KINDS[:2] else None) != (now.kind, lead),
-            lambda judged: same(judged).astype(np.int64),
+            lambda judged: np.where(same(judged), judged.lead(), -1),
         )
     if finish not in base.finishes:
         known = ", ".join(base.finishes)
@@ -142,69 +150,14 @@ def _goal(
     )
 
 
-class Found(NamedTuple):
-    """A set that works, as places in the list of changes, and what it comes to: kind of answer and leading finish."""
-
-    places: tuple[int, ...]
-    kind: int
-    leading: int
-
-
-class Search:
-    """Minimal sets of changes that reach a goal, smallest first."""
-
-    def __init__(
-        self, variants: Variants, given: Mapping[str, Value], changes: list[Change], goal: Goal
-    ) -> None:
-        self.variants, self.given, self.changes, self.goal = variants, given, changes, goal
-        self.tried = 0
-
-    def minimal(self, most: int) -> Iterator[Found]:
-        """Sets none of which holds a smaller one that works."""
-        works = np.zeros(len(self.changes), np.bool)
-        for found in self._try(np.arange(len(self.changes))[:, None])[0]:
-            works[found.places[0]] = True
-            yield found
-        open_ = [place for place in np.flatnonzero(~works) if self.changes[place].way != "fixed"]
-        pairs = self._different(np.array(list(combinations(open_, 2)), np.int64).reshape(-1, 2))
-        if most < 2 or not len(pairs):
-            return
-        both, near = self._try(pairs)
-        yield from both
-        if most < 3 or both:
-            return
-        best = pairs[np.argsort(near, kind="stable")[:NEAREST]]
-        triples = np.array([(*pair, third) for pair in best for third in open_ if third not in pair], np.int64)
-        triples = self._different(np.unique(np.sort(triples.reshape(-1, 3), axis=1), axis=0))
-        yield from self._try(triples)[0]
-
-    def _different(self, sets: Sets) -> Sets:
-        """Those that change no fact twice."""
-        facts = np.unique([change.fact for change in self.changes], return_inverse=True)[1]
-        named = np.sort(facts[sets], axis=1)
-        apart: Sets = sets[(np.diff(named, axis=1) != 0).all(axis=1)]
-        return apart
-
-    def _try(self, sets: Rows) -> tuple[list[Found], NDArray[np.int64]]:
-        """Those of the sets that work, and how near each comes to the goal."""
-        found: list[Found] = []
-        near = [np.zeros(0, np.int64)]
-        for start in range(0, len(sets), CHUNK):
-            some = sets[start : start + CHUNK]
-            judged = self.variants.judge(self.variants.memory(self.given, self.changes, some))
-            for at in np.flatnonzero(self.goal.many(judged)):
-                places = tuple(int(place) for place in some[at])
-                found.append(Found(places, int(judged.kind[at]), int(judged.leading[at])))
-            near.append(self.goal.near(judged))
-        self.tried += len(sets)
-        return found, np.concatenate(near)
-
-
-def _order(changes: list[Change], given: Mapping[str, Value], places: tuple[int, ...]) -> tuple[float, int, float]:
-    """Cheapest first, then fewest changes, then the smallest steps."""
+def _order(
+    changes: list[Change], given: Mapping[str, Value], places: tuple[int, ...]
+) -> tuple[int, bool, float, int, float]:
+    """By group; only finding out before what else has to be so or measured anew; cheapest, fewest, least steps."""
     some = [changes[place] for place in places]
     steps = (abs(_step(given.get(change.fact), change)) for change in some)
-    return sum(change.cost for change in some), len(some), sum(steps)
+    more = any(change.way != "find out" for change in some)
+    return GROUPS.index(group_of(some)), more, sum(change.cost for change in some), len(some), sum(steps)
 
 
 def _step(now: Value | None, change: Change) -> float:
@@ -248,15 +201,14 @@ def _confirmed(
     shown: Counter[object] = Counter()
     for places, kind, leading in found:
         some = tuple(changes[place] for place in places)
-        facts = as_facts(given, some)
-        fixed = any(change.way == "fixed" for change in some)
-        outcome = kind, leading, fixed
-        enough = shown[fixed] >= SHOWN[fixed] or shown[outcome] >= SHOWN_EACH
+        facts, group = as_facts(given, some), group_of(some)
+        outcome, named = (kind, leading, group), frozenset(change.fact for change in some)
+        enough = shown[group] >= SHOWN[group] or shown[outcome] >= SHOWN_EACH or shown[named] >= SHOWN_ALIKE
         if (enough and not everything) or contradicted(reasoner.base, facts):
             continue
         answer, ranked = answer_alone(reasoner, facts)
         if not goal.one(answer, ranked):
             continue
-        shown.update([outcome, fixed])
+        shown.update([outcome, group, named])
         verdict = next((each.verdict for each in ranked if each.finish == finish), "")
         yield Turn(some, sum(change.cost for change in some), answer, verdict)

@@ -10,7 +10,7 @@ from advisor.questions.candidates import Change
 from advisor.questions.explaining import Explained
 from advisor.questions.missing import Failed, NotFired
 from advisor.questions.resting import Facts
-from advisor.questions.turning import Turn, Turning
+from advisor.questions.turning import Group, Turn, Turning
 from advisor.reference.plain_words import plain
 from advisor.rulebase.knowledge import UNKNOWN, RuleBase
 from explanations.comparing import Reason, compare, reasons
@@ -18,9 +18,10 @@ from explanations.telling import Level, tell
 from explanations.words import counted, listing, sentence
 
 WIDTH = 79
-GROUPS = {
-    "yours": "What you can change",
-    "finding out": "What may turn out so once it is known, or a new test may show",
+TITLES: dict[Group, str] = {
+    "finding out": "What finding out may show",
+    "yours": "What you can choose, wait for or do",
+    "use": "What only another use of the floor would change",
     "fixed": "What nobody can change (for comparison only)",
 }
 
@@ -141,21 +142,44 @@ def _not_fired(each: NotFired) -> dict[str, Any]:
 
 
 def turning_text(turning: Turning, base: RuleBase) -> str:
-    """The sets found, those that one can bring about first."""
+    """The sets found, what one can find out or do first, then what was tried and what is not listed."""
     lines = [turning.question, f"Now: {turning.now.sentence}"]
-    for way, title in GROUPS.items():
-        turns = [each for each in turning.turns if each.way == way]
+    for group, title in TITLES.items():
+        turns = [each for each in turning.turns if each.group == group]
         if turns:
             lines += ["", f"{title}:"]
             for each in turns:
                 lines += [f"- {_changes(each.changes, base)}.", f"  Then: {each.answer.sentence}"]
     if not turning.turns:
-        lines += ["", "No change of up to three facts that I tried does it."]
-    shown = len(turning.turns)
-    tried = f"{counted(turning.tried, 'set was', 'sets were')} tried; each one shown was reasoned through again."
-    if turning.found > shown:
-        tried += f" {counted(turning.found - shown, 'further set works', 'further sets work')}."
-    return _wrapped([*lines, "", tried])
+        lines += ["", "No change that I tried does it."]
+    lines += ["", " ".join(_tried(turning))]
+    if turning.idle:
+        alone = ", alone or with one other change," if 2 in turning.tried else ""
+        named = listing((plain(fact) for fact in turning.idle), "or")
+        lines += ["", f"Not listed, because no reading{alone} does it: {named}."]
+    return _wrapped(lines)
+
+
+def _tried(turning: Turning) -> Iterator[str]:
+    """What was tried, and what was not."""
+    singles, pairs, threes = (turning.tried.get(size, 0) for size in (1, 2, 3))
+    each = f"Tried: {counted(singles, 'change')} of one fact (every one that some rule could notice)"
+    if 2 not in turning.tried:
+        yield f"{each}; of two or three facts none."
+    else:
+        yield f"{each} and {counted(pairs, 'pair')} of those that somebody can find out, choose or bring about."
+    only = counted(threes, "set was", "sets were")
+    if turning.nearest:
+        yield (
+            f"No one or two of those do it; of three, only {only} tried: the pairs that come nearest with each third, "
+            "and measurements with what makes their reading count."
+        )
+    elif threes:
+        yield f"Of three facts only {only} tried: measurements with what makes their reading count."
+    yield "Each one shown was reasoned through again."
+    if turning.found > len(turning.turns):
+        more = turning.found - len(turning.turns)
+        yield f"{counted(more, 'further set works', 'further sets work')} (--all shows them)."
 
 
 def _changes(changes: Iterable[Change], base: RuleBase) -> str:
@@ -175,8 +199,9 @@ def turning_data(turning: Turning) -> dict[str, Any]:
     return {
         "question": turning.question,
         "now": turning.now.model_dump(),
-        "tried": turning.tried,
+        "tried": {str(size): number for size, number in turning.tried.items()},
         "found": turning.found,
+        "measurements_not_listed": list(turning.idle),
         "turns": [_turn(each) for each in turning.turns],
     }
 
@@ -188,7 +213,7 @@ def _turn(turn: Turn) -> dict[str, Any]:
     ]
     return {
         "changes": changes,
-        "way": turn.way,
+        "group": turn.group,
         "cost": turn.cost,
         "answer": turn.answer.model_dump(),
         "verdict": turn.verdict,

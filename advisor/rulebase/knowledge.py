@@ -46,7 +46,7 @@ class Computation(Entry):
     inputs: tuple[str, ...] = Field(alias="from")
 
 
-ChangeKind = Literal["fixed", "choose", "test", "wait", "do"]
+ChangeKind = Literal["fixed", "choose", "test", "wait", "do", "use"]
 
 
 class Change(Entry):
