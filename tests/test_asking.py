@@ -17,6 +17,7 @@ from advisor.facts.case import make_case, read_case
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.inference.judging import Floors, Judge, Recommendation
+from advisor.rulebase.knowledge import Prior, Where
 from advisor.unknowns.answer_words import effects_told
 from advisor.unknowns.interview import Interview, interview_about
 from advisor.unknowns.next_words import outlook_data, outlook_told
@@ -29,6 +30,7 @@ from tests.test_holding import part_of_a_floor
 from tests.test_judging import BASE, JUDGE, REASONER, engine
 
 MOISTURE_TESTS = {"slab_humidity", "emission_rate", "plastic_sheet_test"}
+SAFETY = {"asbestos_test", "asbestos_suspected", "lead_test", "lead_suspected"}
 SPILLS = {fact for fact in BASE.facts if fact in {
     "food_acids", "strong_acids", "strong_alkalis", "oil_and_fuel", "solvents", "road_salt", "pool_chemicals", "urine",
     "standing_water",
@@ -84,6 +86,39 @@ def test_priors_that_do_not_fit_are_named() -> None:
     for word in ("petz", "maybe", "hours", "no value is likely", "50 to 500 %", "slab_humid"):
         assert word in said
     assert not list(check_priors(BASE, lambda *_: ""))
+
+
+def test_shares_hang_on_other_facts_where_the_prior_says_so() -> None:
+    def share(facts: dict[str, str], fact: str, value: str) -> float:
+        interview = outlook(facts)
+        floors = interview.outlook.floors
+        interview.close()
+        some = next(have for each, have in floors.facts[fact] if each.choice == value)
+        return (some & floors.real).bit_count() / floors.real.bit_count()
+
+    (garage, *_), usual = BASE.priors["vehicles"].where, BASE.priors["vehicles"].likely
+    for facts, likely in (({"room": "garage"}, garage.likely), ({"room": "kitchen"}, usual)):
+        expected = likely["cars"] / sum(likely.values())
+        assert share(facts, "vehicles", "cars") == pytest.approx(expected, abs=0.03)
+    # An open room: the shares of each kind of room count as often as it is met.
+    rooms, cars = BASE.priors["room"].likely, {each.when["room"][0].removeprefix("is "): each.likely["cars"]
+                                               for each in BASE.priors["vehicles"].where}  # fmt: skip
+    mixed = sum(often * cars.get(room, usual["cars"]) for room, often in rooms.items()) / sum(rooms.values()) / 100
+    assert share({}, "vehicles", "cars") == pytest.approx(mixed, abs=0.03)
+
+
+def test_likelihoods_that_wait_for_each_other_or_for_what_is_worked_out_are_named() -> None:
+    prior = BASE.priors["pets"]
+
+    def waiting(fact: str) -> Prior:
+        when = Where(when={fact: ("known",)}, likely={"yes": 1.0})
+        return prior.model_copy(update={"where": (when,)})
+
+    rings = BASE.model_copy(update={"priors": {"pets": waiting("freezes"), "freezes": waiting("pets")}})
+    assert "waits for the next" in " ".join(str(fault) for fault in check_priors(rings, lambda *_: ""))
+    worked_out = next(name for name, kind in BASE.facts.items() if not kind.ask)
+    base = BASE.model_copy(update={"priors": {"pets": waiting(worked_out)}})
+    assert f"{worked_out} is worked out" in " ".join(str(fault) for fault in check_priors(base, lambda *_: ""))
 
 
 def test_a_shops_own_prior_changes_what_is_asked_first() -> None:
@@ -154,17 +189,30 @@ def test_branches_are_real_and_add_up() -> None:
 
 
 @pytest.mark.parametrize("name", demo_cases())
-def test_a_practitioners_question_is_among_the_first_three(name: str) -> None:
+@pytest.mark.parametrize("answering", ["don't know", "the likeliest"])
+def test_the_first_three_questions_are_a_practitioners(name: str, answering: str) -> None:
+    """What a floor hides and what is spilled on it; before all else what can hurt."""
     interview = interview_about(BASE, read_case(demo_cases()[name], BASE), keep_declined=False)
-    asked = {question.fact for question in islice(interview.questions(), 3)}
-    sensible = MOISTURE_TESTS | SPILLS | {"vapour_retarder", "on_floor"}
-    known = {fact for fact, value in interview.case.facts.items() if value.known}
-    assert asked & sensible or sensible <= known or not asked
-    lines = "\n".join(outlook_told(interview, 3))
-    data = outlook_data(interview, 3)
-    for fact in asked:
-        assert f"[{fact}]" in lines
-    assert [each["fact"] for each in data["questions"]] == [q.fact for q in islice(interview.questions(), 3)]  # type: ignore[attr-defined]
+    asked: list[str] = []
+    while len(asked) < 3 and (question := interview.next_question()):
+        asked.append(question.fact)
+        likeliest = max(question.branches, key=lambda branch: branch.share).said
+        interview.answer(question.fact, Statement("unknown" if answering == "don't know" else likeliest))
+    assert set(asked) <= MOISTURE_TESTS | SPILLS | SAFETY | {"vapour_retarder", "on_floor"}
+    assert not SAFETY & set(asked) or asked[0] in SAFETY
+    assert MOISTURE_TESTS & set(asked) or len(asked) < 3
+    interview.close()
+
+
+@pytest.mark.parametrize("name", demo_cases())
+def test_the_questions_are_told_in_their_order_in_words_and_as_data(name: str) -> None:
+    interview = interview_about(BASE, read_case(demo_cases()[name], BASE), keep_declined=False)
+    asked = [question.fact for question in islice(interview.questions(), 3)]
+    assert asked
+    lines, data = list(outlook_told(interview, 3)), outlook_data(interview, 3)
+    numbered = [line for line in lines if line[:1].isdigit()]
+    assert [line[line.rindex("[") + 1 : -1] for line in numbered] == asked
+    assert [each["fact"] for each in data["questions"]] == asked  # type: ignore[attr-defined]
     interview.close()
 
 

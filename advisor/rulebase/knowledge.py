@@ -192,10 +192,21 @@ class Effort(Entry):
     means: Text
 
 
+Shares = dict[str, Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]]
+
+
+class Where(Entry):
+    """How often each value of a fact is met on floors that meet some conditions, written like a rule's."""
+
+    when: dict[str, Texts]
+    likely: Shares
+
+
 class Prior(Entry):
     """How often each value of a fact is met before anybody asks, and the effort of finding out."""
 
-    likely: dict[str, Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]]
+    likely: Shares
+    where: tuple[Where, ...] = ()  # the first that the floor surely meets takes the place of `likely`
     effort: str
     after: Texts = ()  # asked only once one of these facts is known
     unless: Texts = ()  # not asked once one of these is known, which tells more

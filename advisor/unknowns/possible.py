@@ -1,8 +1,8 @@
 """What a floor may turn out to be: the open facts of a case, their outcomes, and floors drawn from the priors.
 
 A fact is open if it is unknown or given as a range; what is assumed is held as assumed. Facts are drawn one by one
-as the priors say; floors that contradict themselves are left out, and so is a fact that has no meaning on a floor
-(the permeance of a sheet that is not there).
+as the priors say, each after the facts that its shares hang on. Floors that contradict themselves are left out, and
+so is a fact that has no meaning on a floor (the permeance of a sheet that is not there).
 """
 
 from __future__ import annotations
@@ -14,10 +14,10 @@ from random import Random
 
 from advisor.facts.values import Value, unknown
 from advisor.inference.bit_columns import Bits
-from advisor.inference.grounding import compared_facts, contradicts
+from advisor.inference.grounding import compared_facts, contradicts, pattern_on
 from advisor.inference.judging import Floors, Judge
 from advisor.rulebase.knowledge import Contradiction, RuleBase
-from advisor.unknowns.priors import Outcome, outcomes
+from advisor.unknowns.priors import Outcome, drawing_order, outcomes
 
 FINENESS = 12  # binary digits of a share when floors are drawn
 
@@ -46,20 +46,48 @@ def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list
         undecided: its open facts.
         size: how many to draw; those that contradict themselves do not count.
     """
-    everything = (1 << size) - 1
-    facts: dict[str, list[tuple[Value, Bits]]] = {}
-    for name, kind in judge.base.facts.items():
-        if kind.of == "finish" or judge.is_computed(memory, name):
-            continue
+    base, everything = judge.base, (1 << size) - 1
+    facts: dict[str, list[tuple[Value, Bits]]] = {
+        name: [(memory[name], everything)]
+        for name, kind in base.facts.items()
+        if kind.of == "floor" and not judge.is_computed(memory, name)
+    }
+    for name in dict.fromkeys((*drawing_order(base), *undecided)):
         if name in undecided:
-            shares = tuple(outcome.share for outcome in undecided[name])
-            sets = _spread(name, shares, size)
-            facts[name] = [(each.value, some) for each, some in zip(undecided[name], sets, strict=True) if some]
-        else:
-            facts[name] = [(memory[name], everything)]
+            facts[name] = _drawn(base, name, undecided[name], Floors(size, facts))
     floors = Floors(size, facts)
-    floors.impossible = unsettled(judge.base, floors, undecided)
+    floors.impossible = unsettled(base, floors, undecided)
     return floors
+
+
+def _drawn(base: RuleBase, name: str, possible: list[Outcome], floors: Floors) -> list[tuple[Value, Bits]]:
+    """The values of one fact, each with floors: by the shares of the first `where` that a floor meets, or as usual."""
+    found, rest = [0] * len(possible), floors.all
+    prior = base.priors.get(name)
+    for place, each in enumerate(prior.where if prior else ()):
+        here = rest & _meeting_all(base, each.when, floors)
+        rest &= ~here
+        if here:
+            shares = tuple(outcome.elsewhere[place] for outcome in possible)
+            _deal(found, _spread(name, shares, floors.size), here)
+    if rest:
+        _deal(found, _spread(name, tuple(outcome.share for outcome in possible), floors.size), rest)
+    return [(outcome.value, some) for outcome, some in zip(possible, found, strict=True) if some]
+
+
+def _deal(found: list[Bits], spread: tuple[Bits, ...], among: Bits) -> None:
+    for place, some in enumerate(spread):
+        found[place] |= some & among
+
+
+def _meeting_all(base: RuleBase, when: Mapping[str, tuple[str, ...]], floors: Floors) -> Bits:
+    """The floors that surely meet all conditions."""
+    met = floors.all
+    for name, texts in when.items():
+        pattern = pattern_on(base, name, texts, None)
+        assert pattern is not None
+        met &= sum(have for value, have in floors.facts.get(name, ()) if pattern.holds(value))
+    return met
 
 
 @lru_cache(maxsize=1024)

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 from advisor.errors import Fault, nearest
 from advisor.facts.quantities import NotAQuantity, keep, read_quantity, show
 from advisor.facts.values import Value, choice, number
 from advisor.physics.bounds import Interval
-from advisor.rulebase.knowledge import Effort, FactKind, Prior, RuleBase
+from advisor.rulebase.knowledge import Effort, FactKind, RuleBase
 
 USUAL_EFFORT = "look"  # of a fact without an entry
 PLAIN_QUESTION = Effort(cost=1.0, means="a plain question")  # where a rule base names no efforts
@@ -27,6 +28,7 @@ class Outcome:
     value: Value
     stretch: str
     share: float  # of all outcomes of the fact; 0 where it is possible but not expected
+    elsewhere: tuple[float, ...] = ()  # its share on the floors of each `where` of the prior
 
 
 def effort(base: RuleBase, fact: str) -> Effort:
@@ -54,43 +56,52 @@ def outcomes(base: RuleBase, fact: str, value: Value, limits: Iterable[float]) -
         limits: the numbers that rules compare it with.
     """
     kind, prior = base.facts[fact], base.priors.get(fact)
+    tables = [prior.likely, *(each.likely for each in prior.where)] if prior else [{}]
     if kind.type != "number":
-        likely = prior.likely if prior else dict.fromkeys(kind.choices, 1.0)
-        weighted = [(choice(each), each.replace("_", " "), likely.get(each, 0.0)) for each in kind.choices]
+        possible = [(choice(each), each.replace("_", " ")) for each in kind.choices]
+        weights = [[table.get(each, 0.0) if table else 1.0 for each in kind.choices] for table in tables]
     else:
         assert value.interval is not None
-        weighted = list(_stretches(kind, value.interval, sorted(set(limits)), _bands(kind, prior)))
-    total = sum(weight for _, _, weight in weighted)
-    if total <= 0:  # nothing that is expected is left: all that is possible counts alike
-        return [Outcome(value, stretch, 1 / len(weighted)) for value, stretch, _ in weighted]
-    return [Outcome(value, stretch, weight / total) for value, stretch, weight in weighted]
+        bands = [[(read_quantity(b, kind.unit, kind.plausible), s) for b, s in table.items()] for table in tables]
+        edges = {end for table in bands for band, _ in table for end in (band.low, band.high)}
+        stretches = list(_stretches(kind, value.interval, sorted(set(limits)), edges))
+        possible = [(each, stretch) for each, stretch, _ in stretches]
+        weights = [[_weight(expected, table) for _, _, expected in stretches] for table in bands]
+    shares = [_scaled(each) for each in weights]
+    return [
+        Outcome(each, stretch, shares[0][place], tuple(others[place] for others in shares[1:]))
+        for place, (each, stretch) in enumerate(possible)
+    ]
 
 
-def _bands(kind: FactKind, prior: Prior | None) -> list[tuple[Interval, float]]:
-    likely = prior.likely if prior else {}
-    return [(read_quantity(band, kind.unit, kind.plausible), share) for band, share in likely.items()]
+def _scaled(weights: list[float]) -> list[float]:
+    """Shares that add up to one; where nothing that is expected is left, all that is possible counts alike."""
+    total = sum(weights)
+    return [each / total for each in weights] if total > 0 else [1 / len(weights)] * len(weights)
 
 
 def _stretches(
-    kind: FactKind, span: Interval, limits: list[float], bands: list[tuple[Interval, float]]
-) -> Iterator[tuple[Value, str, float]]:
-    """Every limit in the span, and every stretch between cuts, with the share of the bands that falls on it."""
-    edges = {end for band, _ in bands for end in (band.low, band.high)}
+    kind: FactKind, span: Interval, limits: list[float], edges: set[float]
+) -> Iterator[tuple[Value, str, Interval | None]]:
+    """Every limit in the span, which is never expected, and every stretch between cuts, with what it covers."""
     inner = sorted(cut for cut in edges.union(limits) if span.low < cut < span.high)
     for limit in limits:
         if span.low <= limit <= span.high:
-            yield number(Interval(limit, limit), kind.unit), f"exactly {show(Interval(limit, limit), kind.unit)}", 0.0
+            yield number(Interval(limit, limit), kind.unit), f"exactly {show(Interval(limit, limit), kind.unit)}", None
     if span.low == span.high:
         if span.low not in limits:
-            yield number(span, kind.unit), show(span, kind.unit), 1.0
+            yield number(span, kind.unit), show(span, kind.unit), span
         return
     for low, high in pairwise([span.low, *inner, span.high]):
-        middle = keep((low + high) / 2)
-        yield (
-            number(Interval(middle, middle), kind.unit),
-            show(Interval(low, high), kind.unit),
-            sum(share * _overlap(band, low, high) for band, share in bands) if bands else 1.0,
-        )
+        middle, covered = keep((low + high) / 2), Interval(low, high)
+        yield number(Interval(middle, middle), kind.unit), show(covered, kind.unit), covered
+
+
+def _weight(expected: Interval | None, bands: list[tuple[Interval, float]]) -> float:
+    """How often a stretch is met: its part of each band; alike for every stretch where no band is known."""
+    if expected is None:
+        return 0.0
+    return sum(share * _overlap(band, expected.low, expected.high) for band, share in bands) if bands else 1.0
 
 
 def _overlap(band: Interval, low: float, high: float) -> float:
@@ -114,14 +125,41 @@ def check_priors(base: RuleBase, where: Callable[..., str]) -> Iterator[Fault]:
         for each in (*prior.after, *prior.unless):
             if each not in base.facts:
                 yield Fault(at, f'{name}: I do not know the fact "{each}"', remedy=nearest(each, base.facts))
-        if sum(prior.likely.values()) <= 0:
-            yield Fault(at, f"{name}: no value is likely", "at least one share above 0")
-        for value in prior.likely:
-            if kind.type != "number":
-                if value not in kind.choices:
-                    yield Fault(at, f'{name}: "{value}" is not one of its values', ", ".join(kind.choices))
-                continue
-            try:
-                read_quantity(value, kind.unit, kind.plausible)
-            except NotAQuantity as error:
-                yield Fault(at, f'{name}: the band "{value}": {error}', show(kind.plausible, kind.unit))
+        for other in prior.where:
+            yield from _check_depends(base, name, other.when, at)
+        for likely in (prior.likely, *(other.likely for other in prior.where)):
+            yield from _check_shares(kind, name, likely, at)
+    try:
+        drawing_order(base)
+    except CycleError as error:
+        yield Fault("priors", f"each of these waits for the next: {', '.join(error.args[1])}", remedy="See `where`.")
+
+
+def _check_depends(base: RuleBase, name: str, when: Iterable[str], at: str) -> Iterator[Fault]:
+    for each in when:
+        if each in base.findings or (each in base.facts and not base.facts[each].ask):
+            yield Fault(at, f"{name}: {each} is worked out, and a likelihood cannot wait for it", "facts people give")
+
+
+def _check_shares(kind: FactKind, name: str, likely: Mapping[str, float], at: str) -> Iterator[Fault]:
+    if sum(likely.values()) <= 0:
+        yield Fault(at, f"{name}: no value is likely", "at least one share above 0")
+    for value in likely:
+        if kind.type != "number":
+            if value not in kind.choices:
+                yield Fault(at, f'{name}: "{value}" is not one of its values', ", ".join(kind.choices))
+            continue
+        try:
+            read_quantity(value, kind.unit, kind.plausible)
+        except NotAQuantity as error:
+            yield Fault(at, f'{name}: the band "{value}": {error}', show(kind.plausible, kind.unit))
+
+
+def drawing_order(base: RuleBase) -> list[str]:
+    """The facts with a prior, each after those that its shares hang on.
+
+    Raises:
+        CycleError: some wait for each other.
+    """
+    graph = {name: {fact for each in prior.where for fact in each.when} for name, prior in base.priors.items()}
+    return list(TopologicalSorter(graph).static_order())

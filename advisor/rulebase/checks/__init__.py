@@ -50,6 +50,9 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
         for caution in set(contradiction.caution) - base.cautions.keys():
             remedy = nearest(caution, base.cautions)
             faults.append(Fault(where("contradictions", name), f'there is no caution "{caution}"', remedy=remedy))
+    for name, prior in base.priors.items():
+        for fact, texts in (pair for each in prior.where for pair in each.when.items()):
+            faults += check_conditions(base, fact, texts, where("priors", name), "floor")
     faults += check_priors(base, where)
     faults += check_procedures(base, where)
     faults += check_acyclic(grounded, where)
