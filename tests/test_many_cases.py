@@ -107,7 +107,8 @@ def test_standings_and_answers_are_those_of_one_case(reasoner: Reasoner, floors:
             needs = {c.name for c in answers.names("first", standing.finish) if answers.where(c)[floor]}
             assert needs == {each.need for each in standing.first}
         hazards = {(c.name, c.finish) for c in answers.names("caution") if answers.where(c)[floor]}
-        theirs = {(h.caution, f) for h in advice.hazards for f in (*h.finishes, *([""] if h.floor else []))}
+        drawn = [each for firing in advice.trace.firings for each in firing.conclusions]
+        theirs = {(each.name, each.finish) for each in drawn if each.kind == "caution"}
         assert hazards == theirs
         called = {c.name for c in answers.names("refer") if answers.where(c)[floor]}
         assert called == {r.referral for r in (*advice.stops, *advice.referrals)}

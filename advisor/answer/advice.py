@@ -66,7 +66,7 @@ class FinishStanding(Part):
 
 
 class Hazard(Part):
-    """A caution, and what raises it: the floor itself, or finishes."""
+    """A caution, and what raises it: the floor itself, finishes, or steps of the work with one."""
 
     caution: str
     title: str = Field(description="What to call it in a list.")
@@ -76,6 +76,7 @@ class Hazard(Part):
     floor: bool = Field(description="It holds whichever finish is chosen.")
     finishes: tuple[str, ...]
     reasons: tuple[Reason, ...]
+    steps: tuple[str, ...] = Field(default=(), description="The steps of the work that carry it, by their titles.")
 
 
 class Referred(Part):

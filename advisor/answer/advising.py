@@ -22,6 +22,7 @@ from advisor.answer.advice import (
 )
 from advisor.answer.asking import ask_next
 from advisor.answer.standing import Standing, standings, weights
+from advisor.answer.steps import step_cautions
 from advisor.facts.case import Case
 from advisor.facts.setting_aside import SetAside
 from advisor.facts.values import Value
@@ -60,7 +61,7 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
         set_aside=tuple(_unused(each) for each in case.set_aside),
         stops=stops,
         holds=holds,
-        hazards=_hazards(base, trace, case.set_aside),
+        hazards=_hazards(base, memory, trace, case.set_aside, [s.finish for s in ranked if s.verdict != "ruled out"]),
         referrals=tuple(each for each in referred if not each.stop),
         standings=tuple(_finish(base, s, place, weight) for place, s in enumerate(ranked, start=1)),
         ask_next=tuple(_question(base, fact, rules) for fact, rules in questions.items()),
@@ -174,8 +175,18 @@ def _referrals(base: RuleBase, trace: Trace) -> tuple[Referred, ...]:
     )
 
 
-def _hazards(base: RuleBase, trace: Trace, aside: tuple[SetAside, ...]) -> tuple[Hazard, ...]:
-    meanwhile: dict[str, list[Firing]] = {name: [] for each in aside for name in each.cautions}
+def _hazards(
+    base: RuleBase, memory: Mapping[str, Value], trace: Trace, aside: tuple[SetAside, ...], left: list[str]
+) -> tuple[Hazard, ...]:
+    """What rules warn of, and what the steps of the work with each finish that is left carry."""
+    concluded = {**{name: [] for each in aside for name in each.cautions}, **_concluding(trace, "caution")}
+    finishes = {name: dict.fromkeys(f.finish for f in firings if f.finish) for name, firings in concluded.items()}
+    steps: dict[str, dict[str, None]] = {}
+    for finish in left:
+        for name, titles in step_cautions(base, memory, finish).items():
+            finishes.setdefault(name, {})[finish] = None
+            steps.setdefault(name, {}).update(dict.fromkeys(titles))
+    meanwhile = {name for each in aside for name in each.cautions}
     found = [
         Hazard(
             caution=name,
@@ -183,11 +194,12 @@ def _hazards(base: RuleBase, trace: Trace, aside: tuple[SetAside, ...]) -> tuple
             severity=base.cautions[name].severity,
             step=base.cautions[name].step,
             says=sentence(base.cautions[name].says),
-            floor=name in meanwhile or any(not firing.finish for firing in firings),
-            finishes=tuple(dict.fromkeys(firing.finish for firing in firings if firing.finish)),
-            reasons=_reasons(firings),
+            floor=name in meanwhile or any(not firing.finish for firing in concluded.get(name, ())),
+            finishes=tuple(about),
+            reasons=_reasons(concluded.get(name, ())),
+            steps=tuple(steps.get(name, ())),
         )
-        for name, firings in {**meanwhile, **_concluding(trace, "caution")}.items()
+        for name, about in finishes.items()
     ]
     return tuple(sorted(found, key=lambda hazard: SEVERITY.index(hazard.severity)))
 

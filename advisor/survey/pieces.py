@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import shutil
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -16,6 +15,7 @@ from pyarrow import csv, ipc, parquet
 from advisor.errors import Fault
 from advisor.rulebase.knowledge import RuleBase
 from advisor.survey.tables import ENDINGS, BadRow, BadTable
+from explanations.files import check_place, write_whole, writing
 
 
 @dataclass(frozen=True)
@@ -32,17 +32,14 @@ def check_out(out: Path) -> None:
     """Refuse a place where no result can be written.
 
     Raises:
-        BadTable: the ending is unknown, a file is there already, or the folder is missing.
+        CannotWrite: the ending is unknown, a file is there already, or none can be put there.
     """
-    faults = []
-    if out.suffix.lower() not in ENDINGS:
-        faults.append(Fault(str(out), f'I cannot write a table that ends in "{out.suffix}"', ", ".join(ENDINGS)))
-    if out.exists():
-        faults.append(Fault(str(out), "it is there already", remedy="Name another file, or take it away."))
-    if not out.resolve().parent.is_dir():
-        faults.append(Fault(str(out), f"there is no folder {out.parent}"))
-    if faults:
-        raise BadTable(faults)
+    check_place(out, ENDINGS, new=True)
+    check_place(_bad_rows_of(out))
+
+
+def _bad_rows_of(out: Path) -> Path:
+    return out.with_name(f"{out.stem}.bad.csv")
 
 
 def begin(parts: Path, table: Path, base: RuleBase, rows: int, weigh: bool) -> None:
@@ -52,11 +49,12 @@ def begin(parts: Path, table: Path, base: RuleBase, rows: int, weigh: bool) -> N
     about = table.stat()
     mark = {"table": table.name, "bytes": about.st_size, "changed": about.st_mtime_ns, "rows": rows, "weigh": weigh}
     mark["rules"] = base.fingerprint
-    file = parts / "survey.json"
+    file, content = parts / "survey.json", json.dumps(mark).encode()
     if not file.exists():
-        parts.mkdir(exist_ok=True)
-        _write(file, json.dumps(mark).encode())
-    elif json.loads(file.read_text(encoding="utf-8")) != mark:
+        with writing(parts):
+            parts.mkdir(exist_ok=True)
+        write_whole(file, content)
+    elif file.read_bytes() != content:
         raise BadTable(
             [
                 Fault(
@@ -77,24 +75,14 @@ def _bad_part(parts: Path, number: int) -> Path:
     return parts / f"part-{number:06d}.bad.json"
 
 
-def _write(path: Path, content: bytes) -> None:
-    """Put a file in place in one step: whole, or not there."""
-    beginning = path.with_name(path.name + ".new")
-    with beginning.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    beginning.replace(path)
-
-
 def put(parts: Path, number: int, advice: pa.RecordBatch, bad: list[BadRow]) -> None:
     """Put a piece's advice and its bad rows in place."""
     # The bad rows first: a piece counts as done once its advice is there.
-    _write(_bad_part(parts, number), json.dumps([asdict(row) for row in bad]).encode())
+    write_whole(_bad_part(parts, number), json.dumps([asdict(row) for row in bad]).encode())
     sink = pa.BufferOutputStream()
     with ipc.new_file(sink, advice.schema) as writer:
         writer.write_batch(advice)
-    _write(part(parts, number), sink.getvalue())
+    write_whole(part(parts, number), sink.getvalue())
 
 
 def joined(parts: Path, out: Path, malformed: list[BadRow]) -> Survey:
@@ -102,17 +90,18 @@ def joined(parts: Path, out: Path, malformed: list[BadRow]) -> Survey:
     bad = list({row.row: row for row in malformed}.values())
     for file in sorted(parts.glob("part-*.bad.json")):
         bad += [BadRow(**row) for row in json.loads(file.read_text(encoding="utf-8"))]
-    bad_file = out.with_name(out.stem + ".bad.csv")
-    if bad:
-        bad.sort(key=lambda row: row.row)
-        columns = {name: [getattr(row, name) for row in bad] for name in ("row", "floor", "reason")}
-        csv.write_csv(pa.table(columns), parts / "bad.csv")
-        (parts / "bad.csv").replace(bad_file)
-    else:
-        bad_file.unlink(missing_ok=True)
-    floors = _join(sorted(parts.glob("part-*.arrow")), parts / f"whole{out.suffix}")
-    (parts / f"whole{out.suffix}").replace(out)
-    shutil.rmtree(parts)
+    bad_file = _bad_rows_of(out)
+    with writing(out):
+        if bad:
+            bad.sort(key=lambda row: row.row)
+            columns = {name: [getattr(row, name) for row in bad] for name in ("row", "floor", "reason")}
+            csv.write_csv(pa.table(columns), parts / "bad.csv")
+            (parts / "bad.csv").replace(bad_file)
+        else:
+            bad_file.unlink(missing_ok=True)
+        floors = _join(sorted(parts.glob("part-*.arrow")), parts / f"whole{out.suffix}")
+        (parts / f"whole{out.suffix}").replace(out)
+        shutil.rmtree(parts)
     return Survey(out, bad_file if bad else None, floors, len(bad))
 
 

@@ -7,7 +7,7 @@ goes on with the pieces that are missing, so nothing is lost or doubled; at the 
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor, Future
 from functools import cache, partial
 from pathlib import Path
@@ -16,11 +16,12 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 
-from advisor.inference.columns import ChoiceColumn, NumberColumn
+from advisor.inference.columns import ChoiceColumn, Flags, NumberColumn
 from advisor.rulebase.knowledge import RuleBase
 from advisor.rulebase.loading import load_rulebase
 from advisor.survey.many_answers import KINDS, NOBODY, VERDICTS, Answers, ManyAnswers
 from advisor.survey.many_asking import ask_first, weigh_first
+from advisor.survey.many_steps import step_cautions
 from advisor.survey.pieces import Survey, begin, check_out, joined, part, put
 from advisor.survey.tables import BadRow, BadTable, Piece, batches, read_headings, read_piece
 
@@ -160,7 +161,9 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
         "tests": _listed(
             answers, floors, [("first", name) for name, need in base.needs.items() if need.kind == "test"]
         ),
-        "hazards": _listed(answers, floors, [("caution", name) for name in base.cautions]),
+        "hazards": _listed(
+            answers, floors, [("caution", name) for name in base.cautions], step_cautions(base, working, answers)
+        ),
         "cost_low": pa.array(low, from_pandas=True),
         "cost_high": pa.array(high, from_pandas=True),
         "ask_next": _named(
@@ -179,8 +182,10 @@ def _named(names: tuple[str, ...], places: Any) -> Any:
     return pa.DictionaryArray.from_arrays(indices, pa.array(names, pa.string()))
 
 
-def _listed(answers: Answers, floors: int, wanted: list[tuple[str, str]]) -> Any:
-    """For each floor the names that hold of it, or of the finish that leads there."""
+def _listed(
+    answers: Answers, floors: int, wanted: list[tuple[str, str]], besides: Mapping[str, Flags] | None = None
+) -> Any:
+    """For each floor the names that hold of it, or of the finish that leads there; `besides` some more floors."""
     flags = np.zeros((len(wanted), floors), np.bool)
     leads = [answers.leading == place for place in range(len(answers.finishes))]
     for place, (kind, name) in enumerate(wanted):
@@ -189,6 +194,7 @@ def _listed(answers: Answers, floors: int, wanted: list[tuple[str, str]]) -> Any
                 here = answers.where(conclusion)
                 about = conclusion.finish
                 flags[place] |= here & leads[answers.finishes.index(about)] if about else here
+        flags[place] |= (besides or {}).get(name, False)
     rows, names = np.nonzero(flags.T)
     offsets = np.searchsorted(rows, np.arange(floors + 1)).astype(np.int32)
     values = pa.DictionaryArray.from_arrays(names.astype(np.int32), pa.array([n for _, n in wanted], pa.string()))

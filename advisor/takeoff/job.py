@@ -7,12 +7,13 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from advisor.answer.steps import needed
 from advisor.errors import AdvisorError, Fault, nearest
 from advisor.facts.quantities import NotAQuantity, read_quantity, show
 from advisor.facts.values import Value
 from advisor.physics.bounds import Interval
 from advisor.rulebase.knowledge import UNKNOWN, Finish, RuleBase
-from advisor.rulebase.procedures import NONNEGATIVE, Procedure, Step, Task, Use
+from advisor.rulebase.procedures import NONNEGATIVE, Procedure, Task, Use
 
 PROTECTION = "protection"
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)
@@ -141,28 +142,16 @@ def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> 
     for step in procedure.steps:
         named = step.after or previous
         after = tuple(dict.fromkeys(each for name in named for each in stands_for.get(name, (name,))))
-        needed = _needed(step, facts)
-        if needed is None or stands_for.get(step.alongside, (step.alongside,)) != (step.alongside,):
+        certain = needed(step, facts)
+        if certain is None or stands_for.get(step.alongside, (step.alongside,)) != (step.alongside,):
             stands_for[step.id] = after
             previous = previous if step.alongside else (step.id,)
             continue
         task = base.tasks[step.do]
         uses = {**task.uses, **step.uses}
-        hinges = tuple(name for name in step.where if facts[name].choice == UNKNOWN) if not needed else ()
-        yield JobStep(step.id, step.title or task.title, task, uses, step.alongside, after, needed, hinges)
+        hinges = tuple(name for name in step.where if facts[name].choice == UNKNOWN) if not certain else ()
+        yield JobStep(step.id, step.title or task.title, task, uses, step.alongside, after, certain, hinges)
         previous = previous if step.alongside else (step.id,)
-
-
-def _needed(step: Step, facts: Mapping[str, Value]) -> bool | None:
-    """True: surely; False: perhaps; None: surely not."""
-    certain = True
-    for name, values in step.where.items():
-        choice = facts[name].choice
-        if choice == UNKNOWN:
-            certain = False
-        elif choice not in values:
-            return None
-    return certain
 
 
 def measure(rooms: Iterable[str], slope: str, facts: Mapping[str, Value], base: RuleBase) -> Extent:
