@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import statistics
 from datetime import date
 from itertools import islice
@@ -20,11 +21,11 @@ from advisor.inference.judging import Floors, Judge, Recommendation
 from advisor.rulebase.knowledge import Prior, Where
 from advisor.unknowns.answer_words import effects_told
 from advisor.unknowns.interview import Interview, interview_about
-from advisor.unknowns.next_words import outlook_data, outlook_told
-from advisor.unknowns.outlook import Outlook, Question
+from advisor.unknowns.next_words import outlook_data, outlook_told, stop_told
+from advisor.unknowns.outlook import WORTH_ASKING, Outlook, Question
 from advisor.unknowns.outlook_words import recommended
 from advisor.unknowns.possible import open_facts
-from advisor.unknowns.priors import check_priors, outcomes
+from advisor.unknowns.priors import check_priors, has_its_turn, outcomes
 from tests.asking_trials import answers_needed, asked_in_turn, complete, trials
 from tests.test_holding import part_of_a_floor
 from tests.test_judging import BASE, JUDGE, REASONER, engine
@@ -224,6 +225,28 @@ def test_the_advice_lists_first_what_is_worth_asking_first(name: str) -> None:
     best = [question.fact for question in islice(interview.questions(), 3)]
     assert set(best) & set(listed[:3])
     assert listed[0] in best
+    interview.close()
+
+
+@pytest.mark.parametrize("name", demo_cases())
+@pytest.mark.parametrize("answering", ["don't know", "the likeliest", "the second"])
+def test_it_stops_by_itself_and_says_why(name: str, answering: str) -> None:
+    interview = interview_about(BASE, read_case(demo_cases()[name], BASE), keep_declined=False)
+    while question := interview.next_question():
+        likely = sorted(question.branches, key=lambda branch: -branch.share)
+        said = {"don't know": "unknown", "the likeliest": likely[0].said, "the second": likely[:2][-1].said}[answering]
+        interview.answer(question.fact, Statement(said))
+    if interview.verdict().recommendation:
+        assert len(interview.outlook.turns) == 1
+    else:
+        told = stop_told(interview)
+        for fact, settles, cost in interview.outlook.ranked():
+            if settles / cost >= WORTH_ASKING and fact not in interview.declined:  # left out for a reason
+                assert not has_its_turn(BASE, fact, interview.memory) or not interview.outlook.witness(fact)
+        named = [fact for fact in BASE.facts if re.search(rf"\b{fact}\b", told)]
+        assert set(named) <= interview.outlook.undecided.keys()
+        assert ("what you do not know" in told) == (answering == "don't know")
+        assert named or "more than it costs." in told
     interview.close()
 
 

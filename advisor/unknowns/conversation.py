@@ -13,6 +13,7 @@ from advisor.facts.case_file import save_case
 from advisor.rulebase.knowledge import FactKind
 from advisor.unknowns.answer_words import effects_told, step_told
 from advisor.unknowns.interview import Interview, Step
+from advisor.unknowns.next_words import stop_told
 from advisor.unknowns.outlook import Question
 from advisor.unknowns.outlook_words import turns_told, verdict_told
 from advisor.unknowns.typed import read_answer
@@ -224,11 +225,7 @@ class Conversation:
         if not verdict.recommendation:
             for line in turns_told(self.base, look.turns):
                 self.say(line, 2)
-            declined = [name for name, _, _ in look.ranked() if name in interview.declined]
-            if declined:
-                self.say(f"What you do not know would settle it: {', '.join(declined[:3])}.", 2)
-            else:
-                self.say("No further question is expected to settle more than it costs, so I stop asking.", 2)
+            self.say(stop_told(interview), 2)
         self.say("Enter gives the advice; back, change FACT, facts and save still work.")
 
     def save(self, path: Path | None = None) -> bool:

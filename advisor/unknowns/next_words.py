@@ -10,7 +10,9 @@ from advisor.unknowns.interview import Interview
 from advisor.unknowns.outlook import Turn
 from advisor.unknowns.outlook_words import percent, turns_told, verdict_told
 from advisor.unknowns.priors import effort
-from explanations.words import sentence
+from explanations.words import listing, sentence
+
+MOST_LEFT = 3  # facts named that would still settle something
 
 
 def outlook_told(interview: Interview, most: int) -> Iterator[str]:
@@ -29,7 +31,7 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
         yield from (f"  {line}" for line in turns_told(base, look.turns))
     questions = list(islice(interview.questions(), most))
     if not questions:
-        yield "No further question is expected to settle more than it costs."
+        yield stop_told(interview)
     for place, question in enumerate(questions, start=1):
         kind = base.facts[question.fact]
         part = percent(question.settles / look.uncertainty)
@@ -38,6 +40,18 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
         yield f"  Settles about {part} of what is open; effort {question.cost:g} ({effort(base, question.fact).means})."
         yield f"  {kind.why} How to find out: {kind.find_out}"
         yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
+
+
+def stop_told(interview: Interview) -> str:
+    """Why nothing more is asked although the recommendation is not certain."""
+    base, look, declined = interview.base, interview.outlook, interview.declined
+    left = [fact for fact, settles, _ in look.ranked() if settles > 0 and look.witness(fact)]
+    if unknown := [fact for fact in left if fact in declined]:
+        return f"I stop asking; what you do not know would settle most: {listing(unknown[:MOST_LEFT], 'or')}."
+    least = "I stop asking, since no further question is expected to settle more than it costs"
+    if not left:
+        return f"{least}."
+    return f"{least}. Most of what is left hangs on {left[0]} ({effort(base, left[0]).means})."
 
 
 def outlook_data(interview: Interview, most: int) -> dict[str, object]:

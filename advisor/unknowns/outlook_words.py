@@ -42,7 +42,10 @@ def turns_told(base: RuleBase, turns: Iterable[Turn]) -> Iterator[str]:
     named = [turn for turn in turns[:MOST_TURNS] if turn.share >= LEAST_SHARE] or turns[:1]
     for turn in named:
         yield f"{percent(turn.share)}: {recommended(base, turn.recommendation)}"
-    if rest := turns[len(named) :]:
+    rest = turns[len(named) :]
+    if len(rest) == 1:
+        yield f"{percent(rest[0].share)}: {recommended(base, rest[0].recommendation)}"
+    elif rest:
         yield f"{percent(sum(turn.share for turn in rest))}: {counted(len(rest), 'other outcome')}"
 
 
