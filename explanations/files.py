@@ -1,33 +1,104 @@
-"""Writing a file whole or not at all."""
+"""The one way in which files are written: the place is tried before any work, and the file is put there in one step."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import os
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
-from explanations.errors import CannotExplain
+from explanations.errors import CannotWrite
+
+ELSEWHERE = "name a file in a folder that you may write to"
 
 
-def check_ending(path: Path, endings: Iterable[str]) -> str:
-    """The ending that the file's name has.
+def check_place(path: Path, endings: Collection[str] = ("",), new: bool = False) -> str:
+    """Make sure that a file can be put there; nothing is left behind.
+
+    Args:
+        path: where to; a file that is there may be replaced.
+        endings: which one the name may have, as ".svg"; any if not given.
+        new: whether a file that is there must stay.
+
+    Returns:
+        The ending that the name has, the longest that fits.
 
     Raises:
-        CannotExplain: it has none of them, or its folder is not there.
+        CannotWrite: another ending, no such folder, a folder or device of that name, or no right to write there.
     """
-    name = path.name.lower()
-    found = next((each for each in sorted(endings, key=len, reverse=True) if name.endswith(each)), None)
+    found = max((each for each in endings if path.name.lower().endswith(each)), key=len, default=None)
     if found is None:
-        raise CannotExplain(f'{path}: the name cannot end in "{path.suffix}"; allowed: {", ".join(endings)}')
-    if not path.resolve().parent.is_dir():
-        raise CannotExplain(f"{path}: there is no folder {path.parent}")
+        what = f'the name cannot end in "{path.suffix}"' if path.suffix else "the name has no ending"
+        raise CannotWrite(path, f"{what}; allowed: {', '.join(endings)}")
+    if "\0" in path.name:
+        raise CannotWrite(path, "no file can have such a name")
+    with writing(path):
+        place = path.resolve()
+        if not place.parent.is_dir():
+            raise CannotWrite(path, f"there is no folder {path.parent}; make it first, or name another file")
+        if place.is_dir():
+            raise CannotWrite(path, "this is a folder; name a file")
+        if place.exists() and not place.is_file():
+            raise CannotWrite(path, "this is no plain file; name another")
+        if new and place.exists():
+            raise CannotWrite(path, "the file exists already; name another, or take it away")
+        if place.exists() and not os.access(place, os.W_OK):
+            raise CannotWrite(path, "the file is protected from writing; name another")
+        part = _part(place)
+        part.touch()
+        part.unlink()
     return found
 
 
+def check_new_folder(folder: Path) -> None:
+    """Make sure that the folder is new or empty, and that it can be made; nothing is left behind.
+
+    Raises:
+        CannotWrite: something is in it, or in its place, or it cannot be made.
+    """
+    with writing(folder):
+        if folder.exists() and not folder.is_dir():
+            raise CannotWrite(folder, "it is there already and no folder; name one that is new or empty")
+        if folder.is_dir() and any(folder.iterdir()):
+            raise CannotWrite(folder, "it is there already and not empty; name a folder that is new or empty")
+        above = next(each for each in (folder.resolve(), *folder.resolve().parents) if each.exists())
+        part = _part(above / folder.name)
+        part.touch()
+        part.unlink()
+
+
 def write_whole(path: Path, content: bytes) -> None:
-    """Write the content; whoever looks sees the old file or the whole new one."""
-    part = path.with_name(f".{path.name}.part")
+    """Write the content; whoever looks, after a kill too, sees the old file or the whole new one.
+
+    Raises:
+        CannotWrite: it cannot be written; what was there is as it was.
+    """
+    with writing(path):
+        place = path.resolve()  # of a link, what it points to
+        part = _part(place)
+        try:
+            with part.open("wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            part.replace(place)
+        finally:
+            part.unlink(missing_ok=True)
+
+
+@contextmanager
+def writing(path: Path) -> Iterator[None]:
+    """Word what the system says against writing to a path, for work that other libraries write.
+
+    Raises:
+        CannotWrite: in place of the system's error.
+    """
     try:
-        part.write_bytes(content)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
+        yield
+    except OSError as error:
+        raise CannotWrite(path, f"cannot be written ({error.strerror or error}); {ELSEWHERE}") from None
+
+
+def _part(place: Path) -> Path:
+    """Where content waits until it is whole; its own for each process, so that two cannot mix."""
+    return place.with_name(f".{place.name}.{os.getpid()}.part")

@@ -9,7 +9,7 @@ from typing import Any
 import networkx as nx
 
 from explanations.errors import CannotExplain
-from explanations.files import check_ending, write_whole
+from explanations.files import check_place, write_whole
 from explanations.graph import Graph, of_kind
 from explanations.looks import numbered
 from explanations.pictures import ENDINGS, draw
@@ -26,6 +26,7 @@ _BRACKETS = {
     "found": ("(", ")"),
     "rule": ("[", "]"),
     "source": ("[/", "/]"),
+    "limit": ("[\\", "\\]"),
     "standing": ("{{", "}}"),
     "answer": ("((", "))"),
 }
@@ -37,16 +38,16 @@ def check_file(path: Path) -> str:
     """The ending of a file that `save` can write.
 
     Raises:
-        CannotExplain: naming those that it can.
+        CannotWrite: naming those that it can, or why no file can be put there.
     """
-    return check_ending(path, (*ENDINGS, *WRITTEN))
+    return check_place(path, (*ENDINGS, *WRITTEN))
 
 
 def save(graph: Graph[str], title: str, path: Path) -> None:
     """Write the graph as a picture or in an open format, by the file's ending.
 
     Raises:
-        CannotExplain: the ending is of neither.
+        CannotWrite: the ending is of neither, or no file can be put there.
     """
     ending = check_file(path)
     if ending in ENDINGS:

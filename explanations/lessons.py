@@ -16,7 +16,7 @@ from typing import Literal
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from explanations.errors import CannotExplain
-from explanations.files import write_whole
+from explanations.files import check_place, write_whole
 from explanations.words import counted, listing, sentence
 
 QuestionKind = Literal["ask", "fall", "conclude", "answer"]
@@ -119,14 +119,22 @@ def read_progress(path: Path) -> Progress:
         raise CannotExplain(f"{path}: this is no file of lessons taken ({first}); name another file") from None
 
 
+def check_progress(path: Path) -> None:
+    """Refuse a place where no progress can be kept, before a lesson is taken.
+
+    Raises:
+        CannotWrite: saying why.
+    """
+    check_place(path)
+
+
 def write_progress(path: Path, progress: Progress) -> None:
     """Write the progress.
 
     Raises:
-        CannotExplain: the folder is not there.
+        CannotWrite: no file can be put there.
     """
-    if not path.resolve().parent.is_dir():
-        raise CannotExplain(f"{path}: there is no folder {path.parent}")
+    check_progress(path)
     write_whole(path, (json.dumps(progress.model_dump(), indent=1, ensure_ascii=False) + "\n").encode())
 
 

@@ -17,7 +17,7 @@ import graphviz
 from graphviz.backend import dot_command
 
 from explanations.errors import CannotExplain
-from explanations.files import check_ending, write_whole
+from explanations.files import check_place, write_whole
 from explanations.graph import ANSWER, Graph, of_kind
 from explanations.looks import draw_legend, draw_node, escape, numbered
 from explanations.panels import panels
@@ -30,12 +30,12 @@ LARGE = 300  # nodes from which a graph is drawn in panels
 
 
 def check_picture(path: Path) -> None:
-    """Refuse an ending that cannot be drawn.
+    """Refuse an ending that cannot be drawn, or a place where no file can be put.
 
     Raises:
-        CannotExplain: naming those that can.
+        CannotWrite: saying what is allowed.
     """
-    check_ending(path, ENDINGS)
+    check_place(path, ENDINGS)
 
 
 def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
@@ -87,7 +87,7 @@ def draw(graph: Graph[str], title: str, path: Path) -> None:
     """Write the picture in the format of the file's ending; a half-written file never stays behind.
 
     Raises:
-        CannotExplain: the ending is none of svg, png, pdf, dot.
+        CannotWrite: the ending is none of svg, png, pdf, dot, or no file can be put there.
     """
     check_picture(path)
     source = dot_source(graph, title)

@@ -6,7 +6,7 @@ import io
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from explanations.errors import CannotExplain
+from explanations.files import check_place, write_whole
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -17,15 +17,12 @@ DARK, MIDDLE, LIGHT = "#333333", "#8c8c8c", "#d9d9d9"
 
 
 def check_plot(path: Path) -> None:
-    """Refuse an ending that cannot be drawn, or a folder that is not there.
+    """Refuse an ending that cannot be drawn, or a place where no file can be put.
 
     Raises:
-        CannotExplain: saying what is allowed.
+        CannotWrite: saying what is allowed.
     """
-    if path.suffix.lower() not in ENDINGS:
-        raise CannotExplain(f'{path}: a figure cannot end in "{path.suffix}"; allowed: {", ".join(ENDINGS)}')
-    if not path.resolve().parent.is_dir():
-        raise CannotExplain(f"{path}: there is no folder {path.parent}")
+    check_place(path, ENDINGS)
 
 
 def blank(width: float, height: float) -> tuple[Figure, Axes]:
@@ -48,10 +45,14 @@ def as_svg(figure: Figure) -> str:
 
 
 def save(figure: Figure, path: Path) -> None:
-    """Write the figure in the format of the file's ending; a half-written file never stays behind."""
+    """Write the figure in the format of the file's ending, whole or not at all.
+
+    Raises:
+        CannotWrite: another ending, or no file can be put there.
+    """
     check_plot(path)
     form = path.suffix.lower().removeprefix(".")
-    part = path.with_name(f".{path.name}.part")
     kept = {"Date": None, "Creator": None} if form == "svg" else {"CreationDate": None} if form == "pdf" else None
-    figure.savefig(part, format=form, metadata=kept, dpi=150)
-    part.replace(path)
+    with io.BytesIO() as file:
+        figure.savefig(file, format=form, metadata=kept, dpi=150)
+        write_whole(path, file.getvalue())

@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from explanations.errors import CannotExplain
+from explanations.plots import save
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-ENDINGS = (".svg", ".png", ".pdf")
 LINES = ("-", "--", "-.", ":", (0, (5, 1)), (0, (3, 1, 1, 1)))  # told apart in grey
 
 
@@ -71,12 +70,8 @@ def draw_plot(data: VapourProfile | DryingProfile, path: Path) -> None:
     """Write a plot in the format of the file's ending, whole or not at all.
 
     Raises:
-        CannotExplain: the ending is none of svg, png, pdf, or the folder is missing.
+        CannotWrite: the ending is none of svg, png, pdf, or no file can be put there.
     """
-    if path.suffix.lower() not in ENDINGS:
-        raise CannotExplain(f'{path}: a plot cannot end in "{path.suffix}"; allowed: {", ".join(ENDINGS)}')
-    if not path.resolve().parent.is_dir():
-        raise CannotExplain(f"{path}: there is no folder {path.parent}")
     import matplotlib as mpl
 
     mpl.use("Agg")
@@ -85,7 +80,4 @@ def draw_plot(data: VapourProfile | DryingProfile, path: Path) -> None:
 
     figure = Figure(figsize=(7.0, 4.5), layout="constrained")
     data.plot(figure.add_subplot())
-    part = path.with_name(f".{path.name}.part")
-    metadata = {".svg": {"Date": None}, ".pdf": {"CreationDate": None}}.get(path.suffix.lower(), {})
-    figure.savefig(part, format=path.suffix.lower().removeprefix("."), metadata=metadata)
-    part.replace(path)
+    save(figure, path)

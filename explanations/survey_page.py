@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from explanations.errors import CannotExplain
+from explanations.files import check_place, write_whole
 
 BLUE, GREY = "#4C6FA5", "#444444"
 
@@ -45,12 +45,9 @@ def check_page(path: Path) -> None:
     """Refuse a page that cannot be written.
 
     Raises:
-        CannotExplain: it does not end in .html, or its folder is not there.
+        CannotWrite: it does not end in .html, or no file can be put there.
     """
-    if path.suffix.lower() != ".html":
-        raise CannotExplain(f"{path}: a page ends in .html")
-    if not path.resolve().parent.is_dir():
-        raise CannotExplain(f"{path}: there is no folder {path.parent}")
+    check_place(path, (".html",))
 
 
 def write_page(page: Page, path: Path) -> None:
@@ -65,7 +62,8 @@ def write_page(page: Page, path: Path) -> None:
         body.append(f"<section><h2>{title}</h2>{_drawn_histogram(page.histogram)}</section>")
     style = "body{font:16px sans-serif;max-width:50em;margin:2em auto;padding:0 1em}svg{max-width:100%;height:auto}"
     head = f'<meta charset="utf-8"><title>{html.escape(page.title)}</title><style>{style}</style>'
-    path.write_text(f'<!doctype html><html lang="en"><head>{head}</head><body>{"".join(body)}</body></html>\n', "utf-8")
+    text = f'<!doctype html><html lang="en"><head>{head}</head><body>{"".join(body)}</body></html>\n'
+    write_whole(path, text.encode())
 
 
 def _drawn_bars(bars: Bars) -> str:

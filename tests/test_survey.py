@@ -30,7 +30,7 @@ from advisor.survey.survey import survey
 from advisor.survey.surveying import NoCluster, in_words, summarise, workers_of
 from advisor.survey.tables import BadTable
 from advisor.unknowns.interview import interview_about
-from explanations.errors import CannotExplain
+from explanations.errors import CannotWrite
 from explanations.survey_page import check_page, write_page
 from tests.floors import random_case
 
@@ -205,9 +205,9 @@ def test_bad_headings_are_refused_and_nothing_is_left(content: str, said: str, t
 
 def test_a_result_is_never_written_over(csv_table: Path, tmp_path: Path) -> None:
     (tmp_path / "out.csv").write_text("mine", encoding="utf-8")
-    with pytest.raises(BadTable, match="already"):
+    with pytest.raises(CannotWrite, match="already"):
         survey(csv_table, tmp_path / "out.csv")
-    with pytest.raises(BadTable, match=r"\.xls"):
+    with pytest.raises(CannotWrite, match=r"\.xls"):
         survey(csv_table, tmp_path / "out.xls")
     with pytest.raises(BadTable, match="no such file"):
         survey(tmp_path / "missing.csv", tmp_path / "other.csv")
@@ -313,7 +313,7 @@ def test_the_summary_counts_and_the_page_shows_it(csv_table: Path, tmp_path: Pat
     again = tmp_path / "again.html"
     write_page(summary.page(), again)
     assert again.read_text(encoding="utf-8") == text
-    with pytest.raises(CannotExplain):
+    with pytest.raises(CannotWrite):
         check_page(tmp_path / "page.pdf")
 
 

@@ -123,7 +123,7 @@ def revise(
     """Answer anew with new facts, and tell what falls, what stands and what comes back."""
     from advisor.demo import find_case
     from advisor.facts.case import read_case
-    from advisor.facts.case_file import save_case
+    from advisor.facts.case_file import check_place, save_case
     from advisor.inference.reasoning import Reasoner
     from advisor.unknowns.conversation import wrapped
     from advisor.unknowns.revision import revise as revise_case
@@ -133,6 +133,8 @@ def revise(
         from explanations.pictures import check_picture
 
         check_picture(graph)
+    if save:
+        check_place(save)
     base = rule_base(rules)
     revision = revise_case(Reasoner(base), read_case(find_case(case), base), said)
     if as_json:

@@ -53,11 +53,13 @@ def survey(
     rules: RulesOption = None,
 ) -> None:
     """Advise on every floor of a table; goes on where it was interrupted, and sets bad rows aside."""
+    from advisor.survey.pieces import check_out
     from advisor.survey.survey import survey as survey_table
     from advisor.survey.surveying import in_words, summarise, workers_of
     from explanations.survey_page import check_page, write_page
 
     out = out or table.with_name(f"{table.stem}.survey.parquet")
+    check_out(out)
     if page:
         check_page(page)
     rule_base(rules)  # before any work, so that faults are told once

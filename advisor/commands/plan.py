@@ -263,12 +263,15 @@ def _study(
 def _check(out: Path | None, picture: Path | None) -> None:
     """Refuse a file that cannot be written before anything is worked out."""
     from advisor.pages.files import check_file
+    from explanations.errors import CannotWrite
     from explanations.plots import check_plot
 
     if out:
         check_file(out)
     if picture:
         check_plot(picture)
+        if out and out.resolve() == picture.resolve():
+            raise CannotWrite(picture, "the page and the figure go into two files; name another for one of them")
 
 
 def _give(page: Page, out: Path | None, paper: PaperSize, sheets: int | None = None) -> None:

@@ -32,15 +32,17 @@ def lesson(
     from advisor.teaching.lessons import Lesson, played
     from explanations import lessons as told
     from explanations.errors import CannotExplain
-    from explanations.files import check_ending, write_whole
+    from explanations.files import check_place, write_whole
     from explanations.words import listing
 
     for path in (sheet, answers):
         if path is not None:
-            check_ending(path, (".txt", ".md"))
+            check_place(path, (".txt", ".md"))
     if sheet and answers and sheet.resolve() == answers.resolve():
         raise CannotExplain(f"{sheet}: questions and answers go into two files, so that a learner sees only one")
     kept = told.read_progress(progress) if progress else told.Progress()
+    if progress:
+        told.check_progress(progress)
     base = rule_base(rules)
     floor = read_case(find_case(case), base)
     under_way = Lesson(Reasoner(base), floor, rounds)
@@ -99,8 +101,11 @@ def lessons(
     """
     from advisor.inference.reasoning import Reasoner
     from advisor.teaching.lesson_sets import lesson_set, rules_of, set_data, set_text, write_cases
+    from explanations.files import check_new_folder
     from explanations.lessons import read_progress
 
+    if out:
+        check_new_folder(out)
     base = rule_base(rules)
     wanted = rules_of(base, topic or [])
     if progress:

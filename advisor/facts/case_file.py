@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
-import os
 from pathlib import Path
 
 from advisor.errors import BadFile, Fault
 from advisor.facts.case import Case
 from advisor.facts.statements import Statement
+from explanations.errors import CannotWrite
+from explanations.files import check_place as check_file
 from explanations.files import write_whole
 
+YAML = (".yaml", ".yml")
 MARK = "# Written by advisor; what was answered `unknown` is not asked again.\n"
 
 
@@ -23,22 +25,24 @@ def save_case(case: Case, path: Path) -> None:
     check_place(path)
     try:
         write_whole(path, case_text(case).encode())
-    except OSError as error:
-        what = f"cannot be written ({error.strerror})"
-        raise BadFile([Fault(str(path), what, remedy="Check the folder.")]) from None
+    except CannotWrite as error:
+        raise _bad(error) from None
 
 
-def check_place(path: Path) -> None:
+def check_place(path: Path, new: bool = False) -> None:
     """Whether a case could be saved there, before anybody types it in.
 
     Raises:
-        BadFile: the ending is not YAML's, the folder is missing, or the file cannot be written.
+        BadFile: the ending is not YAML's, or no file can be put there (no new one, where the old must stay).
     """
-    if path.suffix.lower() not in (".yaml", ".yml"):
-        raise BadFile([Fault(str(path), "a case is saved as YAML", "a name ending in .yaml")])
-    folder = path.resolve().parent
-    if not folder.is_dir() or not os.access(folder, os.W_OK):
-        raise BadFile([Fault(str(path), f"there is no folder {folder.name} that can be written", remedy="Check it.")])
+    try:
+        check_file(path, YAML, new)
+    except CannotWrite as error:
+        raise _bad(error) from None
+
+
+def _bad(error: CannotWrite) -> BadFile:
+    return BadFile([Fault(str(error.path), error.why)])
 
 
 def case_text(case: Case) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.errors import AdvisorError, Fault
+from explanations.files import check_place, write_whole
 
 if TYPE_CHECKING:
     from advisor.pages.blocks import Page
@@ -14,20 +14,13 @@ if TYPE_CHECKING:
 ENDINGS = (".md", ".html", ".pdf")
 
 
-class CannotWrite(AdvisorError):
-    """A page cannot be written to this file."""
-
-
 def check_file(path: Path) -> None:
-    """Refuse an ending that no page is written in, or a folder that is not there.
+    """Refuse an ending that no page is written in, or a place where no file can be put.
 
     Raises:
         CannotWrite: saying what is allowed.
     """
-    if path.suffix.lower() not in ENDINGS:
-        raise CannotWrite([Fault(str(path), f'a page cannot end in "{path.suffix}"', ", ".join(ENDINGS))])
-    if not path.resolve().parent.is_dir():
-        raise CannotWrite([Fault(str(path), f"there is no folder {path.parent}")])
+    check_place(path, ENDINGS)
 
 
 def write_page(page: Page, path: Path, paper: Paper = "letter", sheets: int | None = None) -> None:
@@ -43,16 +36,7 @@ def write_page(page: Page, path: Path, paper: Paper = "letter", sheets: int | No
         CannotWrite: the ending is not known, or the file cannot be written.
     """
     check_file(path)
-    content = _content(page, path.suffix.lower(), paper, sheets)
-    part = path.with_name(f".{path.name}.part")
-    try:
-        part.write_bytes(content)
-        part.replace(path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise CannotWrite(
-            [Fault(str(path), f"cannot be written ({error.strerror})", "a folder you may write to")]
-        ) from None
+    write_whole(path, _content(page, path.suffix.lower(), paper, sheets))
 
 
 def _content(page: Page, ending: str, paper: Paper, sheets: int | None) -> bytes:

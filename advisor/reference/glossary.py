@@ -6,9 +6,11 @@ from collections.abc import Iterable
 from pathlib import Path
 from textwrap import fill, indent
 
-from advisor.errors import BadCase, BadFile, Fault, nearest
+from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.case import describe_allowed
+from advisor.facts.case_file import YAML
 from advisor.rulebase.knowledge import FactKind, RuleBase
+from explanations.files import check_place, write_whole
 
 WIDTH = 79
 
@@ -78,16 +80,7 @@ def write_blank_case(base: RuleBase, path: Path) -> None:
     """Write a blank case; an existing file is never overwritten.
 
     Raises:
-        BadFile: the file exists, its ending is not YAML's, or it cannot be written.
+        CannotWrite: the file exists, its ending is not YAML's, or it cannot be written.
     """
-    if path.suffix.lower() not in (".yaml", ".yml"):
-        raise BadFile([Fault(str(path), "a blank case is written as YAML", "a name ending in .yaml")])
-    try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(blank_case(base))
-    except FileExistsError:
-        raise BadFile([Fault(str(path), "the file exists already", remedy="Choose another name.")]) from None
-    except OSError as error:
-        raise BadFile(
-            [Fault(str(path), f"cannot be written ({error.strerror})", remedy="Check the folder.")]
-        ) from None
+    check_place(path, YAML, new=True)
+    write_whole(path, blank_case(base).encode())

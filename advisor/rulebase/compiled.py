@@ -15,6 +15,8 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from advisor.rulebase.knowledge import RuleBase
+from explanations.errors import CannotWrite
+from explanations.files import write_whole
 
 MOST_KEPT = 8  # rule bases: the shipped one, and a few overlays
 
@@ -39,15 +41,13 @@ def keep_rulebase(folders: Sequence[Path], base: RuleBase) -> None:
     """Keep a checked rule base, whole or not at all; where nothing can be written, nothing is kept."""
     text = base.model_dump_json(by_alias=True)
     place = _place(folders)
-    part = place.with_name(f"{place.name}.{os.getpid()}.part")
     try:
         place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        part.write_text(f"{_digest(text)}\n{text}", encoding="utf-8")
-        part.replace(place)
+        write_whole(place, f"{_digest(text)}\n{text}".encode())
         newest_first = sorted(place.parent.glob("*.json"), key=lambda path: -path.stat().st_mtime)
         for old in newest_first[MOST_KEPT:]:
             old.unlink(missing_ok=True)
-    except OSError:
+    except (OSError, CannotWrite):
         return
 
 

@@ -28,7 +28,7 @@ from advisor.inference.reasoning import Reasoner
 from advisor.reference.plain_words import plain
 from advisor.reference.witness import Floors
 from advisor.rulebase.knowledge import RuleBase
-from explanations.files import write_whole
+from explanations.files import check_new_folder, write_whole, writing
 from explanations.words import counted, listing
 
 TOGETHER = 12  # examples laid together on one floor, at most
@@ -167,11 +167,11 @@ def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
     """Write each floor as a case file, numbered from easy to hard.
 
     Raises:
-        BadRequest: the folder holds something already.
+        CannotWrite: the folder holds something already, or cannot be written.
     """
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise BadRequest([Fault(str(folder), "it is there already and not empty", "a folder that is new or empty")])
-    folder.mkdir(parents=True, exist_ok=True)
+    check_new_folder(folder)
+    with writing(folder):
+        folder.mkdir(parents=True, exist_ok=True)
     digits = len(str(len(drawn.lessons)))
     paths = []
     for number, each in enumerate(drawn.lessons, start=1):

@@ -66,10 +66,15 @@ def run_sheet(
 
     Raises:
         BadCase: inputs that are unknown, missing, in other units or out of range, or a picture that it does not have.
+        CannotWrite: the picture cannot be put there.
     """
     if picture and not sheet.picture:
         with_one = ", ".join(each.name for each in SHEETS.values() if each.picture)
         raise BadCase([Fault("advisor work", f"{sheet.name} has no picture", f"those that have: {with_one}")])
+    if picture:
+        from explanations.plots import check_plot
+
+        check_plot(picture)
     stated = _stated(sheet, inputs)
     given = sheet.read(stated, rule_base)
     try:

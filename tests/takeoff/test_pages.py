@@ -21,7 +21,7 @@ from advisor.demo import demo_cases, find_case
 from advisor.facts.case import read_case
 from advisor.inference.reasoning import Reasoner
 from advisor.pages.blocks import Heading, Listing, Notice, Page, Paragraph, Picture, Table
-from advisor.pages.files import CannotWrite, check_file, write_page
+from advisor.pages.files import check_file, write_page
 from advisor.pages.html import to_html
 from advisor.pages.markdown import to_markdown
 from advisor.pages.pdf import PAPERS, SIZES, page_count, to_pdf
@@ -32,7 +32,7 @@ from advisor.takeoff.letter import letter_page
 from advisor.takeoff.lists import cost_page, materials_page
 from advisor.takeoff.plan_page import bars, plan_page, schedules
 from advisor.takeoff.study import Study, begin, hazards_of
-from explanations.errors import CannotExplain
+from explanations.errors import CannotWrite
 from explanations.plots import as_svg, check_plot, save
 from explanations.plots_calendar import calendar
 from explanations.plots_ranges import ranges
@@ -305,6 +305,6 @@ def test_a_page_is_refused_before_anything_is_written(tmp_path: Path, name: str)
         check_file(tmp_path / name)
     with pytest.raises(CannotWrite):
         write_page(Page("a", (Paragraph("b"),)), tmp_path / name)
-    with pytest.raises(CannotExplain):
+    with pytest.raises(CannotWrite):
         check_plot(tmp_path / name)
     assert not list(tmp_path.iterdir())
