@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+MOST_TOLD = 100  # faults in a message: somebody who names the wrong folder need not read them all
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -30,7 +32,9 @@ class AdvisorError(Exception):
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        told = [str(fault) for fault in self.faults[:MOST_TOLD]]
+        more = len(self.faults) - len(told)
+        super().__init__("\n".join([*told, f"... and {more} more like these"] if more else told))
 
 
 class BadFile(AdvisorError):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from advisor.errors import MOST_TOLD, BadRuleBase, Fault
 from advisor.inference.packing import MOST_CONDITIONS_ON_A_FACT, MOST_NETWORKS_OF_A_TOPIC, MOST_PATTERNS
 from advisor.rulebase.loading import read_rulebase
 from tests.rule_folders import BASE, OIL, PAINT, faults_of, marked_line, sound, write
@@ -309,3 +310,45 @@ def test_a_folder_without_rules_is_refused(tmp_path: Path, folder_name: str) -> 
     (tmp_path / "empty").mkdir()
     (fault,) = faults_of(tmp_path / folder_name)
     assert fault.where == folder_name
+
+
+RULE = 'rules:\n  - {id: a.b, when: {room: kitchen}, then: {hold: x}, because: "Because it is so.", source: law}\n'
+FINISH = "finish: {id: x, name: a finish, family: film, what: A finish for a test.}\n"
+FACTS = """\
+facts:
+  room: {type: choice, values: [kitchen, hall], ask: Which room is it, find_out: Look, why: Use}
+  dew_point_margin: {type: number, unit: delta_degC, range: -30 to 30 delta_degC, of: finish, means: Kept dry, why: Wet,
+                     computed: {by: dew_point_margin, from: [room]}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("files", "lacking"),
+    [
+        ({"notes.yaml": "colour: {grey: 1}\nwidth: 4\n"}, "vocabulary"),
+        ({"rules.yaml": RULE, "finish.yaml": FINISH}, "vocabulary"),
+        ({"facts.yaml": FACTS, "rules.yaml": RULE}, "finish"),
+        ({"facts.yaml": FACTS, "finish.yaml": FINISH}, "rule"),
+    ],
+)
+def test_a_folder_of_other_things_is_no_rule_base(tmp_path: Path, files: dict[str, str], lacking: str) -> None:
+    for name, text in files.items():
+        (tmp_path / name).write_text(text)
+    (fault,) = faults_of(tmp_path)
+    assert fault.where == str(tmp_path)
+    assert fault.what == f"there is no {lacking} in it, so it is no rule base"
+    assert "--rules DIR" in fault.remedy
+
+
+def test_a_fact_about_finishes_is_checked_without_any_that_is_well_formed(tmp_path: Path) -> None:
+    (tmp_path / "a.yaml").write_text(f"{FACTS}finish: {{id: x}}\n{RULE}")
+    faults = faults_of(tmp_path)
+    assert any('"name" is missing' in fault.what for fault in faults)
+
+
+def test_a_message_tells_of_so_many_faults_and_how_many_more() -> None:
+    error = BadRuleBase(Fault(f"line {line}", "it is wrong") for line in range(MOST_TOLD + 7))
+    assert len(error.faults) == MOST_TOLD + 7
+    assert str(error).endswith("\n... and 7 more like these")
+    assert str(error).count("it is wrong") == MOST_TOLD
+    assert "more" not in str(BadRuleBase([Fault("line 1", "it is wrong")] * MOST_TOLD))

@@ -6,7 +6,7 @@ those of meaning, `overlay` what would take a safeguard away.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -72,6 +72,11 @@ def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
     below: RuleBase | None = None
     for folder in (shipped, *overlays):
         base = files.read(folder)
+        lacking = _lacking(base, files.left_out) if below is None and any(folder.rglob("*.yaml")) else ""
+        if lacking:  # before all else: in a folder of other things every line would be a fault
+            what = f"there is no {lacking} in it, so it is no rule base"
+            remedy = "A folder of your own entries is laid over the shipped ones: --rules DIR"
+            raise BadRuleBase([Fault(str(folder), what, "a folder like the shipped `rules`", remedy)])
         faults = files.faults + check(base, files.where, files.left_out)
         if below is not None and not faults:
             faults += weakened(below, base, files.where)
@@ -80,6 +85,12 @@ def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
         below = base
     assert below is not None
     return below
+
+
+def _lacking(base: RuleBase, left_out: Mapping[str, set[str]]) -> str:
+    """What of a rule base that stands by itself is missing, not only malformed; empty if nothing is."""
+    needed = {"facts": "vocabulary", "finishes": "finish", "rules": "rule"}
+    return next((what for name, what in needed.items() if not (getattr(base, name) or left_out.get(name))), "")
 
 
 def _brought(fault: Fault, overlay: Path) -> Fault:

@@ -84,6 +84,8 @@ def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) ->
         yield Fault(at, f'{name}: there is no function "{computed.by}"', remedy=nearest(computed.by, FORMULAS))
         return
     finish = next(iter(base.finishes.values()), None) if base.facts[name].of == "finish" else None
+    if finish is None and base.facts[name].of == "finish":
+        return  # every finish is malformed, and told of
     try:
         compute(base, name, {each: unknown(base.facts[each]) for each in computed.inputs}, finish)
     except KeyError as error:
