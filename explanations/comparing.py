@@ -111,7 +111,7 @@ def leaves(graph: Graph[str], node: str) -> list[str]:
 
 
 def beneath(graph: Graph[str], rule: str, seen: frozenset[str] = frozenset()) -> Iterator[tuple[int, str]]:
-    """What a rule rests on, step by step: depth, and a fact in full or the reason of a rule behind a finding."""
+    """What a rule rests on, step by step: depth, and a fact, the reason of a rule behind a finding, or a limit."""
     depth = len(seen)
     for node in sorted(_facts(graph, rule)):
         data = graph.nodes[node]
@@ -125,6 +125,9 @@ def beneath(graph: Graph[str], rule: str, seen: frozenset[str] = frozenset()) ->
             if behind not in seen:
                 yield depth + 1, f"{graph.nodes[behind]['text']} [{graph.nodes[behind]['rule']}]"
                 yield from ((d + 1, text) for d, text in beneath(graph, behind, seen | {behind}))
+    for node in sorted(graph.predecessors(rule)):
+        if graph.nodes[node]["kind"] == "limit":
+            yield depth, graph.nodes[node]["text"]
 
 
 def _rules(graph: Graph[str], node: str) -> Iterator[str]:

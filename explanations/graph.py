@@ -1,9 +1,9 @@
 """The explanation graph: what supports what, from facts and sources to the answer.
 
-Nodes are keyed `source:ID`, `fact:NAME`, `rule:ID` (or `rule:ID@FINISH`), `out:@FINISH`, `first:NEED@FINISH`,
-`points:CRITERION@FINISH`, `caution:NAME`, `refer:NAME`, `hold:NAME`, `standing:FINISH` and `answer`; each carries
-`kind`, `label` (short), `text` (in full), `topic` and `finish`. An edge runs from what supports to what is supported,
-so the graph is acyclic and every conclusion can be walked back to facts.
+Nodes are keyed `source:ID`, `limit:NAME` (or `limit:PROPERTY@FINISH`), `fact:NAME`, `rule:ID` (or `rule:ID@FINISH`),
+`out:@FINISH`, `first:NEED@FINISH`, `points:CRITERION@FINISH`, `caution:NAME`, `refer:NAME`, `hold:NAME`,
+`standing:FINISH` and `answer`; each carries `kind`, `label` (short), `text` (in full), `topic` and `finish`. An edge
+runs from what supports to what is supported, so the graph is acyclic and every conclusion can be walked back to facts.
 """
 
 from __future__ import annotations
@@ -13,10 +13,11 @@ from dataclasses import dataclass, field
 
 import networkx as nx
 
-from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
+from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
 
 ANSWER = "answer"
 FACTS = frozenset({"given", "assumed", "computed", "unknown"})
+BELIEFS = frozenset({"source", "limit"})  # why rules are believed and what they compare with: the same for every floor
 CONCLUSIONS = frozenset({"found", "rule_out", "first", "points", "caution", "refer", "hold"})
 Graph = nx.DiGraph  # nodes are texts
 
@@ -74,6 +75,8 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
     for fact in trace.facts:
         graph.add_edges_from((f"fact:{inner}", f"fact:{fact.name}") for inner in fact.inputs)
         _add_sources(graph, f"fact:{fact.name}", fact.sources, outcome)
+    for limit in trace.limits:
+        _add_limit(graph, limit, outcome)
     for firing in trace.firings:
         _add_firing(graph, firing, outcome)
     for node in of_kind(graph, {"points"}):
@@ -102,14 +105,28 @@ def _add_fact(graph: Graph[str], fact: FactRecord, outcome: Outcome) -> None:
     graph.nodes[f"fact:{fact.name}"].update(name=base, value=said)
 
 
+def _add_limit(graph: Graph[str], limit: LimitRecord, outcome: Outcome) -> None:
+    name, _, finish = limit.name.partition("@")
+    about = f" ({outcome.verdicts[finish].name})" if finish in outcome.verdicts else ""
+    label = f"{name.replace('_', ' ')}{about}: {limit.value}"
+    cited = "; ".join(outcome.sources.get(_source(each), _source(each)) for each in limit.sources)
+    _add(graph, f"limit:{limit.name}", "limit", label, f"{label} ({cited})", finish=finish, name=name)
+    graph.nodes[f"limit:{limit.name}"].update(value=limit.value, means=limit.means)
+    _add_sources(graph, f"limit:{limit.name}", limit.sources, outcome)
+
+
+def _source(cited: str) -> str:
+    """The id of a source, without the place in it."""
+    return cited.partition(",")[0].strip()
+
+
 def _add_sources(graph: Graph[str], key: str, sources: tuple[str, ...], outcome: Outcome) -> None:
     for cited in sources:
-        name, _, place = cited.partition(",")
-        node = f"source:{name.strip()}"
+        name, place = _source(cited), cited.partition(",")[2].strip()
+        node = f"source:{name}"
         if node not in graph:
-            title = outcome.sources.get(name.strip(), name.strip().replace("_", " "))
-            _add(graph, node, "source", title)
-        graph.add_edge(node, key, place=place.strip())
+            _add(graph, node, "source", outcome.sources.get(name, name.replace("_", " ")))
+        graph.add_edge(node, key, place=place)
 
 
 def _add_firing(graph: Graph[str], firing: Firing, outcome: Outcome) -> None:
@@ -117,6 +134,7 @@ def _add_firing(graph: Graph[str], firing: Firing, outcome: Outcome) -> None:
     _add(graph, key, "rule", firing.because, topic=firing.topic, finish=firing.finish)
     graph.nodes[key].update(rule=firing.rule, always=not firing.antecedents)
     graph.add_edges_from((f"fact:{name}", key) for name in firing.antecedents)
+    graph.add_edges_from((f"limit:{name}", key) for name in firing.limits)
     _add_sources(graph, key, firing.sources, outcome)
     for conclusion in firing.conclusions:
         target = conclusion_key(conclusion)
@@ -160,14 +178,14 @@ def _label(conclusion: ConclusionRecord) -> str:
 def untraced(graph: Graph[str]) -> list[str]:
     """Conclusions that do not trace back to a fact; a complete explanation has none.
 
-    A rule without conditions speaks of a finish whatever the floor, and counts as its own ground. A source does not:
-    it says why a rule is believed, not why it fired.
+    A rule without conditions speaks of a finish whatever the floor, and counts as its own ground. A source or limit
+    does not: it says why a rule is believed or what it compares with, not why it fired.
     """
     grounded = of_kind(graph, FACTS) | {node for node in graph if graph.nodes[node].get("always")}
     reached = set(grounded)
     for node in grounded:
         reached |= nx.descendants(graph, node)
-    return [node for node in graph if node not in reached and graph.nodes[node]["kind"] != "source"]
+    return [node for node in graph if node not in reached and graph.nodes[node]["kind"] not in BELIEFS]
 
 
 def of_kind(graph: Graph[str], kinds: frozenset[str] | set[str]) -> set[str]:

@@ -37,6 +37,7 @@ LOOKS = {
     "unknown": Look("ellipse", "#FFFFFF", "filled,dotted", legend="fact unknown"),
     "found": Look("box", "#E6E6E6", "filled,rounded", legend="finding"),
     "rule": Look("box", ACTIVITY, legend="rule that fired"),
+    "limit": Look("component", "#FFFFFF", legend="limit, or property of a finish"),
     "source": Look("note", "#FFFFFF", legend="source"),
     "conclusion": Look("tab", "#F2F2F2", legend="conclusion"),
     "standing": Look("octagon", ENTITY, legend="standing of a finish"),

@@ -1,7 +1,7 @@
 """The picture of a large graph: panels from left to right, each topic in a frame of its own, short labels.
 
-Sources and facts, then the topics with their rules and what these conclude, then the finishes, then the answer. The
-panels are packed by the layout program `osage`, so that a graph of two thousand nodes stays as wide as it is high;
+Sources, limits and facts, then the topics with their rules and what these conclude, then the finishes, then the answer.
+The panels are packed by the layout program `osage`, so that a graph of two thousand nodes keeps the shape of a sheet;
 edges are faint straight lines, to be followed by their tooltips.
 """
 
@@ -12,12 +12,13 @@ from math import ceil, sqrt
 
 import graphviz
 
-from explanations.graph import FACTS, Graph, of_kind
+from explanations.graph import BELIEFS, FACTS, Graph, of_kind
 from explanations.looks import LOOKS, draw_legend, draw_node, escape, numbered
 
 ENGINE = "osage"
 NARROW, SHORT = 24, 72  # width of a label, and its length at most
 TALL = 3  # rows for each column in a block of nodes that are much wider than high
+LONG = 60  # limits in a column
 COLUMNS = 3  # of topics
 PALE = "#00000038"  # of an edge: where many run side by side they add up
 MIDST = ("rule", "found")
@@ -36,7 +37,7 @@ def panels(graph: Graph[str], title: str) -> graphviz.Digraph:
             "tooltip": escape(title),
             "outputorder": "edgesfirst",
             "pack": "20",
-            "packmode": "array_ut5",
+            "packmode": "array_ut6",
         },
         node_attr={"fontname": "Helvetica", "fontsize": "10", "margin": "0.06,0.03", "height": "0.3"},
         edge_attr={"color": PALE, "penwidth": "0.6", "arrowsize": "0.4"},
@@ -46,19 +47,21 @@ def panels(graph: Graph[str], title: str) -> graphviz.Digraph:
         left.attr(label="", color="none", packmode="array_utl1", sortv="1")
         draw_legend(left, graph, sortv="1", packmode="array_utl1", pack="4", fontsize="20")
         placed.block(left, "source", "Sources", placed.of({"source"}), 2, columns=1)
+    limits = placed.of({"limit"})
+    placed.block(dot, "limit", "Limits and properties", limits, 2, columns=ceil(len(limits) / LONG))
     with dot.subgraph(name="cluster_facts") as facts:
-        facts.attr(label="", color="none", packmode="array_utl1", sortv="2")
+        facts.attr(label="", color="none", packmode="array_utl1", sortv="3")
         for number, kind in enumerate(kind for kind in LOOKS if kind in FACTS):
             words = LOOKS[kind].legend.replace("fact", "Facts")
             placed.block(facts, kind, words, placed.of({kind}), number, columns=2)
     with dot.subgraph(name="cluster_topics") as topics:
-        topics.attr(label="", color="none", packmode=f"array_ut{COLUMNS}", sortv="3")
+        topics.attr(label="", color="none", packmode=f"array_ut{COLUMNS}", sortv="4")
         placed.topics(topics)
     with dot.subgraph(name="cluster_right") as right:
-        right.attr(label="", color="none", packmode="array_utl1", sortv="4")
+        right.attr(label="", color="none", packmode="array_utl1", sortv="5")
         placed.block(right, "other", "Conclusions", placed.rest(), 1)
         placed.block(right, "standing", "Finishes", placed.of({"standing"}), 2, columns=1)
-    placed.block(dot, "answer", "Answer", placed.of({"answer"}), 5, columns=1)
+    placed.block(dot, "answer", "Answer", placed.of({"answer"}), 6, columns=1)
     for source, target, change in sorted(graph.edges(data="change", default="same")):
         both = f"{graph.nodes[source]['label']} supports {graph.nodes[target]['label']}"
         faint = "dotted" if graph.nodes[source]["kind"] == "source" else "solid"
@@ -82,7 +85,7 @@ class _Panels:
 
     def rest(self) -> list[str]:
         """What stands in no other frame."""
-        framed = of_kind(self.graph, FACTS | {"source", "standing", "answer"})
+        framed = of_kind(self.graph, FACTS | BELIEFS | {"standing", "answer"})
         return [node for node in self.ids if not self.graph.nodes[node]["topic"] and node not in framed]
 
     def topics(self, dot: graphviz.Digraph) -> None:

@@ -29,6 +29,15 @@ class FactRecord(Record):
     sources: tuple[str, ...] = ()  # of an assumed value
 
 
+class LimitRecord(Record):
+    """What a condition was compared with: a limit, or a finish's own property, as in `humidity_limit@epoxy_solid`."""
+
+    name: str
+    value: str
+    means: str
+    sources: tuple[str, ...]
+
+
 class ConclusionRecord(Record):
     """One thing that a firing added; `finish` is empty where it is about the floor."""
 
@@ -44,7 +53,7 @@ class ConclusionRecord(Record):
 
 
 class Firing(Record):
-    """A rule that fired: on which facts, what it added, the reason with this case's numbers, and its sources.
+    """A rule that fired: on which facts and limits, what it added, the reason with this case's numbers, its sources.
 
     A rule that judges finishes has one firing for each finish that it fired for; `finish` is empty for the
     floor.
@@ -57,13 +66,15 @@ class Firing(Record):
     conclusions: tuple[ConclusionRecord, ...]
     because: str
     sources: tuple[str, ...]
+    limits: tuple[str, ...] = ()  # names of what its conditions were compared with
 
 
 class Trace(Record):
-    """All facts (only those that some firing used or that were given) and all firings, in order of firing."""
+    """All facts (only those that some firing used or that were given), all firings in order, and their limits."""
 
     facts: tuple[FactRecord, ...]
     firings: tuple[Firing, ...]
+    limits: tuple[LimitRecord, ...] = ()
 
     def fact(self, name: str) -> FactRecord:
         """The record of a fact.

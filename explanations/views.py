@@ -7,7 +7,7 @@ from itertools import islice
 
 import networkx as nx
 
-from explanations.graph import ANSWER, FACTS, Graph, of_kind
+from explanations.graph import ANSWER, BELIEFS, FACTS, Graph, of_kind
 
 GIST = 15  # nodes, at most
 LONGEST_CHAIN = 7  # nodes of one reason in a gist; a longer one is not told in passing
@@ -44,8 +44,8 @@ def given_facts(graph: Graph[str]) -> list[str]:
 
 
 def without_sources(graph: Graph[str]) -> Graph[str]:
-    """The graph as it is, less the nodes of sources."""
-    return _part(graph, set(graph) - of_kind(graph, {"source"}))
+    """The graph as it is, less the nodes of sources and of the limits that they give."""
+    return _part(graph, set(graph) - of_kind(graph, BELIEFS))
 
 
 def one_finish(graph: Graph[str], finish: str) -> Graph[str]:

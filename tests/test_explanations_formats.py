@@ -96,13 +96,13 @@ def test_rdflib_reads_the_same_provenance_as_prov_o() -> None:
         assert edges == set(graph.edges)
 
 
-OPEN, CLOSE = r"\(\[|\(\(|\[\[|\[/|\{\{|\[|\(|>", r"\]\)|\)\)|\]\]|/\]|\}\}|\]|\)"
+OPEN, CLOSE = r"\(\[|\(\(|\[\[|\[/|\[\\|\{\{|\[|\(|>", r"\]\)|\)\)|\]\]|/\]|\\\]|\}\}|\]|\)"
 TEXT = r'(?:[^"#`<>\n]|#(?:\d+|[a-z]+);)*'
 NODE = re.compile(rf'    (?P<id>n\d+)(?P<open>{OPEN})"(?P<text>{TEXT})"(?P<close>{CLOSE})')
 LINK = re.compile(r"    (n\d+) --> (n\d+)")
 STYLE = re.compile(r"    classDef (?P<kind>[a-z]+) stroke-dasharray: \d+ \d+")
 STYLED = re.compile(r"    class (?P<ids>n\d+(,n\d+)*) (?P<kind>[a-z]+)")
-PAIRS = {">": "]", "([": "])", "((": "))", "[[": "]]", "[/": "/]", "{{": "}}", "[": "]", "(": ")"}
+PAIRS = {">": "]", "([": "])", "((": "))", "[[": "]]", "[/": "/]", "[\\": "\\]", "{{": "}}", "[": "]", "(": ")"}
 
 
 def read_mermaid(text: str) -> tuple[str, dict[str, str], list[tuple[str, str]]]:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
+
 import networkx as nx
 import pytest
 
 from advisor.answer.picturing import view
 from advisor.questions.explaining import Explained, with_facts
+from advisor.rulebase.knowledge import RuleBase
 from explanations.comparing import compare
-from explanations.graph import ANSWER, CONCLUSIONS, FACTS, Graph, conclusion_key, of_kind, untraced
+from explanations.graph import ANSWER, BELIEFS, CONCLUSIONS, FACTS, Graph, conclusion_key, of_kind, untraced
+from explanations.telling import tell
 from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
 from explanations.views import GIST, ONE_SUFFICES, carrying, difference, gist, proof, without_sources
 from tests.explained import demos, small_floor, some, the_reasoner
@@ -21,7 +25,7 @@ def test_graphs_are_acyclic_and_every_conclusion_traces_back_to_facts() -> None:
         reached = {ANSWER} | nx.ancestors(told.graph, ANSWER)
         loose = set(told.graph) - reached
         # what does not carry the answer: facts that no rule used, and floor findings that nothing was built on
-        assert {told.graph.nodes[node]["kind"] for node in loose} <= FACTS | {"found", "rule", "source"}
+        assert {told.graph.nodes[node]["kind"] for node in loose} <= FACTS | BELIEFS | {"found", "rule"}
 
 
 def test_a_conclusion_without_support_is_found_out() -> None:
@@ -87,7 +91,7 @@ def test_a_proof_holds_up_and_nothing_in_it_can_be_spared() -> None:
             part = proof(told.graph, node)
             assert holds(told.graph, part, node)
             for each in set(part) - {node}:
-                if told.graph.nodes[each]["kind"] != "source":
+                if told.graph.nodes[each]["kind"] not in BELIEFS:
                     assert not holds(told.graph, part.subgraph(set(part) - {each}), node), (node, each)
 
 
@@ -97,7 +101,7 @@ def holds(whole: Graph[str], part: Graph[str], target: str) -> bool:
     for node in nx.topological_sort(whole):
         if node not in part:
             continue
-        before = [each for each in whole.predecessors(node) if whole.nodes[each]["kind"] != "source"]
+        before = [each for each in whole.predecessors(node) if whole.nodes[each]["kind"] not in BELIEFS]
         test = any if whole.nodes[node]["kind"] in ONE_SUFFICES else all
         if not before or test(each in upheld for each in before):
             upheld.add(node)
@@ -148,7 +152,7 @@ def test_views_by_depth() -> None:
         leading = told.advice.answer.leading
         answer = view(told.graph, told.advice, "answer")
         assert of_kind(answer, {"standing"}) == {f"standing:{leading}"}
-        assert not of_kind(answer, {"source"})
+        assert not of_kind(answer, BELIEFS)
         assert view(told.graph, told.advice, "everything") is told.graph
         one = view(told.graph, told.advice, "gist", "floor_paint")
         assert of_kind(one, {"standing"}) == {"standing:floor_paint"}
@@ -193,6 +197,46 @@ def test_two_finishes_point_by_point_add_up_to_what_lies_between_them() -> None:
                 assert not alike[0] & alike[1], "what both have alike cancels out"
 
 
+def compared_with(base: RuleBase, rule: str, finish: str) -> set[str]:
+    """The limits and properties that a rule names, read from its words, not by the parser of conditions."""
+    written = base.rules[rule]
+    judged = written.judges if isinstance(written.judges, dict) else {}
+    text = " ; ".join(each for texts in (*judged.values(), *written.when.values()) for each in texts)
+    own = {*re.findall(r"\bfinish\.(\w+)", text), *(set(judged) - {"id"})}
+    return {*re.findall(r"\blimit\.(\w+)", text), *(f"{name}@{finish}" for name in own)}
+
+
+def test_every_limit_and_property_that_a_fired_rule_compared_with_is_there_with_its_sources() -> None:
+    seen = 0
+    for told in some()[:20]:
+        graph, base = told.graph, told.base
+        for firing in told.advice.trace.firings:
+            key = f"rule:{firing.rule}@{firing.finish}" if firing.finish else f"rule:{firing.rule}"
+            limits = {node.removeprefix("limit:") for node in graph.predecessors(key) if node.startswith("limit:")}
+            assert limits == compared_with(base, firing.rule, firing.finish), key
+        for node in of_kind(graph, {"limit"}):
+            name, _, finish = node.removeprefix("limit:").partition("@")
+            cited = base.finishes[finish].properties[name].source if finish else base.limits[name].source
+            ids = {each.partition(",")[0].strip() for each in cited}
+            assert set(graph.predecessors(node)) == {f"source:{each}" for each in ids}
+            assert all(base.sources[each].title in graph.nodes[node]["text"] for each in ids)
+            assert graph.out_degree(node), "none stands there unused"
+            seen += 1
+    assert seen > 2000
+
+
+def test_a_limit_is_shown_with_its_value_and_told_with_its_source() -> None:
+    told = demos()["shop_over_ground"]
+    node = told.graph.nodes["limit:humidity_limit@epoxy_flake"]
+    given = told.base.finishes["epoxy_flake"].properties["humidity_limit"]
+    assert node["value"] == "75 %"
+    assert given.given == "75 percent"
+    proved = proof(told.graph, "out:@epoxy_flake")
+    assert "limit:humidity_limit@epoxy_flake" in proved
+    assert {f"source:{each.partition(',')[0]}" for each in given.source} <= set(proved)
+    assert f"- {node['text']}" in tell(told.graph, "full", "epoxy_flake")
+
+
 def test_sources_can_be_left_out() -> None:
     graph = next(iter(demos().values())).graph
-    assert set(graph) - set(without_sources(graph)) == of_kind(graph, {"source"})
+    assert set(graph) - set(without_sources(graph)) == of_kind(graph, BELIEFS)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from advisor.facts.memory import working_memory
 from advisor.facts.quantities import show_both
 from advisor.facts.values import Value
-from advisor.inference.grounding import Conclusion, GroundRule, Program, ground, unbound
+from advisor.inference.conditions import parse_condition
+from advisor.inference.grounding import Conclusion, GroundRule, Program, bound, ground, unbound
 from advisor.inference.one_case import OneCase, Session
-from advisor.rulebase.knowledge import PropertyValue, RuleBase
-from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
+from advisor.rulebase.knowledge import PropertyValue, Rule, RuleBase
+from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
 from explanations.words import blanks_in, fill, listing
 
 
@@ -61,7 +62,8 @@ def record(
         used += [inner for inner in memory[name].inputs if inner not in used]
     facts = [_fact(base, name, memory[name]) for name in dict.fromkeys(used)]
     facts += [FactRecord(name=name, value="holds", origin="found", note=says) for name, says in found.items()]
-    return Trace(facts=tuple(facts), firings=firings)
+    limits = dict.fromkeys(name for firing in firings for name in firing.limits)
+    return Trace(facts=tuple(facts), firings=firings, limits=tuple(_limit(base, name) for name in limits))
 
 
 def _fact(base: RuleBase, name: str, value: Value) -> FactRecord:
@@ -89,7 +91,27 @@ def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule
         ),
         because=fill(rule.because, _blanks(base, memory, ground_rule, finish)),
         sources=rule.source,
+        limits=tuple(dict.fromkeys(bound(name, finish if of == "finish" else "") for of, name in _compared(rule))),
     )
+
+
+def _compared(rule: Rule) -> Iterator[tuple[str, str]]:
+    """What the rule compares with: `limit` or `finish`, and the name; what it judges finishes by is theirs."""
+    judged = rule.judges if isinstance(rule.judges, dict) else {}
+    yield from (("finish", name) for name in judged if name != "id")
+    for text in (text for texts in (*judged.values(), *rule.when.values()) for text in texts):
+        of, _, name = parse_condition(text).operand.partition(".")
+        if name:
+            yield of, name
+
+
+def _limit(base: RuleBase, name: str) -> LimitRecord:
+    plain, finish = unbound(name)
+    if not finish:
+        limit = base.limits[plain]
+        return LimitRecord(name=name, value=limit.given, means=limit.means, sources=limit.source)
+    kind, value = base.properties[plain], base.finishes[finish].properties[plain]
+    return LimitRecord(name=name, value=_shown(value, kind.unit), means=kind.means, sources=value.source)
 
 
 def _conclusion(conclusion: Conclusion) -> ConclusionRecord:
