@@ -37,6 +37,7 @@ NOUNS = {
     "contradictions": ("contradiction", "contradictions"),
     "priors": ("likelihood", "likelihoods"),
     "substances": ("value of a substance", "values of substances"),
+    "materials": ("value of a material", "values of materials"),
     "norms": ("number of estimating", "numbers of estimating"),
     "tasks": ("value of a task", "values of tasks"),
     "procedures": ("value of a procedure", "values of procedures"),

@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import cached_property
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import AliasChoices, BeforeValidator, Field, model_validator
 
 from advisor.facts.quantities import UNITS, read_quantity
 from advisor.physics.bounds import Interval
@@ -25,22 +25,18 @@ def _reads(unit: str) -> BeforeValidator:
     return BeforeValidator(read)
 
 
-def _plain(value: object) -> object:
-    return read_quantity(f"{value} count", "count", NONNEGATIVE) if isinstance(value, str) else value
-
-
 Celsius = Annotated[Interval, _reads("degC")]
 Count = Annotated[Interval, _reads("count")]
 Coverage = Annotated[Interval, _reads("m2_l")]
 EdgeSpeed = Annotated[Interval, _reads("m_h")]
 Hours = Annotated[Interval, _reads("hour")]
+Metres = Annotated[Interval, _reads("m")]
 Microns = Annotated[Interval, _reads("um")]
 Percent = Annotated[Interval, _reads("percent")]
 Ratio = Annotated[Interval, _reads("ratio")]
 Speed = Annotated[Interval, _reads("m2_h")]
 SquareMetres = Annotated[Interval, _reads("m2")]
 Weight = Annotated[Interval, _reads("kg_m2")]
-Number = Annotated[Interval, BeforeValidator(_plain)]
 
 Grade = Literal["some", "much"]
 Judgement = Literal["fine", "careful", "practise", "hire"]  # mildest first
@@ -54,6 +50,9 @@ class Material(Entry):
     unit: Literal["l", "kg", "m", "each"]
     kind: Literal["material", "consumable", "protection"]
     parts: Literal["1", "2"] = "1"  # 2: a kit of components, never split
+    against: Texts = ()  # the cautions that ask for it: one for each person at work, in each step that carries one
+    once: YesNo = False  # worn in one step only, not again in the next
+    source: Annotated[Texts, Field(validation_alias=AliasChoices("source", "sources"))] = ()
 
 
 class Hire(Entry):
@@ -97,7 +96,8 @@ class Use(Entry):
     """How much of a material a step takes: one basis, in the material's unit.
 
     A film by dry thickness, solids and loss; a liquid by area a litre; a solid by weight an area; pieces one for an
-    area or for each person; along the edges; or flat, whatever the area.
+    area, for each person or for a length of edge; or along the edges. Where it goes on a share of the floor only,
+    `share` names the fact that tells how much: the norm FACT_VALUE is that share.
     """
 
     dry: Microns | None = None
@@ -108,7 +108,8 @@ class Use(Entry):
     one_for: SquareMetres | None = None
     each_person: Count | None = None
     along_edges: Ratio | None = None
-    flat: Number | None = None
+    one_along: Metres | None = None
+    share: str = ""
     source: Sources
 
     @model_validator(mode="after")
@@ -117,8 +118,10 @@ class Use(Entry):
         if len(bases) != 1:
             raise ValueError(f"say how much in one of these ways: {', '.join(BASES)}")
         basis: Interval = getattr(self, bases[0])
-        if basis.low <= 0 and bases[0] in ("dry", "covers", "one_for"):
+        if basis.low <= 0 and bases[0] in ("dry", "covers", "one_for", "one_along"):
             raise ValueError(f"{bases[0]} must be more than 0")
+        if self.share and bases[0] not in SHARED:
+            raise ValueError(f"a share of the floor goes with: {', '.join(SHARED)}")
         if not 0 < self.solids.low <= self.solids.high <= 100 or not 0 <= self.loss.low <= self.loss.high <= 95:
             raise ValueError("solids must lie in 0 to 100 %, loss in 0 to 95 %")
         return self
@@ -136,8 +139,9 @@ BASES = {
     "one_for": ("each",),
     "each_person": ("each",),
     "along_edges": ("m",),
-    "flat": ("l", "kg", "each"),
+    "one_along": ("each",),
 }  # and the units of the materials that may be given so
+SHARED = ("dry", "covers", "weight")
 
 
 class People(Entry):
@@ -181,6 +185,7 @@ class Task(Entry):
     pot_life: PotLife | None = None
     tools: Texts = ()
     hire: Texts = ()
+    edge_hire: Texts = ()  # hired for the edges' share of the time only
     uses: dict[str, Use] = Field(default={})
     demands: dict[str, Grade]
     hard: Text
@@ -189,6 +194,11 @@ class Task(Entry):
     wait: Wait | None = None
     cautions: Texts
     source: Sources
+
+    @property
+    def hired(self) -> tuple[str, ...]:
+        """Everything that is hired for it."""
+        return (*self.hire, *self.edge_hire)
 
 
 class Step(Entry):

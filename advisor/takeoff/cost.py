@@ -22,11 +22,14 @@ from advisor.takeoff.needed import (
     hours,
     materials_needed,
     need_of,
+    share_of,
 )
 from advisor.takeoff.packs import Choice, choose_packs
 from advisor.takeoff.pricebook import LABOUR, Article, PriceBook, rates, serving
 
-PARTS = ("material", "consumables", "hire", "labour")
+PARTS = ("material", "consumables", "protection", "hire", "labour")
+GOODS_AND_HIRE = PARTS[:-1]
+PART_OF = {"material": "material", "consumable": "consumables", "protection": "protection"}
 RISE, TRAVEL, RATE = "prices until the day of buying", "the crew's travel", "the crew's hourly rate"
 
 
@@ -59,13 +62,14 @@ class Cost:
 
     material: float = 0.0
     consumables: float = 0.0
+    protection: float = 0.0
     hire: float = 0.0
     labour: float = 0.0
 
     @property
     def total(self) -> float:
         """All parts together."""
-        return self.material + self.consumables + self.hire + self.labour
+        return self.material + self.consumables + self.protection + self.hire + self.labour
 
     def __add__(self, other: Cost) -> Cost:
         return Cost(*(getattr(self, part) + getattr(other, part) for part in PARTS))
@@ -112,7 +116,7 @@ def price(job: Job, book: PriceBook, needs: Mapping[str, float], days: Mapping[s
 
 
 def _part(job: Job, name: str) -> str:
-    return "material" if job.base.materials[name].kind == "material" else "consumables"
+    return PART_OF[job.base.materials[name].kind]
 
 
 def _line(book: PriceBook, group: str, name: str, words: str, unit: str, part: str, need: float) -> Line:
@@ -179,6 +183,7 @@ def drivers(job: Job) -> list[str]:
         found |= {TRAVEL, RATE}
     for step in job.steps:
         found |= {f"amount of {job.base.materials[name].name}" for name in step.uses}
+        found |= {share_of(use) for use in step.uses.values() if use.share}
         if not step.certain:
             found.add(need_of(step))
     return sorted(found)

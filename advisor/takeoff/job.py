@@ -15,7 +15,6 @@ from advisor.physics.bounds import Interval
 from advisor.rulebase.knowledge import UNKNOWN, Finish, RuleBase
 from advisor.rulebase.procedures import NONNEGATIVE, Procedure, Task, Use
 
-PROTECTION = "protection"
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)
 STEEPEST = 0.25  # slope; steeper is a ramp or stairs, which are no slab on grade
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Table
 from advisor.takeoff.compare import Column, compared
-from advisor.takeoff.cost import PARTS, Cost, Line, shopping
+from advisor.takeoff.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.takeoff.job import Job
 from advisor.takeoff.lists import PART_WORDS, budget_blocks, figures
 from advisor.takeoff.study import Study, footing, hazard_notice, stops
@@ -116,7 +116,7 @@ def _money(study: Study, costs: tuple[Cost, Cost]) -> str:
 def _buying(study: Study, job: Job, rate: float) -> Iterator[Block]:
     lines, reader = shopping(job, study.book), study.reader
     items = []
-    for part in PARTS[:3]:
+    for part in GOODS_AND_HIRE:
         some = [line for line in lines if line.part == part]
         if some:
             total = reader.money(sum(line.cost for line in some))

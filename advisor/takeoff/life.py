@@ -85,7 +85,7 @@ def rounds(job: Job, book: PriceBook, setting: Setting) -> Iterator[Round]:
         every = upkeep.interval or job.finish.properties["renewal"].interval
         if every is None:
             continue
-        days = dict.fromkeys(task.hire, 1.0)
+        days = dict.fromkeys(task.hired, 1.0)
         total = priced(price(job, book, upkeep_needed(job, upkeep.do, upkeep.uses, setting), days)).total
         # Yearly cleaning is nobody's paid work here; a renewal is, where a crew does the job.
         if job.hired and upkeep.every == "renewal":

@@ -6,21 +6,26 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
-from advisor.takeoff.cost import PARTS, Cost, Line, Swing, cost, cost_range, shopping, swings
+from advisor.takeoff.cost import GOODS_AND_HIRE, PARTS, Cost, Line, Swing, cost, cost_range, shopping, swings
 from advisor.takeoff.job import Job
 from advisor.takeoff.life import MIDDLE, break_even, life_cost
 from advisor.takeoff.needed import LOW, materials_needed
 from advisor.takeoff.study import TOLD, Study, danger_words, footing, hazards_of, heads
 from advisor.takeoff.words import Reader
-from explanations.words import sentence
+from explanations.words import counted, sentence
 
 PART_WORDS = {
     "material": "Materials in the floor",
     "consumables": "Used up in the work",
+    "protection": "Worn at work",
     "hire": "Hire",
     "labour": "Labour",
 }
 HORIZONS = (10, 20)
+DATA_SHEET_DECIDES = (
+    "The safety data sheet of each product decides what is worn with it, and which cartridges; where it asks for "
+    "more, or the dust law of the place does, get that. Masks must fit the face, which a beard prevents."
+)
 
 
 def materials_page(study: Study, finish: str) -> Page:
@@ -46,7 +51,7 @@ def in_short(study: Study, finish: str) -> Notice:
 def shopping_blocks(study: Study, job: Job) -> Iterator[Block]:
     """The list by parts, with its sums."""
     lines, least, reader = shopping(job, study.book), materials_needed(job, LOW), study.reader
-    for part in PARTS[:3]:
+    for part in GOODS_AND_HIRE:
         rows = [line for line in lines if line.part == part]
         if rows:
             yield Heading(PART_WORDS[part])
@@ -56,6 +61,11 @@ def shopping_blocks(study: Study, job: Job) -> Iterator[Block]:
                 frozenset({4}),
                 (8, 5, 9, 4, 4),
             )
+            if part == "protection":
+                people = counted(job.people, "person", "people")
+                yield Paragraph(
+                    f"Enough for {people} at work. {DATA_SHEET_DECIDES}",
+                )
     total = sum(line.cost for line in lines)
     yield Paragraph(f"In all {reader.money(total)}. Packs are chosen to cost least; a kit is never split.", strong=True)
 

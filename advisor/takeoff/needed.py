@@ -13,8 +13,9 @@ from dataclasses import dataclass, field
 
 from advisor.physics.bounds import Interval
 from advisor.physics.film import volume_needed
+from advisor.rulebase.knowledge import UNKNOWN, RuleBase
 from advisor.rulebase.procedures import Material, Task, Use
-from advisor.takeoff.job import PROTECTION, Job, JobStep
+from advisor.takeoff.job import Job, JobStep
 
 UM, LITRE = 1e-6, 1e-3  # in SI
 EVEN = 1e-9  # rounding alone shall not cost a piece
@@ -63,7 +64,8 @@ def materials_needed(job: Job, setting: Setting) -> dict[str, float]:
     needed: dict[str, float] = {}
     for index, (uses, task) in enumerate(steps):
         for name, amount in _amounts(job, uses, task, setting, fills=index == first).items():
-            if job.base.materials[name].kind == PROTECTION:
+            material = job.base.materials[name]
+            if material.kind == "protection" and not material.once:
                 needed[name] = max(needed.get(name, 0.0), amount)  # worn again in the next step
             else:
                 needed[name] = needed.get(name, 0.0) + amount
@@ -81,11 +83,18 @@ def _films(uses: Mapping[str, Use]) -> bool:
 
 
 def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fills: bool) -> dict[str, float]:
-    return {name: _amount(job, job.base.materials[name], use, task, setting, fills) for name, use in uses.items()}
+    amounts = {name: _amount(job, job.base.materials[name], use, task, setting, fills) for name, use in uses.items()}
+    worn = {name: float(at_work(job, task)) for name in protection(job.base, task)}
+    return {**worn, **amounts}
+
+
+def protection(base: RuleBase, task: Task) -> list[str]:
+    """What each person at a task wears, by the cautions that it carries."""
+    return [name for name, material in base.materials.items() if set(material.against) & set(task.cautions)]
 
 
 def _amount(job: Job, material: Material, use: Use, task: Task, setting: Setting, fills: bool) -> float:
-    area = setting.at(AREA, job.extent.area)
+    area = setting.at(AREA, job.extent.area) * (setting.at(share_of(use), share(job, use)) if use.share else 1.0)
     waste = 1.0 + setting.at(WASTE, job.norm("cutting_waste")) / 100.0
     driver = f"amount of {material.name}"
     match use.basis:
@@ -106,12 +115,25 @@ def _amount(job: Job, material: Material, use: Use, task: Task, setting: Setting
             return float(math.ceil(area / setting.against(driver, use.one_for) - EVEN))
         case "each_person":
             assert use.each_person
-            return float(math.ceil(setting.at(driver, use.each_person)) * crew_of(job, task))
-        case "along_edges":
-            assert use.along_edges
-            return setting.at(EDGES, job.extent.edges) * setting.at(driver, use.along_edges)
-    assert use.flat
-    return setting.at(driver, use.flat)
+            return float(math.ceil(setting.at(driver, use.each_person)) * at_work(job, task))
+        case "one_along":
+            assert use.one_along
+            return float(math.ceil(setting.at(EDGES, job.extent.edges) / setting.against(driver, use.one_along) - EVEN))
+    assert use.along_edges
+    return setting.at(EDGES, job.extent.edges) * setting.at(driver, use.along_edges)
+
+
+def share_of(use: Use) -> str:
+    """The name of the uncertainty how much of the floor a material goes on."""
+    return f"extent of the {use.share}"
+
+
+def share(job: Job, use: Use) -> Interval:
+    """How much of the floor a material goes on, by the fact that tells; where that is unknown, anything it may be."""
+    known = job.facts[use.share].choice
+    values = job.base.facts[use.share].choices if known in ("", UNKNOWN) else (known,)
+    spans = [job.norm(f"{use.share}_{value}") for value in values]
+    return Interval(min(each.low for each in spans), max(each.high for each in spans))
 
 
 def _filling(job: Job, setting: Setting) -> float:
@@ -127,13 +149,24 @@ def crew_of(job: Job, task: Task) -> int:
     return max(task.people.least, min(job.people, task.people.most))
 
 
+def at_work(job: Job, task: Task) -> int:
+    """How many people breathe and touch what a task brings: all who work, for they share the room."""
+    return max(task.people.least, job.people)
+
+
 def hours(job: Job, task: Task, setting: Setting) -> float:
     """Working hours of all people together for a task."""
     time = setting.at(PACE, task.setup)
     if task.speed:
         time += setting.at(AREA, job.extent.area) / setting.against(PACE, task.speed)
-    if task.edge_speed:
-        time += setting.at(EDGES, job.extent.edges) / setting.against(PACE, task.edge_speed)
+    return time * setting.at(PACE, practice(job, task)) + edge_hours(job, task, setting)
+
+
+def edge_hours(job: Job, task: Task, setting: Setting) -> float:
+    """Those of them that go into the edges."""
+    if task.edge_speed is None:
+        return 0.0
+    time = setting.at(EDGES, job.extent.edges) / setting.against(PACE, task.edge_speed)
     return time * setting.at(PACE, practice(job, task))
 
 
@@ -166,5 +199,7 @@ def hire_days(job: Job, setting: Setting) -> dict[str, float]:
     for step in active(job, setting):
         for name in step.task.hire:
             busy[name] = busy.get(name, 0.0) + elapsed(job, step.task, setting)
+        for name in step.task.edge_hire:
+            busy[name] = busy.get(name, 0.0) + edge_hours(job, step.task, setting) / crew_of(job, step.task)
     workday = job.norm("workday").low
     return {name: float(math.ceil(time / workday - EVEN)) for name, time in busy.items()}

@@ -118,7 +118,7 @@ def step_words(job: Job) -> Iterator[str]:
         task = step.task
         only = "" if step.certain else f" (if needed: {', '.join(name.replace('_', ' ') for name in step.hinges_on)})"
         tools = f" Tools: {', '.join(task.tools)}." if task.tools else ""
-        hire = f" Hire: {', '.join(job.base.hire[name].name for name in task.hire)}." if task.hire else ""
+        hire = f" Hire: {', '.join(job.base.hire[name].name for name in task.hired)}." if task.hired else ""
         undoing = UNDOING[task.undo]
         yield f"{step.title}{only}. {task.says}{tools}{hire} Hard: {task.hard} Mistakes: {task.mistake} ({undoing})"
 

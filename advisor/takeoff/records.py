@@ -144,7 +144,7 @@ def _steps(job: Job) -> list[dict[str, Any]]:
             "certain": step.certain,
             "says": step.task.says,
             "tools": list(step.task.tools),
-            "hire": list(step.task.hire),
+            "hire": list(step.task.hired),
             "hard": step.task.hard,
             "mistake": step.task.mistake,
             "undo": step.task.undo,

@@ -94,7 +94,7 @@ def test_a_gallon_covers_1604_square_feet_at_one_mil(make_job: MakeJob) -> None:
 
 
 def goods(job: Job, book: PriceBook) -> Interval:
-    """Materials and consumables for each square foot, low and high, tax included."""
+    """Materials and consumables for each square foot, without what is worn; low and high, tax included."""
     low, high = cost_range(job, book)
     return Interval(*((each.material + each.consumables) / GARAGE_FT2 for each in (low, high)))
 

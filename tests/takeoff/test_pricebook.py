@@ -148,7 +148,9 @@ def test_tax_is_put_on_what_the_book_says(base: RuleBase, tmp_path: Path, make_j
         (tmp_path / "taxed.csv").write_text("\n".join(lines), encoding="utf-8")
         totals[name] = cost(job, read_pricebook(tmp_path / "taxed.csv", base, TODAY), HIGH)
     bare = totals["none"]
-    assert totals["goods"].total == pytest.approx(bare.total + 0.1 * (bare.material + bare.consumables))
+    assert totals["goods"].total == pytest.approx(
+        bare.total + 0.1 * (bare.material + bare.consumables + bare.protection)
+    )
     assert totals["all"].total == pytest.approx(1.1 * bare.total)
     assert totals["included"].total == pytest.approx(bare.total)
 

@@ -30,8 +30,10 @@ def test_every_task_material_demand_and_norm_is_used(base: RuleBase) -> None:
     done = {each.do for each in (*steps, *upkeep)}
     assert done == set(base.tasks)
     used = {name for each in (*steps, *upkeep) for name in (*each.uses, *base.tasks[each.do].uses)}
-    assert used == set(base.materials)
-    assert {name for task in base.tasks.values() for name in task.hire} == set(base.hire)
+    warned = {caution for name in done for caution in base.tasks[name].cautions}
+    worn = {name for name, material in base.materials.items() if warned & set(material.against)}
+    assert used | worn == set(base.materials)
+    assert {name for task in base.tasks.values() for name in task.hired} == set(base.hire)
     assert {name for task in base.tasks.values() for name in task.demands} == set(base.demands)
 
 

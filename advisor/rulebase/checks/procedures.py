@@ -20,6 +20,12 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
             if (demand.experience and kind is None) or set(grade) != allowed:
                 what = f"{name}: the judgements must be for exactly the values of its experience"
                 yield Fault(where("demands", name), what, ", ".join(sorted(allowed)))
+    for name, material in base.materials.items():
+        for caution in material.against:
+            yield from _known(caution, base.cautions, "caution", where("materials", name))
+        if material.against and not (material.unit == "each" and material.kind == "protection" and material.source):
+            what = f"{name} protects against something, so it is worn"
+            yield Fault(where("materials", name), what, "kind: protection, unit: each, and a source")
     for name, task in base.tasks.items():
         yield from _check_task(base, task, where("tasks", name))
     taken: dict[str, str] = {}
@@ -34,8 +40,10 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
 
 
 def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
-    for each in task.hire:
+    for each in task.hired:
         yield from _known(each, base.hire, "hire item", at)
+    if task.edge_hire and task.edge_speed is None:
+        yield Fault(at, "what is hired for the edges needs a speed along them", "edge_speed")
     for each in task.demands:
         yield from _known(each, base.demands, "demand", at)
     for each in task.cautions:
@@ -84,6 +92,10 @@ def _check_uses(base: RuleBase, uses: Mapping[str, Use], at: str) -> Iterator[Fa
             unit = base.materials[name].unit
             fitting = ", ".join(basis for basis, units in BASES.items() if unit in units)
             yield Fault(at, f'{name} is counted in {unit}, which "{use.basis}" does not give', fitting)
+        if use.share:
+            yield from _known(use.share, base.facts, "fact", at)
+            for value in base.facts[use.share].choices if use.share in base.facts else ():
+                yield from _known(f"{use.share}_{value}", base.norms, "norm", at)
 
 
 def _known(name: str, known: Mapping[str, object], what: str, at: str) -> Iterator[Fault]:
