@@ -51,6 +51,14 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
     holds = _holds(base, trace)
     found = {fact.name for fact in trace.facts if fact.origin == "found"}
     questions = ask_next(base, reasoner.program, memory, found, ranked)
+    if stops:  # nobody measures on a floor that nobody may touch, but for what the stop itself waits for
+        stop_rules = {reason.rule for stop in stops for reason in stop.reasons}
+        waited_for = {name for firing in trace.firings if firing.rule in stop_rules for name in firing.antecedents}
+        questions = {
+            fact: rules
+            for fact, rules in questions.items()
+            if fact in waited_for or base.facts[fact].change != "test"
+        }
     weight = weights(base, memory)
     return Advice(
         floor=case.floor,

@@ -10,7 +10,7 @@ from rich.rule import Rule as Line
 from rich.table import Table
 from rich.text import Text
 
-from advisor.answer.advice import Advice, FinishStanding, Hazard, Points, Reason, Referred, ToDo, Unused
+from advisor.answer.advice import Advice, Certainty, FinishStanding, Hazard, Points, Reason, Referred, ToDo, Unused
 from explanations.words import counted, listing
 
 HEADINGS = {
@@ -21,6 +21,7 @@ HEADINGS = {
 }
 MOST_QUESTIONS = 5
 MOST_REASONS = 6
+MOST_TURNS = 4
 COLOURS = {"danger": "bold red", "warning": "bold yellow", "caution": "yellow"}
 
 
@@ -48,9 +49,13 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     yield from _dangers(advice, leading)
     if leading:
         yield from _why(advice, leading)
-        yield from _to_dos(f"First, for {leading.name}", leading.first)
+        if advice.stops:
+            yield from _section("First", [_block("Nothing is measured, scraped or wetted before the call above.")])
+        else:
+            yield from _to_dos(f"First, for {leading.name}", leading.first)
     if runner_up := names.get(advice.answer.runner_up or ""):
         yield from _runner_up(leading, runner_up)
+    yield from _certainty(advice.certainty)
     yield from _questions(advice)
     yield from _referrals(advice.referrals)
     yield from _all_finishes(advice)
@@ -191,6 +196,19 @@ def _gaining(leading: FinishStanding, other: FinishStanding) -> list[str]:
     return sorted(name for name in second.keys() | first.keys() if second.get(name, 0) > first.get(name, 0))
 
 
+def _certainty(certainty: Certainty | None) -> Iterator[RenderableType]:
+    """Certain, or the likeliest answers that turn it."""
+    if certainty is None:
+        return
+    parts: list[RenderableType] = [_block(certainty.says)]
+    parts += [_bullet(f"If {turning.says}") for turning in certainty.turns[:MOST_TURNS]]
+    if more := len(certainty.turns) - MOST_TURNS:
+        parts += [_block(f"and {counted(more, 'less likely answer')}.")] if more > 0 else []
+    if certainty.state != "certain":
+        parts.append(_block("What each answer would do, and what it may all come to: advisor next"))
+    yield from _section("Is it certain?", parts)
+
+
 def _questions(advice: Advice) -> Iterator[RenderableType]:
     asked = advice.ask_next[:MOST_QUESTIONS]
     parts: list[RenderableType] = []
@@ -203,7 +221,7 @@ def _questions(advice: Advice) -> Iterator[RenderableType]:
                 f"and {counted(len(advice.ask_next) - len(asked), 'further fact')} that could matter less."
             )
         )
-    if asked:
+    if asked and advice.certainty is None:
         parts.append(_block("What each answer would do, and whether anything is certain yet: advisor next"))
     yield from _section("What to find out next", parts)
 
