@@ -11,6 +11,9 @@ from advisor.physics.bounds import Interval
 
 WIDE = Interval(-1e12, 1e12)
 
+CELSIUS = "C | c | °C | ° C | degC | deg C | degrees C | Celsius | celsius | degrees Celsius"
+FAHRENHEIT = "F | f | °F | ° F | degF | deg F | degrees F | Fahrenheit | fahrenheit | degrees Fahrenheit"
+
 # What each spelling of the quick table means, in pint's own words.
 MEANINGS = {
     "percent": {"percent": "% | percent | % RH | %RH | percent RH"},
@@ -36,8 +39,8 @@ MEANINGS = {
     },
     "um": {"um": "um | µm | micron | microns", "mm": "mm", "thou": "mil | mils"},
     "m2": {"m**2": "m2 | m² | m^2 | sqm | sq m", "foot**2": "ft2 | ft² | ft^2 | sqft | sq ft | square feet"},
-    "degC": {"degC": "degC | °C | C", "degF": "degF | °F | F"},
-    "delta_degC": {"delta_degC": "delta_degC | °C | C | K", "delta_degF": "delta_degF | °F | F"},
+    "degC": {"degC": CELSIUS, "degF": FAHRENHEIT},
+    "delta_degC": {"delta_degC": f"delta_degC | {CELSIUS} | K", "delta_degF": f"delta_degF | {FAHRENHEIT}"},
     "g": {"gram": "g | gram | grams", "ounce": "oz"},
     "mpa": {"MPa": "mpa | MPa | N/mm2", "psi": "psi"},
     "bq_m3": {"Bq/m**3": "bq_m3 | Bq/m3 | Bq/m³", "pCi/liter": "pCi/L | pCi/l"},
@@ -105,6 +108,33 @@ def test_a_spelling_converts_as_pint_does(unit: str, spelling: str, meaning: str
     assert ours.low == ours.high == pytest.approx(theirs, rel=1e-9, abs=1e-9)
 
 
+FEET_AND_INCHES = (
+    "{feet} ft {inches} in", "{feet}' {inches}\"", "{feet}'{inches}\"", "{feet}'-{inches}\"", "{feet}ft {inches}in",
+    "{feet} feet, {inches} inches", "{feet} foot {inches} inch", "{feet}’ {inches}”", "{feet}′{inches}″",
+    "about {feet} ft {inches} in",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("form", FEET_AND_INCHES)
+@given(st.integers(0, 500), st.integers(0, 11), st.integers(0, 63))
+def test_feet_and_inches_come_to_what_pint_makes_of_them(form: str, feet: int, inches: int, parts: int) -> None:
+    """With sixty-fourths of an inch, as on a rule; all are decimals that end, so nothing is lost."""
+    registry = pint_registry()
+    theirs = registry.Quantity(feet, "foot") + registry.Quantity(inches + parts / 64, "inch")
+    spelled = f"{inches} {parts}/64" if parts else str(inches)
+    ours = read_quantity(form.format(feet=feet, inches=spelled), "mm", WIDE)
+    assert ours.low == ours.high == pytest.approx(theirs.to("mm").magnitude, rel=1e-15, abs=1e-9)
+
+
+@given(st.integers(1, 99), st.integers(0, 11), st.integers(1, 99), st.sampled_from(["ft", "in", "m", "cm", "mm"]))
+def test_the_area_of_a_room_takes_each_side_in_its_own_unit(feet: int, inches: int, width: int, unit: str) -> None:
+    registry = pint_registry()
+    length = registry.Quantity(feet, "foot") + registry.Quantity(inches, "inch")
+    theirs = (length * registry.Quantity(width, unit)).to("m**2").magnitude
+    ours = read_quantity(f"{feet} ft {inches} in x {width} {unit}", "m2", WIDE)
+    assert ours.low == ours.high == pytest.approx(theirs, rel=1e-11, abs=1e-9)
+
+
 @given(st.floats(-1e5, 1e5), st.sampled_from([("degF", "degC"), ("inch", "mm"), ("foot**2", "m2"), ("psi", "mpa")]))
 def test_there_and_back_again(value: float, units: tuple[str, str]) -> None:
     theirs, ours = units
@@ -135,6 +165,15 @@ def test_there_and_back_again(value: float, units: tuple[str, str]) -> None:
         ("1 200 ft2", "m2", 111.483648, 111.483648),
         ("3 lb/1000 ft2/24 h", "lb_1000ft2_day", 3.0, 3.0),
         ("-30 to -11 C", "degC", -30.0, -11.0),
+        ("8 ft 6 in", "mm", 2590.8, 2590.8),
+        ("5 ft 2 1/2 in", "mm", 1587.5, 1587.5),
+        ("8 ft 6 in to 9' 3\"", "mm", 2590.8, 2819.4),
+        ("2 3/64 in", "mm", 51.990625, 51.990625),
+        ("12 x 14 ft", "m2", 15.60771072, 15.60771072),
+        ("20' x 22'", "m2", 40.8773376, 40.8773376),
+        ("55 deg F", "degC", 12.777777778, 12.777777778),
+        ("60 to 70 deg F", "degC", 15.555555556, 21.111111111),
+        ("1,200,000 mm", "mm", 1_200_000.0, 1_200_000.0),
         ("0.5 yard", "mm", 457.2, 457.2),  # not in the table: pint
         ("3 lb/ft2/day", "lb_1000ft2_day", 3000.0, 3000.0),  # not in the table: pint
     ],
@@ -152,7 +191,20 @@ def test_half_open_wordings_reach_to_what_is_possible() -> None:
 @pytest.mark.parametrize(
     ("text", "unit", "why"),
     [
-        ("75", "percent", "no unit"),
+        ("75", "percent", "no unit; write `75 %`"),
+        ("68", "degC", "no unit; write `68 C` or `68 F`"),
+        ("60 to 70", "degC", "no unit; write `60 C` or `60 F`"),
+        ("75,5 %", "percent", "decimal point, as in `7.5`"),
+        ("0,125 in", "mm", "decimal point"),
+        ("1.200,5 ft2", "m2", "decimal point"),
+        ("80,5 to 85,5 %", "percent", "decimal point"),
+        ("2026-10-01", "day", "a date; give the time since then, as in `8 weeks`"),
+        ("10/1/2026", "day", "a date; give the time since then"),
+        ("2026-10-01", "calendar_year", "a date; give the year alone"),
+        ("2026-10-01", "percent", "a date; a number is wanted"),
+        ("8 ft 6 in", "percent", "something else"),
+        ("8 ft 6", "mm", "not a unit"),
+        ("20 ft x 6 kg", "m2", "not a unit"),
         ("120 %", "percent", "outside"),
         ("-1 mm", "mm", "outside"),
         ("85 to 80 %", "percent", "larger"),

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
-from advisor.facts.quantities import LITRES, show_number
+from advisor.facts.quantities import show_number
+from advisor.facts.units import LITRES
 from advisor.physics.bounds import Interval
 from advisor.physics.units import FOOT, POUND, SQUARE_FOOT
 
