@@ -60,6 +60,22 @@ def test_ranges_and_wordings(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("said", "value"),
+    [
+        ("USA", "united_states"),
+        ("U.S.A.", "united_states"),
+        ("us", "united_states"),
+        ("United States of America", "united_states"),
+        ("UK", "united_kingdom"),
+        ("Northern Ireland", "united_kingdom"),
+        ("EU", "european_union"),
+    ],
+)
+def test_a_value_may_be_called_what_people_call_it(tmp_path: Path, said: str, value: str) -> None:
+    assert case_of(tmp_path, f"facts: {{country: {said}}}").facts["country"].choice == value
+
+
+@pytest.mark.parametrize(
     ("text", "said"),
     [
         ("facts:\n  slab_humidty: 80 %", ["line 2", '"slab_humidty"', 'Did you mean "slab_humidity"?']),
@@ -78,6 +94,15 @@ def test_ranges_and_wordings(tmp_path: Path) -> None:
         ),
         ("facts:\n  area: 3 m2\n  area: 4 m2", ["line 3", '"area"', "second time"]),
         ("slab_humidity: 80 %", ["facts"]),
+        ("facts: 3", ["line 1", '`facts` is given as "3"', "`name: value` lines", "slab_thickness: 4 in"]),
+        ("facts: [area, 3 m2]", ["`facts` is a list", "`name: value` lines"]),
+        ("facts:", ["`facts` is empty", "`name: value` lines", "`facts: {}`"]),
+        ("floor: [a]\nfacts: {}", ['"floor" is a list', "at most 200 characters"]),
+        ("note: " + "x" * 2001 + "\nfacts: {}", ['"note" is too long', "at most 2000 characters"]),
+        ("facts:\n  air_temperature: 68", ['air_temperature is given as "68"', "`68 C` or `68 F`"]),
+        ("facts:\n  slab_humidity: 75,5 %", ['"75,5 %"', "decimal point"]),
+        ("facts:\n  slab_age: 2026-10-01", ['"2026-10-01"', "the time since then", "`8 weeks`"]),
+        ("facts:\n  country: canda", ["united_states", "elsewhere"]),
         ("fact:\n  area: 3 m2", ['"fact"', 'Did you mean "facts"?']),
         ("facts:\n  area: " + "x" * 300, ["area", "too long"]),
         ("", ["empty", "advisor new"]),

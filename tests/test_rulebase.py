@@ -22,11 +22,21 @@ def rule(
     return "\n".join(line for line in lines if line) + "\n"
 
 
+def also(names: str) -> str:
+    """A file with a fact whose values people call otherwise too."""
+    return f"facts:\n  place:\n    type: choice\n    values: [kitchen, garage, hall]\n    also: {names} #!\n" + (
+        "    ask: Which one is it\n    find_out: Look\n    why: Use\n"
+    )
+
+
 MEANING = {
     "unknown fact": (rule("{wettness: above limit.wet} #!"), 'I do not know the fact "wettness"', '"wetness"'),
     "order on a choice": (rule("{room: above limit.wet} #!"), "room", "it is no number"),
     "value of a number": (rule("{wetness: kitchen} #!"), "wetness", "compared by above"),
     "unknown value": (rule("{room: kitchn} #!"), '"kitchn" is not one of its values', '"kitchen"'),
+    "another name of two values": (also("{kitchen: [cook], garage: [cook]}"), '"cook" would stand for more', ""),
+    "another name that is a value": (also("{kitchen: [hall]}"), '"hall" would stand for more', ""),
+    "another name of no value": (also("{kitchn: [cook]}"), '"kitchn" is not a value of place', '"kitchen"'),
     "limit of another unit": (rule("{wetness: above limit.thick} #!"), "limit thick", "something else"),
     "unknown limit": (rule("{wetness: above limit.wett} #!"), 'no limit "wett"', '"wet"'),
     "unknown property": (

@@ -20,6 +20,7 @@ from advisor.rulebase.documents import Document, read_document
 from advisor.rulebase.knowledge import UNKNOWN, FactKind, RuleBase
 
 LONGEST_VALUE = 200  # characters; no fact needs more
+LONGEST = {"floor": 200, "note": 2000}  # characters of what stands beside the facts
 
 
 class CaseFile(BaseModel):
@@ -28,10 +29,10 @@ class CaseFile(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     floor: str | None = Field(
-        default="", max_length=200, description="A name for the floor, for the heading of the answer."
+        default="", max_length=LONGEST["floor"], description="A name for the floor, for the heading of the answer."
     )
     note: str | None = Field(
-        default="", max_length=2000, description="Anything worth remembering; not reasoned about."
+        default="", max_length=LONGEST["note"], description="Anything worth remembering; not reasoned about."
     )
     facts: dict[str, Any] = Field(
         description="The facts by name, as `advisor facts` lists them: a text, or `{is: TEXT, on: DATE, by: NAME}`."
@@ -171,7 +172,8 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
             return number(read_quantity(text, kind.unit, kind.plausible), kind.unit, shown=text)
         except NotAQuantity as error:
             raise BadCase([_misfit(kind, name, shown, str(error), where)]) from None
-    value = text.lower().replace(" ", "_").replace("-", "_")
+    value = text.lower().replace(".", "").replace(" ", "_").replace("-", "_")
+    value = next((known for known, others in kind.also.items() if value in others), value)
     if kind.type == "yes/no":
         value = {"true": "yes", "false": "no"}.get(value, value)
     if value not in kind.choices:
@@ -232,14 +234,18 @@ def _reworded(document: Document, error: ValidationError, base: RuleBase) -> lis
                 )
             )
         else:
-            faults.append(
-                Fault(
-                    where,
-                    f'"{name}" is {_kind_of(each["input"])} or too long',
-                    "`facts` holds `name: value` lines",
-                )
-            )
+            faults.append(_misformed(name, each["input"], where))
     return faults
+
+
+def _misformed(name: str, value: object, where: str) -> Fault:
+    """An entry of the file itself that is not what it must be."""
+    if name != "facts":
+        what = "too long" if isinstance(value, str) else _kind_of(value)
+        return Fault(where, f'"{name}" is {what}', f"one text of at most {LONGEST[name]} characters")
+    what = f'given as "{value[:40]}"' if isinstance(value, str) else _kind_of(value)
+    remedy = "Write each fact on a line of its own, indented, as `  slab_thickness: 4 in`; with no facts, `facts: {}`."
+    return Fault(where, f"`facts` is {what}", "`name: value` lines beneath `facts:`", remedy)
 
 
 def _kind_of(value: object) -> str:

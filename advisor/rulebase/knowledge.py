@@ -67,6 +67,7 @@ class FactKind(Quality):
     """A fact in the vocabulary."""
 
     range: str = ""
+    also: dict[str, Texts] = Field(default={})  # by value: what else people call it
     ask: Text | None = None  # missing: the fact is only ever worked out
     find_out: str = ""
     means: str = ""

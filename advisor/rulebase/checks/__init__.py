@@ -74,6 +74,12 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
             yield from _check_formula(base, name, kind.computed, where("facts", name, "computed"))
         if kind.ask is None and kind.computed is None:
             yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
+        spellings = [each for others in kind.also.values() for each in others]
+        for other in sorted({each for each in spellings if each in kind.choices or spellings.count(each) > 1}):
+            yield Fault(where("facts", name, "also"), f'"{other}" would stand for more than one value of {name}')
+        for value in kind.also.keys() - set(kind.choices):
+            what, allowed = f'"{value}" is not a value of {name}', ", ".join(kind.choices)
+            yield Fault(where("facts", name, "also"), what, allowed, nearest(value, kind.choices))
         if kind.type == "choice" and not kind.values:
             yield Fault(where("facts", name), f'the choice "{name}" lists no values')
 
