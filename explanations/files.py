@@ -54,15 +54,17 @@ def check_new_folder(folder: Path) -> None:
     """Make sure that the folder is new or empty, and that it can be made; nothing is left behind.
 
     Raises:
-        CannotWrite: something is in it, or in its place, or it cannot be made.
+        CannotWrite: something is in it, or in its place, or it cannot be made, or the folder around it is not there.
     """
     with writing(folder):
         if folder.exists() and not folder.is_dir():
             raise CannotWrite(folder, "it is there already and no folder; name one that is new or empty")
         if folder.is_dir() and any(folder.iterdir()):
             raise CannotWrite(folder, "it is there already and not empty; name a folder that is new or empty")
-        above = next(each for each in (folder.resolve(), *folder.resolve().parents) if each.exists())
-        part = _part(above / folder.name)
+        place = folder.resolve()
+        if not place.parent.exists():
+            raise CannotWrite(folder, f"there is no folder {folder.parent}; make it first, or name another")
+        part = _part((place if place.exists() else place.parent) / place.name)
         part.touch()
         part.unlink()
 

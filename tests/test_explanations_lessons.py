@@ -8,6 +8,7 @@ from collections.abc import Callable
 from itertools import combinations
 from pathlib import Path
 from random import Random
+from xml.etree import ElementTree
 
 import pexpect
 import pytest
@@ -18,10 +19,13 @@ from advisor.demo import demo_cases
 from advisor.errors import BadRequest
 from advisor.facts.case import Case, read_case
 from advisor.inference.reasoning import Reasoner
+from advisor.pages.blocks import Listing
+from advisor.pages.html import to_html
 from advisor.rulebase.loading import read_rulebase
-from advisor.teaching.lesson_sets import cover, lesson_set, rules_of, write_cases
+from advisor.teaching.lesson_sets import ENOUGH, cover, lesson_set, rules_of, write_cases
 from advisor.teaching.lessons import Lesson, played
-from explanations.errors import CannotExplain
+from advisor.teaching.sheets import ENDINGS, answers_page, sheet_page
+from explanations.errors import CannotExplain, CannotWrite
 from explanations.lessons import Mark, Progress, Taken, answers, read_progress, sheet, summary, write_progress
 from tests.explained import demos, random_floors, small_floor, small_reasoner, the_reasoner
 
@@ -164,6 +168,20 @@ def test_a_set_exercises_every_rule_of_its_topics_and_runs_from_easy_to_hard() -
     assert len(drawn.lessons) < len(wanted)
 
 
+@pytest.mark.parametrize("topic", ["vapour", "money", "new_slab"])
+def test_the_easiest_lesson_asks_questions_of_every_kind(topic: str) -> None:
+    """A floor with one fact would leave nothing to ask for. What a floor is for still fires on it."""
+    reasoner = the_reasoner()
+    wanted = rules_of(reasoner.base, [topic])
+    drawn = lesson_set(reasoner, wanted)
+    questions, marks = played(Lesson(reasoner, drawn.lessons[0].case))
+    assert {question.kind for question in questions} == {"ask", "fall", "conclude", "answer"}
+    assert all(mark.points == 2 for mark in marks)
+    assert all(sum(value.known for value in each.case.facts.values()) >= ENOUGH for each in drawn.lessons)
+    fired = {rule.rule for each in drawn.lessons for rule in reasoner.fired(each.case.facts)}
+    assert fired >= set(wanted) - set(drawn.left_out)
+
+
 def test_all_rules_of_a_small_rule_base_are_exercised() -> None:
     reasoner = small_reasoner()
     drawn = lesson_set(reasoner, rules_of(reasoner.base, []))
@@ -196,7 +214,7 @@ def test_the_floors_of_a_set_are_written_as_cases_that_read_back_alike(tmp_path:
         assert read.floor == each.case.floor
         again = {rule.name for rule in reasoner.fired(read.facts)}
         assert again == {rule.name for rule in reasoner.fired(each.case.facts)}
-    with pytest.raises(BadRequest, match="not empty"):
+    with pytest.raises(CannotWrite, match="not empty"):
         write_cases(drawn, tmp_path / "set")
 
 
@@ -269,14 +287,59 @@ def test_a_lesson_in_the_terminal(tmp_path: Path) -> None:
     assert [each["kind"] for each in kept["lessons"][0]["marks"]][:2] == ["ask", "fall"]
 
 
-def test_a_sheet_is_printed_with_the_answers_apart(tmp_path: Path) -> None:
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_a_sheet_is_printed_with_the_answers_apart(ending: str, tmp_path: Path) -> None:
     name = next(iter(demo_cases()))
-    run = CliRunner().invoke(
-        app, ["lesson", name, "--sheet", str(tmp_path / "q.txt"), "--answers", str(tmp_path / "a.txt")]
-    )
+    asked, solved = (tmp_path / f"{each}{ending}" for each in "qa")
+    run = CliRunner().invoke(app, ["lesson", name, "--rounds", "2", "--sheet", str(asked), "--answers", str(solved)])
     assert run.exit_code == 0, run.output
-    assert "Answer: ____" in (tmp_path / "q.txt").read_text(encoding="utf-8")
-    assert "Rules:" in (tmp_path / "a.txt").read_text(encoding="utf-8")
+    if ending == ".pdf":
+        for path in (asked, solved):
+            content = path.read_bytes()
+            assert content.startswith(b"%PDF")
+            assert len(content) > 5000
+        return
+    questions, answered = (path.read_text(encoding="utf-8").replace("\\", "") for path in (asked, solved))
+    assert "Answer: ____" in questions
+    assert "Which fact would you ask for next?" in questions
+    assert "Rules:" not in questions
+    assert "Rules:" in answered
+    assert "Answer: ____" not in answered
+
+
+def test_the_sheet_and_its_answers_hold_the_same_in_every_format() -> None:
+    told = demos()["untested_garage"]
+    lesson = Lesson(told.reasoner, told.case, 2)
+    questions, marks = played(lesson)
+    asked, solved = sheet_page("A lesson", lesson.opening, questions), answers_page("A lesson", marks)
+    words = [text for block in asked.blocks for text in getattr(block, "items", [getattr(block, "text", "")])]
+    for number, question in enumerate(questions, start=1):
+        assert f"Question {number}" in words
+        assert question.prompt in words
+        for told_line in question.told:
+            assert told_line in words
+        for _, option in question.options:
+            assert any(option in text for text in words)
+    for mark in marks:
+        assert mark.because not in " ".join(words) or not mark.because
+    (answered,) = [block.items for block in solved.blocks if isinstance(block, Listing)]
+    assert len(answered) == len(questions), "numbered as the questions are"
+    for mark, text in zip(marks, answered, strict=True):
+        assert mark.because in text
+    root = html5(to_html(asked))
+    assert len(root.findall(".//h2")) == len(questions)
+
+
+def html5(page: str) -> ElementTree.Element:
+    """The page as a tree; refused unless it is well-formed."""
+    body = page[page.index("<main>") : page.index("</main>") + len("</main>")]
+    return ElementTree.fromstring(body)
+
+
+def test_a_folder_for_a_set_is_not_made_where_its_own_folder_is_not_there(tmp_path: Path) -> None:
+    run = CliRunner().invoke(app, ["lessons", "--topic", "new_slab", "--out", str(tmp_path / "none" / "set")])
+    assert "there is no folder" in str(run.exception)
+    assert not list(tmp_path.iterdir())
 
 
 def test_a_case_without_facts_makes_a_lesson_of_one_question() -> None:

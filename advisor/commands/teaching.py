@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from advisor.commands.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.commands.plan import PaperOption, PaperSize
 
 if TYPE_CHECKING:
     from advisor.teaching.lessons import Lesson
@@ -21,8 +22,11 @@ def lesson(
     case: CaseArgument,
     rounds: Annotated[int, typer.Option(min=1, max=30, help="How often facts come to light.")] = 6,
     progress: ProgressOption = None,
-    sheet: Annotated[Path | None, typer.Option(help="Print the questions into this file instead of asking.")] = None,
+    sheet: Annotated[
+        Path | None, typer.Option(help="Print the questions into this file instead: .txt, .md, .html or .pdf.")
+    ] = None,
     answers: Annotated[Path | None, typer.Option(help="With --sheet: the answers, into a file of their own.")] = None,
+    paper: PaperOption = PaperSize.letter,
     rules: RulesOption = None,
 ) -> None:
     """Learn from a case: say which fact to ask for, which finishes fall, what follows and by which rule."""
@@ -30,14 +34,15 @@ def lesson(
     from advisor.facts.case import read_case
     from advisor.inference.reasoning import Reasoner
     from advisor.teaching.lessons import Lesson, played
+    from advisor.teaching.sheets import ENDINGS, write_answers, write_sheet
     from explanations import lessons as told
     from explanations.errors import CannotExplain
-    from explanations.files import check_place, write_whole
+    from explanations.files import check_place
     from explanations.words import listing
 
     for path in (sheet, answers):
         if path is not None:
-            check_place(path, (".txt", ".md"))
+            check_place(path, ENDINGS)
     if sheet and answers and sheet.resolve() == answers.resolve():
         raise CannotExplain(f"{sheet}: questions and answers go into two files, so that a learner sees only one")
     kept = told.read_progress(progress) if progress else told.Progress()
@@ -50,9 +55,9 @@ def lesson(
     if sheet or answers:
         questions, marks = played(under_way)
         if sheet:
-            write_whole(sheet, told.sheet(title, under_way.opening, questions).encode())
+            write_sheet(sheet, title, under_way.opening, questions, paper.value)
         if answers:
-            write_whole(answers, told.answers(title, marks).encode())
+            write_answers(answers, title, marks, paper.value)
         where = listing(str(path) for path in (sheet, answers) if path)
         typer.echo(f"{len(questions)} questions: {where}.", err=True)
         return

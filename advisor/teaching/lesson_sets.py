@@ -1,14 +1,15 @@
 """Sets of lessons that together exercise chosen rules: as few floors as will do, from easy to hard.
 
 The floors to choose from are the demo cases, an example floor for each rule (`witness`), and such examples laid
-together as long as their facts agree. Which floors to take is a weighted set cover, solved as an integer program.
+together as long as their facts agree. Which floors to take is a weighted set cover, solved as an integer program; one
+with few facts gets more, so that there is something to ask for.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -28,12 +29,15 @@ from advisor.inference.reasoning import Reasoner
 from advisor.reference.plain_words import plain
 from advisor.reference.witness import Floors
 from advisor.rulebase.knowledge import RuleBase
+from advisor.teaching.lessons import Lesson, played
 from explanations.files import check_new_folder, write_whole, writing
+from explanations.lessons import TITLES
 from explanations.words import counted, listing
 
 TOGETHER = 12  # examples laid together on one floor, at most
 SHUFFLES = 6  # orders in which examples are laid together
 PATIENCE = 10.0  # seconds for the integer program; then the best cover found so far is taken
+ENOUGH = 10  # facts of a floor, at least, so that something is left to ask for and to conclude
 DETAIL = 0.001  # what a fact of a floor counts beside a whole lesson
 
 
@@ -80,12 +84,56 @@ def lesson_set(reasoner: Reasoner, wanted: Sequence[str], seed: int = 1) -> Less
     fired = _exercised(reasoner, pool)
     possible = [rule for rule in wanted if any(rule in some for some in fired)]
     chosen = cover([[rule in some for rule in possible] for some in fired], [len(case.facts) for case in pool])
-    planned = [
-        Planned(pool[at], tuple(r for r in possible if r in fired[at]), len(fired[at]) + len(pool[at].facts))
-        for at in chosen
-    ]
-    planned.sort(key=lambda each: (each.hardness, each.case.floor))
+    floors = [_furnished(reasoner, pool[at], pool, fired[at] & set(wanted)) for at in chosen]
+    planned = _planned(reasoner, floors, possible)
+    for donor in pool[: len(demo_cases())]:  # until the easiest asks questions of every kind, where that can be
+        if not planned or _kinds(reasoner, planned[0].case) == set(TITLES):
+            break
+        fuller = _furnished(reasoner, planned[0].case, [donor], set(planned[0].rules), len(donor.facts))
+        planned = _planned(reasoner, [fuller, *(each.case for each in planned[1:])], possible)
     return LessonSet(tuple(planned), tuple(rule for rule in wanted if rule not in possible))
+
+
+def _planned(reasoner: Reasoner, floors: Sequence[Case], wanted: Sequence[str]) -> list[Planned]:
+    """The floors as lessons, from easy to hard."""
+    planned = [
+        Planned(floor, tuple(rule for rule in wanted if rule in fired), len(fired) + len(floor.facts))
+        for floor, fired in zip(floors, _exercised(reasoner, floors), strict=True)
+    ]
+    return sorted(planned, key=lambda each: (each.hardness, each.case.floor))
+
+
+def _kinds(reasoner: Reasoner, floor: Case) -> set[str]:
+    return {question.kind for question in played(Lesson(reasoner, floor))[0]}
+
+
+def _furnished(
+    reasoner: Reasoner, floor: Case, donors: Iterable[Case], kept: set[str], enough: int = ENOUGH
+) -> Case:
+    """A floor with few facts gets more, from other floors, as long as the rules that it is for still fire.
+
+    Args:
+        reasoner: a rule base made ready.
+        floor: the floor.
+        donors: whose facts it may get; those that no rule uses there are left aside.
+        kept: the rules that it is for.
+        enough: facts that it is to have.
+    """
+    base, facts = reasoner.base, dict(floor.facts)
+    for donor in donors if len(facts) < enough else ():
+        used = {pattern.fact for rule in reasoner.fired(donor.facts) for pattern in rule.patterns}
+        for name, value in donor.facts.items():
+            if len(facts) >= enough:
+                break
+            more = {**facts, name: value}
+            if name in facts or name not in used or not value.known or contradicted(base, more):
+                continue
+            if kept <= {rule.rule for rule in reasoner.fired(more)}:
+                facts = more
+        if len(facts) >= enough:
+            break
+    ordered = {name: facts[name] for name in base.facts if name in facts}
+    return replace(floor, facts=ordered)
 
 
 def _exercised(reasoner: Reasoner, pool: Sequence[Case]) -> list[set[str]]:
@@ -171,7 +219,7 @@ def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
     """
     check_new_folder(folder)
     with writing(folder):
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(exist_ok=True)
     digits = len(str(len(drawn.lessons)))
     paths = []
     for number, each in enumerate(drawn.lessons, start=1):
