@@ -64,7 +64,7 @@ class Search:
         for found in self._try(np.arange(len(self.changes))[:, None])[0]:
             works[found.places[0]] = True
             yield found
-        open_ = [place for place in np.flatnonzero(~works) if self.changes[place].way not in ALONE]
+        open_ = [int(place) for place in np.flatnonzero(~works) if self.changes[int(place)].way not in ALONE]
         if most < 2:
             return
         pairs = self._different(_sets(combinations(open_, 2), 2))
