@@ -33,6 +33,8 @@ from explanations.trace import Firing, Trace
 from explanations.words import listing, sentence
 
 SEVERITY = ("danger", "warning", "caution")
+DECIDING = ("wait", "test", "repair", "prepare", "choose")  # the order of kinds of need, of those that decide
+WORKING = ("test", "repair", "wait", "prepare", "choose")  # and of the others
 
 
 def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
@@ -213,8 +215,8 @@ def _hazards(
 
 
 def _urgency(to_do: ToDo) -> tuple[bool, int]:
-    """What decides comes first, then in the order in which work on a floor goes."""
-    return not to_do.decides, ("test", "repair", "wait", "prepare", "choose").index(to_do.kind)
+    """What decides comes first, then in the order in which work on a floor goes; who waits first measures after it."""
+    return not to_do.decides, (DECIDING if to_do.decides else WORKING).index(to_do.kind)
 
 
 def _finish(base: RuleBase, standing: Standing, place: int, weight: Mapping[str, int]) -> FinishStanding:
