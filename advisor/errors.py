@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
 MOST_TOLD = 100  # faults in a message: somebody who names the wrong folder need not read them all
+SHORTEST_WORD, MOST_NAMED = 4, 24  # a word that may stand for the names it is part of, and how many of those
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,20 @@ class BadRuleBase(AdvisorError):
 
 
 def nearest(name: str, known: Iterable[str]) -> str:
-    """The hint `Did you mean "X"?`, or nothing where no name is near."""
-    close = get_close_matches(name, list(known), n=1, cutoff=0.6)
-    return f'Did you mean "{close[0]}"?' if close else ""
+    """The hint `Did you mean "X"?`: the names that hold the word, else the one spelled alike; empty if none does."""
+    names = list(known)
+    holding = [each for each in names if name in each] if len(name) >= SHORTEST_WORD else []
+    if len(holding) > MOST_NAMED:
+        holding = []
+    return did_you_mean(holding or get_close_matches(name, names, n=1, cutoff=0.6))
+
+
+def did_you_mean(names: Sequence[str]) -> str:
+    """The question which of these names was meant; empty if there are none.
+
+    >>> did_you_mean(["oil", "wax", "paint"])
+    'Did you mean "oil", "wax" or "paint"?'
+    """
+    quoted = [f'"{each}"' for each in names]
+    listed = " or ".join(filter(None, (", ".join(quoted[:-1]), *quoted[-1:])))
+    return f"Did you mean {listed}?" if listed else ""

@@ -203,6 +203,28 @@ def test_bad_headings_are_refused_and_nothing_is_left(content: str, said: str, t
     assert not (tmp_path / "out.csv").exists()
 
 
+def test_a_table_without_rows_is_refused_and_nothing_is_left(tmp_path: Path) -> None:
+    table = tmp_path / "t.csv"
+    table.write_text("floor,area [ft2]\n", encoding="utf-8")
+    pq.write_table(csv.read_csv(table), tmp_path / "t.parquet")
+    for path in (table, tmp_path / "t.parquet"):
+        with pytest.raises(BadTable, match="it holds no floors"):
+            survey(path, tmp_path / "out.csv")
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["t.csv", "t.parquet"]
+
+
+def test_half_done_work_that_cannot_be_read_is_no_reason_to_fall_over(csv_table: Path, tmp_path: Path) -> None:
+    parts = tmp_path / "out.csv.parts"
+    parts.mkdir()
+    (parts / "survey.json").write_text("{", encoding="utf-8")
+    with pytest.raises(BadTable, match="another table"):
+        survey(csv_table, tmp_path / "out.csv")
+    parts.rename(tmp_path / "kept")
+    parts.write_text("a file", encoding="utf-8")
+    with pytest.raises(CannotWrite, match=r"out\.csv\.parts"):
+        survey(csv_table, tmp_path / "out.csv")
+
+
 def test_a_result_is_never_written_over(csv_table: Path, tmp_path: Path) -> None:
     (tmp_path / "out.csv").write_text("mine", encoding="utf-8")
     with pytest.raises(CannotWrite, match="already"):

@@ -9,7 +9,7 @@ from functools import cached_property
 from advisor.answer.advice import Advice, FinishStanding
 from advisor.answer.advising import advise
 from advisor.answer.picturing import advice_graph
-from advisor.errors import BadRequest, Fault, nearest
+from advisor.errors import BadRequest, Fault, did_you_mean, nearest
 from advisor.facts.case import Case, read_fact
 from advisor.inference.reasoning import Reasoner
 from advisor.questions.missing import NotFired, missing
@@ -32,6 +32,10 @@ def with_facts(base: RuleBase, case: Case, said: Iterable[str]) -> Case:
     return replace(case, facts=facts)
 
 
+def _joined(name: str) -> str:
+    return name.strip().lower().replace(" ", "_").replace("-", "_")
+
+
 class Explained:
     """One case reasoned about, to be asked about."""
 
@@ -50,12 +54,14 @@ class Explained:
         Raises:
             BadRequest: there is none.
         """
-        wanted = name.strip().lower().replace(" ", "_").replace("-", "_")
-        for finish in self.base.finishes.values():
-            if wanted in (finish.id, finish.name.lower().replace(" ", "_").replace("-", "_")):
-                return finish.id
+        wanted = _joined(name)
+        called = {finish.id: (finish.id, _joined(finish.name)) for finish in self.base.finishes.values()}
+        for finish, names in called.items():
+            if wanted in names:
+                return finish
         known = ", ".join(self.base.finishes)
-        hint = nearest(wanted, self.base.finishes)
+        holding = [finish for finish, names in called.items() if any(wanted in each for each in names)]
+        hint = did_you_mean(holding) or nearest(wanted, self.base.finishes)
         raise BadRequest([Fault("finish", f'there is no finish "{name}"', known, hint)])
 
     def advice_of(self, finish: str) -> FinishStanding:

@@ -24,7 +24,11 @@ def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
     names = list(names)
     if unknown := [name for name in names if name not in base.facts]:
         raise BadCase(
-            Fault("advisor facts", f'I do not know the fact "{name}"', remedy=nearest(name, base.facts))
+            Fault(
+                "advisor facts",
+                f'I do not know the fact "{name}"',
+                remedy=f"{nearest(name, base.facts)} All facts: advisor facts".strip(),
+            )
             for name in unknown
         )
     chosen = {name: base.facts[name] for name in names} or base.facts

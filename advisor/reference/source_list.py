@@ -35,7 +35,11 @@ def choose_sources(base: RuleBase, names: Iterable[str]) -> dict[str, Source]:
     names = list(names)
     if unknown := [name for name in names if name not in base.sources]:
         raise BadRequest(
-            Fault("advisor sources", f'there is no source "{name}"', remedy=nearest(name, base.sources))
+            Fault(
+                "advisor sources",
+                f'there is no source "{name}"',
+                remedy=f"{nearest(name, base.sources)} All sources: advisor sources".strip(),
+            )
             for name in unknown
         )
     chosen = names or sorted(base.sources, key=lambda name: list(KINDS).index(base.sources[name].kind))

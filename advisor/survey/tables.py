@@ -110,17 +110,22 @@ def batches(path: Path, size: int, malformed: list[BadRow]) -> Iterator[pa.Recor
         malformed: takes the rows of a CSV file that have more or fewer cells than there are headings.
 
     Raises:
-        BadTable: the file is not there, or is not what its ending says.
+        BadTable: the file is not there, is not what its ending says, or has no rows.
     """
     if path.suffix.lower() not in ENDINGS:
         raise BadTable([Fault(str(path), f'I cannot read a table that ends in "{path.suffix}"', ", ".join(ENDINGS))])
     if not path.is_file():
         raise BadTable([Fault(str(path), "there is no such file", "a table of floors")])
+    empty = True
     try:
-        yield from _regrouped(_read(path, malformed), size)
+        for batch in _regrouped(_read(path, malformed), size):
+            empty = False
+            yield batch
     except (pa.ArrowInvalid, pa.ArrowKeyError, OSError, UnicodeDecodeError) as error:
         said = str(error).splitlines()[0][:200]
         raise BadTable([Fault(str(path), f"it cannot be read as {path.suffix[1:].upper()}: {said}")]) from None
+    if empty and not malformed:
+        raise BadTable([Fault(str(path), "it holds no floors", "a row for each floor beneath the headings")])
 
 
 def _read(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
