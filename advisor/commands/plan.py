@@ -140,7 +140,8 @@ def plan(
     rules: RulesOption = None,
 ) -> None:
     """Plan the work: steps, hazards, days on a calendar, the crew against the clock, how hard it is for you."""
-    from advisor.takeoff.plan_page import bars, plan_page, schedules
+    from advisor.takeoff.calendar_page import laid_out, plan_picture
+    from advisor.takeoff.plan_page import plan_page
     from advisor.takeoff.schedule import EVERY_DAY
     from advisor.takeoff.weather import read_weather
 
@@ -158,13 +159,14 @@ def plan(
     drawn = ""
     if picture or (out and out.suffix != ".md"):
         from explanations.plots import as_svg, save
-        from explanations.plots_calendar import calendar
 
-        _, slow = schedules(study.job(chosen), first, forecast, days)
-        figure = calendar(*bars(slow), f"The days: {study.base.finishes[chosen].name}")
-        drawn = as_svg(figure)
-        if picture:
-            save(figure, picture)
+        if laid := laid_out(study, chosen, first, forecast, days):
+            figure = plan_picture(laid, f"The days: {study.base.finishes[chosen].name}")
+            drawn = as_svg(figure)
+            if picture:
+                save(figure, picture)
+        elif picture:
+            typer.echo(f"Not drawn: {picture}. There is no plan before what comes first is done.", err=True)
     _give(plan_page(study, chosen, first, forecast, days, drawn), out, paper)
 
 

@@ -12,7 +12,7 @@ from pydantic import AliasChoices, Field
 from advisor.physics.bounds import Interval
 from advisor.rulebase.entry import Entry as Entry
 from advisor.rulebase.entry import Sources, Text, Texts, YesNo
-from advisor.rulebase.procedures import Demand, Hire, Material, Norm, Procedure, Task
+from advisor.rulebase.procedures import Delay, Demand, Hire, Material, Norm, Procedure, Task
 
 UNKNOWN = "unknown"
 YES_NO = ("yes", "no")
@@ -324,6 +324,7 @@ class RuleBase(Entry):
     hire: dict[str, Hire] = Field(default={})
     demands: dict[str, Demand] = Field(default={})
     norms: dict[str, Norm] = Field(default={})
+    delays: dict[str, Delay] = Field(default={})
     tasks: dict[str, Task] = Field(default={})
     procedures: dict[str, Procedure] = Field(default={})
     substances: dict[str, Substance] = Field(default={})

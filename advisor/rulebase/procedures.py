@@ -92,6 +92,26 @@ class Demand(Entry):
     much: dict[str, Judgement]
 
 
+class Delay(Entry):
+    """How long something that comes first takes, where that can be said: by the need's name.
+
+    `since` and `until`: a number of the floor and what it must come to (`limit.NAME` or `finish.PROPERTY`), both in
+    days. `by_calculation`: the fact that estimates the days. `over`: what ends it, where it is not day 1 that it holds
+    up: the weather of the day, which a forecast tells, or the work itself, as it is done `afterwards`.
+    """
+
+    since: str = ""
+    until: str = ""
+    by_calculation: str = ""
+    over: Literal["day_1", "weather", "afterwards"] = "day_1"
+
+    @model_validator(mode="after")
+    def _both_ends(self) -> Delay:
+        if bool(self.since) != bool(self.until):
+            raise ValueError("since and until go together")
+        return self
+
+
 class Use(Entry):
     """How much of a material a step takes: one basis, in the material's unit.
 
@@ -169,6 +189,23 @@ class Wait(Entry):
     source: Sources
 
 
+class Elsewhere(Entry):
+    """How a task is told where facts surely have one of these values; what is left out stays as it is."""
+
+    where: dict[str, Texts]
+    title: str = ""
+    says: str = ""
+    hard: str = ""
+    mistake: str = ""
+    without: Texts = ()  # materials that are not used there
+
+    @property
+    def words(self) -> dict[str, str]:
+        """The fields that it words anew."""
+        named = {"title": self.title, "says": self.says, "hard": self.hard, "mistake": self.mistake}
+        return {name: text for name, text in named.items() if text}
+
+
 class Task(Entry):
     """A piece of work that finishes share."""
 
@@ -192,6 +229,7 @@ class Task(Entry):
     mistake: Text
     undo: Literal["yes", "with_effort", "no"]
     wait: Wait | None = None
+    elsewhere: tuple[Elsewhere, ...] = ()
     cautions: Texts
     source: Sources
 

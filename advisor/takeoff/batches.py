@@ -95,18 +95,19 @@ def _covered(use: Use, amount: float) -> float | None:
 def _helps(job: Job, task: Task, placed: Interval, kit: float | None, people: int) -> list[str]:
     """What would make room for a whole kit in one pot life: people, cooler air, a slower or smaller kit."""
     if kit is None or kit <= placed.low:
-        return ["More people, or a cooler room, make larger batches and so fewer joints; tape the joints straight."]
+        return ["More people, or cooler air, make larger batches and so fewer joints; tape the joints straight."]
     short = kit / placed.low
     helps = []
     enough = math.ceil(people * short - 1e-9)
     if enough <= task.people.most:
         helps.append(f"{enough} people instead of {people}.")
     else:
-        helps.append(f"More hands do not do it alone: the room holds {task.people.most} at this work.")
+        helps.append(f"More hands do not do it alone: the work holds {task.people.most} at most.")
     cooler = job.temperature.high - POT_LIFE_HALVES_EVERY_K * math.log2(short)
     coldest = job.finish.properties["lowest_temperature"].interval
     if coldest is None or cooler >= coldest.high:
-        helps.append(f"A room at {show_number(math.floor(cooler))} °C or cooler, with the kits stored as cool.")
+        place = "Air" if job.outdoors else "A room"
+        helps.append(f"{place} at {show_number(math.floor(cooler))} °C or cooler, with the kits stored as cool.")
     times = show_number(math.ceil(short * 10) / 10)
     helps.append(f"A kit of at most {1 / short:.0%} of that size, or a product with {times} times the pot life.")
     helps.append("Hire a crew that does this every week.")

@@ -10,9 +10,9 @@ from advisor.facts.quantities import show
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.rulebase.knowledge import Finish
 from advisor.takeoff.lists import Figures, figures, upkeep_words
-from advisor.takeoff.plan_page import schedules
+from advisor.takeoff.schedule import schedules
 from advisor.takeoff.skills import Skills, judge
-from advisor.takeoff.study import TOLD, Study, danger_words, footing, hazards_of, stops
+from advisor.takeoff.study import TOLD, Study, danger_words, footing, hazards_of, stops, too_long
 from advisor.takeoff.words import days_words
 from explanations.words import listing, sentence
 
@@ -41,6 +41,7 @@ class Column:
     shut: tuple[float, float]  # days
     full_use: tuple[float, float]  # days
     upkeep: str
+    place: str  # what is shut: the room, or outdoors the floor
 
 
 def compared(study: Study, named: Sequence[str], rate: float) -> list[Column]:
@@ -68,6 +69,7 @@ def _column(study: Study, finish: str, rate: float) -> Column:
         (shut[0], shut[1]),
         (full[0], full[1]),
         upkeep_words(job),
+        job.place.capitalize(),
     )
 
 
@@ -89,7 +91,7 @@ def _compare(study: Study, columns: Sequence[Column], picture: str, abreast: int
     every = [each for each in hazards_of(study, columns[0].finish.id) if each.name in shared]
     yield Notice("Hazards whichever of these you choose", (danger_words(every), TOLD))
     if picture:
-        yield Picture(picture, "Ranges of cost now, cost over the years, and days until full use.", 60)
+        yield Picture(picture, "Ranges of cost now, cost over the years, and days until full use.", 50)
     yield from _ruled_out(study, {each.finish.id for each in columns})
     yield from footing(study)
 
@@ -111,7 +113,7 @@ def _rows(study: Study, columns: Sequence[Column], shared: set[str]) -> Iterator
     for years in (10, 20):
         yield row(f"Over {years} years", (reader.money(*each.figures.life[years]) for each in columns))
     yield row("How hard", (f"{_choice(each.finish, 'difficulty')}; crux: {_crux(each.skills)}" for each in columns))
-    yield row("Room shut", (days_words(*each.shut) for each in columns))
+    yield row(f"{columns[0].place} shut", (shut_words(study, each) for each in columns))
     yield row("Full use after", (days_words(*each.full_use) for each in columns))
     yield row("Lets vapour through", (_breathing(each.finish) for each in columns))
     yield row("Chemicals", (_chemicals(each.finish) for each in columns))
@@ -119,6 +121,12 @@ def _rows(study: Study, columns: Sequence[Column], shared: set[str]) -> Iterator
     yield row("Grip when wet", (_choice(each.finish, "wet_grip") for each in columns))
     yield row("Further hazards", (danger_words(hazards_of(study, each.finish.id), shared) for each in columns))
     yield row("Upkeep", (f"{_choice(each.finish, 'upkeep')}: {each.upkeep}" for each in columns))
+
+
+def shut_words(study: Study, column: Column) -> str:
+    """The days until one may walk on it, and those there are, where they may not be enough."""
+    more = f"; you have {study.facts['days_shut'].shown}" if too_long(study, column.shut) else ""
+    return f"{days_words(*column.shut)}{more}"
 
 
 def _shared(study: Study, columns: Sequence[Column]) -> set[str]:

@@ -9,11 +9,12 @@ from dataclasses import dataclass, field
 
 from advisor.answer.steps import needed
 from advisor.errors import AdvisorError, Fault, nearest
-from advisor.facts.quantities import NotAQuantity, read_quantity, show
+from advisor.facts.quantities import NotAQuantity, read_quantity, show, show_both
 from advisor.facts.values import Value
 from advisor.physics.bounds import Interval
 from advisor.rulebase.knowledge import UNKNOWN, Finish, RuleBase
 from advisor.rulebase.procedures import NONNEGATIVE, Procedure, Task, Use
+from explanations.words import sentence
 
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)
 STEEPEST = 0.25  # slope; steeper is a ramp or stairs, which are no slab on grade
@@ -66,6 +67,22 @@ class Job:
         return self.base.norms[name].interval
 
     @property
+    def outdoors(self) -> bool:
+        """Whether the floor is known to lie outdoors, under a roof or not."""
+        return self.facts["exposure"].choice not in ("indoors", UNKNOWN)
+
+    @property
+    def place(self) -> str:
+        """What is shut while the work goes on."""
+        return "floor" if self.outdoors else "room"
+
+    @property
+    def window(self) -> Interval | None:
+        """Temperatures [degC] of air and slab at which the finish may go on and cure; None where it sets no limit."""
+        lowest, highest = (self.finish.properties[f"{end}_temperature"].interval for end in ("lowest", "highest"))
+        return Interval(lowest.high, highest.low) if lowest and highest else None
+
+    @property
     def temperature(self) -> Interval:
         """Air temperature of the work [degC]: the case's, else the norm."""
         value = self.facts["air_temperature"]
@@ -99,12 +116,24 @@ def settle_job(
         assumed.append("It is worked out for doing it yourself, as nobody said who does the work.")
     job = Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(assumed))
     if not facts["air_temperature"].known:
-        assumed.append(f"The room is taken at {show(job.temperature, 'degC')}, as nobody said how warm it is.")
+        assumed.append(_unknown_warmth(job))
     unsure = [step for step in steps if not step.certain]
     if unsure:
         named = ", ".join(step.title.lower() for step in unsure)
         assumed.append(f"Only the upper figures count these steps, which may not be needed: {named}.")
     return Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(assumed))
+
+
+def _unknown_warmth(job: Job) -> str:
+    """What was taken for the temperature, where nobody stated it."""
+    taken = show_both(job.temperature, "degC")
+    if not job.outdoors:
+        return f"The room is taken at {taken}, as nobody said how warm it is."
+    text = f"How warm it will be outdoors is not known; hours and waits are worked out for {taken}."
+    if job.window:
+        name, span = sentence(job.finish.name)[:-1], show_both(job.window, "degC")
+        text += f" {name} needs {span}, of air and slab, from the first coat until it has cured."
+    return f"{text} This floor freezes: plan for the warm season." if job.facts["freezes"].choice == "yes" else text
 
 
 def find_procedure(base: RuleBase, finish: str) -> tuple[Finish, Procedure]:
@@ -146,11 +175,20 @@ def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> 
             stands_for[step.id] = after
             previous = previous if step.alongside else (step.id,)
             continue
-        task = base.tasks[step.do]
+        task = _told(base.tasks[step.do], facts)
         uses = {**task.uses, **step.uses}
         hinges = tuple(name for name in step.where if facts[name].choice == UNKNOWN) if not certain else ()
         yield JobStep(step.id, step.title or task.title, task, uses, step.alongside, after, certain, hinges)
         previous = previous if step.alongside else (step.id,)
+
+
+def _told(task: Task, facts: Mapping[str, Value]) -> Task:
+    """The task as it is told on this floor."""
+    for each in task.elsewhere:
+        if all(facts[name].choice in values for name, values in each.where.items()):
+            uses = {name: use for name, use in task.uses.items() if name not in each.without}
+            return task.model_copy(update={**each.words, "uses": uses})
+    return task
 
 
 def measure(rooms: Iterable[str], slope: str, facts: Mapping[str, Value], base: RuleBase) -> Extent:

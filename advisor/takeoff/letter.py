@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Table
-from advisor.takeoff.compare import Column, compared
+from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Table
+from advisor.takeoff.before import before
+from advisor.takeoff.compare import Column, compared, shut_words
 from advisor.takeoff.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.takeoff.job import Job
 from advisor.takeoff.lists import PART_WORDS, budget_blocks, figures
-from advisor.takeoff.study import Study, footing, hazard_notice, stops
-from advisor.takeoff.words import days_words
+from advisor.takeoff.study import Study, floor_hazards, footing, hazard_notice, stops, too_long
 from explanations.words import listing, sentence
 
 MOST_REASONS = 5
@@ -46,7 +46,7 @@ def _letter(study: Study, rate: float) -> Iterator[Block]:
     if leading is None or advice.stops or advice.holds:
         yield Paragraph("Please buy nothing yet. Come back to us when this is done, and we will look again.")
         yield from _questions(study)
-        yield from _all_hazards(study)
+        yield from floor_hazards(study)
         yield from footing(study)
         return
     standing = study.standing(leading)
@@ -54,12 +54,15 @@ def _letter(study: Study, rate: float) -> Iterator[Block]:
     yield from _reasons(study, leading)
     if standing.first:
         yield Heading("What comes first")
-        firsts = sorted(standing.first, key=lambda to_do: not to_do.decides)
-        yield Listing(tuple(each.says for each in firsts))
+        firsts = sorted(before(study, leading).steps, key=lambda each: not each.opens)
+        yield Listing(tuple(each.words for each in firsts))
     if advice.answer.kind == "test first":
         yield Paragraph("Please test before you buy. What follows holds if the test allows it.", strong=True)
     yield hazard_notice(study, leading)
-    yield from _side_by_side(study, compared(study, _shown(study), rate))
+    columns = compared(study, _shown(study), rate)
+    yield from _side_by_side(study, columns)
+    if warning := too_long(study, columns[0].shut):
+        yield Paragraph(f"{sentence(columns[0].finish.name)[:-1]}: {warning[:1].lower()}{warning[1:]}", strong=True)
     job = study.job(leading)
     yield from _buying(study, job, rate)
     yield from _steps(job)
@@ -98,7 +101,7 @@ def _side_by_side(study: Study, columns: Sequence[Column]) -> Iterator[Block]:
         ("Cost, hired out", *(_money(study, each.figures.hired) for each in columns)),
         ("Over 20 years", *(reader.money(*each.figures.life[20]) for each in columns)),
         ("How hard", *(HARDNESS[choice(each, "difficulty")] for each in columns)),
-        ("Room shut", *(days_words(*each.shut) for each in columns)),
+        (f"{columns[0].place} shut", *(shut_words(study, each) for each in columns)),
         ("Lets damp out", *(PASSING[choice(each, "film")] for each in columns)),
         ("Grip when wet", *(choice(each, "wet_grip") for each in columns)),
         ("Upkeep", *(choice(each, "upkeep") for each in columns)),
@@ -152,10 +155,3 @@ def _questions(study: Study) -> Iterator[Block]:
     if asked := study.advice.ask_next[:MOST_QUESTIONS]:
         yield Heading("What could change this")
         yield Listing(tuple(f"{each.ask} {each.why}" for each in asked))
-
-
-def _all_hazards(study: Study) -> Iterator[Block]:
-    """Where no finish is advised: every hazard of the floor itself."""
-    items = tuple(f"{each.severity.upper()}: {each.says}" for each in study.advice.hazards if each.floor)
-    if items:
-        yield Notice("Hazards", items)

@@ -7,24 +7,17 @@ from datetime import datetime
 
 from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Picture, Table
 from advisor.takeoff.batches import METHOD, Placing, placings
+from advisor.takeoff.calendar_page import calendar_blocks, first_blocks, laid_out, no_plan_blocks
+from advisor.takeoff.day_words import long_words
 from advisor.takeoff.job import Job
 from advisor.takeoff.lists import assumptions, extent_words
-from advisor.takeoff.needed import HIGH, LOW
-from advisor.takeoff.phases import USES, longest_chain, work_hours
-from advisor.takeoff.schedule import EVERY_DAY, Schedule, schedule
+from advisor.takeoff.phases import longest_chain, work_hours
+from advisor.takeoff.schedule import EVERY_DAY
 from advisor.takeoff.skills import UNDOING, WORDS, Skills, judge
-from advisor.takeoff.study import Study, footing, hazard_notice, heads
+from advisor.takeoff.study import Study, floor_hazards, footing, hazard_notice, heads
 from advisor.takeoff.weather import Weather
-from advisor.takeoff.words import Reader, days_words, hours_words, when
-from explanations.plots_calendar import Bar
+from advisor.takeoff.words import Reader, hours_words
 from explanations.words import counted
-
-
-def schedules(
-    job: Job, start: datetime, weather: Weather | None = None, days: Collection[int] = EVERY_DAY
-) -> tuple[Schedule, Schedule]:
-    """The calendar if all goes quickly, and if it goes slowly."""
-    return schedule(job, LOW, start, weather, days), schedule(job, HIGH, start, weather, days)
 
 
 def plan_page(
@@ -43,19 +36,20 @@ def plan_page(
 def _plan(
     study: Study, finish: str, start: datetime, weather: Weather | None, days: Collection[int], picture: str
 ) -> Iterator[Block]:
-    job = study.job(finish)
-    yield from heads(study, f"Plan: {job.finish.name}", finish)
+    job, plan = study.job(finish), laid_out(study, finish, start, weather, days)
+    yield from heads(study, f"Plan: {job.finish.name}", finish, waits=False)
+    if plan is None:
+        yield from no_plan_blocks(study, finish)
+        yield from floor_hazards(study)
+        yield from footing(study, finish)
+        return
+    yield from first_blocks(plan)
     yield hazard_notice(study, finish)
     who = f"a crew of {job.people}" if job.hired else counted(job.people, "person", "people") + " working"
     low, high = work_hours(job)
     yield Paragraph(f"{extent_words(study)} With {who}: {hours_words(low, high)} of work in all.")
-    quick, slow = schedules(job, start, weather, days)
     yield Heading("The days, if it goes slowly")
-    yield from calendar_blocks(quick, slow)
-    if weather is None:
-        yield Paragraph(
-            "No forecast was given, so every hour counts as fit: measure air, slab and dew point on the day."
-        )
+    yield from calendar_blocks(study, job, plan)
     if picture:
         yield Picture(picture, "The days of the job, if it goes slowly: work, waits, and when the floor may be used.")
     yield from _chain(job)
@@ -70,41 +64,13 @@ def _plan(
     yield from footing(study, finish)
 
 
-def calendar_blocks(quick: Schedule, slow: Schedule) -> Iterator[Block]:
-    """When each phase is worked on, and when the floor may be used."""
-    quickly = {each.phase.id: each.phase.hours for each in quick.planned}
-    rows = []
-    for planned in slow.planned:
-        if planned.phase.kind == "cure":
-            continue
-        work = "; ".join(f"{when(a)} to {when(b)[-5:]}" if a.date() == b.date() else f"{when(a)} to {when(b)}"
-                         for a, b in planned.pieces)  # fmt: skip
-        rows.append(
-            (
-                planned.phase.title,
-                work,
-                hours_words(quickly.get(planned.phase.id, 0.0), planned.phase.hours),
-                when(planned.free),
-            )
-        )
-    yield Table(("Work", "When", "By the clock", "Next from"), tuple(rows), frozenset(), (7, 9, 3, 4))
-    if slow.blocked or quick.blocked:
-        yield Paragraph(slow.blocked or quick.blocked, strong=True)
-    if slow.ready and quick.ready:
-        shut = (quick.days_shut or 0.0, slow.days_shut or 0.0)
-        yield Paragraph(f"The room is shut for {days_words(*shut)}. From the last coat, you may:")
-        yield Listing(tuple(f"{USES[name]}: {when(quick.ready[name])} to {when(slow.ready[name])}" for name in USES))
-    if notes := dict.fromkeys((*quick.notes, *slow.notes)):
-        yield Listing(tuple(notes))
-
-
 def _chain(job: Job) -> Iterator[Block]:
     _, slow, expected = longest_chain(job)
     titles = {step.id: step.title.lower() for step in job.steps}
     chain = ", ".join(titles[name] for name in slow.critical)
     text = (
-        f"What sets the length: {chain}. Without nights and days off that chain takes {expected.mean:.0f} hours to "
-        f"full use, give or take {expected.spread:.0f} (PERT)."
+        f"What sets the length: {chain}. Without nights and days off that chain takes {long_words(expected.mean)} to "
+        f"full use, give or take {long_words(expected.spread)} (PERT)."
     )
     slack = [titles[name] for name, times in slow.times.items() if times.slack > 0.5]
     if slack:
@@ -141,7 +107,7 @@ def placing_words(placing: Placing, reader: Reader) -> str:
         "no": "It cannot be done so",
     }[placing.possible]
     joints = (
-        f" with {placing.joints} taped joint{'s' if placing.joints > 1 else ''} across the room"
+        f" with {placing.joints} taped joint{'s' if placing.joints > 1 else ''} across the floor"
         if placing.joints
         else ""
     )
@@ -166,9 +132,3 @@ def skill_blocks(skills: Skills) -> Iterator[Block]:
         yield Listing(skills.practise)
     if skills.hire_for:
         yield Paragraph(f"Think of hiring someone for: {', '.join(title.lower() for title in skills.hire_for)}.")
-
-
-def bars(planned: Schedule) -> tuple[list[Bar], dict[str, datetime]]:
-    """What the calendar picture shows."""
-    found = [Bar(each.phase.title, each.pieces, each.free, cure=each.phase.kind == "cure") for each in planned.planned]
-    return found, {USES[name]: moment for name, moment in planned.ready.items()}

@@ -8,13 +8,15 @@ from datetime import datetime
 from typing import Any
 
 from advisor.takeoff.batches import placings
+from advisor.takeoff.before import First, before
+from advisor.takeoff.calendar_page import laid_out
 from advisor.takeoff.compare import Column
 from advisor.takeoff.cost import Cost, shopping, swings
+from advisor.takeoff.day_words import DayWords
 from advisor.takeoff.job import Job
 from advisor.takeoff.life import break_even
 from advisor.takeoff.lists import Figures, figures
 from advisor.takeoff.phases import work_hours
-from advisor.takeoff.plan_page import schedules
 from advisor.takeoff.schedule import EVERY_DAY, Schedule
 from advisor.takeoff.skills import Skills, judge
 from advisor.takeoff.study import Study, hazards_of
@@ -107,16 +109,19 @@ def plan_record(
     days: Collection[int] = EVERY_DAY,
 ) -> dict[str, Any]:
     """Steps, calendar, batches and skills."""
-    job = study.job(finish)
-    quick, slow = schedules(job, start, weather, days)
+    job, plan = study.job(finish), laid_out(study, finish, start, weather, days)
+    first = before(study, finish, forecast=weather is not None)
+    shown = {end: _schedule(getattr(plan, end), plan.words) if plan else None for end in ("quick", "slow")}
     return {
         **_head(study, finish),
+        "before": [_first(each) for each in (*first.stopped, *first.steps)],
+        "dated": first.dated,
+        "not_before": plan.begins.date().isoformat() if plan else None,
         "assumed": list(job.assumed),
         "people": job.people,
         "hours": list(work_hours(job)),
         "steps": _steps(job),
-        "quick": _schedule(quick),
-        "slow": _schedule(slow),
+        **shown,
         "batches": [
             {
                 "step": each.step.id,
@@ -154,19 +159,30 @@ def _steps(job: Job) -> list[dict[str, Any]]:
     ]
 
 
-def _schedule(found: Schedule) -> dict[str, Any]:
+def _first(first: First) -> dict[str, Any]:
+    spans = {"days_more": first.more, "days_by_calculation": first.estimate}
+    named = {name: [span.low, span.high] if span else None for name, span in spans.items()}
+    return {"what": first.need, "says": first.says, "why": first.why, "open": first.opens, **named}
+
+
+def _schedule(found: Schedule, words: DayWords) -> dict[str, Any]:
+    """The calendar; where its days have no dates, each moment is the day's number and the time."""
+
+    def moment(at: datetime) -> str:
+        return at.isoformat() if words.dated else f"day {words.number(at)}, {at:%H:%M:%S}"
+
     return {
-        "start": found.start.isoformat(),
+        "start": moment(found.start),
         "phases": [
             {
                 "id": each.phase.id,
                 "title": each.phase.title,
-                "work": [[a.isoformat(), b.isoformat()] for a, b in each.pieces],
-                "next_from": each.free.isoformat(),
+                "work": [[moment(a), moment(b)] for a, b in each.pieces],
+                "next_from": moment(each.free),
             }
             for each in found.planned
         ],
-        "ready": {name: moment.isoformat() for name, moment in found.ready.items()},
+        "ready": {name: moment(at) for name, at in found.ready.items()},
         "days_shut": found.days_shut,
         "notes": list(found.notes),
         "blocked": found.blocked,

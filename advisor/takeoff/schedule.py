@@ -14,13 +14,14 @@ from datetime import datetime, timedelta
 
 from advisor.physics.bounds import Interval
 from advisor.takeoff.job import Job
-from advisor.takeoff.needed import Setting
+from advisor.takeoff.needed import HIGH, LOW, Setting
 from advisor.takeoff.phases import Phase, phases, ready_hours
 from advisor.takeoff.weather import HOUR, Weather, forbidden
 
 EVERY_DAY = frozenset(range(7))
 LONGEST_SEARCH = timedelta(days=120)
 MOMENT = timedelta(seconds=1)
+LEAST_PIECE = timedelta(hours=1)  # nobody sets up for less at the end of a day
 
 Piece = tuple[datetime, datetime]
 
@@ -95,7 +96,8 @@ class _Calendar:
         moment, reasons = earliest, Counter[str]()
         while moment - earliest < LONGEST_SEARCH:
             start, closes = self.window(moment)
-            if phase.together and time <= self.length and start + time > closes + MOMENT:
+            short = min(LEAST_PIECE, time) if not phase.together or time > self.length else time
+            if start + short > closes + MOMENT:
                 moment = closes
                 continue
             pieces = self._pieces(start, time)
@@ -181,6 +183,13 @@ def schedule(
             end = max(ready.values())
             over[phase.id] = Planned(phase, ((last, end),), end)
     return Schedule(next(iter(over.values())).start, tuple(over.values()), ready, tuple(notes))
+
+
+def schedules(
+    job: Job, start: datetime, weather: Weather | None = None, days: Collection[int] = EVERY_DAY
+) -> tuple[Schedule, Schedule]:
+    """The calendar if all goes quickly, and if it goes slowly."""
+    return schedule(job, LOW, start, weather, days), schedule(job, HIGH, start, weather, days)
 
 
 def _notes(phase: Phase, pieces: tuple[Piece, ...], over: Mapping[str, Planned]) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -21,7 +22,7 @@ from advisor.rulebase.bibliography import citations, shares, strongest
 from advisor.rulebase.knowledge import RuleBase
 from advisor.takeoff.job import BadJob, Extent, Job, find_procedure, measure, settle_job
 from advisor.takeoff.pricebook import PriceBook, demo_book, read_pricebook
-from advisor.takeoff.words import Reader, System
+from advisor.takeoff.words import Reader, System, days_words
 from explanations.words import listing, sentence
 
 TOLD = "Told in full, with what to do, by: advisor plan, and in the letter."
@@ -110,8 +111,8 @@ def begin(
     return study
 
 
-def heads(study: Study, title: str, finish: str | None) -> Iterator[Block]:
-    """What stands above every page: the title, and first of all what comes before any finish."""
+def heads(study: Study, title: str, finish: str | None, waits: bool = True) -> Iterator[Block]:
+    """What stands above every page: the title, and first of all what comes before any finish, and this one."""
     yield Heading(title, 1)
     yield from stops(study)
     if finish:
@@ -119,18 +120,37 @@ def heads(study: Study, title: str, finish: str | None) -> Iterator[Block]:
         if standing.verdict == "ruled out":
             reasons = tuple(each.because for each in standing.ruled_out_by)
             yield Notice(f"{sentence(standing.name)[:-1]} is ruled out on this floor", reasons)
-        elif waits := [to_do.says for to_do in standing.first if to_do.decides]:
-            yield Notice("Test before you buy anything", tuple(waits))
+        elif waits and (decides := [to_do.says for to_do in standing.first if to_do.decides]):
+            yield Notice("Test before you buy anything", tuple(decides))
 
 
 def stops(study: Study) -> Iterator[Block]:
     """Professionals to call first, and what holds the floor; at full weight."""
     advice = study.advice
     if advice.stops:
-        items = tuple(f"Call {stop.who}. {stop.tell}" for stop in advice.stops)
+        items = tuple(f"Call {stop.who}. {stop.reasons[0].because} {stop.tell}" for stop in advice.stops)
         yield Notice("Stop: call a professional first. These figures are only for thinking ahead.", items)
     if advice.holds:
-        yield Notice("No finish before this is done", tuple(hold.says for hold in advice.holds))
+        yield Notice(
+            "No finish before this is done", tuple(f"{hold.says} {hold.reasons[0].because}" for hold in advice.holds)
+        )
+
+
+def too_long(study: Study, shut: tuple[float, float]) -> str:
+    """What to say where the days until one may walk on the floor may be more than it can be shut; else nothing."""
+    allowed = study.facts["days_shut"]
+    if not allowed.known or allowed.interval is None or shut[1] <= allowed.interval.low:
+        return ""
+    surely = shut[0] > allowed.interval.high
+    takes = f"takes {days_words(*shut)}" if surely else f"may take up to {math.ceil(shut[1] * 2) / 2:g} days"
+    return f"You have {allowed.shown}; until the floor may be walked on, this {takes}."
+
+
+def floor_hazards(study: Study) -> Iterator[Block]:
+    """Where no work is planned yet: every hazard of the floor itself."""
+    items = tuple(f"{each.severity.upper()}: {each.says}" for each in study.advice.hazards if each.floor)
+    if items:
+        yield Notice("Hazards", items)
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 from typing import Literal
 
 from advisor.facts.quantities import show_number
@@ -77,20 +76,11 @@ def hours_words(low: float, high: float) -> str:
 
 
 def days_words(low: float, high: float) -> str:
-    """Days, to the half.
+    """Days, to the half, or whole from three weeks on.
 
     >>> days_words(2.9, 5.1), days_words(1.0, 1.0)
     ('2.5 to 5.5 days', '1 day')
     """
-    first, last = math.floor(low * 2) / 2, math.ceil(high * 2) / 2
+    parts = 2 if high < 21 else 1
+    first, last = math.floor(low * parts) / parts, math.ceil(high * parts) / parts
     return f"{first:g} to {last:g} days" if first != last else f"{last:g} day{'' if last == 1 else 's'}"
-
-
-def when(moment: datetime) -> str:
-    """A moment, to the next quarter of an hour.
-
-    >>> when(datetime(2026, 12, 1, 10, 42))
-    'Tue 1 Dec 10:45'
-    """
-    moment += timedelta(minutes=-moment.minute % 15, seconds=-moment.second, microseconds=-moment.microsecond)
-    return f"{moment:%a} {moment.day} {moment:%b %H:%M}"

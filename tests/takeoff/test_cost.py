@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.facts.quantities import LITRES
+from advisor.facts.units import LITRES
 from advisor.physics.bounds import Interval
 from advisor.rulebase.knowledge import RuleBase
 from advisor.takeoff.cost import PARTS, cost, cost_range, drivers, shopping, swings

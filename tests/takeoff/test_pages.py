@@ -26,15 +26,15 @@ from advisor.pages.html import to_html
 from advisor.pages.markdown import to_markdown
 from advisor.pages.pdf import PAPERS, SIZES, page_count, to_pdf
 from advisor.pages.text import print_page
+from advisor.takeoff.calendar_page import laid_out, plan_picture
 from advisor.takeoff.compare import compare_page, compared, panels
 from advisor.takeoff.job import BadJob
 from advisor.takeoff.letter import letter_page
 from advisor.takeoff.lists import cost_page, materials_page
-from advisor.takeoff.plan_page import bars, plan_page, schedules
+from advisor.takeoff.plan_page import plan_page
 from advisor.takeoff.study import Study, begin, hazards_of
 from explanations.errors import CannotWrite
 from explanations.plots import as_svg, check_plot, save
-from explanations.plots_calendar import calendar
 from explanations.plots_ranges import ranges
 from explanations.plots_tornado import tornado
 
@@ -275,11 +275,12 @@ def test_the_comparison_holds_what_was_asked(study: Study) -> None:
 
 
 def test_figures_are_drawn_the_same_each_time_and_hold_every_name(study: Study, tmp_path: Path) -> None:
-    _, slow = schedules(study.job("epoxy_solid"), START)
+    plan = laid_out(study, "epoxy_solid", START)
+    assert plan
     figures = {
         "ranges": lambda: ranges(["one", "two"], {"cost": {"now": [(1.0, 2.0), (2.0, 4.0)]}}, "Ranges"),
         "tornado": lambda: tornado([("pace", 1.0, 3.0), ("price", 1.5, 2.0)], 1.8, "What drives", "USD"),
-        "calendar": lambda: calendar(*bars(slow), "Days"),
+        "calendar": lambda: plan_picture(plan, "Days"),
     }
     for name, make in figures.items():
         svg = as_svg(make())

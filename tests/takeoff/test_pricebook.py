@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from openpyxl import Workbook
 
 from advisor.errors import AdvisorError
-from advisor.facts.quantities import LITRES
+from advisor.facts.units import LITRES
 from advisor.rulebase.knowledge import RuleBase
 from advisor.takeoff.book_rows import BadPriceBook
 from advisor.takeoff.cost import Unpriced, cost, shopping

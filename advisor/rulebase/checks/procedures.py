@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 
 from advisor.errors import Fault, nearest
 from advisor.rulebase.knowledge import RuleBase
-from advisor.rulebase.procedures import BASES, Procedure, Task, Upkeep, Use
+from advisor.rulebase.procedures import BASES, Delay, Procedure, Task, Upkeep, Use
 
 Where = Callable[..., str]
 
@@ -20,6 +20,8 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
             if (demand.experience and kind is None) or set(grade) != allowed:
                 what = f"{name}: the judgements must be for exactly the values of its experience"
                 yield Fault(where("demands", name), what, ", ".join(sorted(allowed)))
+    for name, delay in base.delays.items():
+        yield from _check_delay(base, name, delay, where("delays", name))
     for name, material in base.materials.items():
         for caution in material.against:
             yield from _known(caution, base.cautions, "caution", where("materials", name))
@@ -39,16 +41,33 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
         yield from _check_procedure(base, procedure, at)
 
 
+def _check_delay(base: RuleBase, name: str, delay: Delay, at: str) -> Iterator[Fault]:
+    yield from _known(name, base.needs, "need", at)
+    for fact in filter(None, (delay.since, delay.by_calculation)):
+        yield from _known(fact, base.facts, "fact", at)
+        if fact in base.facts and base.facts[fact].unit != "day":
+            yield Fault(at, f"{fact} is no number of days", "a fact in days")
+    kind, _, named = delay.until.partition(".")
+    if kind == "finish":
+        yield from _known(named, base.properties, "property", at)
+    elif kind:
+        yield from _known(named if kind == "limit" else delay.until, base.limits, "limit", at)
+
+
 def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
-    for each in task.hired:
-        yield from _known(each, base.hire, "hire item", at)
+    for item in task.hired:
+        yield from _known(item, base.hire, "hire item", at)
     if task.edge_hire and task.edge_speed is None:
         yield Fault(at, "what is hired for the edges needs a speed along them", "edge_speed")
-    for each in task.demands:
-        yield from _known(each, base.demands, "demand", at)
-    for each in task.cautions:
-        yield from _known(each, base.cautions, "caution", at)
+    for demand in task.demands:
+        yield from _known(demand, base.demands, "demand", at)
+    for caution in task.cautions:
+        yield from _known(caution, base.cautions, "caution", at)
     yield from _check_uses(base, task.uses, at)
+    for each in task.elsewhere:
+        yield from _check_where(base, each.where, at)
+        for name in each.without:
+            yield from _known(name, task.uses, "material in its uses", at)
     if task.pot_life and (task.speed is None or not task.together):
         yield Fault(at, "a task with a pot life needs a speed, and is done without a stop", "speed, together: yes")
     for speed in (task.speed, task.edge_speed):
@@ -69,13 +88,17 @@ def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[
         for other in (*step.after, *((step.alongside,) if step.alongside else ())):
             if other not in before:
                 yield Fault(at, f'"{step.id}" refers to "{other}", which is no step before it')
-        for fact, values in step.where.items():
-            yield from _known(fact, base.facts, "fact", at)
-            for value in set(values) - set(base.facts[fact].choices if fact in base.facts else values):
-                yield Fault(at, f'"{value}" is not a value of {fact}', ", ".join(base.facts[fact].choices))
+        yield from _check_where(base, step.where, at)
         before.add(step.id)
     for upkeep in procedure.upkeep:
         yield from _check_upkeep(base, upkeep, at)
+
+
+def _check_where(base: RuleBase, where: Mapping[str, Collection[str]], at: str) -> Iterator[Fault]:
+    for fact, values in where.items():
+        yield from _known(fact, base.facts, "fact", at)
+        for value in set(values) - set(base.facts[fact].choices if fact in base.facts else values):
+            yield Fault(at, f'"{value}" is not a value of {fact}', ", ".join(base.facts[fact].choices))
 
 
 def _check_upkeep(base: RuleBase, upkeep: Upkeep, at: str) -> Iterator[Fault]:
