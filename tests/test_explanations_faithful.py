@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from random import Random
 
@@ -12,25 +12,25 @@ from advisor.answer.advising import answer_alone
 from advisor.facts.case import Case
 from advisor.facts.values import Value
 from advisor.inference.grounding import bound
+from advisor.inference.reasoning import Reasoner
 from advisor.questions.explaining import Explained
 from advisor.questions.missing import missing
 from advisor.questions.resting import Facts, rests_on
 from advisor.rulebase.knowledge import RuleBase
-from explanations.graph import of_kind
+from explanations.graph import CONCLUSIONS, of_kind
 from explanations.views import carrying, given_facts, proof
-from tests.explained import demos, random_floors, some, the_reasoner
-from tests.floors import random_case
+from tests.explained import demos, random_floors, small_reasoner, some, the_reasoner
+from tests.floors import limits_of, random_case
 
-KINDS = {"rule_out", "first", "refer", "hold", "found"}
-FLOORS = 24
+FLOORS = 20
 
 
-def concluded(facts: Mapping[str, Value]) -> set[str]:
+def concluded(facts: Mapping[str, Value], reasoner: Reasoner | None = None) -> set[str]:
     """All conclusions that follow from these facts alone, by a run of the engine, as nodes of the graph."""
     prefix = {"finding": "fact", "rule_out": "out"}
     return {
         f"{prefix.get(each.kind, each.kind)}:{bound(each.name, each.finish)}"
-        for rule in the_reasoner().fired(facts)
+        for rule in (reasoner or the_reasoner()).fired(facts)
         for each in rule.conclusions
     }
 
@@ -40,14 +40,19 @@ def drawn() -> list[tuple[Explained, str]]:
     """Conclusions of random floors, drawn alike from each kind."""
     rng, found = Random(4), []
     for told in random_floors(FLOORS):
-        for kind in sorted(KINDS):
+        for kind in sorted(CONCLUSIONS):
             nodes = sorted(of_kind(told.graph, {kind}))
             found += [(told, node) for node in rng.sample(nodes, min(len(nodes), 1))]
     return found
 
 
+def kinds(some: Iterable[tuple[Explained, str]]) -> set[str]:
+    return {told.graph.nodes[node]["kind"] for told, node in some}
+
+
 def test_take_a_fact_of_the_minimal_set_away_and_the_conclusion_no_longer_follows() -> None:
     reasoner, taken = the_reasoner(), 0
+    assert kinds(drawn()) == CONCLUSIONS
     for told, node in drawn():
         least = rests_on(reasoner, told.case.facts, node, given_facts(proof(told.graph, node)))
         assert node in concluded(least)
@@ -60,14 +65,44 @@ def test_take_a_fact_of_the_minimal_set_away_and_the_conclusion_no_longer_follow
 
 def test_the_proofs_given_facts_alone_give_the_conclusion() -> None:
     """Whatever else the floor states can be unsaid: the proof is a proof."""
+    assert kinds(drawn()[::3]) == CONCLUSIONS
     for told, node in drawn()[::3]:
         facts = {name: told.case.facts[name] for name in given_facts(proof(told.graph, node))}
         assert node in concluded(facts)
 
 
+@pytest.mark.parametrize("seed", range(40))
+def test_on_a_small_rule_base_every_conclusion_of_a_random_floor_is_carried_by_its_least_facts(seed: int) -> None:
+    """All conclusions, all facts: each fact of the least set is needed, and no other fact can undo it."""
+    reasoner, rng = small_reasoner(), Random(seed)
+    given = random_case(reasoner.base, rng, bounds=limits_of(reasoner.program))
+    told = Explained(reasoner, Case("A small random floor", "", given))
+    for node in sorted(of_kind(told.graph, CONCLUSIONS)):
+        least = rests_on(reasoner, given, node, given_facts(proof(told.graph, node)))
+        assert node in concluded(least, reasoner)
+        for name in least:
+            fewer = {other: value for other, value in least.items() if other != name}
+            assert node not in concluded(fewer, reasoner), (node, name)
+        related = upstream(reasoner.base, node)
+        other = random_case(reasoner.base, rng, known=1.0)
+        for name in other.keys() - related:
+            assert node in concluded({**least, name: other[name]}, reasoner), (node, name)
+
+
+def test_the_small_floors_have_conclusions_of_every_kind_that_their_rules_have() -> None:
+    reasoner, seen = small_reasoner(), set()
+    for seed in range(40):
+        given = random_case(reasoner.base, Random(seed), bounds=limits_of(reasoner.program))
+        seen |= {each.kind for rule in reasoner.fired(given) for each in rule.conclusions}
+    assert seen == {each.kind for rule in reasoner.program.rules for each in rule.conclusions}
+    assert seen == {"finding", "first", "points", "rule_out"}, "cautions, calls and holds are drawn from the whole base"
+
+
 def test_an_unrelated_fact_leaves_the_explanation_as_it_is() -> None:
     reasoner, rng, added = the_reasoner(), Random(8), 0
-    for told, node in drawn()[::6]:
+    some_drawn = drawn()[::4]
+    assert kinds(some_drawn) == CONCLUSIONS
+    for told, node in some_drawn:
         related = upstream(reasoner.base, node)
         other = random_case(reasoner.base, rng, known=1.0)
         more: Facts = {**told.case.facts, **{name: other[name] for name in other if name not in related}}
@@ -84,6 +119,8 @@ def upstream(base: RuleBase, node: str) -> set[str]:
     kind, _, about = node.partition(":")
     name = about.partition("@")[0]
     open_ = [fact for rule in base.rules.values() if concludes(base, rule.id, kind, name) for fact in rule.when]
+    if kind == "points":  # the customer's weight multiplies them
+        open_.append(base.criteria[name].importance)
     seen: set[str] = set()
     while open_:
         fact = open_.pop()
@@ -99,13 +136,22 @@ def upstream(base: RuleBase, node: str) -> set[str]:
 
 def concludes(base: RuleBase, rule: str, kind: str, name: str) -> bool:
     then = base.rules[rule].then
-    named = {"fact": then.finding, "first": then.first, "refer": then.refer, "hold": then.hold}
+    named = {
+        "fact": then.finding,
+        "first": then.first,
+        "refer": then.refer,
+        "hold": then.hold,
+        "caution": then.caution,
+        "points": tuple(then.points),
+    }
     return then.rule_out if kind == "out" else name in named[kind]
 
 
 def test_the_least_facts_of_an_answer_give_the_answer_and_none_can_be_spared() -> None:
     reasoner = the_reasoner()
-    for told in list(demos().values())[:2]:
+    sparse = [told for told in random_floors(FLOORS) if len(told.case.facts) < 60][:4]
+    assert len(sparse) > 2
+    for told in (*list(demos().values())[:2], *sparse):
         least = told.answer_rests_on()
         now = answer_alone(reasoner, told.case.facts)[0]
         same = answer_alone(reasoner, least)[0]
