@@ -37,7 +37,7 @@ RoomOption = Annotated[list[str] | None, typer.Option("--room", help="A room, as
 SlopeOption = Annotated[str, typer.Option(help="Slope of the floor, as '2 %'.")]
 PricesOption = Annotated[Path | None, typer.Option(help="Your price book, .csv or .xlsx; else the invented one.")]
 PeopleOption = Annotated[int | None, typer.Option(help="How many people work.")]
-UnitsOption = Annotated[UnitSystem, typer.Option(help="Units to show.")]
+UnitsOption = Annotated[UnitSystem | None, typer.Option(help="Units to show; else those of the floor's country.")]
 PaperOption = Annotated[PaperSize, typer.Option(help="Paper of a PDF.")]
 OutOption = Annotated[Path | None, typer.Option(help="Write the page to this file: .md, .html or .pdf.")]
 PictureOption = Annotated[Path | None, typer.Option(help="Also draw the figure: .svg, .png or .pdf.")]
@@ -52,7 +52,7 @@ def materials(
     slope: SlopeOption = "0 %",
     prices: PricesOption = None,
     people: PeopleOption = None,
-    units: UnitsOption = UnitSystem.us,
+    units: UnitsOption = None,
     paper: PaperOption = PaperSize.letter,
     out: OutOption = None,
     as_json: JsonOption = False,
@@ -82,7 +82,7 @@ def cost(
     slope: SlopeOption = "0 %",
     prices: PricesOption = None,
     people: PeopleOption = None,
-    units: UnitsOption = UnitSystem.us,
+    units: UnitsOption = None,
     paper: PaperOption = PaperSize.letter,
     picture: PictureOption = None,
     out: OutOption = None,
@@ -132,7 +132,7 @@ def plan(
     slope: SlopeOption = "0 %",
     prices: PricesOption = None,
     people: PeopleOption = None,
-    units: UnitsOption = UnitSystem.us,
+    units: UnitsOption = None,
     paper: PaperOption = PaperSize.letter,
     picture: PictureOption = None,
     out: OutOption = None,
@@ -179,7 +179,7 @@ def compare(
     slope: SlopeOption = "0 %",
     prices: PricesOption = None,
     people: PeopleOption = None,
-    units: UnitsOption = UnitSystem.us,
+    units: UnitsOption = None,
     paper: PaperOption = PaperSize.letter,
     picture: PictureOption = None,
     out: OutOption = None,
@@ -218,7 +218,7 @@ def letter(
     slope: SlopeOption = "0 %",
     prices: PricesOption = None,
     people: PeopleOption = None,
-    units: UnitsOption = UnitSystem.us,
+    units: UnitsOption = None,
     paper: PaperOption = PaperSize.letter,
     out: OutOption = None,
     rules: RulesOption = None,
@@ -248,7 +248,7 @@ def _study(
     slope: str,
     prices: Path | None,
     people: int | None,
-    units: UnitSystem,
+    units: UnitSystem | None,
     base: RuleBase,
 ) -> Study:
     from datetime import date
@@ -259,7 +259,8 @@ def _study(
     from advisor.takeoff.study import begin
 
     floor = read_case(find_case(case), base)
-    return begin(Reasoner(base), floor, date.today(), rooms or (), slope, prices, people, units.value)
+    reasoner, today = Reasoner(base), date.today()
+    return begin(reasoner, floor, today, rooms or (), slope, prices, people, units.value if units else None)
 
 
 def _check(out: Path | None, picture: Path | None) -> None:

@@ -11,6 +11,7 @@ from advisor.takeoff.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.takeoff.job import Job
 from advisor.takeoff.lists import PART_WORDS, budget_blocks, figures
 from advisor.takeoff.study import Study, floor_hazards, footing, hazard_notice, stops, too_long
+from advisor.takeoff.words import Reader
 from explanations.words import listing, sentence
 
 MOST_REASONS = 5
@@ -123,7 +124,7 @@ def _buying(study: Study, job: Job, rate: float) -> Iterator[Block]:
         some = [line for line in lines if line.part == part]
         if some:
             total = reader.money(sum(line.cost for line in some))
-            items.append(f"{PART_WORDS[part]}, {total}: {'; '.join(_packs(line) for line in some)}.")
+            items.append(f"{PART_WORDS[part]}, {total}: {'; '.join(_packs(line, reader) for line in some)}.")
     yield Heading("What to buy and hire")
     yield Listing(tuple(items))
     total = reader.money(sum(line.cost for line in lines))
@@ -133,10 +134,12 @@ def _buying(study: Study, job: Job, rate: float) -> Iterator[Block]:
         yield Listing(job.assumed)
 
 
-def _packs(line: Line) -> str:
+def _packs(line: Line, reader: Reader) -> str:
     chosen = zip(line.choice.counts, line.articles, strict=True)
     packs = " and ".join(
-        f"{count}" if article.sold_as == "1 each" else f"{count} x {article.sold_as}"
+        f"{count}"
+        if article.sold_as == "1 each"
+        else f"{count} x {reader.pack(article.pack.holds, line.unit, article.sold_as)}"
         for count, article in chosen
         if count
     )

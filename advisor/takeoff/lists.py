@@ -57,7 +57,7 @@ def shopping_blocks(study: Study, job: Job) -> Iterator[Block]:
             yield Heading(PART_WORDS[part])
             yield Table(
                 ("What", "Needed", "Buy" if part != "hire" else "Hire", "Left over", f"Cost, {reader.currency}"),
-                tuple(_row(line, least.get(line.name, line.need), reader) for line in rows),
+                tuple(_row(line, least.get(line.name, 0.0), reader) for line in rows),
                 frozenset({4}),
                 (8, 5, 9, 4, 4),
             )
@@ -72,12 +72,14 @@ def shopping_blocks(study: Study, job: Job) -> Iterator[Block]:
 
 def _row(line: Line, least: float, reader: Reader) -> tuple[str, ...]:
     packs = [
-        f"{count} x {article.sold_as} ({article.item})"
+        f"{count} x {reader.pack(article.pack.holds, line.unit, article.sold_as)} ({article.item})"
         for count, article in zip(line.choice.counts, line.articles, strict=True)
         if count
     ]
     low, high = reader.amount(min(least, line.need), line.unit), reader.amount(line.need, line.unit, up=True)
     needed = high if low == high or line.unit in ("each", "days") else f"{low.split(' ')[0]} to {high}"
+    if least <= 0 and line.part != "hire":  # only steps that may not be needed take it
+        needed = f"up to {high}"
     return line.words, needed, ", ".join(packs), reader.amount(line.left_over, line.unit), f"{line.cost:,.2f}"
 
 

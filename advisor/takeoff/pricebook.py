@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
@@ -12,7 +12,7 @@ from pathlib import Path
 from advisor.errors import Fault, nearest
 from advisor.facts.quantities import NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
-from advisor.rulebase.knowledge import RuleBase
+from advisor.rulebase.knowledge import UNKNOWN, RuleBase
 from advisor.rulebase.procedures import NONNEGATIVE
 from advisor.takeoff.book_rows import BadPriceBook, read_rows
 from advisor.takeoff.packs import Pack
@@ -47,6 +47,7 @@ class PriceBook:
     taxed: frozenset[str]  # which of goods, hire, labour
     tax_included: bool
     note: str
+    tax_in: str = ""  # the country whose tax it is; empty: it is due wherever the book is used
     goods: dict[str, tuple[Article, ...]] = field(default_factory=dict)
     hire: dict[str, tuple[Article, ...]] = field(default_factory=dict)
     labour: dict[str, tuple[Article, ...]] = field(default_factory=dict)
@@ -61,8 +62,14 @@ class PriceBook:
         every = [each for group in groups for articles in group.values() for each in articles]
         return [each for each in every if (today - each.dated).days > years * 365.25]
 
+    def used_in(self, country: str) -> PriceBook:
+        """The book as it holds for a floor in that country: another country's tax is not due there."""
+        return replace(self, tax=0.0) if self.tax_in and country not in (self.tax_in, UNKNOWN) else self
+
     def tax_words(self) -> str:
         """How tax is treated, in a sentence."""
+        if self.tax_in and not self.tax:
+            return "No tax is in these figures; what is due where the floor is comes on top."
         if not self.tax:
             return "No tax is in these figures."
         how = "included" if self.tax_included else "added"
@@ -100,7 +107,7 @@ class _Reading:
         self.faults: list[Fault] = []
         self.items: dict[str, int] = {}
         self.currencies: dict[str, int] = {}
-        self.tax: tuple[float, frozenset[str], bool] | None = None
+        self.tax: tuple[float, frozenset[str], bool, str] | None = None
         self.groups: dict[str, dict[str, list[Article]]] = {"goods": {}, "hire": {}, "labour": {}}
 
     def take(self, number: int, row: dict[str, str]) -> None:
@@ -224,7 +231,10 @@ class _Reading:
             fault("unit", f'"{row["unit"]}" does not say how tax is treated', "percent added, percent included")
         if percent is not None and percent > 10_000:
             fault("price", f"a tax of {row['price']} % cannot be", "0 to 100")
-        self.tax = ((percent or 0) / 100.0, on, row["unit"] == "percent included")
+        countries = self.base.facts["country"].choices if "country" in self.base.facts else ()
+        if row["item"] and row["item"] not in countries:
+            fault("item", f'"{row["item"]}" is no country whose tax this can be', f"empty, {', '.join(countries)}")
+        self.tax = ((percent or 0) / 100.0, on, row["unit"] == "percent included", row["item"])
 
     def book(self, note: str) -> PriceBook:
         """The book, if nothing was wrong."""
@@ -240,9 +250,9 @@ class _Reading:
             raise BadPriceBook(self.faults)
         if not self.currencies:
             raise BadPriceBook([Fault(self.name, "there is no row with a price", ", ".join(KINDS))])
-        tax, taxed, included = self.tax
+        tax, taxed, included, country = self.tax
         groups = {kind: {name: tuple(rows) for name, rows in group.items()} for kind, group in self.groups.items()}
-        return PriceBook(self.name, next(iter(self.currencies)), tax, taxed, included, note, **groups)
+        return PriceBook(self.name, next(iter(self.currencies)), tax, taxed, included, note, country, **groups)
 
 
 def serving(book: PriceBook, group: str, name: str) -> tuple[Article, ...]:

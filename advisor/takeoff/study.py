@@ -22,7 +22,7 @@ from advisor.rulebase.bibliography import citations, shares, strongest
 from advisor.rulebase.knowledge import RuleBase
 from advisor.takeoff.job import BadJob, Extent, Job, find_procedure, measure, settle_job
 from advisor.takeoff.pricebook import PriceBook, demo_book, read_pricebook
-from advisor.takeoff.words import Reader, System, days_words
+from advisor.takeoff.words import SYSTEMS, Reader, System, days_words
 from explanations.words import listing, sentence
 
 TOLD = "Told in full, with what to do, by: advisor plan, and in the letter."
@@ -91,9 +91,19 @@ def begin(
     slope: str = "0 %",
     prices: Path | None = None,
     people: int | None = None,
-    system: System = "us",
+    system: System | None = None,
 ) -> Study:
     """Reason about a floor, measure it and open the price book.
+
+    Args:
+        reasoner: a rule base made ready.
+        case: the floor.
+        today: the date on the page; prices may not be dated later.
+        rooms: texts such as `20 ft x 22 ft`, in place of the case's area.
+        slope: of the floor, such as `2 %`.
+        prices: the shop's own price book; else the shipped one, which is invented.
+        people: how many work; else as the case says.
+        system: the reader's units; else those of the country where the floor is.
 
     Raises:
         BadJob, BadPriceBook: naming what is wrong.
@@ -101,9 +111,10 @@ def begin(
     base = reasoner.base
     if people is not None and not 1 <= people <= 100:
         raise BadJob([Fault("--people", f"{people} people cannot do it", "1 to 100")])
-    book = read_pricebook(prices or demo_book(), base, today)
     facts = working_memory(base, case.facts)
-    reader = Reader(system, book.currency)
+    country = facts["country"].choice
+    book = read_pricebook(prices or demo_book(), base, today).used_in(country)
+    reader = Reader(system or SYSTEMS.get(country, "si"), book.currency)
     advice = advise(reasoner, case, today)
     study = Study(base, advice, case, facts, tuple(rooms), slope, book, reader, today, people)
     if study.rooms or facts["area"].known:

@@ -12,6 +12,7 @@ from advisor.physics.bounds import Interval
 from advisor.physics.units import FOOT, POUND, SQUARE_FOOT
 
 System = Literal["us", "si"]
+SYSTEMS: dict[str, System] = {"united_states": "us"}  # by country; elsewhere SI
 # unit counted in: (US unit, SI unit, SI amount in one US unit)
 PAIRS = {
     "m2": ("ft²", "m²", SQUARE_FOOT),
@@ -19,6 +20,7 @@ PAIRS = {
     "l": ("gal", "L", LITRES),
     "kg": ("lb", "kg", POUND),
 }
+METRIC = {"m", "cm", "mm", "m2", "L", "l", "mL", "ml", "kg", "g"}
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,16 @@ class Reader:
         step = 0.1 if shown < 100 else 1.0
         rounded = math.ceil(shown / step - 1e-9) * step if up else round(shown / step) * step
         return f"{show_number(rounded)} {name}"
+
+    def pack(self, holds: float, unit: str, sold_as: str) -> str:
+        """A pack as the book names it; for a reader of SI units by what it holds, where that is not named so.
+
+        >>> Reader("si", "USD").pack(54.864, "m", "180 ft"), Reader("us", "USD").pack(54.864, "m", "180 ft")
+        ('55 m', '180 ft')
+        """
+        if self.system == "us" or unit not in PAIRS or sold_as.split(" ")[-1] in METRIC:
+            return sold_as
+        return f"{show_number(holds, 2)} {PAIRS[unit][1]}"
 
     def span(self, interval: Interval, unit: str) -> str:
         """A range of amounts."""

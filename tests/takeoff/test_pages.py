@@ -26,12 +26,16 @@ from advisor.pages.html import to_html
 from advisor.pages.markdown import to_markdown
 from advisor.pages.pdf import PAPERS, SIZES, page_count, to_pdf
 from advisor.pages.text import print_page
+from advisor.rulebase.knowledge import RuleBase
+from advisor.takeoff.book_rows import BadPriceBook
 from advisor.takeoff.calendar_page import laid_out, plan_picture
 from advisor.takeoff.compare import compare_page, compared, panels
 from advisor.takeoff.job import BadJob
 from advisor.takeoff.letter import letter_page
 from advisor.takeoff.lists import cost_page, materials_page
-from advisor.takeoff.plan_page import plan_page
+from advisor.takeoff.needed import HIGH, materials_needed
+from advisor.takeoff.plan_page import plan_page, step_words
+from advisor.takeoff.pricebook import demo_book, read_pricebook
 from advisor.takeoff.study import Study, begin, hazards_of
 from explanations.errors import CannotWrite
 from explanations.plots import as_svg, check_plot, save
@@ -257,6 +261,70 @@ def test_units_follow_the_reader(reasoner: Reasoner, make_case: MakeCase) -> Non
     assert "40.9 m²" in second
     assert re.search(r"\d gal", first)
     assert re.search(r"\d L", second)
+    assert "x 180 ft" in plain(first)
+    assert "x 55 m" in plain(second)
+    assert "180 ft" not in plain(second)
+
+
+@pytest.mark.parametrize(
+    ("country", "shown", "taxed"),
+    [
+        ("united_states", "440 ft²", True),
+        ("united_kingdom", "40.9 m²", False),
+        ("european_union", "40.9 m²", False),
+        ("elsewhere", "40.9 m²", False),
+        (None, "40.9 m²", True),  # nobody said that it is not the country of the book's tax
+    ],
+)
+def test_units_and_tax_are_those_of_the_country(
+    reasoner: Reasoner, make_case: MakeCase, country: str | None, shown: str, taxed: bool
+) -> None:
+    study = begin(reasoner, make_case(slab_humidity="60 %", country=country), TODAY)
+    said = plain(as_text(materials_page(study, study.chosen("epoxy_solid"))))
+    assert shown in said
+    assert ("7.25 % tax is added" in said) == taxed
+    assert ("what is due where the floor is comes on top" in said) != taxed
+    asked = begin(reasoner, make_case(slab_humidity="60 %", country=country), TODAY, system="us")
+    assert "440 ft²" in as_text(materials_page(asked, "epoxy_solid"))
+
+
+def test_a_shops_own_tax_holds_wherever_the_shop_is(
+    reasoner: Reasoner, make_case: MakeCase, tmp_path: Path, base: RuleBase
+) -> None:
+    text = demo_book().read_text(encoding="utf-8").replace("tax,united_states,", "tax,,")
+    (tmp_path / "own.csv").write_text(text, encoding="utf-8")
+    case = make_case(slab_humidity="60 %", country="united_kingdom")
+    study = begin(reasoner, case, TODAY, prices=tmp_path / "own.csv")
+    assert "7.25 % tax is added" in as_text(materials_page(study, "epoxy_solid"))
+    (tmp_path / "wrong.csv").write_text(text.replace("tax,,", "tax,untied_states,"), encoding="utf-8")
+    with pytest.raises(BadPriceBook, match="no country whose tax"):
+        read_pricebook(tmp_path / "wrong.csv", base, TODAY)
+
+
+def test_outdoors_nothing_speaks_of_a_room(reasoner: Reasoner, make_case: MakeCase) -> None:
+    """A terrace, invented: nothing to close, air or keep warm, no walls to sheet; the temperature is called unknown."""
+    outside = make_case(
+        room="covered_porch", exposure="open_air", freezes="yes", air_temperature=None, country="elsewhere"
+    )
+    study = begin(reasoner, outside, TODAY)
+    job = study.job("penetrating_repellent")
+    assert "Clear the floor and cover what is near" in [step.title for step in job.steps]
+    assert "covering_sheet" not in materials_needed(job, HIGH)
+    steps = " ".join(step_words(job))
+    assert not re.search(r"\b(room|walls and doors|keep it warm|airing|the door)\b", steps)
+    plan = plain(as_text(plan_page(study, "penetrating_repellent", START)))
+    assert "The floor is shut for" in plan
+    assert "room is" not in plan
+    assert "How warm it will be outdoors is not known" in plan
+    assert "needs 5 to 32 °C" in plan
+    assert "plan for the warm season" in plan
+    assert "Outdoors the weather decides" in plan
+    inside = begin(reasoner, make_case(exposure="indoors", air_temperature=None), TODAY)
+    said = plain(as_text(plan_page(inside, "penetrating_repellent", START)))
+    assert "The room is taken at 20 °C" in said
+    assert "The room is shut for" in said
+    unknown = begin(reasoner, make_case(exposure=None), TODAY).job("penetrating_repellent")
+    assert "Clear the room and mask the walls" in [step.title for step in unknown.steps]
 
 
 def test_the_comparison_holds_what_was_asked(study: Study) -> None:
