@@ -31,6 +31,7 @@ _BRACKETS = {
     "answer": ("((", "))"),
 }
 _FLAG = (">", "]")
+MOST_LINKS = 500  # that Mermaid draws unless `maxEdges` is set higher; a text may not set it itself
 _OUTLINES = {"assumed": "stroke-dasharray: 8 4", "unknown": "stroke-dasharray: 2 3"}  # as in the drawn pictures
 
 
@@ -72,6 +73,8 @@ def mermaid(graph: Graph[str], title: str) -> str:
     """A Mermaid flowchart, with the title in its front matter."""
     ids = numbered(graph)
     lines = ["---", f"title: {json.dumps(title, ensure_ascii=False)}", "---", "flowchart LR"]
+    if note := links_note(graph):
+        lines.append(f"    %% {note}")
     for node, key in ids.items():
         left, right = _BRACKETS.get(graph.nodes[node]["kind"], _FLAG)
         lines.append(f'    {key}{left}"{_entities(graph.nodes[node]["label"])}"{right}')
@@ -80,6 +83,12 @@ def mermaid(graph: Graph[str], title: str) -> str:
         if alike := sorted(of_kind(graph, {kind})):
             lines += [f"    classDef {kind} {outline}", f"    class {','.join(ids[node] for node in alike)} {kind}"]
     return "\n".join(lines) + "\n"
+
+
+def links_note(graph: Graph[str]) -> str:
+    """What to do so that Mermaid draws a graph with many links; nothing if it does so as it is."""
+    links = graph.number_of_edges()
+    return f"{links} links: set maxEdges so high where Mermaid draws this" if links > MOST_LINKS else ""
 
 
 def _entities(text: str) -> str:

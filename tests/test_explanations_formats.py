@@ -1,8 +1,9 @@
 """The graph in open formats, each read back by a library that is not ours.
 
-Mermaid has no reader in Python: its text is held to a grammar written here from the published syntax of flowcharts
-(the project's documentation, "Flowcharts - Basic Syntax": header, nodes with quoted text in their brackets, entity
-codes in it, links), which accepts less than Mermaid does, and the nodes and links are read back by it.
+Mermaid's text is held to a grammar written here from the published syntax of flowcharts (the project's documentation,
+"Flowcharts - Basic Syntax": header, nodes with quoted text in their brackets, entity codes in it, links), which accepts
+less than Mermaid does. Mermaid's own parser reads it back too where the package mermaid-parser-py is installed; it
+brings a JavaScript engine, and so is not among the requirements.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ import rdflib
 from prov.model import ProvActivity, ProvDerivation, ProvDocument, ProvEntity, ProvGeneration, ProvUsage
 
 from explanations.errors import CannotExplain
-from explanations.formats import NAMESPACE, WRITTEN, graphml, mermaid, node_link, prov_json, save
+from explanations.formats import MOST_LINKS, NAMESPACE, WRITTEN, graphml, mermaid, node_link, prov_json, save
 from explanations.graph import Graph, of_kind
 from explanations.views import gist
 from tests.explained import demos, random_floors, small_floor
@@ -100,6 +101,7 @@ OPEN, CLOSE = r"\(\[|\(\(|\[\[|\[/|\[\\|\{\{|\[|\(|>", r"\]\)|\)\)|\]\]|/\]|\\\]
 TEXT = r'(?:[^"#`<>\n]|#(?:\d+|[a-z]+);)*'
 NODE = re.compile(rf'    (?P<id>n\d+)(?P<open>{OPEN})"(?P<text>{TEXT})"(?P<close>{CLOSE})')
 LINK = re.compile(r"    (n\d+) --> (n\d+)")
+COMMENT = re.compile(r"    %% \d+ links: [A-Za-z ]+")
 STYLE = re.compile(r"    classDef (?P<kind>[a-z]+) stroke-dasharray: \d+ \d+")
 STYLED = re.compile(r"    class (?P<ids>n\d+(,n\d+)*) (?P<kind>[a-z]+)")
 PAIRS = {">": "]", "([": "])", "((": "))", "[[": "]]", "[/": "/]", "[\\": "\\]", "{{": "}}", "[": "]", "(": ")"}
@@ -113,7 +115,9 @@ def read_mermaid(text: str) -> tuple[str, dict[str, str], list[tuple[str, str]]]
     links: list[tuple[str, str]] = []
     styles: set[str] = set()
     for line in lines[4:]:
-        if match := NODE.fullmatch(line):
+        if COMMENT.fullmatch(line):
+            assert not nodes, "a comment stands on top"
+        elif match := NODE.fullmatch(line):
             assert PAIRS[match["open"]] == match["close"]
             assert not links, "nodes come before links"
             named = re.sub(r"#([a-z]+);", r"&\1;", match["text"])
@@ -139,6 +143,26 @@ def test_the_mermaid_text_is_of_the_grammar_and_reads_back_whole() -> None:
             node: " ".join(graph.nodes[node]["label"].split()) for node in graph
         }
         assert {(ids[a], ids[b]) for a, b in links} == set(graph.edges)
+
+
+def test_mermaids_own_parser_reads_the_text_back_whole() -> None:
+    parser = pytest.importorskip("mermaid_parser").MermaidParser()
+    for graph in graphs():
+        if graph.number_of_edges() > MOST_LINKS:
+            continue
+        read, ids = parser.parse(mermaid(graph, 'Why "so"'))["graph_data"], prov_ids(graph)
+        coded = {key: re.sub(r"ﬂ°°(\d+)¶ß", r"&#\1;", each["text"]) for key, each in dict(read["vertices"]).items()}
+        texts = {ids[key]: html.unescape(re.sub(r"ﬂ°(\w+)¶ß", r"&\1;", text)) for key, text in coded.items()}
+        assert texts == {node: " ".join(graph.nodes[node]["label"].split()) for node in graph}
+        assert {(ids[each["start"]], ids[each["end"]]) for each in read["edges"]} == set(graph.edges)
+
+
+def test_a_graph_with_more_links_than_mermaid_draws_says_so() -> None:
+    told = next(iter(demos().values()))
+    number = told.graph.number_of_edges()
+    assert number > MOST_LINKS
+    assert f"%% {number} links: set maxEdges" in mermaid(told.graph, "Why")
+    assert "%%" not in mermaid(gist(told.graph), "Why")
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 
 import networkx as nx
 import pytest
+from PIL import Image
 
 from advisor.answer.picturing import view
 from advisor.demo import demo_cases
@@ -126,6 +127,28 @@ def test_every_ending_is_written_and_is_what_it_says(ending: str, tmp_path: Path
     draw(gist(next(iter(demos().values())).graph), "Gist", path)
     assert path.read_bytes().startswith(begins[ending])
     assert [each.name for each in tmp_path.iterdir()] == [path.name], "nothing else is left behind"
+
+
+def test_a_png_and_a_dot_file_are_read_back_whole(tmp_path: Path) -> None:
+    """The picture by Pillow, the DOT by the layout program: as large as the SVG says, with every node and edge."""
+    small = gist(next(iter(demos().values())).graph)
+    for ending in ("png", "dot", "svg"):
+        draw(small, "Gist", tmp_path / f"gist.{ending}")
+    with Image.open(tmp_path / "gist.png") as picture:
+        picture.load()
+        wide, high = picture.size
+        shades = picture.convert("L").getextrema()
+    root = ElementTree.parse(tmp_path / "gist.svg").getroot()
+    sides = [float(root.get(side, "").removesuffix("pt")) for side in ("width", "height")]
+    assert abs(wide / high - sides[0] / sides[1]) < 0.1
+    assert shades == (0, 255), "it is no blank sheet"
+    out = subprocess.run(
+        [drawing_program(), "-Tjson", tmp_path / "gist.dot"], capture_output=True, text=True, check=True
+    ).stdout
+    read = json.loads(out)
+    nodes = {each["name"] for each in read["objects"] if re.fullmatch(r"n\d+", each["name"])}
+    assert len(nodes) == len(small)
+    assert len(read["edges"]) == small.number_of_edges()
 
 
 def test_an_ending_that_cannot_be_drawn_is_refused_before_anything_is_written(tmp_path: Path) -> None:

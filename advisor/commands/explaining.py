@@ -98,7 +98,7 @@ def graph(
 ) -> None:
     """Draw the explanation, or the difference of two, as a picture or in an open format."""
     from advisor.answer.picturing import view
-    from explanations.formats import check_file, save
+    from explanations.formats import check_file, links_note, save
     from explanations.views import difference, without_sources
     from explanations.words import listing
 
@@ -115,4 +115,5 @@ def graph(
         what = other.advice.floor if against else listing(say) if say else "with other rules"
         title = f"What changes in {told.advice.floor}: {what}"
     save(shown, title, file)
-    typer.echo(f"{len(shown)} nodes are in {file}.", err=True)
+    note = links_note(shown) if file.suffix.lower() == ".mmd" else ""
+    typer.echo(f"{len(shown)} nodes are in {file}. {note}".strip(), err=True)
