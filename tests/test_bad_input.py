@@ -22,6 +22,7 @@ UNWRITABLE = {
     "graph, no place for files": ["graph", CASE, "/proc/why.svg"],
     "graph, a device": ["graph", CASE, "device.svg"],
     "graph, an open format": ["graph", CASE, "folder.json"],
+    "graph, the case itself": ["graph", "case.json", "case.json"],
     "advise": ["advise", CASE, "--graph", "folder.svg"],
     "map": ["map", "--graph", "folder.svg"],
     "lesson, questions": ["lesson", CASE, "--sheet", "folder.md"],
@@ -61,6 +62,7 @@ BAD = {
     "a temperature without unit": (["advise", "bare.yaml"], "`68 C` or `68 F`"),
     "a table without floors": (["survey", "headings.csv"], "it holds no floors"),
     "no table": (["survey", "none.csv"], "no such file"),
+    "no address of a cluster": (["survey", "table.csv", "--cluster", "zzz"], "HOST:PORT"),
     "another file than a table": (["survey", "file.svg"], "cannot read a table"),
     "a folder in place of a case": (["advise", "folder.yaml"], "cannot be read"),
     "no such level": (["why", CASE, "--level", "zzz"], "sentence"),
@@ -81,6 +83,7 @@ def place(tmp_path: Path) -> Path:
     (tmp_path / "headings.csv").write_text("floor,country\n")
     (tmp_path / "others").mkdir()
     (tmp_path / "others" / "notes.yaml").write_text("colour: {grey: 1}\nwidth: 4\n")
+    (tmp_path / "case.json").write_text('{"facts": {"pets": "yes"}}')
     (tmp_path / "three.yaml").write_text("facts: 3\n")
     (tmp_path / "comma.yaml").write_text("facts: {slab_humidity: '75,5 %'}\n")
     (tmp_path / "date.yaml").write_text("facts: {slab_age: 2026-10-01}\n")

@@ -98,11 +98,15 @@ def graph(
 ) -> None:
     """Draw the explanation, or the difference of two, as a picture or in an open format."""
     from advisor.answer.picturing import view
+    from explanations.errors import CannotWrite
     from explanations.formats import check_file, links_note, save
     from explanations.views import difference, without_sources
     from explanations.words import listing
 
     check_file(file)
+    for read in filter(None, (case, against)):
+        if file.resolve() == read.resolve():
+            raise CannotWrite(file, "this is the case itself; name another file")
     told = explained(case, rules)
     about = told.finish(finish) if finish else None
     shown = view(told.graph, told.advice, depth, about, least)

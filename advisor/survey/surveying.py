@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
@@ -21,6 +22,8 @@ from advisor.rulebase.loading import load_rulebase
 from advisor.survey.pieces import Survey
 from explanations.survey_page import Bars, Histogram, Page
 
+_ADDRESS = re.compile(r"(?:(?:tcp|tls)://)?(?:[^\s/:\[\]]+|\[[\da-fA-F:.]+\]):\d{1,5}")
+
 
 class NoCluster(AdvisorError):
     """The cluster cannot be worked on."""
@@ -34,6 +37,8 @@ def workers_of(count: int, cluster: str = "") -> Iterator[tuple[Executor | None,
         NoCluster: Dask is not installed, or nothing answers at the address.
     """
     if cluster:
+        if not _ADDRESS.fullmatch(cluster):  # told here: the client tries for long, and falls over
+            raise NoCluster([Fault("--cluster", f'"{cluster}" is no address', "HOST:PORT, such as tcp://10.0.0.5:8786")])
         try:
             from distributed import Client
         except ImportError:
