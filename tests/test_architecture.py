@@ -44,6 +44,29 @@ def test_the_check_sees_imports_at_all() -> None:
     assert "durable" in imported(ROOT / "advisor" / "inference" / "one_case.py")
 
 
+MODES = "w wb wt w+ x xb xt a ab at r+"
+
+
+def written(path: Path) -> set[str]:
+    """The calls that write files: `write_text`, `write_bytes`, and `open` with a mode other than to read."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.Call):
+            continue
+        name = getattr(node.func, "attr", getattr(node.func, "id", ""))
+        given = (*node.args, *(keyword.value for keyword in node.keywords))
+        modes = {str(each.value) for each in given if isinstance(each, ast.Constant)} & set(MODES.split())
+        if name in ("write_text", "write_bytes") or (name == "open" and modes):
+            found.add(name)
+    return found
+
+
+def test_files_are_written_in_one_place() -> None:
+    """So each place is tried before any work, and each file is there whole or not at all."""
+    writing = {path.relative_to(ROOT).as_posix() for path in MODULES if written(path)}
+    assert writing == {"explanations/files.py", "explanations/pictures.py"}  # the second in a folder of its own making
+
+
 def test_the_top_level_holds_only_what_the_design_card_lists() -> None:
     import subprocess
 
