@@ -129,7 +129,7 @@ def _limits(when: dict[str, tuple[str, ...]]) -> list[str]:
 
 
 def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[tuple[str, str, str]]:
-    """Cautions, referrals and needs to which an overlay may only add words and weight, and what tasks warn of."""
+    """Cautions, referrals and needs to which an overlay may only add; what tasks warn of, what is worn."""
     for name, caution in below.cautions.items():
         now = above.cautions[name]
         if SEVERITIES.index(now.severity) < SEVERITIES.index(caution.severity):
@@ -148,6 +148,9 @@ def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[
     for name, task in below.tasks.items():
         if lost := sorted(set(task.cautions) - set(above.tasks[name].cautions)):
             yield "tasks", name, f"the task {name} warns of {', '.join(lost)}; laid over, it would no longer"
+    for name, material in below.materials.items():
+        if lost := sorted(set(material.against) - set(above.materials[name].against)):
+            yield "materials", name, f"{name} is worn against {', '.join(lost)}; laid over, it would no longer"
 
 
 def _shortened(before: Entry, now: Entry, *fields: str) -> bool:

@@ -9,34 +9,26 @@ from __future__ import annotations
 from functools import cached_property
 from typing import Annotated, Literal
 
-from pydantic import AliasChoices, BeforeValidator, Field, model_validator
+from pydantic import AliasChoices, Field, model_validator
 
 from advisor.facts.quantities import UNITS, read_quantity
 from advisor.physics.bounds import Interval
+from advisor.rulebase.amounts import (
+    NONNEGATIVE,
+    Celsius,
+    Count,
+    Coverage,
+    EdgeSpeed,
+    Hours,
+    Metres,
+    Microns,
+    Percent,
+    Ratio,
+    Speed,
+    SquareMetres,
+    Weight,
+)
 from advisor.rulebase.entry import Entry, Sources, Text, Texts, YesNo
-
-NONNEGATIVE = Interval(0.0, 1e9)
-
-
-def _reads(unit: str) -> BeforeValidator:
-    def read(value: object) -> object:
-        return read_quantity(value, unit, NONNEGATIVE) if isinstance(value, str) else value
-
-    return BeforeValidator(read)
-
-
-Celsius = Annotated[Interval, _reads("degC")]
-Count = Annotated[Interval, _reads("count")]
-Coverage = Annotated[Interval, _reads("m2_l")]
-EdgeSpeed = Annotated[Interval, _reads("m_h")]
-Hours = Annotated[Interval, _reads("hour")]
-Metres = Annotated[Interval, _reads("m")]
-Microns = Annotated[Interval, _reads("um")]
-Percent = Annotated[Interval, _reads("percent")]
-Ratio = Annotated[Interval, _reads("ratio")]
-Speed = Annotated[Interval, _reads("m2_h")]
-SquareMetres = Annotated[Interval, _reads("m2")]
-Weight = Annotated[Interval, _reads("kg_m2")]
 
 Grade = Literal["some", "much"]
 Judgement = Literal["fine", "careful", "practise", "hire"]  # mildest first

@@ -15,7 +15,8 @@ from advisor.answer.advice import Reason, ToDo
 from advisor.facts.quantities import read_quantity, show_number
 from advisor.inference.grounding import bound
 from advisor.physics.bounds import Interval
-from advisor.rulebase.procedures import NONNEGATIVE, Delay
+from advisor.rulebase.amounts import NONNEGATIVE
+from advisor.rulebase.procedures import Delay
 from advisor.takeoff.study import Study
 from explanations.words import counted
 

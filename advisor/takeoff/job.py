@@ -12,8 +12,9 @@ from advisor.errors import AdvisorError, Fault, nearest
 from advisor.facts.quantities import NotAQuantity, read_quantity, show, show_both
 from advisor.facts.values import Value
 from advisor.physics.bounds import Interval
+from advisor.rulebase.amounts import NONNEGATIVE
 from advisor.rulebase.knowledge import UNKNOWN, Finish, RuleBase
-from advisor.rulebase.procedures import NONNEGATIVE, Procedure, Task, Use
+from advisor.rulebase.procedures import Procedure, Task, Use
 from explanations.words import sentence
 
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)

@@ -9,7 +9,7 @@ from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragrap
 from advisor.takeoff.cost import GOODS_AND_HIRE, PARTS, Cost, Line, Swing, cost, cost_range, shopping, swings
 from advisor.takeoff.job import Job
 from advisor.takeoff.life import MIDDLE, break_even, life_cost
-from advisor.takeoff.needed import LOW, materials_needed
+from advisor.takeoff.needed import LOW, at_work, materials_needed
 from advisor.takeoff.study import TOLD, Study, danger_words, footing, hazards_of, heads
 from advisor.takeoff.words import Reader
 from explanations.words import counted, sentence
@@ -62,7 +62,7 @@ def shopping_blocks(study: Study, job: Job) -> Iterator[Block]:
                 (8, 5, 9, 4, 4),
             )
             if part == "protection":
-                people = counted(job.people, "person", "people")
+                people = counted(max(at_work(job, step.task) for step in job.steps), "person", "people")
                 yield Paragraph(
                     f"Enough for {people} at work. {DATA_SHEET_DECIDES}",
                 )

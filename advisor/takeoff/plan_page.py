@@ -11,13 +11,14 @@ from advisor.takeoff.calendar_page import calendar_blocks, first_blocks, laid_ou
 from advisor.takeoff.day_words import long_words
 from advisor.takeoff.job import Job
 from advisor.takeoff.lists import assumptions, extent_words
+from advisor.takeoff.needed import protection
 from advisor.takeoff.phases import longest_chain, work_hours
 from advisor.takeoff.schedule import EVERY_DAY
 from advisor.takeoff.skills import UNDOING, WORDS, Skills, judge
 from advisor.takeoff.study import Study, floor_hazards, footing, hazard_notice, heads
 from advisor.takeoff.weather import Weather
 from advisor.takeoff.words import Reader, hours_words
-from explanations.words import counted
+from explanations.words import counted, listing
 
 
 def plan_page(
@@ -79,14 +80,17 @@ def _chain(job: Job) -> Iterator[Block]:
 
 
 def step_words(job: Job) -> Iterator[str]:
-    """Each step: what to do, what makes it hard, and whether a mistake can be undone."""
+    """Each step: what to do and to wear, what makes it hard, and whether a mistake can be undone."""
     for step in job.steps:
         task = step.task
         only = "" if step.certain else f" (if needed: {', '.join(name.replace('_', ' ') for name in step.hinges_on)})"
         tools = f" Tools: {', '.join(task.tools)}." if task.tools else ""
         hire = f" Hire: {', '.join(job.base.hire[name].name for name in task.hired)}." if task.hired else ""
+        worn = listing(job.base.materials[name].name for name in protection(job.base, task))
+        wear = f" Wear: {worn}." if worn else ""
         undoing = UNDOING[task.undo]
-        yield f"{step.title}{only}. {task.says}{tools}{hire} Hard: {task.hard} Mistakes: {task.mistake} ({undoing})"
+        what = f"{step.title}{only}. {task.says}{tools}{hire}{wear}"
+        yield f"{what} Hard: {task.hard} Mistakes: {task.mistake} ({undoing})"
 
 
 def placing_words(placing: Placing, reader: Reader) -> str:

@@ -12,8 +12,8 @@ from pathlib import Path
 from advisor.errors import Fault, nearest
 from advisor.facts.quantities import NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
+from advisor.rulebase.amounts import NONNEGATIVE
 from advisor.rulebase.knowledge import UNKNOWN, RuleBase
-from advisor.rulebase.procedures import NONNEGATIVE
 from advisor.takeoff.book_rows import BadPriceBook, read_rows
 from advisor.takeoff.packs import Pack
 

@@ -120,6 +120,16 @@ def test_what_is_worn_is_a_part_of_the_cost_of_its_own(make_job: MakeJob, book: 
     )
 
 
+def test_an_overlay_may_add_to_what_is_worn_and_not_take_away(tmp_path: Path) -> None:
+    entry = "materials:\n  dust_respirator: {{name: mask, unit: each, kind: protection, against: [{0}], source: own}}\n"
+    source = "sources:\n  own: {kind: common_practice, title: A shop of our own (invented)}\n"
+    (tmp_path / "own.yaml").write_text(source + entry.format("lifting"), encoding="utf-8")
+    with pytest.raises(BadRuleBase, match="dust_respirator is worn against silica_dust"):
+        read_rulebase(rules_folder(), tmp_path)
+    (tmp_path / "own.yaml").write_text(source + entry.format("lifting, silica_dust"), encoding="utf-8")
+    assert "lifting" in read_rulebase(rules_folder(), tmp_path).materials["dust_respirator"].against
+
+
 @pytest.mark.parametrize(
     ("before", "after", "words"),
     [
