@@ -81,10 +81,18 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
     )
 
 
-def answer_alone(reasoner: Reasoner, facts: Mapping[str, Value]) -> tuple[Answer, list[Standing]]:
-    """The answer and the standings, best first, without what an advice says beside them."""
+def answer_alone(
+    reasoner: Reasoner, facts: Mapping[str, Value], like: Mapping[str, Value] | None = None
+) -> tuple[Answer, list[Standing]]:
+    """The answer and the standings, best first, without what an advice says beside them.
+
+    Args:
+        reasoner: a rule base made ready.
+        facts: that the floor states.
+        like: the working memory of a floor that differs little; it saves working out what is the same.
+    """
     base = reasoner.base
-    memory, trace = reasoner.reason(facts)
+    memory, trace = reasoner.reason(facts, like)
     ranked = standings(base, memory, trace)
     stops = tuple(each for each in _referrals(base, trace) if each.stop)
     return _answer(base, ranked, stops, _holds(base, trace)), ranked

@@ -52,8 +52,9 @@ def record(
     base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]
 ) -> Trace:
     """The trace of these firings: every fact that one of them rests on, and every fact given."""
+    compared = {name: tuple(_compared(base.rules[name])) for name in dict.fromkeys(rule.rule for rule in fired)}
     firings = tuple(
-        _firing(base, memory, rule, finish) for rule in fired for finish in rule.finishes or ("",)
+        _firing(base, memory, rule, finish, compared[rule.rule]) for rule in fired for finish in rule.finishes or ("",)
     )
     found = {name: base.findings[unbound(name)[0]].says for rule in fired for name in rule.findings}
     used = [name for name in given if given[name].known]
@@ -79,7 +80,13 @@ def _fact(base: RuleBase, name: str, value: Value) -> FactRecord:
     )
 
 
-def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule, finish: str) -> Firing:
+def _firing(
+    base: RuleBase,
+    memory: Mapping[str, Value],
+    ground_rule: GroundRule,
+    finish: str,
+    compared: tuple[tuple[str, str], ...],
+) -> Firing:
     rule = base.rules[ground_rule.rule]
     return Firing(
         rule=rule.id,
@@ -91,7 +98,7 @@ def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule
         ),
         because=fill(rule.because, _blanks(base, memory, ground_rule, finish)),
         sources=rule.source,
-        limits=tuple(dict.fromkeys(bound(name, finish if of == "finish" else "") for of, name in _compared(rule))),
+        limits=tuple(dict.fromkeys(bound(name, finish if of == "finish" else "") for of, name in compared)),
     )
 
 

@@ -17,6 +17,7 @@ from advisor.answer.advice import Answer
 from advisor.answer.advising import answer_alone
 from advisor.answer.standing import Standing
 from advisor.errors import BadCase, Fault, nearest
+from advisor.facts.memory import working_memory
 from advisor.facts.values import Value
 from advisor.inference.columns import Flags
 from advisor.inference.grounding import contradicted
@@ -199,6 +200,7 @@ def _confirmed(
 ) -> Iterator[Turn]:
     """The cheapest sets that the engine bears out and that contradict nothing; unless all, of each outcome a few."""
     shown: Counter[object] = Counter()
+    memory = working_memory(reasoner.base, given)
     for places, kind, leading in found:
         some = tuple(changes[place] for place in places)
         facts, group = as_facts(given, some), group_of(some)
@@ -206,7 +208,7 @@ def _confirmed(
         enough = shown[group] >= SHOWN[group] or shown[outcome] >= SHOWN_EACH or shown[named] >= SHOWN_ALIKE
         if (enough and not everything) or contradicted(reasoner.base, facts):
             continue
-        answer, ranked = answer_alone(reasoner, facts)
+        answer, ranked = answer_alone(reasoner, facts, like=memory)
         if not goal.one(answer, ranked):
             continue
         shown.update([outcome, group, named])
