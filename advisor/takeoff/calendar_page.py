@@ -122,7 +122,8 @@ def calendar_blocks(study: Study, job: Job, plan: Laid) -> Iterator[Block]:
         yield Listing(tuple(f"{USES[name]}: {_from(words, quick, slow, name)}" for name in USES))
         if warning := too_long(study, shut):
             yield Paragraph(warning, strong=True)
-    if notes := dict.fromkeys((*quick.notes, *slow.notes)):
+    if notes := dict.fromkeys((*quick.notes, *slow.notes, *_idle(job, slow))):
+        yield Paragraph("To be thought of:")
         yield Listing(tuple(notes))
     if job.outdoors and not plan.forecast:
         window = f" and {show_both(job.window, 'degC')}" if job.window else ""
@@ -132,6 +133,15 @@ def calendar_blocks(study: Study, job: Job, plan: Laid) -> Iterator[Block]:
     if not plan.forecast:
         unknown = "No forecast was given" if plan.first.dated else "Without dates no forecast helps"
         yield Paragraph(f"{unknown}, so every hour counts as fit: measure air, slab and dew point on the day.")
+
+
+def _idle(job: Job, slow: Schedule) -> Iterator[str]:
+    """Where a long time of work leaves people idle, because one set of tools is taken."""
+    week = 5 * job.norm("workday").low
+    for each in slow.planned:
+        if each.phase.kind != "cure" and each.phase.hours > week and each.phase.people < job.people:
+            busy = f"{each.phase.people} of {job.people}"
+            yield f"{each.phase.title}: worked out for one set of tools and {busy} people; more sets shorten it."
 
 
 def _from(words: DayWords, quick: Schedule, slow: Schedule, name: str) -> str:

@@ -24,8 +24,9 @@ class DayWords:
         return (moment - self.first) // DAY + 1
 
     def day(self, moment: datetime) -> str:
-        """The day, as `Tue 1 Dec` or `day 5`."""
-        return f"{moment:%a} {moment.day} {moment:%b}" if self.dated else f"day {self.number(moment)}"
+        """The day, as `Tue 1 Dec` or `day 5`; with its year where that is another than day 1's."""
+        year = f" {moment.year}" if moment.year != self.first.year else ""
+        return f"{moment:%a} {moment.day} {moment:%b}{year}" if self.dated else f"day {self.number(moment)}"
 
     def clock(self, moment: datetime) -> str:
         """The next whole hour of the day, as `Tue 1 Dec 13:00`."""

@@ -27,6 +27,11 @@ def test_hours_are_whole_and_rounded_up() -> None:
     assert DATED.work([piece], coarse=False) == "Tue 8 Dec 11:00 to 12:00"
 
 
+def test_another_year_is_named() -> None:
+    assert DATED.day(datetime(2027, 1, 2)) == "Sat 2 Jan 2027"
+    assert NUMBERED.day(datetime(2027, 1, 2)) == "day 33"
+
+
 def test_work_over_days_is_told_from_its_first_to_its_last() -> None:
     pieces = [(FIRST + timedelta(days=day, hours=8), FIRST + timedelta(days=day, hours=16)) for day in range(30)]
     assert NUMBERED.work(pieces, coarse=True) == "day 1 to day 30"
