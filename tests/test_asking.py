@@ -108,6 +108,26 @@ def test_shares_hang_on_other_facts_where_the_prior_says_so() -> None:
     assert share({}, "vehicles", "cars") == pytest.approx(mixed, abs=0.03)
 
 
+def test_what_is_known_is_evidence_of_what_it_hangs_on() -> None:
+    """A damp plastic sheet makes a wet slab likelier, by Bayes' rule: damp on 100, 30 and 5 of 100 of such slabs."""
+
+    def shares(facts: dict[str, str]) -> tuple[float, float, float]:
+        interview = outlook(facts)
+        floors = interview.outlook.floors
+        interview.close()
+        spread = floors.facts["slab_humidity"]
+        found = {value.interval.low: have & floors.real for value, have in spread if value.interval}
+        wet = sum(have for low, have in found.items() if low >= 90)
+        dry = sum(have for low, have in found.items() if low <= 75)
+        total = floors.real.bit_count()
+        return wet.bit_count() / total, 1 - (wet | dry).bit_count() / total, dry.bit_count() / total
+
+    wet, between, dry = shares({})
+    expected = wet / (wet + between * 0.30 + dry * 0.05)
+    assert shares({"plastic_sheet_test": "damp"})[0] == pytest.approx(expected, abs=0.05)
+    assert expected > 2 * wet
+
+
 def test_likelihoods_that_wait_for_each_other_or_for_what_is_worked_out_are_named() -> None:
     prior = BASE.priors["pets"]
 

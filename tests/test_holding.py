@@ -14,6 +14,7 @@ from advisor.facts.memory import working_memory
 from advisor.facts.values import Value
 from advisor.inference.grounding import contradicted, ground
 from advisor.inference.judging import Judge, Recommendation
+from advisor.rulebase.knowledge import RuleBase
 from advisor.rulebase.loading import read_rulebase
 from advisor.unknowns.holding import Verdict, certain
 from advisor.unknowns.outlook import Outlook
@@ -128,12 +129,16 @@ rules:
 """
 
 
-def test_points_that_hang_on_two_facts_together_are_not_forgotten(tmp_path: Path) -> None:
+def two_facts_together(folder: Path) -> RuleBase:
     """Oil leads on most floors; only a thick slab in a garage gives another finish more points."""
     small = BASE_TEXT[: BASE_TEXT.index("rules:")].replace("low: 1, high: 2", "low: 1, normal: 2, high: 4")
     small = small.replace("values: [low, high]", "values: [low, normal, high]")
     finishes = {"paint.yaml": PAINT, "oil.yaml": OIL}
-    base = read_rulebase(write(tmp_path, {"base.yaml": small, "rules.yaml": SMALL_RULES, **finishes}))
+    return read_rulebase(write(folder, {"base.yaml": small, "rules.yaml": SMALL_RULES, **finishes}))
+
+
+def test_points_that_hang_on_two_facts_together_are_not_forgotten(tmp_path: Path) -> None:
+    base = two_facts_together(tmp_path)
     judge = Judge(base, ground(base))
 
     def verdict(facts: dict[str, str]) -> Verdict:

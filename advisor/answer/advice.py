@@ -122,6 +122,27 @@ class Answer(Part):
     tied: tuple[str, ...] = Field(description="Other finishes with the same points as `leading`.")
 
 
+class Turning(Part):
+    """Answers to one open fact that would each turn the recommendation, with nothing else new."""
+
+    fact: str
+    values: str
+    share: float = Field(description="How often such an answer is met on floors like this one, by the likelihoods.")
+    kind: AnswerKind
+    finish: str | None = Field(description="The finish that would then be recommended or waited for.")
+    says: str
+
+
+class Certainty(Part):
+    """Whether the recommendation stays as it is, whatever the open facts turn out to be."""
+
+    state: Literal["certain", "open", "not settled"] = Field(
+        description="Certain: proved. Open: `turns` turn it. Not settled: no single answer does, and it was not proved."
+    )
+    says: str
+    turns: tuple[Turning, ...] = Field(default=(), description="Likeliest first.")
+
+
 class SourceUse(Part):
     """A source that fired rules or stated values rest on."""
 
@@ -167,6 +188,7 @@ class Advice(Part):
     referrals: tuple[Referred, ...] = Field(description="Professionals who do not come before the finish.")
     standings: tuple[FinishStanding, ...]
     ask_next: tuple[Question, ...]
+    certainty: Certainty | None = Field(default=None, description="None where it was not looked into.")
     sources: tuple[SourceUse, ...]
     rests_on: str = Field(description="How many rules of which kind of source the answer rests on.")
     deference: str = DEFERENCE

@@ -21,14 +21,19 @@ def advise(
     from advisor.answer.advising import advise as advise_case
     from advisor.demo import find_case
     from advisor.facts.case import read_case
+    from advisor.facts.memory import working_memory
+    from advisor.inference.judging import Judge
     from advisor.inference.reasoning import Reasoner
+    from advisor.unknowns.settled import settled
 
     if graph:
         from explanations.pictures import check_picture
 
         check_picture(graph)
     base = rule_base(rules)
-    advice = advise_case(Reasoner(base), read_case(find_case(case), base))
+    reasoner, read = Reasoner(base), read_case(find_case(case), base)
+    advice = advise_case(reasoner, read)
+    advice = settled(Judge(base, reasoner.program), working_memory(base, read.facts), advice)
     if as_json:
         typer.echo(advice.model_dump_json(indent=2))
     else:

@@ -84,9 +84,10 @@ def interview(
             from rich.console import Console
 
             from advisor.answer.report import print_advice
+            from advisor.unknowns.settled import settled
 
             typer.echo("")
-            print_advice(held.advice(), Console(highlight=False))
+            print_advice(settled(held.judge, held.memory, held.advice()), Console(highlight=False))
     except KeyboardInterrupt:
         typer.echo("")
         talk.save()

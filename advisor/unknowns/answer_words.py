@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 
 from advisor.inference.judging import Recommendation
@@ -10,7 +9,7 @@ from advisor.rulebase.knowledge import RuleBase
 from advisor.unknowns.effects import Effect
 from advisor.unknowns.interview import Step
 from advisor.unknowns.outlook import Branch, Outlook
-from advisor.unknowns.outlook_words import percent, recommended
+from advisor.unknowns.outlook_words import joined, percent, recommended
 from explanations.words import counted, listing, sentence
 
 MOST_NAMED = 3  # finishes named where more fall
@@ -25,7 +24,7 @@ def effects_told(base: RuleBase, look: Outlook, effects: Iterable[Effect]) -> It
     same_end = len({end for _, end in alike}) == 1
     for (told, end), group in alike.items():
         branches = [effect.branch for effect in group]
-        values = listing(_joined(branch.stretch for branch in branches), "or")
+        values = listing(joined(branch.stretch for branch in branches), "or")
         later = _shifted(base, look, branches) if same_end else _ends(base, end, branches)
         yield f"{values}: {told}.{later}"
 
@@ -87,21 +86,6 @@ def _verb(subjects: tuple[str, ...], verb: str) -> str:
 
 def _needs(needs: tuple[str, ...]) -> str:
     return listing(each.replace("_", " ") for each in needs)
-
-
-_STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")
-
-
-def _joined(stretches: Iterable[str]) -> list[str]:
-    """Stretches of a number that follow each other told as one: `2 to 3 days`, `3 to 9 days` are `2 to 9 days`."""
-    joined: list[str] = []
-    for stretch in stretches:
-        before, now = (_STRETCH.fullmatch(each) for each in (joined[-1] if joined else "", stretch))
-        if before and now and before[2] == now[1] and before[3] == now[3]:
-            joined[-1] = f"{before[1]} to {now[2] or now[1]}{now[3] or ''}"
-        else:
-            joined.append(stretch)
-    return joined
 
 
 def step_told(base: RuleBase, step: Step) -> Iterator[str]:

@@ -40,19 +40,20 @@ class Verdict:
     exceptions: Mapping[Recommendation, Facts]  # of a disproof: floors as a case would state them
 
 
-def certain(judge: Judge, memory: Mapping[str, Value]) -> Verdict:
+def certain(judge: Judge, memory: Mapping[str, Value], steps: int = MOST_STEPS) -> Verdict:
     """Prove that the recommendation holds whatever the open facts turn out to be, disprove it, or give up.
 
     Args:
         judge: for the rule base.
         memory: the case's working memory.
+        steps: cases of fixed facts after which it is given up.
     """
-    return _Proof(judge, memory).run()
+    return _Proof(judge, memory, steps).run()
 
 
 class _Proof:
-    def __init__(self, judge: Judge, memory: Mapping[str, Value]) -> None:
-        self.judge, self.base = judge, judge.base
+    def __init__(self, judge: Judge, memory: Mapping[str, Value], most_steps: int) -> None:
+        self.judge, self.base, self.most_steps = judge, judge.base, most_steps
         self.weights = weights(judge.base, memory)
         self.steps = self.tried = 0
         self.found: dict[Recommendation, Facts] = {}
@@ -62,7 +63,7 @@ class _Proof:
         pending, given_up = [self.start], False
         while pending and len(self.found) < 2 and not given_up:
             self.steps += 1
-            given_up = self.steps > MOST_STEPS
+            given_up = self.steps > self.most_steps
             pending += self._step(pending.pop())
         if len(self.found) < 2:
             only = None if given_up else next(iter(self.found), None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from advisor.inference.judging import Recommendation
@@ -67,3 +68,18 @@ def verdict_told(base: RuleBase, verdict: Verdict, turns: tuple[Turn, ...], open
             f"make it {listing((recommended(base, each) for each in others), 'or')}"
         )
     return f"Not certain yet; with the {facts} it may come to"
+
+
+_STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")
+
+
+def joined(stretches: Iterable[str]) -> list[str]:
+    """Stretches of a number that follow each other told as one: `2 to 3 days`, `3 to 9 days` are `2 to 9 days`."""
+    joined: list[str] = []
+    for stretch in stretches:
+        before, now = (_STRETCH.fullmatch(each) for each in (joined[-1] if joined else "", stretch))
+        if before and now and before[2] == now[1] and before[3] == now[3]:
+            joined[-1] = f"{before[1]} to {now[2] or now[1]}{now[3] or ''}"
+        else:
+            joined.append(stretch)
+    return joined

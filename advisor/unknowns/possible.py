@@ -17,7 +17,7 @@ from advisor.inference.bit_columns import Bits
 from advisor.inference.grounding import compared_facts, contradicts, pattern_on
 from advisor.inference.judging import Floors, Judge
 from advisor.rulebase.knowledge import Contradiction, RuleBase
-from advisor.unknowns.priors import Outcome, drawing_order, outcomes
+from advisor.unknowns.priors import Outcome, chances_of, drawing_order, outcomes
 
 FINENESS = 12  # binary digits of a share when floors are drawn
 
@@ -56,28 +56,48 @@ def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list
         if name in undecided:
             facts[name] = _drawn(base, name, undecided[name], Floors(size, facts))
     floors = Floors(size, facts)
-    floors.impossible = unsettled(base, floors, undecided)
+    floors.impossible = unsettled(base, floors, undecided) | _hardly(base, memory, floors)
     return floors
 
 
 def _drawn(base: RuleBase, name: str, possible: list[Outcome], floors: Floors) -> list[tuple[Value, Bits]]:
-    """The values of one fact, each with floors: by the shares of the first `where` that a floor meets, or as usual."""
-    found, rest = [0] * len(possible), floors.all
-    prior = base.priors.get(name)
-    for place, each in enumerate(prior.where if prior else ()):
-        here = rest & _meeting_all(base, each.when, floors)
-        rest &= ~here
-        if here:
-            shares = tuple(outcome.elsewhere[place] for outcome in possible)
-            _deal(found, _spread(name, shares, floors.size), here)
-    if rest:
-        _deal(found, _spread(name, tuple(outcome.share for outcome in possible), floors.size), rest)
+    """The values of one fact, each with floors, by the shares that hold on each floor."""
+    found = [0] * len(possible)
+    for place, here in _tables(base, name, floors):
+        spread = _spread(name, tuple(outcome.shares[place] for outcome in possible), floors.size)
+        for outcome, some in enumerate(spread):
+            found[outcome] |= some & here
     return [(outcome.value, some) for outcome, some in zip(possible, found, strict=True) if some]
 
 
-def _deal(found: list[Bits], spread: tuple[Bits, ...], among: Bits) -> None:
-    for place, some in enumerate(spread):
-        found[place] |= some & among
+def _hardly(base: RuleBase, memory: Mapping[str, Value], floors: Floors) -> Bits:
+    """Floors left out so that what is known counts as evidence of what it hangs on (Bayes' rule, by rejection).
+
+    Where a fact that is stated would be met half as often as elsewhere, half of the floors are left out.
+    """
+    out = 0
+    for name in drawing_order(base):
+        tables = _tables(base, name, floors) if name in memory and memory[name].origin == "given" else []
+        if len(tables) < 2:
+            continue
+        chances = chances_of(base, name, memory[name])
+        most = max(chances[place] for place, _ in tables)
+        rng = Random(f"known {name} {floors.size}")
+        for place, here in tables:
+            if chances[place] < most:
+                out |= here & ~_chance(rng, chances[place] / most, floors.size)
+    return out
+
+
+def _tables(base: RuleBase, name: str, floors: Floors) -> list[tuple[int, Bits]]:
+    """Which table of a prior holds on which floors: 0 is `likely`, then those of each `where`; empty ones left out."""
+    found, rest = [], floors.all
+    prior = base.priors.get(name)
+    for place, each in enumerate(prior.where if prior else (), start=1):
+        here = rest & _meeting_all(base, each.when, floors)
+        rest &= ~here
+        found.append((place, here))
+    return [(place, here) for place, here in [(0, rest), *found] if here]
 
 
 def _meeting_all(base: RuleBase, when: Mapping[str, tuple[str, ...]], floors: Floors) -> Bits:

@@ -27,8 +27,12 @@ class Outcome:
 
     value: Value
     stretch: str
-    share: float  # of all outcomes of the fact; 0 where it is possible but not expected
-    elsewhere: tuple[float, ...] = ()  # its share on the floors of each `where` of the prior
+    shares: tuple[float, ...]  # of all outcomes of the fact, by each table of its prior; 0: possible, not expected
+
+    @property
+    def share(self) -> float:
+        """Its share where nothing else is known."""
+        return self.shares[0]
 
 
 def effort(base: RuleBase, fact: str) -> Effort:
@@ -55,23 +59,47 @@ def outcomes(base: RuleBase, fact: str, value: Value, limits: Iterable[float]) -
         value: what is known of it so far.
         limits: the numbers that rules compare it with.
     """
-    kind, prior = base.facts[fact], base.priors.get(fact)
-    tables = [prior.likely, *(each.likely for each in prior.where)] if prior else [{}]
+    kind, tables = base.facts[fact], _tables(base, fact)
     if kind.type != "number":
         possible = [(choice(each), each.replace("_", " ")) for each in kind.choices]
         weights = [[table.get(each, 0.0) if table else 1.0 for each in kind.choices] for table in tables]
     else:
         assert value.interval is not None
-        bands = [[(read_quantity(b, kind.unit, kind.plausible), s) for b, s in table.items()] for table in tables]
+        bands = [_bands(kind, table) for table in tables]
         edges = {end for table in bands for band, _ in table for end in (band.low, band.high)}
         stretches = list(_stretches(kind, value.interval, sorted(set(limits)), edges))
         possible = [(each, stretch) for each, stretch, _ in stretches]
         weights = [[_weight(expected, table) for _, _, expected in stretches] for table in bands]
-    shares = [_scaled(each) for each in weights]
-    return [
-        Outcome(each, stretch, shares[0][place], tuple(others[place] for others in shares[1:]))
-        for place, (each, stretch) in enumerate(possible)
-    ]
+    shares = zip(*map(_scaled, weights), strict=True)
+    return [Outcome(each, stretch, own) for (each, stretch), own in zip(possible, shares, strict=True)]
+
+
+def chances_of(base: RuleBase, fact: str, value: Value) -> list[float]:
+    """How often a known value is met, by each table of the fact's prior; of a single figure, how dense it lies."""
+    kind, found = base.facts[fact], []
+    for table in _tables(base, fact):
+        total = sum(table.values()) or 1.0
+        if value.interval is None:
+            found.append(table.get(value.choice, 0.0) / total)
+            continue
+        low, high = value.interval.low, value.interval.high
+        bands = _bands(kind, table)
+        if low < high:
+            met = sum(share * _overlap(band, low, high) for band, share in bands)
+        else:
+            met = sum(share / (band.high - band.low) for band, share in bands if band.low <= low < band.high)
+        found.append(met / total)
+    return found
+
+
+def _tables(base: RuleBase, fact: str) -> list[Mapping[str, float]]:
+    """The shares of a fact's values: as usual, then where the prior says that they are others."""
+    prior = base.priors.get(fact)
+    return [prior.likely, *(each.likely for each in prior.where)] if prior else [{}]
+
+
+def _bands(kind: FactKind, table: Mapping[str, float]) -> list[tuple[Interval, float]]:
+    return [(read_quantity(band, kind.unit, kind.plausible), share) for band, share in table.items()]
 
 
 def _scaled(weights: list[float]) -> list[float]:
