@@ -109,9 +109,9 @@ def test_shares_hang_on_other_facts_where_the_prior_says_so() -> None:
 
 
 def test_what_is_known_is_evidence_of_what_it_hangs_on() -> None:
-    """A damp plastic sheet makes a wet slab likelier, by Bayes' rule: damp on 100, 30 and 5 of 100 of such slabs."""
+    """A damp plastic sheet makes a wet slab likelier, by Bayes' rule: damp on 100, 30 and 0 of 100 of such slabs."""
 
-    def shares(facts: dict[str, str]) -> tuple[float, float, float]:
+    def shares(facts: dict[str, str]) -> tuple[float, float]:
         interview = outlook(facts)
         floors = interview.outlook.floors
         interview.close()
@@ -120,10 +120,10 @@ def test_what_is_known_is_evidence_of_what_it_hangs_on() -> None:
         wet = sum(have for low, have in found.items() if low >= 90)
         dry = sum(have for low, have in found.items() if low <= 75)
         total = floors.real.bit_count()
-        return wet.bit_count() / total, 1 - (wet | dry).bit_count() / total, dry.bit_count() / total
+        return wet.bit_count() / total, 1 - (wet | dry).bit_count() / total
 
-    wet, between, dry = shares({})
-    expected = wet / (wet + between * 0.30 + dry * 0.05)
+    wet, between = shares({})
+    expected = wet / (wet + between * 0.30)
     assert shares({"plastic_sheet_test": "damp"})[0] == pytest.approx(expected, abs=0.05)
     assert expected > 2 * wet
 

@@ -22,6 +22,8 @@ TODAY = date(2026, 11, 25)
 SOFT = {
     "sheet_and_much_emission": {"vapour_retarder": "present", "emission_rate": "12 lb"},
     "dry_sheet_and_wet_slab": {"plastic_sheet_test": "dry", "slab_humidity": "95 %"},
+    "damp_sheet_and_dry_slab": {"plastic_sheet_test": "damp", "slab_humidity": "55 %"},
+    "dry_slab_and_much_emission": {"slab_humidity": "60 %", "emission_rate": "14 lb"},
     "new_house_old_adhesive": {"building_year": "2015", "on_floor": "black_adhesive"},
 }
 

@@ -96,13 +96,14 @@ def test_a_result_that_contradicts_another_rests_on_neither() -> None:
     (aside,) = revision.set_aside
     assert set(aside.facts) == {"plastic_sheet_test", "slab_humidity"}
     assert "Taken as unknown" in text_of(revision)
-    assert ("plastic_sheet_test", "dry", "unknown") in [(e.fact, e.was, e.now) for e in revision.facts]
+    assert ("plastic_sheet_test", "dry", "dry, taken as unknown") in [(e.fact, e.was, e.now) for e in revision.facts]
 
 
 def test_an_old_result_counts_as_unknown_and_says_so() -> None:
     revision = revise(REASONER, case_of(GARAGE), ["slab_humidity=97 % on 2024-01-01"], TODAY)
     assert not revision.which("fell")
     assert "2024-01-01" in text_of(revision)
+    assert "slab_humidity: unknown -> 97 %, taken as unknown" in text_of(revision)
 
 
 @pytest.mark.parametrize(

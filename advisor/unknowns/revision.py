@@ -123,11 +123,17 @@ def revise(reasoner: Reasoner, case: Case, said: Iterable[str], today: date | No
 
 def _fact_changes(base: RuleBase, before: Case, after: Case) -> Iterator[FactChange]:
     for name in base.facts:
-        was, now = before.facts.get(name), after.facts.get(name)
-        said = (each.shown if each and each.known else "unknown" for each in (was, now))
-        change = FactChange(name, *said)
+        change = FactChange(name, _believed(before, name), _believed(after, name))
         if change.was != change.now or _source(before, name) != _source(after, name):
             yield change
+
+
+def _believed(case: Case, name: str) -> str:
+    value = case.facts.get(name)
+    if value and value.known:
+        return value.shown
+    aside = any(name in each.facts for each in case.set_aside)
+    return f"{case.stated[name].text}, taken as unknown" if aside and name in case.stated else "unknown"
 
 
 def _source(case: Case, name: str) -> str:

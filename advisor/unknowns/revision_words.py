@@ -83,12 +83,12 @@ def revision_data(revision: Revision) -> dict[str, object]:
 
 
 def draw_revision(revision: Revision, base: RuleBase, path: Path) -> None:
-    """Draw what changed between the two answers, in the format of the file's ending."""
+    """Draw what changed between the gists of the two answers, in the format of the file's ending."""
     from advisor.answer.picturing import advice_graph, view
     from explanations.pictures import draw
     from explanations.views import difference
 
     graphs = [
-        view(advice_graph(advice, base), advice, "answer") for advice in (revision.before, revision.after)
+        view(advice_graph(advice, base), advice, "gist") for advice in (revision.before, revision.after)
     ]
     draw(difference(*graphs), f"What changed: {revision.after.floor}", path)
