@@ -209,6 +209,17 @@ def test_an_untested_garage_is_told_of_the_humidity_test_first_and_of_forklifts_
     assert sets[frozenset({"vehicles"})].group == "use"
 
 
+@pytest.mark.parametrize(("floor", "test"), [("black_adhesive", "asbestos_test"), ("paint", "lead_test")])
+def test_a_stop_is_not_got_round_by_taking_the_thing_off(floor: str, test: str) -> None:
+    """What may hold asbestos or lead is not taken up to turn the answer; the laboratory's result is named."""
+    reasoner = the_reasoner()
+    given = facts(reasoner.base, building_year="1962", on_floor=floor, room="garage", area="40 m2")
+    found = would_turn(reasoner, given)
+    changed = {change.fact for each in found.turns for change in each.changes}
+    assert test in changed
+    assert "on_floor" not in changed
+
+
 def test_a_measurement_that_is_not_listed_turns_nothing() -> None:
     """Alone or with one more change: tried again here by the engine, on all its values and many others."""
     reasoner, rng = the_reasoner(), Random(5)

@@ -153,6 +153,11 @@ FORM = {
         "lists no values",
         "",
     ),
+    "a need that leaves alone what is no fact": (
+        "needs:\n  x: {kind: test, decides: yes, says: Look at it first, source: handbook, untouched: wetnes} #!\n",
+        '"wetnes"',
+        '"wetness"',
+    ),
     "computed by nothing known": (
         "facts:\n  x: {type: number, unit: mm, range: 0 to 1 mm, means: computed, why: Yes,\n"
         "      computed: {by: dew_point_margn, from: [wetness]}} #!\n",

@@ -20,7 +20,7 @@ from advisor.inference.many_cases import Tests, unpack
 from advisor.inference.variants import Changed, Variants
 from advisor.physics.bounds import Interval
 from advisor.reference.edges import step
-from advisor.rulebase.knowledge import FactKind, RuleBase
+from advisor.rulebase.knowledge import FactKind, Need, Referral, RuleBase
 from advisor.unknowns.priors import effort
 
 GRID = 24  # points over a number's plausible range, where a computed fact hangs on it
@@ -69,14 +69,33 @@ def candidates(variants: Variants, given: Mapping[str, Value]) -> list[Change]:
             points[name] = sorted(both, key=lambda value: _low(value))
             marks[name] = [both[value] for value in points[name]]
     now = _marks(variants, given, {name: [memory[name]] for name in points}, hanging)
+    untouched = _untouched(variants, memory)
     found: list[Change] = []
     for name in points:
         for value, alike in _representatives(memory[name], points[name], marks[name], now[name][0]):
             way, cost = _way(base, name, memory[name], value)
             change = Change(name, value, memory[name].shown, way, cost, alike)
-            if not contradicted(base, {**given, name: value}):
+            if not (name in untouched and way == "do") and not contradicted(base, {**given, name: value}):
                 found.append(change)
     return found
+
+
+def _untouched(variants: Variants, memory: Mapping[str, Value]) -> set[str]:
+    """What nobody may change before a professional called, or a test asked for, by rules about facts that fire now."""
+    base = variants.base
+    kinds: dict[str, Mapping[str, Need | Referral]] = {
+        "refer": base.referrals,
+        "hold": base.needs,
+        "first": base.needs,
+    }
+    return {
+        fact
+        for rule in variants.program.rules
+        if all(pattern.fact in memory and pattern.holds(memory[pattern.fact]) for pattern in rule.patterns)
+        for each in rule.conclusions
+        if each.kind in kinds
+        for fact in kinds[each.kind][each.name].untouched
+    }
 
 
 def _hanging(variants: Variants) -> dict[str, list[Pattern]]:

@@ -128,6 +128,7 @@ class Need(Entry):
     decides: YesNo
     says: Text
     source: Sources
+    untouched: Texts = ()  # facts that nobody may change before it is done
 
 
 class Caution(Entry):
@@ -151,6 +152,7 @@ class Referral(Entry):
     stop: YesNo
     tell: Text
     source: Sources
+    untouched: Texts = ()  # facts that nobody may change before they have been
 
 
 class Criterion(Entry):

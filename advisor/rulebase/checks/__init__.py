@@ -35,6 +35,7 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
         left_out: entries by section that were too malformed to read; what only follows from that is not reported.
     """
     faults = [*_check_facts(base, where), *_check_sources(base, where), *_check_criteria(base, where)]
+    faults += _check_untouched(base, where)
     grounded: list[GroundRule] = []
     for rule in base.rules.values():
         found = list(check_rule(base, rule, where))
@@ -106,6 +107,15 @@ def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:
                 f'{each.name}: there is no source "{each.source}"',
                 remedy=nearest(each.source, base.sources),
             )
+
+
+def _check_untouched(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for section, entries in (("needs", base.needs), ("referrals", base.referrals)):
+        for name, entry in entries.items():
+            for fact in entry.untouched:
+                if fact not in base.facts:
+                    fault = f'{name}: there is no fact "{fact}"'
+                    yield Fault(where(section, name, "untouched"), fault, remedy=nearest(fact, base.facts))
 
 
 def _check_criteria(base: RuleBase, where: Where) -> Iterator[Fault]:
