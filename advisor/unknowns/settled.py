@@ -19,7 +19,7 @@ from advisor.unknowns.holding import certain
 from advisor.unknowns.outlook import QUICKLY_DRAWN
 from advisor.unknowns.outlook_words import joined, percent, recommended
 from advisor.unknowns.possible import draw, open_facts, unsettled
-from advisor.unknowns.priors import Outcome
+from advisor.unknowns.priors import Outcome, has_its_turn
 from explanations.words import counted, listing, sentence
 
 MOST_STEPS = 12  # of a proof beside an advice; `advisor next` takes longer
@@ -73,12 +73,13 @@ def _turns(
                 stretches = [outcome.stretch for outcome in outcomes]
                 between = [each for each in stretches if not each.startswith(EXACTLY)]
                 values = listing(joined(between or stretches), "or")
-                says = f"{fact} is {values} ({percent(share)}): {recommended(base, recommendation)}."
+                says = f"{fact.replace('_', ' ')} is {values} ({percent(share)}): {recommended(base, recommendation)}."
                 kind, finish = recommendation
                 found.append(
                     Turning(fact=fact, values=values, share=share, kind=kind, finish=finish or None, says=says)
                 )
-    return tuple(sorted(found, key=lambda turning: -turning.share))
+    late = {turning.fact for turning in found if not has_its_turn(base, turning.fact, memory)}  # asked after another
+    return tuple(sorted(found, key=lambda turning: (turning.fact in late, -turning.share)))
 
 
 def _answers_alone(
