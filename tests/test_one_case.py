@@ -10,14 +10,16 @@ import subprocess
 import sys
 import textwrap
 import threading
+import time
+from itertools import count
 from typing import Any
 
 import pytest
 
 from advisor.facts.values import Value, choice, number
 from advisor.inference.conditions import Comparison
-from advisor.inference.grounding import Conclusion, GroundRule, Pattern, Program
-from advisor.inference.one_case import EngineFault, Network, OneCase
+from advisor.inference.grounding import HOLDS, Conclusion, GroundRule, Pattern, Program
+from advisor.inference.one_case import EngineFault, Network, OneCase, Session
 from advisor.physics.bounds import Interval
 
 
@@ -279,6 +281,54 @@ def test_texts_that_the_engine_would_misread_are_refused(text: str) -> None:
     """Texts of 5,000 characters compare equal; lone surrogates raise deep inside."""
     with pytest.raises(EngineFault, match="plain short text"):
         OneCase(program(rule("t.a", is_("a", "yes")))).infer({"a": choice(text)})
+
+
+class Napping(list[str]):
+    """A list that takes long over one of its entries, as if the process had been paused there."""
+
+    def __init__(self, at: int) -> None:
+        super().__init__()
+        self.at, self.count = at, 0
+
+    def append(self, entry: str) -> None:
+        self.count += 1
+        if self.count == self.at:
+            time.sleep(11)
+        super().append(entry)
+
+
+def test_a_pause_loses_no_conclusion() -> None:
+    """The engine holds an action for 10 s; what a longer pause leaves undone would be dropped without a word."""
+    engine = OneCase(program(*(rule(f"a.{n}", is_("oil", "yes")) for n in range(9)), rule("a.late", is_("wax", "yes"))))
+    (network,) = engine.networks
+    network._fired = Napping(at=3)
+    with Session(engine) as session:
+        assert {each.name for each in session.tell({"oil": choice("yes")})} == {f"a.{n}" for n in range(9)}
+        assert [each.name for each in session.tell({"wax": choice("yes")})] == ["a.late"]
+
+
+def test_a_pause_at_any_time_tells_all_anew_and_nothing_twice(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same by a clock that jumps, at each assertion in turn; a machine that sleeps stops one clock only."""
+    rules = program(
+        rule("a.first", is_("oil", "yes"), finds="oily"),
+        rule("b.second", is_("oily", HOLDS), is_("wax", "yes"), finds="waxed"),
+        rule("a.third", is_("waxed", HOLDS)),
+    )
+    for jump in range(1, 12):
+        engine, looks = OneCase(rules), count(1)
+        monkeypatch.setattr(
+            "advisor.inference.one_case.time.time", lambda looks=looks, jump=jump: 100.0 * (next(looks) > jump)
+        )
+        with Session(engine) as session:
+            assert [each.name for each in session.tell({"oil": choice("yes")})] == ["a.first"]
+            assert [each.name for each in session.tell({"wax": choice("yes")})] == ["b.second", "a.third"]
+
+
+def test_a_process_that_is_paused_again_and_again_is_told_of(monkeypatch: pytest.MonkeyPatch) -> None:
+    looks = count(1)
+    monkeypatch.setattr("advisor.inference.one_case.time.time", lambda: 100.0 * next(looks))
+    with pytest.raises(EngineFault, match="paused"):
+        OneCase(program(rule("a.first", is_("oil", "yes")))).infer({"oil": choice("yes")})
 
 
 def test_rules_without_conditions_fire_always() -> None:

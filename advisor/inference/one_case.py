@@ -7,6 +7,7 @@ DEVELOPERS.md lists them, and `tests/test_one_case.py` holds each by a test that
 from __future__ import annotations
 
 import threading
+import time
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from itertools import count
@@ -23,6 +24,8 @@ BILLION = 10**9  # numbers go in as whole billionths: exact, and never written w
 LARGEST = 9e9  # beyond, the engine's integers saturate
 LONGEST_TEXT = 100  # long texts compare equal; every value of a choice is far shorter
 SENTINEL = "sentinel"
+LEASE = 5.0  # seconds; half the time after which the engine drops, silently, what a paused process left undone
+TRIES = 5
 
 _sessions = count(1)  # an id used again after its deletion gave wrong conclusions
 _OPERATORS = {">": "$gt", ">=": "$gte", "<": "$lt", "<=": "$lte"}
@@ -30,6 +33,10 @@ _OPERATORS = {">": "$gt", ">=": "$gte", "<": "$lt", "<=": "$lte"}
 
 class EngineFault(RuntimeError):
     """The engine did something that its adapter does not allow for; the session was discarded."""
+
+
+class Paused(EngineFault):
+    """So much time went by during one assertion that the engine may have dropped conclusions; tell all anew."""
 
 
 class Network:
@@ -87,6 +94,7 @@ class Network:
         def complete(error: object, state: object) -> None:
             outcome.update(error=error, state=state)
 
+        began = time.time(), time.monotonic()
         try:
             # Its own id: without one, identity is a 32-bit hash of the content.
             handle = self._ruleset.assert_fact({"sid": session, **message})
@@ -95,6 +103,8 @@ class Network:
         except engine.MessageObservedException:
             raise EngineFault(f"the fact {message['id']} was asserted twice") from None
         self._ruleset.do_actions(handle, complete)
+        if max(abs(time.time() - began[0]), time.monotonic() - began[1]) > LEASE:
+            raise Paused(f"{time.monotonic() - began[1]:.0f} s went by while a fact was asserted")
         # Errors in actions are kept in the session's state and stay there after later good calls.
         fault = outcome.get("error") or (outcome.get("state") or {}).get("exception")
         if fault:
@@ -168,29 +178,30 @@ class Session:
 
     def __init__(self, engine: OneCase) -> None:
         self._engine = engine
+        self._told: dict[str, Value] = {}
+        self._fired: set[str] = set()
+        self._begin()
+
+    def _begin(self) -> None:
+        """Nothing told to the engine yet."""
         self._sessions: list[tuple[Network, str]] = []
-        self._told: set[str] = set()
         self._found: dict[str, None] = {}
         self._passed_on: dict[str, set[str]] = defaultdict(set)  # by network's session, the findings told to it
-        self._begun = False
 
     def __enter__(self) -> Session:
-        """Open a session in every network."""
-        try:
-            with self._engine.lock:
-                for network in self._engine.networks:
-                    self._sessions.append((network, network.open()))
-        except BaseException:
-            self.__exit__()
-            raise
+        """The session itself; the networks are opened when something is told."""
         return self
 
     def __exit__(self, *_: object) -> None:
         """Delete the state in every network, also after an error."""
         with self._engine.lock:
-            while self._sessions:
-                network, session = self._sessions.pop()
-                network.close(session)
+            self._discard()
+
+    def _discard(self) -> None:
+        while self._sessions:
+            network, session = self._sessions.pop()
+            network.close(session)
+        self._begin()
 
     def tell(self, facts: Mapping[str, Value]) -> list[GroundRule]:
         """Assert facts, and return the rules that fire now, in an order in which each follows what it rests on.
@@ -201,16 +212,30 @@ class Session:
         Raises:
             EngineFault: a fact was told before, or the engine failed.
         """
-        if again := self._told.intersection(facts):
+        if again := self._told.keys() & facts:
             raise EngineFault(f"told twice: {', '.join(sorted(again))}")
         self._told.update(facts)
         with self._engine.lock:
-            return self._fixpoint(facts)
+            for _ in range(TRIES):
+                try:
+                    fired = self._fixpoint(facts) if self._sessions else self._from_nothing()
+                except Paused:
+                    self._discard()
+                    continue
+                news = [rule for rule in fired if rule.name not in self._fired]
+                self._fired.update(rule.name for rule in news)
+                return news
+        raise EngineFault("the process was paused in each attempt")
+
+    def _from_nothing(self) -> list[GroundRule]:
+        """Open every network and tell all that was told so far."""
+        for network in self._engine.networks:
+            self._sessions.append((network, network.open()))
+        self._found.update(dict.fromkeys(name for rule in self._engine.always for name in rule.findings))
+        return [*self._engine.always, *self._fixpoint(self._told)]
 
     def _fixpoint(self, facts: Mapping[str, Value]) -> list[GroundRule]:
-        fired = [] if self._begun else list(self._engine.always)
-        self._begun = True
-        self._found.update(dict.fromkeys(name for rule in fired for name in rule.findings))
+        fired: list[GroundRule] = []
         news: dict[str, dict[str, Value | None]] = {
             session: {name: facts[name] for name in sorted(network.facts & facts.keys())}
             for network, session in self._sessions
