@@ -58,7 +58,7 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
     dot = graphviz.Digraph(
         graph_attr=attributes,
         node_attr={"fontname": "Helvetica", "fontsize": "10", "margin": "0.08,0.04"},
-        edge_attr={"color": "#555555", "arrowsize": "0.6"},
+        edge_attr={"color": "#555555", "arrowsize": "0.6", "fontname": "Helvetica", "fontsize": "9"},
     )
     ids = numbered(graph)
     for topic in sorted({graph.nodes[node]["topic"] for node in graph}):
@@ -70,10 +70,17 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
             name = topic.replace("_", " ")
             frame.attr(label=name, style="rounded", color="#999999", fontsize="10", tooltip=f"Topic: {name}")
             _draw_nodes(frame, graph, ids, members)
+    against = {
+        (source, target)
+        for source, target, points in graph.edges(data="points", default=0)
+        if (points or 0) < 0 or graph.nodes[source]["kind"] == "rule_out"
+    }
     for source, target, change in sorted(graph.edges(data="change", default="same")):
-        both = f"{graph.nodes[source]['label']} supports {graph.nodes[target]['label']}"
+        does = "speaks against" if (source, target) in against else "supports"
+        more = {"label": "against", "arrowhead": "tee"} if (source, target) in against else {}
+        both = f"{graph.nodes[source]['label']} {does} {graph.nodes[target]['label']}"
         style = {"removed": "dashed", "added": "bold"}.get(change, "solid")
-        dot.edge(ids[source], ids[target], tooltip=escape(both), style=style)
+        dot.edge(ids[source], ids[target], tooltip=escape(both), style=style, **more)
     draw_legend(dot, graph)
     return dot
 

@@ -75,7 +75,7 @@ def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
             small.add_node(node, **graph.nodes[node])
         small.add_edges_from((u, v) for u in chain for v in graph.successors(u) if v in small)
         rule = chain[-1]
-        small.add_edge(rule, end)
+        small.add_edge(rule, end, points=_weight(graph, rule, end))
         if end != ANSWER:
             small.add_edge(end, ANSWER)
     return small
@@ -97,6 +97,12 @@ def _chains(graph: Graph[str]) -> Iterator[tuple[list[str], str]]:
         for node in standings[1:3]:
             yield from islice(_weighty(graph, node, best_first=False), 1)
         yield from leading[2:4]
+
+
+def _weight(graph: Graph[str], rule: str, end: str) -> int:
+    """The points of a rule towards a standing, which it reaches through conclusions; below 0 where it rules out."""
+    between = [node for node in graph.successors(rule) if graph.has_edge(node, end)]
+    return sum(-1 if graph.nodes[n]["kind"] == "rule_out" else graph.edges[rule, n].get("points", 0) for n in between)
 
 
 def _place(graph: Graph[str], standing: str) -> tuple[int, int, str]:
