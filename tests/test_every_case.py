@@ -12,7 +12,8 @@ from advisor.facts.memory import working_memory
 from advisor.facts.values import Value
 from advisor.inference.columns import columns_of
 from advisor.inference.computed_columns import working_columns
-from advisor.inference.every_case import EveryCase, exact, meets
+from advisor.inference.every_case import EveryCase
+from advisor.inference.every_terms import exact, meets
 from advisor.inference.grounding import contradicted, ground
 from advisor.inference.many_cases import ManyCases, bounds_of
 from advisor.inference.one_case import OneCase
@@ -121,7 +122,7 @@ def test_a_second_floor_shares_all_but_what_differs(every: EveryCase) -> None:
 
 def test_a_broken_translation_is_caught(base: RuleBase, every: EveryCase, monkeypatch: pytest.MonkeyPatch) -> None:
     """Were "unknown" read as "may not", some pattern would differ from its meaning on some floor."""
-    from advisor.inference.every_case import Choice
+    from advisor.inference.every_terms import Choice
 
     def never_unknown(self: Choice, allowed: frozenset[str]) -> z3.BoolRef:
         return z3.Or(*(self.values[value] for value in allowed if value in self.values))

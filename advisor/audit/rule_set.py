@@ -9,7 +9,7 @@ import z3
 
 from advisor.audit.search import Break, Search
 from advisor.inference.columns import Columns, Flags
-from advisor.inference.every_case import Number, exact
+from advisor.inference.every_terms import Number, exact
 from advisor.inference.grounding import GroundRule
 from advisor.inference.many_cases import Fired
 

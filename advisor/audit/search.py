@@ -10,7 +10,8 @@ import numpy as np
 
 from advisor.facts.values import Value
 from advisor.inference.columns import Columns, Flags
-from advisor.inference.every_case import Bool, EveryCase, Goal
+from advisor.inference.every_case import EveryCase, Goal
+from advisor.inference.every_terms import Bool
 from advisor.inference.grounding import Conclusion, GroundRule, Pattern, ground_one
 from advisor.inference.many_cases import Fired, Tests, unpack
 from advisor.rulebase.knowledge import Claim, Rule

@@ -14,7 +14,8 @@ from advisor.audit.search import Search, as_rule, drawn_any, missing, rules_for
 from advisor.facts.quantities import keep
 from advisor.facts.values import Value, choice, number
 from advisor.inference.columns import Columns, Flags, value_at
-from advisor.inference.every_case import Bool, Choice, EveryCase, Number, Term, exact
+from advisor.inference.every_case import EveryCase
+from advisor.inference.every_terms import Bool, Choice, Number, Term, exact
 from advisor.inference.grounding import Conclusion, contradicted, judged
 from advisor.inference.many_cases import Fired, bounds_of
 from advisor.physics.bounds import Interval

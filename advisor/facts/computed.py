@@ -97,14 +97,14 @@ def compute(base: RuleBase, name: str, facts: Facts, finish: Finish | None = Non
     low = min(max(exact.low, kind.plausible.low), kind.plausible.high)
     high = max(min(exact.high, kind.plausible.high), kind.plausible.low)
     interval = Interval(keep(low), keep(high))
-    inputs = tuple(each for each in kind.computed.inputs if each not in _needless(facts))
+    inputs = tuple(each for each in kind.computed.inputs if each not in needless(facts))
     if all(facts[each].known for each in inputs):
         shown = show_both(interval, kind.unit, digits=3)  # what is worked out is not known more closely
         return number(interval, kind.unit, "computed", shown, note=rule.words, inputs=inputs)
     return Value("unknown", False, UNKNOWN, interval=interval, note=rule.words, inputs=inputs)
 
 
-def _needless(facts: Facts) -> set[str]:
+def needless(facts: Facts) -> set[str]:
     """Where there is no sheet, its permeance is not missing."""
     absent = "vapour_retarder" in facts and facts["vapour_retarder"].choice == "absent"
     return {"retarder_permeance"} if absent else set()

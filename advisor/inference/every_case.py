@@ -1,7 +1,5 @@
 """The every-case reading: the rules in z3, for questions about all floors that there can be.
 
-A choice is a proposition for each of its values, at most one of them true; none is true of a fact that is unknown. A
-number is its ends, two reals within the vocabulary's range, and whether it is known; unknown, it spans the range.
 There are no cycles among findings, so each holds exactly if one of its rules fires: an "or" of bodies.
 
 Abstraction: computed facts are free. Their ends may lie anywhere in their range, whatever they are computed from;
@@ -12,14 +10,12 @@ found here may be one that no inputs produce: `realised` looks for inputs that d
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property, partial
 from typing import Any, TypeAlias
 
 import numpy as np
 import z3
 
-from advisor.facts.computed import FORMULAS, Formula, _needless
 from advisor.facts.quantities import keep
 from advisor.facts.values import Value, choice, number
 from advisor.inference.columns import (
@@ -33,293 +29,20 @@ from advisor.inference.columns import (
     keep_all,
 )
 from advisor.inference.computed_columns import working_columns
-from advisor.inference.conditions import Comparison, parse_condition
+from advisor.inference.every_logic import Logic
+from advisor.inference.every_terms import Bool, Choice, Term, Vocabulary
 from advisor.inference.grounding import (
-    Conclusion,
-    GroundRule,
-    Pattern,
     Program,
-    bound,
     contradicted,
     ground,
-    pattern_on,
-    unbound,
 )
 from advisor.inference.many_cases import Fired, ManyCases, bounds_of
 from advisor.physics.bounds import Interval
-from advisor.rulebase.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.rulebase.knowledge import FactKind, RuleBase
 
-Bool: TypeAlias = Any  # z3 carries no types
 Goal: TypeAlias = Callable[[Columns, Fired], Flags]  # which floors, by their columns and the rules that fire
-BILLION = 10**9
 TRIED = 20  # of those drawn that meet a goal, how many are looked at more closely
 DRAWN = 16_384  # floors tried where the inputs of computed facts must be found
-
-
-@dataclass(frozen=True)
-class Choice:
-    """A choice: a proposition for each of its values."""
-
-    values: Mapping[str, Bool]
-
-    @property
-    def known(self) -> Bool:
-        """One of the values is the floor's."""
-        return z3.Or(*self.values.values())
-
-    def among(self, allowed: Iterable[str]) -> Bool:
-        """It has one of these values, `unknown` included."""
-        wanted = set(allowed)
-        return z3.Or(
-            *(term for value, term in self.values.items() if value in wanted),
-            *([z3.Not(self.known)] if UNKNOWN in wanted else []),
-        )
-
-
-@dataclass(frozen=True)
-class Number:
-    """A number: its ends, and whether it is known."""
-
-    low: Any
-    high: Any
-    known: Bool
-
-    def meets(self, comparison: Comparison) -> Bool:
-        """One end against a bound."""
-        end, limit = self.low if comparison.end == "low" else self.high, exact(comparison.bound)
-        match comparison.op:
-            case ">":
-                return end > limit
-            case ">=":
-                return end >= limit
-            case "<":
-                return end < limit
-        return end <= limit
-
-
-Term: TypeAlias = Choice | Number
-
-
-def exact(value: float) -> Any:
-    """A kept number as z3's rational, without rounding."""
-    return z3.Q(round(value * BILLION), BILLION)
-
-
-def either(terms: Iterable[Bool]) -> Bool:
-    """The or of propositions, made without the checks that z3's own wrapper makes of each."""
-    refs = [term.as_ast() for term in terms]
-    if not refs:
-        return z3.BoolVal(False)
-    context = z3.main_ctx()
-    return z3.BoolRef(z3.Z3_mk_or(context.ref(), len(refs), (z3.Ast * len(refs))(*refs)), context)
-
-
-class Vocabulary:
-    """The facts as z3's variables, and what is true of each on every floor."""
-
-    def __init__(self, base: RuleBase) -> None:
-        self.base = base
-        names = [n for n, kind in base.facts.items() if kind.of == "floor"]
-        names += [bound(n, f) for n, kind in base.facts.items() if kind.of == "finish" for f in base.finishes]
-        self.terms: dict[str, Term] = {name: self.fresh(name) for name in names}
-
-    def kind(self, name: str) -> FactKind:
-        """The kind of a fact, also of one about a finish."""
-        return self.base.facts[unbound(name)[0]]
-
-    def fresh(self, name: str, mark: str = "") -> Term:
-        """New variables for a fact."""
-        kind = self.kind(name)
-        if kind.type != "number":
-            return Choice({value: z3.Bool(f"{name}{mark}={value}") for value in kind.choices})
-        return Number(z3.Real(f"{name}{mark}.low"), z3.Real(f"{name}{mark}.high"), z3.Bool(f"{name}{mark}.known"))
-
-    def truths(self, name: str, term: Term) -> list[Bool]:
-        """What is true of a fact on every floor."""
-        kind = self.kind(name)
-        if isinstance(term, Choice):
-            true = [z3.AtMost(*term.values.values(), 1)] if len(term.values) > 1 else []
-            return true + ([term.known] if kind.assume else [])
-        low, high = exact(kind.plausible.low), exact(kind.plausible.high)
-        true = [low <= term.low, term.low <= term.high, term.high <= high]
-        if kind.assume:
-            true.append(term.known)
-        elif kind.computed is None:
-            true.append(z3.Or(term.known, z3.And(term.low == low, term.high == high)))
-        return true
-
-    def inputs(self, name: str) -> tuple[str, ...]:
-        """The facts that a computed fact is worked out from."""
-        kind = self.kind(name)
-        return kind.computed.inputs if kind.computed else ()
-
-    def formula(self, name: str) -> Formula:
-        """The formula of a computed fact."""
-        computed = self.kind(name).computed
-        assert computed is not None
-        return FORMULAS[computed.by]
-
-    def known_with_inputs(self, name: str, terms: Mapping[str, Term]) -> list[Bool]:
-        """A computed fact is known exactly if its inputs are, but for those not needed; or if it is stated."""
-        inputs = self.inputs(name)
-        if not inputs:
-            return []
-        excused = {
-            each: meets(terms["vapour_retarder"], Pattern("vapour_retarder", values=frozenset({value})))
-            for value in self.base.facts["vapour_retarder"].choices
-            for each in _needless({"vapour_retarder": choice(value)})
-        }
-        there = [z3.Or(terms[each].known, excused.get(each, z3.BoolVal(False))) for each in inputs]
-        known = terms[name].known
-        return [z3.Implies(z3.And(*there), known) if self.kind(name).ask else z3.And(*there) == known]
-
-    def joint_truths(self, names: set[str], terms: Mapping[str, Term]) -> list[Bool]:
-        """What is true of several facts together: computed facts are known with their inputs; no contradictions."""
-        true = [truth for name in names for truth in self.known_with_inputs(name, terms)]
-        for contradiction in self.base.contradictions.values():
-            involved = set(contradiction.when) | {
-                parse_condition(t).operand.removeprefix("fact.") for ts in contradiction.when.values() for t in ts
-            } & self.base.facts.keys()
-            hard = contradiction.test is None  # what hardly goes together is possible, and set aside by the case
-            if hard and involved <= names and not any(self.base.facts[name].assume for name in involved):
-                true.append(z3.Not(self._contradicted(contradiction.when, terms)))
-        return true
-
-    def _contradicted(self, when: Mapping[str, tuple[str, ...]], terms: Mapping[str, Term]) -> Bool:
-
-        met = []
-        for name, texts in when.items():
-            term = terms[name]
-            met.append(term.known)
-            plain = tuple(text for text in texts if "fact." not in text)
-            if plain:
-                pattern = pattern_on(self.base, name, plain, None)
-                assert pattern is not None
-                met.append(meets(term, pattern))
-            for asks in (parse_condition(text) for text in texts if "fact." in text):
-                other = terms[asks.operand.removeprefix("fact.")]
-                assert isinstance(term, Number)
-                assert isinstance(other, Number)
-                met += [
-                    other.known,
-                    {
-                        "above": term.low > other.high,
-                        "at least": term.low >= other.high,
-                        "below": term.high < other.low,
-                        "at most": term.high <= other.low,
-                    }[asks.order or "above"],
-                ]
-        return z3.And(*met)
-
-
-def meets(term: Term, pattern: Pattern) -> Bool:
-    """A pattern over a fact's variables."""
-    if isinstance(term, Choice):
-        assert pattern.values is not None
-        return term.among(pattern.values)
-    met = [term.meets(comparison) for comparison in pattern.comparisons]
-    if pattern.known is not None:
-        met.append(term.known if pattern.known else z3.Not(term.known))
-    return z3.And(*met)
-
-
-class Logic:
-    """The program over some facts' variables: when each rule fires, and when each conclusion holds.
-
-    Everything is made when first asked for. `with_facts` gives a second floor that shares with the first all that
-    does not rest on the facts in which they differ.
-    """
-
-    def __init__(self, vocabulary: Vocabulary, program: Program) -> None:
-        self.vocabulary = vocabulary
-        self.program = program
-        self.terms: dict[str, Term] = dict(vocabulary.terms)
-        self._of = {rule.name: rule for rule in program.rules}
-        self._concluding: dict[Conclusion, list[GroundRule]] = {}
-        for rule in program.rules:
-            for conclusion in rule.conclusions:
-                self._concluding.setdefault(conclusion, []).append(rule)
-        self._found = {
-            name: [rule for rule in program.rules if name in rule.findings]
-            for name in dict.fromkeys(name for rule in program.rules for name in rule.findings)
-        }
-        self._bodies: dict[str, Bool] = {}
-        self._conclusions: dict[Conclusion, Bool] = {}
-        self._patterns: dict[Pattern, Bool] = {}
-        self._cones: dict[str, frozenset[str]] = {}
-
-    def fires(self, rule: str) -> Bool:
-        """When a ground rule fires."""
-        if rule not in self._bodies:
-            self._bodies[rule] = z3.And(*(self._met(pattern) for pattern in self._of[rule].patterns))
-        return self._bodies[rule]
-
-    def _met(self, pattern: Pattern) -> Bool:
-        if pattern not in self._patterns:
-            if pattern.fact in self.terms:
-                met = meets(self.terms[pattern.fact], pattern)
-            else:
-                met = either([self.fires(rule.name) for rule in self._found.get(pattern.fact, ())])
-            self._patterns[pattern] = met
-        return self._patterns[pattern]
-
-    def met(self, patterns: Iterable[Pattern]) -> Bool:
-        """When all of some patterns hold, on facts or findings."""
-        return z3.And(*(self._met(pattern) for pattern in patterns))
-
-    def concluding(
-        self, kind: str, finish: str | None = None, name: str | None = None
-    ) -> dict[Conclusion, list[GroundRule]]:
-        """The conclusions of a kind, about a finish or of a name, with the rules that conclude each."""
-        return {
-            c: rules
-            for c, rules in self._concluding.items()
-            if c.kind == kind and finish in (None, c.finish) and name in (None, c.name)
-        }
-
-    def concluded(self, conclusions: Iterable[Conclusion]) -> Bool:
-        """When at least one of some conclusions is drawn."""
-        return either([self._drawn(conclusion) for conclusion in conclusions])
-
-    def _drawn(self, conclusion: Conclusion) -> Bool:
-        if conclusion not in self._conclusions:
-            rules = self._concluding.get(conclusion, ())
-            self._conclusions[conclusion] = either([self.fires(rule.name) for rule in rules])
-        return self._conclusions[conclusion]
-
-    def cone(self, rules: Iterable[GroundRule]) -> frozenset[str]:
-        """The facts that rules rest on, through findings as well."""
-        return self.facts_beneath(pattern.fact for rule in rules for pattern in rule.patterns)
-
-    def facts_beneath(self, names: Iterable[str]) -> frozenset[str]:
-        """The facts themselves, and those beneath findings."""
-        return frozenset().union(*(self._beneath(name) for name in names))
-
-    def _beneath(self, name: str) -> frozenset[str]:
-        if name not in self._cones:
-            self._cones[name] = frozenset({name}) if name in self.terms else self.cone(self._found.get(name, ()))
-        return self._cones[name]
-
-    def _beneath_rule(self, rule: str) -> frozenset[str]:
-        key = f"rule {rule}"
-        if key not in self._cones:
-            self._cones[key] = self.cone([self._of[rule]])
-        return self._cones[key]
-
-    def with_facts(self, terms: Mapping[str, Term]) -> Logic:
-        """The program on a floor that has other variables for some facts."""
-        other = Logic.__new__(Logic)
-        other.__dict__.update(self.__dict__)
-        other.terms = {**self.terms, **terms}
-        changed = terms.keys()
-        other._bodies = {n: b for n, b in self._bodies.items() if changed.isdisjoint(self._beneath_rule(n))}
-        other._patterns = {p: b for p, b in self._patterns.items() if changed.isdisjoint(self._beneath(p.fact))}
-        other._conclusions = {
-            c: b
-            for c, b in self._conclusions.items()
-            if all(rule.name in other._bodies for rule in self._concluding.get(c, ()))
-        }
-        return other
 
 
 class EveryCase:
