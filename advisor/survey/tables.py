@@ -8,7 +8,7 @@ not stated. `floor` is a name for the floor, and is carried over; nothing else m
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -16,25 +16,21 @@ from typing import Any
 
 import numpy as np
 import pyarrow as pa
-import pyarrow.compute as pc
 from pyarrow import csv, ipc, parquet
 
-from advisor.errors import AdvisorError, BadCase, Fault, nearest
-from advisor.facts.case import read_fact
+from advisor.errors import AdvisorError, Fault, nearest
 from advisor.facts.quantities import UNITS
 from advisor.facts.setting_aside import doubts
-from advisor.facts.values import Value, unknown
-from advisor.inference.columns import ChoiceColumn, Column, Columns, NumberColumn, floor_at, keep_all
+from advisor.inference.columns import ChoiceColumn, Column, Columns, NumberColumn, floor_at
 from advisor.inference.computed_columns import working_columns
 from advisor.inference.grounding import contradicted, pattern_on
 from advisor.inference.many_cases import Tests, unpack
 from advisor.rulebase.knowledge import Contradiction, FactKind, RuleBase
+from advisor.survey.cells import Heading, read_column
 
 ENDINGS = (".csv", ".parquet", ".arrow", ".feather")
 FLOOR = "floor"  # the column that names the floors
 _HEADING = re.compile(r"\s*(?P<name>[a-z0-9_]+)\s*(?:\[(?P<unit>[^\]]*)\])?\s*")
-_PLAIN = r"^\s*[+-]?\d+(\.\d+)?([eE][+-]?\d+)?\s*$"
-_YES_NO = {True: "yes", False: "no"}
 
 
 class BadTable(AdvisorError):
@@ -58,14 +54,6 @@ class Piece:
     names: list[str]  # what their column `floor` says
     columns: Columns
     bad: list[BadRow] = field(default_factory=list)
-
-
-@dataclass(frozen=True)
-class Heading:
-    """What one column of a table states."""
-
-    fact: str
-    unit: str
 
 
 def read_headings(base: RuleBase, names: Sequence[str], where: str) -> dict[str, Heading]:
@@ -195,7 +183,7 @@ def read_piece(base: RuleBase, batch: pa.RecordBatch, headings: Mapping[str, Hea
     reasons: dict[int, list[str]] = {}
     facts: dict[str, Column] = {}
     for name, heading in headings.items():
-        facts[heading.fact] = _column(base, heading, batch.column(name), reasons)
+        facts[heading.fact] = read_column(base, heading, batch.column(name), reasons)
     columns = Columns(count, facts)
     for row in _doubtful(base, columns):
         stated = floor_at(base, columns, row)
@@ -256,101 +244,6 @@ def _may_contradict(base: RuleBase, contradiction: Contradiction, columns: Colum
             assert isinstance(other, NumberColumn)
             met &= column.low >= other.high if "above" in text or "least" in text else column.high <= other.low
     return met
-
-
-def _column(base: RuleBase, heading: Heading, cells: Any, reasons: dict[int, list[str]]) -> Column:
-    """The cells of one column; a row whose cell cannot be read gets a reason."""
-    kind = base.facts[heading.fact]
-    if pa.types.is_dictionary(cells.type):
-        cells = cells.dictionary_decode()
-    if pa.types.is_boolean(cells.type):
-        cells = pc.if_else(cells, *_YES_NO.values())
-    if kind.type != "number":
-        return _choices(base, heading, cells.cast(pa.string()), reasons)
-    column = NumberColumn(
-        np.full(len(cells), kind.plausible.low),
-        np.full(len(cells), kind.plausible.high),
-        np.zeros(len(cells), np.bool),
-    )
-    if pa.types.is_integer(cells.type) or pa.types.is_floating(cells.type):
-        plain = np.ones(len(cells), np.bool)
-        values = cells.cast(pa.float64()).to_numpy(zero_copy_only=False)
-        texts = cells.cast(pa.string())
-    else:
-        texts = cells.cast(pa.string())
-        plain = pc.fill_null(pc.match_substring_regex(texts, _PLAIN), False).to_numpy(zero_copy_only=False)
-        values = pc.if_else(pa.array(plain), pc.utf8_trim_whitespace(texts), None).cast(pa.float64()).to_numpy(
-            zero_copy_only=False
-        )
-    spelling = UNITS[kind.unit].spellings.get(heading.unit)
-    there = texts.is_valid().to_numpy(zero_copy_only=False)
-    if spelling is None:  # plain numbers need a unit in the heading
-        plain = np.zeros(len(cells), np.bool)
-    else:
-        converted = keep_all(np.where(plain, values, 0.0) * spelling[0] + spelling[1])
-        fits = plain & there & (converted >= kind.plausible.low) & (converted <= kind.plausible.high)
-        column.low[fits] = column.high[fits] = converted[fits]
-        column.known[fits] = True
-        plain = fits
-    _read_texts(base, heading, texts, there & ~plain, reasons, partial(_put_number, column))
-    return column
-
-
-def _choices(base: RuleBase, heading: Heading, cells: Any, reasons: dict[int, list[str]]) -> ChoiceColumn:
-    kind = base.facts[heading.fact]
-    column = ChoiceColumn(np.zeros(len(cells), np.uint8), kind.choices)
-    there = cells.is_valid().to_numpy(zero_copy_only=False)
-    _read_texts(base, heading, cells, there, reasons, partial(_put_choice, column))
-    return column
-
-
-def _put_number(column: NumberColumn, rows: Any, value: Value) -> None:
-    assert value.interval is not None
-    column.low[rows], column.high[rows], column.known[rows] = value.interval.low, value.interval.high, value.known
-
-
-def _put_choice(column: ChoiceColumn, rows: Any, value: Value) -> None:
-    column.codes[rows] = column.values.index(value.choice) + 1 if value.known else 0
-
-
-def _read_texts(
-    base: RuleBase,
-    heading: Heading,
-    texts: Any,
-    wanted: Any,
-    reasons: dict[int, list[str]],
-    put: Callable[[Any, Value], None],
-) -> None:
-    """Read each distinct text once, as a case file would, and put it into the rows that have it."""
-    places = np.flatnonzero(wanted)
-    if not len(places):
-        return
-    encoded = texts.take(pa.array(places)).dictionary_encode()
-    which = encoded.indices.to_numpy(zero_copy_only=False)
-    order = np.argsort(which, kind="stable")
-    starts = np.searchsorted(which[order], np.arange(len(encoded.dictionary) + 1))
-    for code, text in enumerate(encoded.dictionary.to_pylist()):
-        rows = places[order[starts[code] : starts[code + 1]]]
-        value = _read_text(base, heading, text)
-        if isinstance(value, str):
-            for row in rows:
-                reasons.setdefault(int(row), []).append(value)
-        else:
-            put(rows, value)
-
-
-def _read_text(base: RuleBase, heading: Heading, text: str) -> Value | str:
-    """The value that a cell states, or why it states none."""
-    kind = base.facts[heading.fact]
-    if not text.strip():
-        return unknown(kind)
-    if heading.unit and not re.search(r"[^\d\s.,+eE-]", text.replace(" to ", " ")):
-        text = f"{text} {heading.unit}"
-    try:
-        return read_fact(base, heading.fact, text, heading.fact)
-    except BadCase as error:
-        fault = error.faults[0]
-        return f"{fault.what}{f' (allowed: {fault.allowed})' if fault.allowed else ''}"
 
 
 def row_count(path: Path) -> int | None:
