@@ -17,8 +17,14 @@ def fill(template: str, blanks: Mapping[str, str]) -> str:
     >>> fill("the slab holds {rh}, over {limit}.", {"rh": "88 %", "limit": "75 %"})
     'The slab holds 88 %, over 75 %.'
     """
-    text = _BLANK.sub(lambda match: blanks[match[1]], template)
+    text = _BLANK.sub(lambda match: _capital(template, match.start(), blanks[match[1]]), template)
     return sentence(text)
+
+
+def _capital(template: str, place: int, value: str) -> str:
+    """The value with a capital where it begins a sentence."""
+    begins = template[:place].rstrip().endswith((".", "!", "?"))
+    return value[:1].upper() + value[1:] if begins else value
 
 
 def blanks_in(template: str) -> list[str]:

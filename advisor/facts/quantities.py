@@ -198,7 +198,7 @@ def show(interval: Interval, unit: str, digits: int = 4) -> str:
     low, high = show_number(interval.low, digits), show_number(interval.high, digits)
     number = low if low == high else f"{low} to {high}"
     shown = UNITS[unit].shown
-    return f"{number} {shown}".strip()
+    return f"{number} {shown.removesuffix('s') if number == '1' and unit in ('day', 'year') else shown}".strip()
 
 
 def show_both(interval: Interval, unit: str, digits: int = 4) -> str:
