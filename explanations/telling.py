@@ -18,7 +18,7 @@ from explanations.briefly import (
 )
 from explanations.comparing import Reason, awards, beneath, compare, reasons, standing_node
 from explanations.errors import CannotExplain
-from explanations.graph import Graph, of_kind
+from explanations.graph import ANSWER, Graph, of_kind
 from explanations.words import counted, sentence
 
 Level = Literal["sentence", "paragraph", "full"]
@@ -83,7 +83,9 @@ def _finish_full(graph: Graph[str], finish: str) -> Iterator[str]:
         yield from ("", "Ruled out by:")
         yield from _bullets(graph, out)
     first = reasons(graph, finish, "first")
-    if first:
+    if graph.nodes[ANSWER]["answer"] == "professional":
+        yield from ("", "What comes first: the call. Nothing is measured, scraped or wetted before it.")
+    elif first:
         yield from ("", "What comes first:")
         for need, some in first.items():
             yield f"- {sentence(graph.nodes[f'first:{need}@{finish}']['text'])}"

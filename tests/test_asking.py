@@ -209,6 +209,14 @@ def test_branches_are_real_and_add_up() -> None:
         assert set(JUDGE.recommend(one, weights(BASE, memory))) == {turn.recommendation}
 
 
+def test_under_a_stop_no_test_is_ordered() -> None:
+    for name, path in demo_cases().items():
+        interview = interview_about(BASE, read_case(path, BASE), keep_declined=False)
+        said = "order no test on the floor" in "\n".join(outlook_told(interview, 3))
+        assert said == bool(interview.advice().stops) == (name == "old_tile_kitchen")
+        interview.close()
+
+
 @pytest.mark.parametrize("name", demo_cases())
 @pytest.mark.parametrize("answering", ["don't know", "the likeliest"])
 def test_the_first_three_questions_are_a_practitioners(name: str, answering: str) -> None:

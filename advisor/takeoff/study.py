@@ -131,8 +131,8 @@ def heads(study: Study, title: str, finish: str | None, waits: bool = True) -> I
         if standing.verdict == "ruled out":
             reasons = tuple(each.because for each in standing.ruled_out_by)
             yield Notice(f"{sentence(standing.name)[:-1]} is ruled out on this floor", reasons)
-        elif waits and (decides := [to_do.says for to_do in standing.first if to_do.decides]):
-            yield Notice("Test before you buy anything", tuple(decides))
+        elif waits and not study.advice.stops and (tests := [each.says for each in standing.first if each.decides]):
+            yield Notice("Test before you buy anything", tuple(tests))
 
 
 def stops(study: Study) -> Iterator[Block]:
