@@ -220,6 +220,15 @@ def test_a_stop_is_not_got_round_by_taking_the_thing_off(floor: str, test: str) 
     assert "on_floor" not in changed
 
 
+def test_what_a_finding_keeps_untouched_is_no_change_to_offer() -> None:
+    """Glue from 1983 waits for a sample by way of a finding; taking it up is not offered either."""
+    reasoner = the_reasoner()
+    variants = Variants(reasoner.base, reasoner.program)
+    for year, offered in (("1983", False), ("2015", True)):
+        given = facts(reasoner.base, building_year=year, on_floor="black_adhesive", room="garage", area="40 m2")
+        assert any(each.fact == "on_floor" for each in candidates(variants, given)) == offered
+
+
 def test_a_measurement_that_is_not_listed_turns_nothing() -> None:
     """Alone or with one more change: tried again here by the engine, on all its values and many others."""
     reasoner, rng = the_reasoner(), Random(5)

@@ -25,7 +25,7 @@ from advisor.inference.columns import (
     unstated,
 )
 from advisor.inference.computed_columns import working_columns
-from advisor.inference.grounding import Program, unbound
+from advisor.inference.grounding import Conclusion, Program, unbound
 from advisor.inference.many_cases import ManyCases, bounds_of, unpack
 from advisor.rulebase.knowledge import RuleBase
 
@@ -87,6 +87,11 @@ class Variants:
         self._upstream = {name for name, kind in base.facts.items() if kind.computed}
         for kind in base.facts.values():
             self._upstream |= set(kind.computed.inputs) if kind.computed else set()
+
+    def concluded(self, given: Mapping[str, Value]) -> list[Conclusion]:
+        """What the rules that fire conclude of the case as it stands."""
+        fired = self._many.infer(self.memory(given, (), np.full((1, 1), -1))).rules_at(0)
+        return [each for rule in self.program.rules if rule.name in fired for each in rule.conclusions]
 
     def memory(self, given: Mapping[str, Value], changes: Sequence[Changed], rows: Rows) -> Columns:
         """The working memory of the variants.

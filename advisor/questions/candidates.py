@@ -69,7 +69,7 @@ def candidates(variants: Variants, given: Mapping[str, Value]) -> list[Change]:
             points[name] = sorted(both, key=lambda value: _low(value))
             marks[name] = [both[value] for value in points[name]]
     now = _marks(variants, given, {name: [memory[name]] for name in points}, hanging)
-    untouched = _untouched(variants, memory)
+    untouched = _untouched(variants, given)
     found: list[Change] = []
     for name in points:
         for value, alike in _representatives(memory[name], points[name], marks[name], now[name][0]):
@@ -80,8 +80,8 @@ def candidates(variants: Variants, given: Mapping[str, Value]) -> list[Change]:
     return found
 
 
-def _untouched(variants: Variants, memory: Mapping[str, Value]) -> set[str]:
-    """What nobody may change before a professional called, or a test asked for, by rules about facts that fire now."""
+def _untouched(variants: Variants, given: Mapping[str, Value]) -> set[str]:
+    """What nobody may change before a professional called, or a test asked for, of the case as it stands."""
     base = variants.base
     kinds: dict[str, Mapping[str, Need | Referral]] = {
         "refer": base.referrals,
@@ -90,9 +90,7 @@ def _untouched(variants: Variants, memory: Mapping[str, Value]) -> set[str]:
     }
     return {
         fact
-        for rule in variants.program.rules
-        if all(pattern.fact in memory and pattern.holds(memory[pattern.fact]) for pattern in rule.patterns)
-        for each in rule.conclusions
+        for each in variants.concluded(given)
         if each.kind in kinds
         for fact in kinds[each.kind][each.name].untouched
     }

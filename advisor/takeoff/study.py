@@ -12,6 +12,7 @@ from pathlib import Path
 
 from advisor.answer.advice import Advice, FinishStanding
 from advisor.answer.advising import SEVERITY, advise
+from advisor.answer.steps import step_cautions
 from advisor.errors import Fault
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
@@ -180,10 +181,9 @@ def hazards_of(study: Study, finish: str) -> list[Danger]:
     for hazard in study.advice.hazards:
         if hazard.floor or finish in hazard.finishes:
             shown[hazard.caution] = Danger(hazard.caution, hazard.title, hazard.severity, hazard.says)
-    for step in study.job(finish).steps:
-        for name in step.task.cautions:
-            caution = study.base.cautions[name]
-            shown.setdefault(name, Danger(name, caution.named(name), caution.severity, sentence(caution.says)))
+    for name in step_cautions(study.base, study.facts, finish):  # the advice has no steps of a finish ruled out
+        caution = study.base.cautions[name]
+        shown.setdefault(name, Danger(name, caution.named(name), caution.severity, sentence(caution.says)))
     return sorted(shown.values(), key=lambda each: SEVERITY.index(each.severity))
 
 

@@ -32,7 +32,7 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
     questions = list(islice(interview.questions(), most))
     if not questions:
         yield stop_told(interview)
-    elif look.stopped:
+    elif interview.advice().stops:
         yield "A professional comes first: order no test on the floor before it is cleared; reports you have count."
     for place, question in enumerate(questions, start=1):
         kind = base.facts[question.fact]

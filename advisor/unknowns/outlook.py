@@ -86,7 +86,6 @@ class Outlook:
             self.floors.facts[name] = [(memory[name], self.floors.all)]
         self.recommended: dict[Recommendation, Bits] = judge.recommend(self.floors, self.weights)
         self.stopping = _stopping(judge, memory) & self.undecided.keys()
-        self.stopped = any(_calls(judge, memory))
 
     @property
     def real(self) -> int:
@@ -177,14 +176,6 @@ class Outlook:
                 said = outcome.value.choice or outcome.value.shown
                 found.append(Branch(outcome.stretch, said, have.bit_count() / total, self._turns(have)))
         return tuple(found)
-
-
-def _calls(judge: Judge, memory: Mapping[str, Value]) -> Iterator[bool]:
-    """Whether each rule that calls a professional first fires now, on facts alone."""
-    stops = {name for name, referral in judge.base.referrals.items() if referral.stop}
-    for rule in judge.rules:
-        if any(each.kind == "refer" and each.name in stops for each in rule.conclusions):
-            yield all(pattern.fact in memory and pattern.holds(memory[pattern.fact]) for pattern in rule.patterns)
 
 
 def _stopping(judge: Judge, memory: Mapping[str, Value]) -> set[str]:
