@@ -15,6 +15,7 @@ test: $(READY)
 
 lint: $(READY)
 	@$(BIN)/ruff check .
+	@$(BIN)/ruff format --check -q .
 	@$(BIN)/mypy
 	@$(BIN)/yamllint --strict rules advisor/demo
 

@@ -6,8 +6,8 @@ import gc
 import os
 import sys
 
-from advisor.commands import advice, explaining, interview, many, plan, rules, teaching, vocabulary, worksheets  # noqa: F401  (importing registers the verbs)
-from advisor.commands.app import app
+from advisor.cli import advice, explaining, interview, many, plan, rules, teaching, vocabulary, worksheets  # noqa: F401  (importing registers the verbs)
+from advisor.cli.app import app
 from advisor.errors import AdvisorError
 from advisor.physics.validity import OutsideValidity
 from explanations.errors import CannotExplain

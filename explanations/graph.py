@@ -66,9 +66,7 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
     for finish, verdict in outcome.verdicts.items():
         key = f"standing:{finish}"
         _add(graph, key, "standing", f"{verdict.name}: {verdict.words}", finish=finish)
-        graph.nodes[key].update(
-            name=verdict.name, verdict=verdict.words, total=verdict.total, rank=verdict.rank or 0
-        )
+        graph.nodes[key].update(name=verdict.name, verdict=verdict.words, total=verdict.total, rank=verdict.rank or 0)
         graph.add_edge(key, ANSWER)
     for fact in trace.facts:
         _add_fact(graph, fact, outcome)
@@ -86,9 +84,7 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
     return graph
 
 
-def _add(
-    graph: Graph[str], key: str, kind: str, label: str, text: str = "", topic: str = "", **more: object
-) -> None:
+def _add(graph: Graph[str], key: str, kind: str, label: str, text: str = "", topic: str = "", **more: object) -> None:
     graph.add_node(key, kind=kind, label=label, text=text or label, topic=topic, **more)
 
 

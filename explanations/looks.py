@@ -87,7 +87,14 @@ def _node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str, pe
     style = f"{look.style},dashed" if label.startswith("- ") and look.shape != "plaintext" else look.style
     more |= {"peripheries": str(look.outlines)} if look.outlines > 1 else {}
     dot.node(
-        key, label, shape=look.shape, fillcolor=look.fill, style=style, penwidth=pen, tooltip=escape(text), id=key,
+        key,
+        label,
+        shape=look.shape,
+        fillcolor=look.fill,
+        style=style,
+        penwidth=pen,
+        tooltip=escape(text),
+        id=key,
         **more,
     )
 

@@ -109,7 +109,12 @@ class _Panels:
         middle = [node for node in nodes if self.graph.nodes[node]["kind"] in MIDST]
         with dot.subgraph(name=f"cluster_{topic}") as frame:
             frame.attr(
-                label=name, style="rounded", color="#555555", fontsize="28", packmode="array_ut2", sortv=str(place),
+                label=name,
+                style="rounded",
+                color="#555555",
+                fontsize="28",
+                packmode="array_ut2",
+                sortv=str(place),
                 tooltip=f"Topic: {name}",
             )
             self.block(frame, f"{topic}_rules", "", middle, 1)
@@ -124,7 +129,12 @@ class _Panels:
         columns = columns or ceil(sqrt(len(nodes) / TALL))
         with dot.subgraph(name=f"cluster_{key}") as frame:
             frame.attr(
-                label=label, color="none", fontsize="20", pack="4", packmode=f"array_ut{columns}", sortv=str(place),
+                label=label,
+                color="none",
+                fontsize="20",
+                pack="4",
+                packmode=f"array_ut{columns}",
+                sortv=str(place),
                 tooltip=label or " ",
             )
             for number, node in enumerate(nodes):

@@ -11,17 +11,17 @@ from dataclasses import dataclass, replace
 from functools import cache
 from random import Random
 
-from advisor.answer.standing import weights
+from advisor.answer.bit_columns import Bits
+from advisor.answer.judging import Floors, Judge, Recommendation
+from advisor.answer.ranking import weights
+from advisor.asking.outlook import Outlook
+from advisor.asking.proof import certain
+from advisor.asking.sampling import draw, mooted, open_facts
 from advisor.facts.memory import working_memory
 from advisor.facts.setting_aside import doubts
-from advisor.facts.values import Value
-from advisor.inference.bit_columns import Bits
-from advisor.inference.grounding import contradicted
-from advisor.inference.judging import Floors, Judge, Recommendation
+from advisor.model.grounding import contradicted
+from advisor.model.values import Value
 from advisor.physics.bounds import Interval
-from advisor.unknowns.holding import certain
-from advisor.unknowns.outlook import Outlook
-from advisor.unknowns.possible import draw, mooted, open_facts
 from tests.floors import random_case
 
 SIZE = 1024  # floors drawn for each question; the tool draws more, which only orders finer

@@ -6,11 +6,11 @@ from functools import cache
 from pathlib import Path
 from random import Random
 
+from advisor.asking.explaining import Explained
 from advisor.demo import demo_cases
+from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, read_case, read_fact
-from advisor.inference.reasoning import Reasoner
-from advisor.questions.explaining import Explained
-from advisor.rulebase.loading import load_rulebase, read_rulebase
+from advisor.validation.loading import load_rulebase, read_rulebase
 from tests.floors import limits_of, random_case
 
 

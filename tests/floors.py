@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from random import Random
 
-from advisor.facts.quantities import keep
-from advisor.facts.values import Value, choice, number
-from advisor.inference.conditions import Comparison
-from advisor.inference.grounding import Program, contradicted, unbound
+from advisor.model.conditions import Comparison
+from advisor.model.grounding import Program, contradicted, unbound
+from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.quantities import keep
+from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
-from advisor.rulebase.knowledge import FactKind, RuleBase
 
 
 def random_case(

@@ -11,9 +11,9 @@ from decimal import Decimal
 
 import clips
 
-from advisor.facts.values import Value
-from advisor.inference.grounding import HOLDS, Pattern, Program
-from advisor.rulebase.knowledge import UNKNOWN
+from advisor.model.grounding import HOLDS, Pattern, Program
+from advisor.model.knowledge import UNKNOWN
+from advisor.model.values import Value
 
 _HELD = Value("given", True, HOLDS, choice=HOLDS)
 _NOT = Value("unknown", False, UNKNOWN, choice=UNKNOWN)

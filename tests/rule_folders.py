@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from advisor.errors import BadRuleBase, Fault
-from advisor.rulebase.loading import read_rulebase
+from advisor.validation.loading import read_rulebase
 
 MARK = "#!"  # stands at the end of the line that a fault should name
 

@@ -14,9 +14,9 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field
 
 from advisor.facts.case import Case, read_fact
-from advisor.inference.grounding import contradicted
+from advisor.model.grounding import contradicted
+from advisor.model.knowledge import RuleBase, Texts
 from advisor.rulebase.documents import read_document
-from advisor.rulebase.knowledge import RuleBase, Texts
 
 FOLDER = Path(__file__).parent / "scenarios"
 

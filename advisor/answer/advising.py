@@ -1,18 +1,25 @@
-"""From standings to advice: which answer is given, and everything that must be said with it."""
+"""From standings to advice: which answer is given, and everything that must be said with it.
+
+What to ask next, and how certain the answer is, is added by `advisor.asking.advice`.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import date
 
-from advisor.answer.advice import (
+from advisor.answer.ranking import Standing, standings, weights
+from advisor.answer.step_cautions import step_cautions
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.case import Case
+from advisor.facts.setting_aside import SetAside
+from advisor.model.advice import (
     Advice,
     Answer,
     FinishStanding,
     Hazard,
     OverlayMark,
     Points,
-    Question,
     Reason,
     Referred,
     RuleBaseMark,
@@ -20,15 +27,9 @@ from advisor.answer.advice import (
     ToDo,
     Unused,
 )
-from advisor.answer.asking import ask_next
-from advisor.answer.standing import Standing, standings, weights
-from advisor.answer.steps import step_cautions
-from advisor.facts.case import Case
-from advisor.facts.setting_aside import SetAside
-from advisor.facts.values import Value
-from advisor.inference.reasoning import Reasoner
+from advisor.model.knowledge import RuleBase
+from advisor.model.values import Value
 from advisor.rulebase.bibliography import rests_on, source_id
-from advisor.rulebase.knowledge import RuleBase
 from explanations.trace import Firing, Trace
 from explanations.words import listing, sentence
 
@@ -37,8 +38,8 @@ DECIDING = ("wait", "test", "repair", "prepare", "choose")  # the order of kinds
 WORKING = ("test", "repair", "wait", "prepare", "choose")  # and of the others
 
 
-def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
-    """Reason about a case and put the whole answer together.
+def conclude(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
+    """Reason about a case and put the answer together, as yet without questions.
 
     Args:
         reasoner: a rule base made ready.
@@ -51,16 +52,6 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
     referred = _referrals(base, trace)
     stops = tuple(each for each in referred if each.stop)
     holds = _holds(base, trace)
-    found = {fact.name for fact in trace.facts if fact.origin == "found"}
-    questions = ask_next(base, reasoner.program, memory, found, ranked)
-    if stops:  # nobody measures on a floor that nobody may touch, but for what the stop itself waits for
-        stop_rules = {reason.rule for stop in stops for reason in stop.reasons}
-        waited_for = {name for firing in trace.firings if firing.rule in stop_rules for name in firing.antecedents}
-        questions = {
-            fact: rules
-            for fact, rules in questions.items()
-            if fact in waited_for or base.facts[fact].change != "test"
-        }
     weight = weights(base, memory)
     return Advice(
         floor=case.floor,
@@ -74,7 +65,6 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
         hazards=_hazards(base, memory, trace, case.set_aside, [s.finish for s in ranked if s.verdict != "ruled out"]),
         referrals=tuple(each for each in referred if not each.stop),
         standings=tuple(_finish(base, s, place, weight) for place, s in enumerate(ranked, start=1)),
-        ask_next=tuple(_question(base, fact, rules) for fact, rules in questions.items()),
         sources=_sources(base, trace),
         rests_on=rests_on(base, trace),
         trace=trace,
@@ -108,9 +98,7 @@ def mark(base: RuleBase) -> RuleBaseMark:
     )
 
 
-def _answer(
-    base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...], holds: tuple[ToDo, ...]
-) -> Answer:
+def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...], holds: tuple[ToDo, ...]) -> Answer:
     left = [standing for standing in ranked if standing.verdict != "ruled out"]
     best = left[0] if left else None
     waits = best is not None and _waits(base, best)
@@ -256,11 +244,6 @@ def _unused(aside: SetAside) -> Unused:
         explanations=tuple(sentence(each) for each in aside.explanations),
         test=sentence(aside.test),
     )
-
-
-def _question(base: RuleBase, fact: str, rules: tuple[str, ...]) -> Question:
-    kind = base.facts[fact]
-    return Question(fact=fact, ask=kind.ask or "", find_out=kind.find_out, why=kind.why, rules=rules)
 
 
 def _sources(base: RuleBase, trace: Trace) -> tuple[SourceUse, ...]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from advisor.answer.advice import Advice
-from advisor.rulebase.knowledge import RuleBase
+from advisor.model.advice import Advice
+from advisor.model.knowledge import RuleBase
 from explanations.errors import CannotExplain
 from explanations.graph import Graph, Outcome, Verdict, explanation_graph
 from explanations.views import gist, leading_part, one_finish, proof, without_sources
@@ -39,9 +39,7 @@ def advice_graph(advice: Advice, base: RuleBase) -> Graph[str]:
     return explanation_graph(advice.trace, outcome_of(advice, base))
 
 
-def view(
-    graph: Graph[str], advice: Advice, depth: str, finish: str | None = None, least: bool = False
-) -> Graph[str]:
+def view(graph: Graph[str], advice: Advice, depth: str, finish: str | None = None, least: bool = False) -> Graph[str]:
     """The part of the graph to be shown; sources only where everything or one finish is asked for.
 
     Args:

@@ -11,13 +11,13 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from advisor.errors import BadCase, Fault, nearest
-from advisor.facts.quantities import NotAQuantity, read_quantity, show, spell_units
 from advisor.facts.setting_aside import SetAside, doubts, outdated
 from advisor.facts.statements import Statement, read_statement
-from advisor.facts.values import Value, choice, number, unknown
-from advisor.inference.grounding import contradicted
+from advisor.model.grounding import contradicted
+from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.model.quantities import NotAQuantity, read_quantity, show, spell_units
+from advisor.model.values import Value, choice, number, unknown
 from advisor.rulebase.documents import Document, read_document
-from advisor.rulebase.knowledge import UNKNOWN, FactKind, RuleBase
 
 LONGEST_VALUE = 200  # characters; no fact needs more
 LONGEST = {"floor": 200, "note": 2000}  # characters of what stands beside the facts
@@ -78,9 +78,7 @@ def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
         except BadCase as error:
             faults += error.faults
     try:
-        case = make_case(
-            base, stated, today, file.floor or path.stem.replace("_", " "), file.note or "", document
-        )
+        case = make_case(base, stated, today, file.floor or path.stem.replace("_", " "), file.note or "", document)
     except BadCase as error:
         faults += error.faults
     if faults:

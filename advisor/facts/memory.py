@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from advisor.facts.computed import compute
-from advisor.facts.quantities import read_quantity
-from advisor.facts.values import Value, choice, number, unknown
-from advisor.inference.grounding import bound
-from advisor.rulebase.knowledge import FactKind, RuleBase
+from advisor.facts.formulas import compute
+from advisor.model.grounding import bound
+from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.quantities import read_quantity
+from advisor.model.values import Value, choice, number, unknown
 
 
 def working_memory(
@@ -22,9 +22,7 @@ def working_memory(
         like: the working memory of another floor; what is computed from the same inputs is taken over from it.
     """
     stated = {name: value for name, value in given.items() if value.known}
-    facts = {
-        name: stated.get(name) or _unstated(kind) for name, kind in base.facts.items() if kind.of == "floor"
-    }
+    facts = {name: stated.get(name) or _unstated(kind) for name, kind in base.facts.items() if kind.of == "floor"}
     for name, kind in base.facts.items():
         if kind.computed is None or name in stated:
             continue
@@ -37,9 +35,7 @@ def working_memory(
     return facts
 
 
-def _same(
-    kind: FactKind, name: str, facts: Mapping[str, Value], like: Mapping[str, Value] | None
-) -> Value | None:
+def _same(kind: FactKind, name: str, facts: Mapping[str, Value], like: Mapping[str, Value] | None) -> Value | None:
     """The value in another working memory, if it was computed there, and from the same inputs."""
     if like is None or kind.computed is None or like[name].origin == "given":
         return None

@@ -11,10 +11,10 @@ from datetime import date
 
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement, out_of_date
-from advisor.facts.values import Value
-from advisor.inference.conditions import parse_condition
-from advisor.inference.grounding import contradicts
-from advisor.rulebase.knowledge import Contradiction, RuleBase
+from advisor.model.conditions import parse_condition
+from advisor.model.grounding import contradicts
+from advisor.model.knowledge import Contradiction, RuleBase
+from advisor.model.values import Value
 
 
 @dataclass(frozen=True)
@@ -63,11 +63,7 @@ def doubts(base: RuleBase, facts: Mapping[str, Value]) -> list[SetAside]:
 
 def _asserted(contradiction: Contradiction) -> list[str]:
     """The facts that the contradiction is about; a condition with `may be` only says when it applies."""
-    return [
-        name
-        for name, texts in contradiction.when.items()
-        if not all(parse_condition(text).may for text in texts)
-    ]
+    return [name for name, texts in contradiction.when.items() if not all(parse_condition(text).may for text in texts)]
 
 
 def _given(base: RuleBase, memory: Mapping[str, Value], names: list[str]) -> tuple[str, ...]:

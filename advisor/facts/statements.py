@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from advisor.errors import BadCase, Fault, nearest
-from advisor.facts.quantities import read_quantity, show_number
+from advisor.model.knowledge import UNKNOWN, FactKind
+from advisor.model.quantities import read_quantity, show_number
 from advisor.physics.bounds import Interval
-from advisor.rulebase.knowledge import UNKNOWN, FactKind
 
 LONGEST_NAME = 80  # characters of who said so
 FORM = "`slab_thickness: 4 in`, or `slab_humidity: {is: 88 %, on: 2026-11-02, by: testing firm}`"

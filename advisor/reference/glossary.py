@@ -9,7 +9,7 @@ from textwrap import fill, indent
 from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.case import describe_allowed
 from advisor.facts.case_file import YAML
-from advisor.rulebase.knowledge import FactKind, RuleBase
+from advisor.model.knowledge import FactKind, RuleBase
 from explanations.files import check_place, write_whole
 
 WIDTH = 79
@@ -65,11 +65,7 @@ def blank_case(base: RuleBase) -> str:
         "note: \n"
         "facts:\n"
     )
-    entries = [
-        f"{indent(_comment(kind), '  ')}\n  {name}: unknown\n"
-        for name, kind in base.facts.items()
-        if kind.ask
-    ]
+    entries = [f"{indent(_comment(kind), '  ')}\n  {name}: unknown\n" for name, kind in base.facts.items() if kind.ask]
     return head + "\n".join(entries)
 
 

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from advisor.answer.advice import Advice
-from advisor.answer.advising import advise
+from advisor.asking.advice import advise
+from advisor.engines.reasoning import Reasoner
 from advisor.errors import AdvisorError, BadCase, BadFile, Fault
 from advisor.facts.case import read_case
-from advisor.inference.reasoning import Reasoner
-from advisor.rulebase.knowledge import RuleBase
+from advisor.model.advice import Advice
+from advisor.model.knowledge import RuleBase
 
 ENDINGS = (".yaml", ".yml", ".json", ".toml")
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from advisor.errors import BadRequest, Fault, nearest
-from advisor.reference.plain_words import plain, sentence_words
+from advisor.model.knowledge import Rule, RuleBase
+from advisor.model.plain_words import plain, sentence_words
 from advisor.reference.rule_page import concluded, wrapped
 from advisor.rulebase.bibliography import source_id
-from advisor.rulebase.knowledge import Rule, RuleBase
 from explanations.words import counted
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from advisor.errors import BadRuleBase, Fault, nearest
-from advisor.rulebase.knowledge import RuleBase
+from advisor.model.knowledge import RuleBase
 
 if TYPE_CHECKING:
     import networkx as nx

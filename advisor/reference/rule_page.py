@@ -7,13 +7,13 @@ from textwrap import TextWrapper
 
 from pydantic import BaseModel, ConfigDict
 
+from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault, nearest
-from advisor.inference.grounding import ground_one, judged
-from advisor.inference.reasoning import Reasoner
-from advisor.reference.plain_words import conclusion_words, condition_words, judged_words, plain, sentence_words
+from advisor.model.grounding import ground_one, judged
+from advisor.model.knowledge import Rule, RuleBase
+from advisor.model.plain_words import conclusion_words, condition_words, judged_words, plain, sentence_words
 from advisor.reference.witness import Floors, Witness
 from advisor.rulebase.bibliography import clause, source_id
-from advisor.rulebase.knowledge import Rule, RuleBase
 from explanations.words import listing, sentence
 
 WIDTH = 79

@@ -8,7 +8,8 @@ from textwrap import fill
 from typing import Any
 
 from advisor.errors import BadRequest, Fault, nearest
-from advisor.reference.plain_words import plain
+from advisor.model.knowledge import RuleBase, Source
+from advisor.model.plain_words import plain
 from advisor.rulebase.bibliography import (
     KINDS,
     NOUNS,
@@ -19,7 +20,6 @@ from advisor.rulebase.bibliography import (
     kinds_of_values,
     shares,
 )
-from advisor.rulebase.knowledge import RuleBase, Source
 from explanations.trace import Trace
 from explanations.words import counted, listing
 
@@ -73,9 +73,7 @@ def sources_text(base: RuleBase, names: Iterable[str]) -> str:
     return "\n".join(_overview(base, chosen, resting))
 
 
-def _overview(
-    base: RuleBase, chosen: Mapping[str, Source], resting: Mapping[str, list[Citation]]
-) -> Iterator[str]:
+def _overview(base: RuleBase, chosen: Mapping[str, Source], resting: Mapping[str, list[Citation]]) -> Iterator[str]:
     yield _wrapped("What each part of the rule base rests on, by the strongest source that it names:")
     for section, counts in by_kind(base).items():
         yield _wrapped(f"{_number(section, counts.total())}: {shares(counts)}", "  ")

@@ -10,13 +10,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import islice, product
 
-from advisor.facts.computed import compute
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.formulas import compute
 from advisor.facts.memory import working_memory
-from advisor.facts.values import Value
-from advisor.inference.grounding import GroundRule, Pattern, contradicted, unbound
-from advisor.inference.reasoning import Reasoner
+from advisor.model.edges import between, meeting, missing, spread
+from advisor.model.grounding import GroundRule, Pattern, contradicted, unbound
+from advisor.model.values import Value
 from advisor.physics.validity import OutsideValidity
-from advisor.reference.edges import between, meeting, missing, spread
 from explanations.trace import Firing
 
 MOST_WAYS = 400  # of meeting a rule's conditions through other rules
@@ -205,9 +205,7 @@ class Floors:
     def _is_choice(self, name: str) -> bool:
         return self.base.facts[unbound(name)[0]].type != "number"
 
-    def _computed_changes(
-        self, name: str, pattern: Pattern, given: Given
-    ) -> Iterator[tuple[Given, str, Value]]:
+    def _computed_changes(self, name: str, pattern: Pattern, given: Given) -> Iterator[tuple[Given, str, Value]]:
         """For each input of a computed fact the edge at which the pattern is no longer met, found by halving."""
         for leaf in self._leaves(name):
             kind = self.base.facts[leaf]

@@ -1,4 +1,4 @@
-"""The rule base as data: read from its files, laid over, checked, kept.
+"""The rule base as data: YAML files read, checked for their form, and brought into the models of `advisor.model`.
 
-Takes the files under `rules/`; gives a `RuleBase`. Knows nothing of cases or engines.
+Takes the files under `rules/`; gives a `RuleBase`. Whether it is sound is for `advisor.validation`, the way in.
 """

@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 
-from advisor.inference.conditions import parse_condition
-from advisor.rulebase.knowledge import Entry, Rule, RuleBase
+from advisor.model.conditions import parse_condition
+from advisor.model.knowledge import Entry, Rule, RuleBase
 from explanations.trace import Trace
 from explanations.words import blanks_in, counted
 

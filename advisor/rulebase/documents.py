@@ -71,9 +71,7 @@ def _read_text(path: Path) -> str:
         with path.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
     except OSError as error:
-        raise _bad(
-            path, f"cannot be read ({error.strerror})", remedy="Check the path and its name."
-        ) from None
+        raise _bad(path, f"cannot be read ({error.strerror})", remedy="Check the path and its name.") from None
     if len(raw) > LARGEST_FILE:
         raise _bad(path, "the file is too large", f"up to {LARGEST_FILE:,} bytes; a case has a few thousand")
     try:

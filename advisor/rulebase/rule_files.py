@@ -15,8 +15,8 @@ from typing import Any, NamedTuple, get_args
 from pydantic import BaseModel, ValidationError
 
 from advisor.errors import BadFile, Fault, nearest
+from advisor.model.knowledge import Entry, Finish, Overlay, PropertyValue, Rule, RuleBase
 from advisor.rulebase.documents import Document, Place, read_document
-from advisor.rulebase.knowledge import Entry, Finish, Overlay, PropertyValue, Rule, RuleBase
 from advisor.rulebase.rule_values import read_values
 
 ENTRIES: dict[str, type[Entry]] = {

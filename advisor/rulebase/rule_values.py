@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from advisor.errors import Fault, nearest
-from advisor.facts.quantities import UNITS, NotAQuantity, read_quantity
+from advisor.model.knowledge import Property, PropertyValue
+from advisor.model.quantities import UNITS, NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
-from advisor.rulebase.knowledge import Property, PropertyValue
 
 Sections = dict[str, dict[str, Any]]
 Where = Callable[..., str]

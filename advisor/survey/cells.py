@@ -12,12 +12,12 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from advisor.engines.columns import ChoiceColumn, Column, NumberColumn, keep_all
 from advisor.errors import BadCase
 from advisor.facts.case import read_fact
-from advisor.facts.quantities import UNITS
-from advisor.facts.values import Value, unknown
-from advisor.inference.columns import ChoiceColumn, Column, NumberColumn, keep_all
-from advisor.rulebase.knowledge import RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.quantities import UNITS
+from advisor.model.values import Value, unknown
 
 _PLAIN = r"^\s*[+-]?\d+(\.\d+)?([eE][+-]?\d+)?\s*$"
 _YES_NO = {True: "yes", False: "no"}
@@ -52,8 +52,10 @@ def read_column(base: RuleBase, heading: Heading, cells: Any, reasons: dict[int,
     else:
         texts = cells.cast(pa.string())
         plain = pc.fill_null(pc.match_substring_regex(texts, _PLAIN), False).to_numpy(zero_copy_only=False)
-        values = pc.if_else(pa.array(plain), pc.utf8_trim_whitespace(texts), None).cast(pa.float64()).to_numpy(
-            zero_copy_only=False
+        values = (
+            pc.if_else(pa.array(plain), pc.utf8_trim_whitespace(texts), None)
+            .cast(pa.float64())
+            .to_numpy(zero_copy_only=False)
         )
     spelling = UNITS[kind.unit].spellings.get(heading.unit)
     there = texts.is_valid().to_numpy(zero_copy_only=False)

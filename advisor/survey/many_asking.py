@@ -9,16 +9,16 @@ from __future__ import annotations
 
 import numpy as np
 
+from advisor.answer.judging import Judge
+from advisor.answer.many_answers import NOBODY, Ints, ManyAnswers
+from advisor.asking.outlook import Outlook
+from advisor.asking.proof import certain
+from advisor.engines.columns import Columns, NumberColumn, floor_at
+from advisor.engines.many_cases import Bits, Fired, Tests, unpack
 from advisor.facts.memory import working_memory
-from advisor.inference.columns import Columns, NumberColumn, floor_at
-from advisor.inference.conditions import Comparison
-from advisor.inference.grounding import GroundRule, Pattern
-from advisor.inference.judging import Judge
-from advisor.inference.many_cases import Bits, Fired, Tests, unpack
-from advisor.rulebase.knowledge import UNKNOWN
-from advisor.survey.many_answers import NOBODY, Ints, ManyAnswers
-from advisor.unknowns.holding import certain
-from advisor.unknowns.outlook import Outlook
+from advisor.model.conditions import Comparison
+from advisor.model.grounding import GroundRule, Pattern
+from advisor.model.knowledge import UNKNOWN
 
 # How much a conclusion can move the answer; only the order of the questions depends on it.
 WEIGHT = {"refer": 4, "hold": 4, "rule_out": 4, "first": 2, "points": 1, "finding": 1, "caution": 0}
@@ -75,9 +75,7 @@ def weigh_first(reading: ManyAnswers, stated: Columns) -> Ints:
     return first
 
 
-def _waiting(
-    rule: GroundRule, working: Columns, tests: Tests, found: dict[str, Bits]
-) -> tuple[Bits, dict[str, Bits]]:
+def _waiting(rule: GroundRule, working: Columns, tests: Tests, found: dict[str, Bits]) -> tuple[Bits, dict[str, Bits]]:
     """The floors on which a rule could still fire, and for each fact those on which it is open."""
     waiting = np.full((working.floors + 7) // 8, 255, np.uint8)
     open_facts: dict[str, Bits] = {}
@@ -108,5 +106,3 @@ def _possible(pattern: Pattern) -> Pattern:
         for c in pattern.comparisons
     )
     return Pattern(pattern.fact, comparisons=either)
-
-

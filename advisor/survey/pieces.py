@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 from pyarrow import csv, ipc, parquet
 
 from advisor.errors import Fault
-from advisor.rulebase.knowledge import RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.survey.tables import ENDINGS, BadRow, BadTable
 from explanations.files import check_place, write_whole, writing
 

@@ -16,14 +16,14 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 
-from advisor.inference.columns import ChoiceColumn, Flags, NumberColumn
-from advisor.rulebase.knowledge import RuleBase
-from advisor.rulebase.loading import load_rulebase
-from advisor.survey.many_answers import KINDS, NOBODY, VERDICTS, Answers, ManyAnswers
+from advisor.answer.many_answers import KINDS, NOBODY, VERDICTS, Answers, ManyAnswers
+from advisor.answer.many_steps import step_cautions
+from advisor.engines.columns import ChoiceColumn, Flags, NumberColumn
+from advisor.model.knowledge import RuleBase
 from advisor.survey.many_asking import ask_first, weigh_first
-from advisor.survey.many_steps import step_cautions
 from advisor.survey.pieces import Survey, begin, check_out, joined, part, put
 from advisor.survey.tables import BadRow, BadTable, Piece, batches, read_headings, read_piece
+from advisor.validation.loading import load_rulebase
 
 ROWS = 32_768  # floors a piece: some 60 MB at work, and the pace no longer grows
 WEIGHED_ROWS = 256  # the same where each takes a while: a kill loses no more than these

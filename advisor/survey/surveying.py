@@ -16,11 +16,11 @@ import pyarrow.compute as pc
 from pyarrow import csv, ipc, parquet
 
 from advisor.errors import AdvisorError, Fault
-from advisor.facts.quantities import show_number
-from advisor.rulebase.knowledge import RuleBase
-from advisor.rulebase.loading import load_rulebase
+from advisor.model.knowledge import RuleBase
+from advisor.model.quantities import show_number
+from advisor.pages.survey_page import Bars, Histogram, Page
 from advisor.survey.pieces import Survey
-from explanations.survey_page import Bars, Histogram, Page
+from advisor.validation.loading import load_rulebase
 
 _ADDRESS = re.compile(r"(?:(?:tcp|tls)://)?(?:[^\s/:\[\]]+|\[[\da-fA-F:.]+\]):\d{1,5}")
 
@@ -38,7 +38,9 @@ def workers_of(count: int, cluster: str = "") -> Iterator[tuple[Executor | None,
     """
     if cluster:
         if not _ADDRESS.fullmatch(cluster):  # told here: the client tries for long, and falls over
-            raise NoCluster([Fault("--cluster", f'"{cluster}" is no address', "HOST:PORT, such as tcp://10.0.0.5:8786")])
+            raise NoCluster(
+                [Fault("--cluster", f'"{cluster}" is no address', "HOST:PORT, such as tcp://10.0.0.5:8786")]
+            )
         try:
             from distributed import Client
         except ImportError:

@@ -18,14 +18,14 @@ import numpy as np
 import pyarrow as pa
 from pyarrow import csv, ipc, parquet
 
+from advisor.engines.columns import ChoiceColumn, Column, Columns, NumberColumn, floor_at
+from advisor.engines.computed_columns import working_columns
+from advisor.engines.many_cases import Tests, unpack
 from advisor.errors import AdvisorError, Fault, nearest
-from advisor.facts.quantities import UNITS
 from advisor.facts.setting_aside import doubts
-from advisor.inference.columns import ChoiceColumn, Column, Columns, NumberColumn, floor_at
-from advisor.inference.computed_columns import working_columns
-from advisor.inference.grounding import contradicted, pattern_on
-from advisor.inference.many_cases import Tests, unpack
-from advisor.rulebase.knowledge import Contradiction, FactKind, RuleBase
+from advisor.model.grounding import contradicted, pattern_on
+from advisor.model.knowledge import Contradiction, FactKind, RuleBase
+from advisor.model.quantities import UNITS
 from advisor.survey.cells import Heading, read_column
 
 ENDINGS = (".csv", ".parquet", ".arrow", ".feather")

@@ -18,17 +18,17 @@ import numpy as np
 import yaml
 
 from advisor.demo import demo_cases
+from advisor.engines.columns import columns_of
+from advisor.engines.computed_columns import working_columns
+from advisor.engines.many_cases import ManyCases, bounds_of
+from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase, BadRequest, Fault, nearest
 from advisor.facts.case import Case, read_case
-from advisor.facts.values import Value
-from advisor.inference.columns import columns_of
-from advisor.inference.computed_columns import working_columns
-from advisor.inference.grounding import contradicted
-from advisor.inference.many_cases import ManyCases, bounds_of
-from advisor.inference.reasoning import Reasoner
-from advisor.reference.plain_words import plain
+from advisor.model.grounding import contradicted
+from advisor.model.knowledge import RuleBase
+from advisor.model.plain_words import plain
+from advisor.model.values import Value
 from advisor.reference.witness import Floors
-from advisor.rulebase.knowledge import RuleBase
 from advisor.teaching.lessons import Lesson, played
 from explanations.files import check_new_folder, write_whole, writing
 from explanations.lessons import TITLES
@@ -107,9 +107,7 @@ def _kinds(reasoner: Reasoner, floor: Case) -> set[str]:
     return {question.kind for question in played(Lesson(reasoner, floor))[0]}
 
 
-def _furnished(
-    reasoner: Reasoner, floor: Case, donors: Iterable[Case], kept: set[str], enough: int = ENOUGH
-) -> Case:
+def _furnished(reasoner: Reasoner, floor: Case, donors: Iterable[Case], kept: set[str], enough: int = ENOUGH) -> Case:
     """A floor with few facts gets more, from other floors, as long as the rules that it is for still fire.
 
     Args:
@@ -182,9 +180,7 @@ def _pool(reasoner: Reasoner, wanted: Sequence[str], random: Random) -> Iterator
         yield from _laid_together(base, order, examples)
 
 
-def _laid_together(
-    base: RuleBase, order: Sequence[str], examples: Mapping[str, Mapping[str, Value]]
-) -> Iterator[Case]:
+def _laid_together(base: RuleBase, order: Sequence[str], examples: Mapping[str, Mapping[str, Value]]) -> Iterator[Case]:
     """Examples on one floor as long as they agree on every fact and contradict nothing, then a new floor."""
     open_ = list(order)
     while open_:

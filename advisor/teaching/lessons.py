@@ -10,13 +10,13 @@ import re
 from collections.abc import Iterator, Mapping
 from random import Random
 
-from advisor.answer.advice import Advice
-from advisor.answer.advice import Question as AskNext
-from advisor.answer.advising import advise
+from advisor.asking.advice import advise
+from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
-from advisor.facts.values import Value
-from advisor.inference.reasoning import Reasoner
-from advisor.reference.plain_words import conclusion_words, plain
+from advisor.model.advice import Advice
+from advisor.model.advice import Question as AskNext
+from advisor.model.plain_words import conclusion_words, plain
+from advisor.model.values import Value
 from explanations.lessons import Mark, Question
 from explanations.trace import Firing
 from explanations.words import listing, sentence

@@ -44,9 +44,9 @@ PICTURE_DAYS = (7.0, 28.0, 90.0, 180.0, 365.0)
 )
 def drying(given: Given) -> Result:
     """Days to each limit, with a band, and the humidity over depth."""
+    from advisor.charts.floor import DryingProfile
     from advisor.physics.diffusivity import model_code
     from advisor.physics.drying import Slab, dry, drying_band
-    from explanations.plots_floor import DryingProfile
 
     sides = DryingSides.ONE if given.word("drying_sides") == "one" else DryingSides.TWO
     thickness = given.exact("slab_thickness", 1e-3)

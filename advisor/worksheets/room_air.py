@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from math import inf
 
-from advisor.facts.quantities import read_quantity, show_number
+from advisor.model.knowledge import ExposureLimit, RuleBase, Substance
+from advisor.model.quantities import read_quantity, show_number
 from advisor.physics.bounds import Interval
 from advisor.physics.engine import engine_indoors
 from advisor.physics.exposure import Limit, Work, hold_against, mg_m3_per_ppm, share_of_explosive_limit
 from advisor.physics.room_air import CAUTION, air_changes_needed
-from advisor.rulebase.knowledge import ExposureLimit, RuleBase, Substance
 from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
 
 ROOM = (

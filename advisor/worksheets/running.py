@@ -14,7 +14,7 @@ from advisor.worksheets import air, drying, film, floor_tests, room_air, vapour 
 from advisor.worksheets.sheet import SHEETS, Result, Sheet
 
 if TYPE_CHECKING:
-    from advisor.rulebase.knowledge import RuleBase
+    from advisor.model.knowledge import RuleBase
 
 WIDTH = 79
 
@@ -72,7 +72,7 @@ def run_sheet(
         with_one = ", ".join(each.name for each in SHEETS.values() if each.picture)
         raise BadCase([Fault("advisor work", f"{sheet.name} has no picture", f"those that have: {with_one}")])
     if picture:
-        from explanations.plots import check_plot
+        from advisor.charts.plots import check_plot
 
         check_plot(picture)
     stated = _stated(sheet, inputs)
@@ -82,7 +82,7 @@ def run_sheet(
     except OutsideValidity as error:
         raise BadCase([Fault(sheet.name, str(error))]) from None
     if picture:
-        from explanations.plots_floor import draw_plot
+        from advisor.charts.floor import draw_plot
 
         draw_plot(result.picture, picture)
     return _as_data(sheet, stated, result) if as_json else _as_text(sheet, stated, result)

@@ -8,11 +8,11 @@ from math import inf
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import BadCase, Fault, nearest
-from advisor.facts.quantities import NotAQuantity, read_quantity, show, show_number, spell_units
+from advisor.model.quantities import NotAQuantity, read_quantity, show, show_number, spell_units
 from advisor.physics.bounds import Interval, bounds
 
 if TYPE_CHECKING:
-    from advisor.rulebase.knowledge import RuleBase
+    from advisor.model.knowledge import RuleBase
 
 
 @dataclass(frozen=True)

@@ -192,7 +192,7 @@ def _middle(interval: Interval) -> float:
 
 def _profile(given: Given, slab: Interval, below: Interval, finish: Interval) -> object:
     """Pressures at each interface for the middle of every range, for the picture."""
-    from explanations.plots_floor import VapourProfile
+    from advisor.charts.floor import VapourProfile
 
     layers = [Layer("slab", _middle(slab), _middle(given.span("slab_thickness", 1e-3)) / CONDUCTIVITY)]
     if given.word("retarder") == "present":

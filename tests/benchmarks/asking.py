@@ -8,13 +8,13 @@ import time
 from collections.abc import Sequence
 from random import Random
 
+from advisor.answer.judging import Judge
+from advisor.asking.interview import interview_about
+from advisor.asking.outlook import Outlook
 from advisor.demo import demo_cases
 from advisor.facts.case import read_case
-from advisor.inference.grounding import ground
-from advisor.inference.judging import Judge
-from advisor.rulebase.loading import load_rulebase
-from advisor.unknowns.interview import interview_about
-from advisor.unknowns.outlook import Outlook
+from advisor.model.grounding import ground
+from advisor.validation.loading import load_rulebase
 from tests.asking_trials import Trial, answers_needed, asked_in_turn, best_fixed_order, complete, trials
 
 FLOORS, HIDDEN, TRIES, ROUNDS = 100, 0.9, 300, 9

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import time
 
-from advisor.audit import audit, tally
-from advisor.inference.every_case import EveryCase
-from advisor.rulebase.loading import load_rulebase
+from advisor.engines.smt import EveryCase
+from advisor.validation.audit import audit, tally
+from advisor.validation.loading import load_rulebase
 
 
 def main() -> None:

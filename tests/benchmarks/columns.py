@@ -11,15 +11,15 @@ from random import Random
 
 import numpy as np
 
-from advisor.answer.standing import standings
+from advisor.answer.many_answers import ManyAnswers
+from advisor.answer.ranking import standings
+from advisor.engines.columns import CHUNK, ChoiceColumn, Column, Columns, NumberColumn, columns_of
+from advisor.engines.many_cases import Fired, ManyCases
+from advisor.engines.reasoning import record
+from advisor.engines.rete import OneCase
 from advisor.facts.memory import working_memory
-from advisor.inference.columns import CHUNK, ChoiceColumn, Column, Columns, NumberColumn, columns_of
-from advisor.inference.grounding import Program
-from advisor.inference.many_cases import Fired, ManyCases
-from advisor.inference.one_case import OneCase
-from advisor.inference.reasoning import record
-from advisor.rulebase.loading import load_rulebase
-from advisor.survey.many_answers import ManyAnswers
+from advisor.model.grounding import Program
+from advisor.validation.loading import load_rulebase
 from tests.floors import limits_of, random_case
 from tests.referees import Clips
 

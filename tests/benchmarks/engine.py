@@ -11,13 +11,13 @@ from itertools import count
 from random import Random
 from typing import Any
 
+from advisor.engines.packing import pack
+from advisor.engines.reasoning import Reasoner
+from advisor.engines.rete import Network, OneCase, _message
 from advisor.facts.memory import working_memory
-from advisor.facts.values import Value
-from advisor.inference.grounding import Program
-from advisor.inference.one_case import Network, OneCase, _message
-from advisor.inference.packing import pack
-from advisor.inference.reasoning import Reasoner
-from advisor.rulebase.loading import load_rulebase
+from advisor.model.grounding import Program
+from advisor.model.values import Value
+from advisor.validation.loading import load_rulebase
 from tests.floors import random_case
 from tests.referees import Clips
 

@@ -10,8 +10,8 @@ from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from advisor.questions.explaining import Explained
-from advisor.questions.turning import would_turn
+from advisor.asking.explaining import Explained
+from advisor.asking.turning import would_turn
 from advisor.teaching.lesson_sets import lesson_set, rules_of
 from advisor.teaching.lessons import Lesson, played
 from explanations.formats import graphml, mermaid, node_link, prov_json
@@ -19,7 +19,7 @@ from explanations.pictures import draw
 from explanations.telling import tell
 from explanations.views import gist
 from tests.explained import demos, random_floors, the_reasoner
-from tests.test_explanations_words import LEVELS, seams
+from tests.explanations.test_words import LEVELS, seams
 
 ROUNDS = 7
 THOUSAND = 1000
@@ -57,22 +57,32 @@ def main() -> None:
                 tell(fresh.graph, level)
 
         large = max(random_floors(20), key=lambda each: len(each.graph))
-        print(f"case untested_garage: {len(told.graph)} nodes; large graph: {len(large.graph)} nodes, "
-              f"{large.graph.number_of_edges()} edges")
+        print(
+            f"case untested_garage: {len(told.graph)} nodes; large graph: {len(large.graph)} nodes, "
+            f"{large.graph.number_of_edges()} edges"
+        )
         print(f"reason, graph, gist as SVG and words at three levels   {seconds(gist_and_words)}   (asked: under 0.5)")
         for name, each in demos().items():
-            print(f"what would change the answer, {name:25s}"
-                  f"{seconds(lambda: would_turn(reasoner, each.case.facts), 3)}   (asked: under 2)")  # noqa: B023
+            print(
+                f"what would change the answer, {name:25s}"
+                f"{seconds(lambda: would_turn(reasoner, each.case.facts), 3)}   (asked: under 2)"
+            )
             slowest = max(reasoner.base.finishes, key=partial(turning, each))
-            print(f"  for its slowest finish, {slowest:29s}"
-                  f"{seconds(lambda: would_turn(reasoner, each.case.facts, slowest), 3)}   (asked: under 2)")  # noqa: B023
+            print(
+                f"  for its slowest finish, {slowest:29s}"
+                f"{seconds(lambda: would_turn(reasoner, each.case.facts, slowest), 3)}   (asked: under 2)"
+            )
         for ending in ("svg", "pdf", "png"):
-            print(f"large graph as {ending}                                     "
-                  f"{seconds(lambda: draw(large.graph, 'All', path / f'all.{ending}'), 1)}")  # noqa: B023
+            print(
+                f"large graph as {ending}                                     "
+                f"{seconds(lambda: draw(large.graph, 'All', path / f'all.{ending}'), 1)}"
+            )
         for name, write in (("PROV-JSON", prov_json), ("GraphML", graphml), ("Mermaid", mermaid), ("JSON", node_link)):
-            print(f"large graph as {name:40s}{seconds(lambda: write(large.graph, 'All'), 3)}")  # noqa: B023
-        print(f"a lesson played through                                "
-              f"{seconds(lambda: played(Lesson(reasoner, told.case)), 1)}")
+            print(f"large graph as {name:40s}{seconds(lambda: write(large.graph, 'All'), 3)}")
+        print(
+            f"a lesson played through                                "
+            f"{seconds(lambda: played(Lesson(reasoner, told.case)), 1)}"
+        )
         start = time.perf_counter()
         drawn = lesson_set(reasoner, rules_of(reasoner.base, []))
         rules = len(reasoner.base.rules)

@@ -13,16 +13,16 @@ from dataclasses import replace
 from pathlib import Path
 from random import Random
 
+from advisor.engines.columns import CHUNK, columns_of
+from advisor.engines.computed_columns import working_columns
+from advisor.engines.many_cases import ManyCases, bounds_of
+from advisor.engines.rete import OneCase
+from advisor.engines.smt import EveryCase
 from advisor.facts.memory import working_memory
-from advisor.inference.columns import CHUNK, columns_of
-from advisor.inference.computed_columns import working_columns
-from advisor.inference.conditions import Comparison
-from advisor.inference.every_case import EveryCase
-from advisor.inference.grounding import GroundRule, Pattern, Program, ground
-from advisor.inference.many_cases import ManyCases, bounds_of
-from advisor.inference.one_case import OneCase
-from advisor.rulebase.knowledge import RuleBase
-from advisor.rulebase.loading import load_rulebase
+from advisor.model.conditions import Comparison
+from advisor.model.grounding import GroundRule, Pattern, Program, ground
+from advisor.model.knowledge import RuleBase
+from advisor.validation.loading import load_rulebase
 from tests.benchmarks.columns import per_case, sampled
 from tests.floors import random_case
 from tests.referees import Clips

@@ -11,13 +11,13 @@ import time
 from concurrent.futures import ProcessPoolExecutor
 from random import Random
 
+from advisor.engines.columns import columns_of
+from advisor.engines.computed_columns import working_columns
+from advisor.engines.many_cases import ManyCases, bounds_of
+from advisor.engines.rete import OneCase
 from advisor.facts.memory import working_memory
-from advisor.inference.columns import columns_of
-from advisor.inference.computed_columns import working_columns
-from advisor.inference.grounding import ground
-from advisor.inference.many_cases import ManyCases, bounds_of
-from advisor.inference.one_case import OneCase
-from advisor.rulebase.loading import load_rulebase
+from advisor.model.grounding import ground
+from advisor.validation.loading import load_rulebase
 from tests.floors import limits_of, random_case
 from tests.referees import Clips
 

@@ -13,14 +13,14 @@ from itertools import product
 from pathlib import Path
 
 from advisor.demo import find_case
+from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import read_case
-from advisor.inference.reasoning import Reasoner
+from advisor.pages.compare import compared
+from advisor.pages.letter import letter_page
 from advisor.pages.pdf import fitted_pdf
-from advisor.rulebase.loading import load_rulebase
-from advisor.takeoff.compare import compared
-from advisor.takeoff.letter import letter_page
-from advisor.takeoff.packs import Pack, choose_packs
-from advisor.takeoff.study import Study, begin
+from advisor.validation.loading import load_rulebase
+from advisor.work.packs import Pack, choose_packs
+from advisor.work.takeoff import TakeOff, begin
 
 TODAY, RATE = date(2026, 11, 25), 0.03
 PACKS = [Pack("1", 3.785, 7400), Pack("3", 11.356, 18_900), Pack("15", 56.78, 93_000)]
@@ -54,7 +54,7 @@ def pack_choice() -> None:
     print(f"  ratio {exact / brute:.2f}")
 
 
-def study() -> Study:
+def study() -> TakeOff:
     """The garage of the demo cases."""
     base = load_rulebase()
     return begin(Reasoner(base), read_case(find_case(Path("untested_garage")), base), TODAY)

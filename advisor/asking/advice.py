@@ -1,0 +1,60 @@
+"""The advice in full: the answer, what to ask next, and how certain it is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from advisor.answer.advising import conclude
+from advisor.answer.judging import Judge
+from advisor.answer.ranking import standings
+from advisor.asking.certainty import certainty
+from advisor.asking.open_questions import ask_next
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.case import Case
+from advisor.facts.memory import working_memory
+from advisor.model.advice import Advice, Question
+from advisor.model.knowledge import RuleBase
+from advisor.model.values import Value
+
+
+def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
+    """Reason about a case and put the whole answer together, but for its certainty.
+
+    Args:
+        reasoner: a rule base made ready.
+        case: the floor.
+        today: the date to put on the answer; the current one if not given.
+    """
+    advice = conclude(reasoner, case, today)
+    memory = working_memory(reasoner.base, case.facts)
+    return advice.model_copy(update={"ask_next": _questions(reasoner, memory, advice)})
+
+
+def with_certainty(advice: Advice, judge: Judge, memory: Mapping[str, Value]) -> Advice:
+    """The advice with the proof that it stays so, or the single answers that would turn it.
+
+    Args:
+        advice: as `advise` gives it.
+        judge: for the same rule base.
+        memory: the working memory of the same case.
+    """
+    return advice.model_copy(update={"certainty": certainty(judge, memory, advice)})
+
+
+def _questions(reasoner: Reasoner, memory: Mapping[str, Value], advice: Advice) -> tuple[Question, ...]:
+    base, trace = reasoner.base, advice.trace
+    found = {fact.name for fact in trace.facts if fact.origin == "found"}
+    waiting = ask_next(base, reasoner.program, memory, found, standings(base, memory, trace))
+    if advice.stops:  # nobody measures on a floor that nobody may touch, but for what the stop itself waits for
+        stop_rules = {reason.rule for stop in advice.stops for reason in stop.reasons}
+        waited_for = {name for firing in trace.firings if firing.rule in stop_rules for name in firing.antecedents}
+        waiting = {
+            fact: rules for fact, rules in waiting.items() if fact in waited_for or base.facts[fact].change != "test"
+        }
+    return tuple(_question(base, fact, rules) for fact, rules in waiting.items())
+
+
+def _question(base: RuleBase, fact: str, rules: tuple[str, ...]) -> Question:
+    kind = base.facts[fact]
+    return Question(fact=fact, ask=kind.ask or "", find_out=kind.find_out, why=kind.why, rules=rules)

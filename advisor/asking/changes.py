@@ -1,0 +1,235 @@
+"""The changes worth trying on a case: of each fact one value for each region between which some rule tells apart.
+
+Two values of a fact are alike if every pattern on it, and on what is computed from it, holds for both or for neither.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+
+from advisor.answer.variants import Changed, Variants
+from advisor.engines.many_cases import Tests, unpack
+from advisor.facts.likelihoods import effort
+from advisor.facts.memory import working_memory
+from advisor.model.edges import step
+from advisor.model.grounding import Pattern, contradicted, unbound
+from advisor.model.knowledge import FactKind, Need, Referral, RuleBase
+from advisor.model.quantities import keep
+from advisor.model.values import Value, choice, number
+from advisor.physics.bounds import Interval
+
+GRID = 24  # points over a number's plausible range, where a computed fact hangs on it
+ROUNDS, PARTS = 5, 8  # rounds in which the stretch between two that differ is cut, and into how many parts
+
+Way = Literal["choose", "find out", "test", "wait", "do", "use", "fixed"]
+Signature = bytes
+
+
+@dataclass(frozen=True)
+class Change(Changed):
+    """A fact with another value: what it was, in what way it can come about, what that takes, and the same in effect.
+
+    Attributes:
+        was: as shown in the case.
+        way: `find out` where the fact is unknown and may turn out so, else as the vocabulary says.
+        cost: of the way, relative.
+        alike: further values that do the same.
+    """
+
+    was: str = "unknown"
+    way: Way = "fixed"
+    cost: float = 100.0
+    alike: tuple[str, ...] = ()
+
+
+def candidates(variants: Variants, given: Mapping[str, Value]) -> list[Change]:
+    """All changes of one fact that some rule could notice, in the order of the vocabulary.
+
+    Those that contradict the case's other facts are left out.
+    """
+    base = variants.base
+    memory = working_memory(base, given)
+    hanging = _hanging(variants)
+    points = {name: _points(variants, name, memory[name], patterns) for name, patterns in hanging.items()}
+    marks = _marks(variants, given, points, hanging)
+    refined = {name for name in points if base.facts[name].type == "number" and _has_computed(hanging[name], name)}
+    for _ in range(ROUNDS):
+        between = {name: _between(base.facts[name], points[name], marks[name]) for name in refined}
+        between = {name: middles for name, middles in between.items() if middles}
+        if not between:
+            break
+        fresh = _marks(variants, given, between, hanging)
+        for name, middles in between.items():
+            both = dict(zip(points[name] + middles, marks[name] + fresh[name], strict=True))
+            points[name] = sorted(both, key=lambda value: _low(value))
+            marks[name] = [both[value] for value in points[name]]
+    now = _marks(variants, given, {name: [memory[name]] for name in points}, hanging)
+    untouched = _untouched(variants, given)
+    found: list[Change] = []
+    for name in points:
+        for value, alike in _representatives(memory[name], points[name], marks[name], now[name][0]):
+            way, cost = _way(base, name, memory[name], value)
+            change = Change(name, value, memory[name].shown, way, cost, alike)
+            if not (name in untouched and way == "do") and not contradicted(base, {**given, name: value}):
+                found.append(change)
+    return found
+
+
+def _untouched(variants: Variants, given: Mapping[str, Value]) -> set[str]:
+    """What nobody may change before a professional called, or a test asked for, of the case as it stands."""
+    base = variants.base
+    kinds: dict[str, Mapping[str, Need | Referral]] = {
+        "refer": base.referrals,
+        "hold": base.needs,
+        "first": base.needs,
+    }
+    return {
+        fact
+        for each in variants.concluded(given)
+        if each.kind in kinds
+        for fact in kinds[each.kind][each.name].untouched
+    }
+
+
+def _hanging(variants: Variants) -> dict[str, list[Pattern]]:
+    """By fact that a case may state, the patterns on it and on all that is computed from it."""
+    base = variants.base
+    by_fact: dict[str, list[Pattern]] = {}
+    for rule in variants.program.rules:
+        for pattern in rule.patterns:
+            by_fact.setdefault(unbound(pattern.fact)[0], []).append(pattern)
+    for name in reversed(base.facts):  # a computed fact follows its inputs in the vocabulary, or is checked later
+        for inner in base.facts[name].computed.inputs if base.facts[name].computed else ():  # type: ignore[union-attr]
+            by_fact.setdefault(inner, []).extend(by_fact.get(name, []))
+    weighed = {criterion.importance for criterion in base.criteria.values()}
+    return {
+        name: list(dict.fromkeys(by_fact.get(name, [])))
+        for name, kind in base.facts.items()
+        if kind.ask and kind.of == "floor" and (name in by_fact or name in weighed)
+    }
+
+
+def _has_computed(patterns: Sequence[Pattern], name: str) -> bool:
+    return any(pattern.fact != name for pattern in patterns)
+
+
+def _points(variants: Variants, name: str, value: Value, patterns: Sequence[Pattern]) -> list[Value]:
+    kind = variants.base.facts[name]
+    if kind.type != "number":
+        return [choice(each) for each in kind.choices]
+    low, high = kind.plausible.low, kind.plausible.high
+    bounds = [c.bound for p in patterns if p.fact == name for c in p.comparisons]
+    near = {point for b in bounds for point in (b - step(kind.unit, b), b, b + step(kind.unit, b))}
+    near |= {low, high}
+    if _has_computed(patterns, name):
+        grid = np.geomspace(low, high, GRID) if low > 0 and high > 50 * low else np.linspace(low, high, GRID)
+        near |= {_whole(kind, float(point)) for point in grid}
+        near |= {value.interval.low, value.interval.high} if value.interval else set()
+    return [_at(kind, point) for point in sorted({keep(float(p)) for p in near if low <= p <= high})]
+
+
+def _whole(kind: FactKind, point: float) -> float:
+    """The nearest number that anyone would state."""
+    size = step(kind.unit, point)
+    return keep(round(point / size) * size)
+
+
+def _at(kind: FactKind, point: float) -> Value:
+    return number(Interval(keep(point), keep(point)), kind.unit)
+
+
+def _low(value: Value) -> float:
+    assert value.interval is not None
+    return value.interval.low
+
+
+def _marks(
+    variants: Variants,
+    given: Mapping[str, Value],
+    values: Mapping[str, Sequence[Value]],
+    hanging: Mapping[str, Sequence[Pattern]],
+) -> dict[str, list[Signature]]:
+    """For each value of each fact, which of the patterns that hang on it hold if it is put in."""
+    changes: list[Changed] = []
+    rows: list[int] = []
+    for name, some in values.items():
+        for value in some:
+            rows.append(len(changes) if value.known else -1)  # an unknown value changes nothing
+            changes += [Changed(name, value)] if value.known else []
+    memory = variants.memory(given, changes, np.array(rows)[:, None])
+    tests = Tests(memory)
+    found, at = {}, 0
+    for name, some in values.items():
+        here = slice(at, at + len(some))
+        flags = np.array([unpack(tests.pattern(p), memory.floors)[here] for p in hanging[name]], np.bool)
+        whole = variants.base.facts[name].type != "number" and not hanging[name]
+        found[name] = [
+            some[i].choice.encode() if whole else np.packbits(flags[:, i]).tobytes() for i in range(len(some))
+        ]
+        at += len(some)
+    return found
+
+
+def _between(kind: FactKind, points: Sequence[Value], marks: Sequence[Signature]) -> list[Value]:
+    """Points between neighbours that differ, as long as a step lies between them."""
+    found = []
+    for (one, first), (other, second) in pairwise(zip(points, marks, strict=True)):
+        low, high = _low(one), _low(other)
+        if first != second and high - low > 1.5 * step(kind.unit, high):
+            cuts = {_whole(kind, low + (high - low) * part / PARTS) for part in range(1, PARTS)}
+            found += [_at(kind, cut) for cut in sorted(cuts) if low < cut < high]
+    return found
+
+
+def _representatives(
+    now: Value, points: Sequence[Value], marks: Sequence[Signature], mark: Signature
+) -> Iterator[tuple[Value, tuple[str, ...]]]:
+    """One value of each region other than the present one: the nearest to the present, or to the other regions."""
+    regions: dict[Signature, list[Value]] = {}
+    for value, here in zip(points, marks, strict=True):
+        regions.setdefault(here, []).append(value)
+    regions.pop(mark, None)
+    for values in regions.values():
+        if values[0].interval is None:
+            yield values[0], tuple(each.shown for each in values[1:])
+        elif now.known:
+            assert now.interval is not None
+            middle = (now.interval.low + now.interval.high) / 2
+            yield min(values, key=lambda value: abs(_low(value) - middle)), ()
+        else:
+            yield _towards(points, values), _stretch(points, values)
+
+
+def _towards(points: Sequence[Value], values: Sequence[Value]) -> Value:
+    """Of a region at one end of what is plausible the value next to the others, else one in its middle."""
+    if values[-1] is points[-1]:
+        return values[0]
+    return values[-1] if values[0] is points[0] else values[len(values) // 2]
+
+
+def _stretch(points: Sequence[Value], values: Sequence[Value]) -> tuple[str, ...]:
+    """The ends between which all values do the same; nothing if others lie between."""
+    first, last = points.index(values[0]), points.index(values[-1])
+    whole = len(values) > 1 and last - first + 1 == len(values)
+    return (f"anything from {values[0].shown} to {values[-1].shown}",) if whole else ()
+
+
+def _way(base: RuleBase, name: str, now: Value, value: Value) -> tuple[Way, float]:
+    """In what way a fact can come to have a value, and what that takes."""
+    kind = base.facts[name]
+    way: Way = kind.change
+    if way != "choose" and now.origin in ("unknown", "assumed"):
+        return "find out", effort(base, name).cost
+    if way == "wait" and now.interval and value.interval and value.interval.low <= now.interval.high:
+        way = "fixed"  # time does not run backwards
+    return way, base.changes[way].cost
+
+
+def as_facts(given: Mapping[str, Value], changes: Sequence[Changed]) -> dict[str, Value]:
+    """The facts of a case with changes put in."""
+    return {**given, **{change.fact: replace(change.value, origin="given") for change in changes}}

@@ -1,0 +1,108 @@
+"""What an answer would do at once: the advice with it stated, by the engine, set against the advice without."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from advisor.answer.advising import answer_alone
+from advisor.answer.judging import Recommendation
+from advisor.answer.ranking import Standing
+from advisor.asking.outlook import Branch, Question
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import BadCase
+from advisor.facts.case import Case, make_case
+from advisor.facts.setting_aside import SetAside
+from advisor.facts.statements import Statement
+from advisor.model.advice import Answer
+
+
+@dataclass(frozen=True)
+class Position:
+    """An answer with the finishes behind it."""
+
+    answer: Answer
+    ranked: tuple[Standing, ...]
+
+    @property
+    def recommendation(self) -> Recommendation:
+        """What the answer comes down to."""
+        finish = self.answer.leading if self.answer.kind in ("finish", "test first") else None
+        return Recommendation(self.answer.kind, finish or "")
+
+    @property
+    def out(self) -> tuple[str, ...]:
+        """The finishes ruled out."""
+        return tuple(each.finish for each in self.ranked if each.verdict == "ruled out")
+
+    @property
+    def left(self) -> tuple[str, ...]:
+        """The finishes not ruled out, best first."""
+        return tuple(each.finish for each in self.ranked if each.verdict != "ruled out")
+
+    @property
+    def lead(self) -> int | None:
+        """Points by which the leading finish is ahead of the next; none where there is no next."""
+        return self.ranked[0].total - self.ranked[1].total if len(self.left) > 1 else None
+
+    def needs(self, finish: str) -> tuple[str, ...]:
+        """What comes first for a finish."""
+        return tuple(next(each.conditions for each in self.ranked if each.finish == finish))
+
+
+@dataclass(frozen=True)
+class Effect:
+    """The positions without and with one answer, and what would be set aside because of it."""
+
+    branch: Branch
+    before: Position
+    after: Position
+    set_aside: tuple[SetAside, ...]
+
+    @property
+    def fell(self) -> tuple[str, ...]:
+        """Finishes ruled out by the answer."""
+        return tuple(each for each in self.after.out if each not in self.before.out)
+
+    @property
+    def came_back(self) -> tuple[str, ...]:
+        """Finishes that were ruled out only while nobody knew."""
+        return tuple(each for each in self.before.out if each not in self.after.out)
+
+    @property
+    def needs_gone(self) -> tuple[str, ...]:
+        """What no longer comes first for the leading finish."""
+        leading = self.after.left[:1]
+        return tuple(need for each in leading for need in self.before.needs(each) if need not in self.after.needs(each))
+
+    @property
+    def needs_new(self) -> tuple[str, ...]:
+        """What comes first for the leading finish and did not."""
+        leading = self.after.left[:1]
+        return tuple(need for each in leading for need in self.after.needs(each) if need not in self.before.needs(each))
+
+
+def effects(reasoner: Reasoner, case: Case, question: Question, today: date) -> Iterator[Effect]:
+    """What each answer that is expected would do; one that the rest of the case does not allow is left out.
+
+    Args:
+        reasoner: a rule base made ready.
+        case: the floor as far as it is known.
+        question: of the fact, with its answers; a stretch of a number is stated at its middle.
+        today: the date against which tests age.
+    """
+    before = _position(reasoner, case)
+    for branch in question.branches:
+        stated = {**case.stated, question.fact: Statement(branch.said)}
+        try:
+            after = make_case(reasoner.base, stated, today, case.floor, case.note)
+        except BadCase:
+            continue
+        new = tuple(each for each in after.set_aside if each not in case.set_aside)
+        yield Effect(branch, before, _position(reasoner, after), new)
+
+
+def _position(reasoner: Reasoner, case: Case) -> Position:
+    answer, ranked = answer_alone(reasoner, case.facts)
+    return Position(answer, tuple(ranked))

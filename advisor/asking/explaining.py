@@ -1,0 +1,97 @@
+"""Answers to "why": what a case comes to, its graph, what each conclusion rests on, and rules that did not fire."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from functools import cached_property
+
+from advisor.answer.picturing import advice_graph
+from advisor.asking.advice import advise
+from advisor.asking.least_facts import Facts, answer_rests_on, rests_on
+from advisor.asking.missing import NotFired, missing
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import BadRequest, Fault, did_you_mean, nearest
+from advisor.facts.case import Case, read_fact
+from advisor.model.advice import Advice, FinishStanding
+from advisor.model.knowledge import RuleBase
+from explanations.graph import Graph
+from explanations.views import given_facts, proof
+
+
+def with_facts(base: RuleBase, case: Case, said: Iterable[str]) -> Case:
+    """The case with further facts, each written as `NAME: VALUE`.
+
+    Raises:
+        BadCase: a fact is not known, or its value is not one it can have.
+    """
+    facts = dict(case.facts)
+    for each in said:
+        name, _, value = each.partition(":")
+        facts[name.strip()] = read_fact(base, name.strip(), value.strip(), each)
+    return replace(case, facts=facts)
+
+
+def _joined(name: str) -> str:
+    return name.strip().lower().replace(" ", "_").replace("-", "_")
+
+
+class Explained:
+    """One case reasoned about, to be asked about."""
+
+    def __init__(self, reasoner: Reasoner, case: Case) -> None:
+        self.reasoner, self.case, self.base = reasoner, case, reasoner.base
+        self.advice: Advice = advise(reasoner, case)
+
+    @cached_property
+    def graph(self) -> Graph[str]:
+        """The whole explanation graph."""
+        return advice_graph(self.advice, self.base)
+
+    def finish(self, name: str) -> str:
+        """The id of a finish, given as its id or its name.
+
+        Raises:
+            BadRequest: there is none.
+        """
+        wanted = _joined(name)
+        called = {finish.id: (finish.id, _joined(finish.name)) for finish in self.base.finishes.values()}
+        for finish, names in called.items():
+            if wanted in names:
+                return finish
+        known = ", ".join(self.base.finishes)
+        holding = [finish for finish, names in called.items() if any(wanted in each for each in names)]
+        hint = did_you_mean(holding) or nearest(wanted, self.base.finishes)
+        raise BadRequest([Fault("finish", f'there is no finish "{name}"', known, hint)])
+
+    def advice_of(self, finish: str) -> FinishStanding:
+        """Where a finish stands."""
+        return next(standing for standing in self.advice.standings if standing.finish == finish)
+
+    def out_rests_on(self, finish: str) -> Facts:
+        """A least set of given facts by which a finish that is ruled out is so."""
+        node = f"out:@{finish}"
+        return rests_on(self.reasoner, self.case.facts, node, given_facts(proof(self.graph, node)))
+
+    def answer_rests_on(self) -> Facts:
+        """A least set of given facts that gives this answer."""
+        return answer_rests_on(self.reasoner, self.case.facts)
+
+    def not_fired(self, rule: str, finish: str | None = None) -> Iterator[NotFired]:
+        """For each finish (or the one named, or the floor) what a rule lacked; those for which it fired have none.
+
+        Raises:
+            BadRequest: there is no such rule.
+        """
+        if rule not in self.base.rules:
+            hint = f"{nearest(rule, self.base.rules)} All rules: advisor rules".strip()
+            raise BadRequest([Fault("rule", f'there is no rule "{rule}"', remedy=hint)])
+        wanted = self.base.rules[rule]
+        memory, trace = self.reasoner.reason(self.case.facts)
+        found = frozenset(fact.name for fact in trace.facts if fact.origin == "found")
+        if wanted.judges is None:
+            yield missing(self.base, wanted, None, memory, found)
+            return
+        for each in self.base.finishes.values():
+            if finish in (None, each.id):
+                yield missing(self.base, wanted, each, memory, found)

@@ -1,0 +1,97 @@
+"""What `advisor next` says: is the answer certain, what may it come to, what to ask; as text and as data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import islice
+
+from advisor.asking.answer_words import effects_told
+from advisor.asking.interview import Interview
+from advisor.asking.outlook import Turn
+from advisor.asking.outlook_words import percent, turns_told, verdict_told
+from advisor.facts.likelihoods import effort
+from explanations.words import listing, sentence
+
+MOST_LEFT = 3  # facts named that would still settle something
+
+
+def outlook_told(interview: Interview, most: int) -> Iterator[str]:
+    """Whether the answer is certain, what it may come to, and the questions worth asking; indented by two spaces."""
+    base, look = interview.base, interview.outlook
+    verdict = interview.verdict()
+    for aside in interview.case.set_aside:
+        yield sentence(f"taken as unknown: {aside.says}")
+        yield sentence(f"what decides: {aside.test}")
+    told = verdict_told(base, verdict, look.turns, len(look.undecided))
+    yield told if told.endswith(".") else f"{told}:"
+    if verdict.recommendation:
+        yield "There is nothing more to ask for the choice of the finish."
+        return
+    if len(look.turns) > 1:
+        yield from (f"  {line}" for line in turns_told(base, look.turns))
+    questions = list(islice(interview.questions(), most))
+    if not questions:
+        yield stop_told(interview)
+    elif interview.advice().stops:
+        yield "A professional comes first: order no test on the floor before it is cleared; reports you have count."
+    for place, question in enumerate(questions, start=1):
+        kind = base.facts[question.fact]
+        part = percent(question.settles / look.uncertainty)
+        yield ""
+        yield f"{place}. {kind.ask} [{question.fact}]"
+        yield f"  Settles about {part} of what is open; effort {question.cost:g} ({effort(base, question.fact).means})."
+        yield f"  {kind.why} How to find out: {kind.find_out}"
+        yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
+
+
+def stop_told(interview: Interview) -> str:
+    """Why nothing more is asked although the recommendation is not certain."""
+    base, look, declined = interview.base, interview.outlook, interview.declined
+    left = [fact for fact, settles, _ in look.ranked() if settles > 0 and look.witness(fact)]
+    if unknown := [fact for fact in left if fact in declined]:
+        return f"I stop asking; what you do not know would settle most: {listing(unknown[:MOST_LEFT], 'or')}."
+    least = "I stop asking, since no further question is expected to settle more than it costs"
+    if not left:
+        return f"{least}."
+    return f"{least}. Most of what is left hangs on {left[0]} ({effort(base, left[0]).means})."
+
+
+def outlook_data(interview: Interview, most: int) -> dict[str, object]:
+    """The same as data."""
+    look, verdict = interview.outlook, interview.verdict()
+
+    def turns(given: Iterable[Turn]) -> list[dict[str, object]]:
+        return [{**turn.recommendation._asdict(), "share": round(turn.share, 4)} for turn in given]
+
+    return {
+        "certain": verdict.recommendation._asdict() if verdict.recommendation else None,
+        "decided": verdict.decided,
+        "combinations": verdict.tried,
+        "uncertainty_bits": round(look.uncertainty, 4),
+        "turns": turns(look.turns),
+        "questions": [
+            {
+                "fact": question.fact,
+                "settles_bits": round(question.settles, 4),
+                "effort": question.cost,
+                "answers": [
+                    {
+                        "value": effect.branch.stretch,
+                        "share": round(effect.branch.share, 4),
+                        "turns": turns(effect.branch.turns),
+                        "at_once": {
+                            **effect.after.recommendation._asdict(),
+                            "fell": effect.fell,
+                            "came_back": effect.came_back,
+                            "first_no_longer": effect.needs_gone,
+                            "first_now": effect.needs_new,
+                            "lead": effect.after.lead,
+                            "set_aside": [each.says for each in effect.set_aside],
+                        },
+                    }
+                    for effect in interview.effects(question)
+                ],
+            }
+            for question in islice(interview.questions(), most)
+        ],
+    }

@@ -1,0 +1,157 @@
+"""Revising an answer: what was believed, what is new, what falls, what stands, and what comes back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from advisor.asking.advice import advise
+from advisor.asking.typed_answers import read_answer
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import BadCase, Fault
+from advisor.facts.case import Case, make_case, read_fact
+from advisor.model.advice import Advice, FinishStanding, Reason, Unused
+from advisor.model.knowledge import RuleBase
+from explanations.trace import Firing
+
+Change = Literal["fell", "came back", "stands", "stays out"]
+
+
+@dataclass(frozen=True)
+class FactChange:
+    """A fact that is believed otherwise now, as it was and is said; `unknown` where nothing was or is believed."""
+
+    fact: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True)
+class FinishChange:
+    """What became of one finish: its standings before and after, and reasons and conditions that came or went."""
+
+    finish: str
+    change: Change
+    before: FinishStanding
+    after: FinishStanding
+
+    @property
+    def why(self) -> tuple[Reason, ...]:
+        """Of one that fell, what rules it out now; of one that came back, what ruled it out before."""
+        if self.change == "fell":
+            return self.after.ruled_out_by
+        return self.before.ruled_out_by if self.change == "came back" else ()
+
+    @property
+    def conditions_gone(self) -> tuple[str, ...]:
+        """Needs that come first no more."""
+        still = {each.need for each in self.after.first}
+        return tuple(each.need for each in self.before.first if each.need not in still)
+
+    @property
+    def conditions_new(self) -> tuple[str, ...]:
+        """Needs that came first not before."""
+        had = {each.need for each in self.before.first}
+        return tuple(each.need for each in self.after.first if each.need not in had)
+
+
+@dataclass(frozen=True)
+class Revision:
+    """Two answers for one floor, and the difference between them."""
+
+    case: Case
+    before: Advice
+    after: Advice
+    facts: tuple[FactChange, ...]
+    finishes: tuple[FinishChange, ...]
+
+    def which(self, change: Change) -> tuple[FinishChange, ...]:
+        """The finishes to which this happened, best first by the new answer."""
+        return tuple(each for each in self.finishes if each.change == change)
+
+    @property
+    def no_longer(self) -> tuple[Firing, ...]:
+        """What was concluded about the floor and is no more."""
+        return _less(self.before, self.after)
+
+    @property
+    def new(self) -> tuple[Firing, ...]:
+        """What is concluded about the floor now and was not."""
+        return _less(self.after, self.before)
+
+    @property
+    def set_aside(self) -> tuple[Unused, ...]:
+        """What was said and the new answer does not rest on."""
+        return self.after.set_aside
+
+
+def revise(reasoner: Reasoner, case: Case, said: Iterable[str], today: date | None = None) -> Revision:
+    """Answer anew with facts added, changed or withdrawn.
+
+    Args:
+        reasoner: a rule base made ready.
+        case: the floor as it was.
+        said: each `FACT=VALUE`, the value perhaps with `on DATE` and `by NAME`; `unknown` withdraws it.
+        today: the date against which tests age; the current one if not given.
+
+    Raises:
+        BadCase: with every fault found.
+    """
+    today, base = today or date.today(), reasoner.base
+    stated = dict(case.stated)
+    faults: list[Fault] = []
+    for each in said:
+        name, sign, text = (part.strip() for part in each.partition("="))
+        try:
+            if not sign or not text:
+                raise BadCase([Fault(each, "this is not a new fact", "FACT=VALUE, as in slab_humidity='88 %'")])
+            if name not in base.facts:
+                read_fact(base, name, text, each)  # says what is wrong with the name
+            stated[name] = read_answer(name, base.facts[name], text, today)
+        except BadCase as error:
+            faults += error.faults
+    if faults:
+        raise BadCase(faults)
+    after_case = make_case(base, stated, today, case.floor, case.note)
+    before, after = advise(reasoner, case, today), advise(reasoner, after_case, today)
+    was = {each.finish: each for each in before.standings}
+    finishes = (FinishChange(s.finish, _change(was[s.finish], s), was[s.finish], s) for s in after.standings)
+    return Revision(after_case, before, after, tuple(_fact_changes(base, case, after_case)), tuple(finishes))
+
+
+def _fact_changes(base: RuleBase, before: Case, after: Case) -> Iterator[FactChange]:
+    for name in base.facts:
+        change = FactChange(name, _believed(before, name), _believed(after, name))
+        if change.was != change.now or _source(before, name) != _source(after, name):
+            yield change
+
+
+def _believed(case: Case, name: str) -> str:
+    value = case.facts.get(name)
+    if value and value.known:
+        return value.shown
+    aside = any(name in each.facts for each in case.set_aside)
+    return f"{case.stated[name].text}, taken as unknown" if aside and name in case.stated else "unknown"
+
+
+def _source(case: Case, name: str) -> str:
+    return case.stated[name].source if name in case.stated else ""
+
+
+def _change(before: FinishStanding, after: FinishStanding) -> Change:
+    was, now = before.verdict == "ruled out", after.verdict == "ruled out"
+    changes: Mapping[tuple[bool, bool], Change] = {
+        (False, True): "fell",
+        (True, False): "came back",
+        (False, False): "stands",
+        (True, True): "stays out",
+    }
+    return changes[was, now]
+
+
+def _less(one: Advice, other: Advice) -> tuple[Firing, ...]:
+    """Firings about the floor in the one and not in the other, each with something that the answer shows or uses."""
+    there = {firing.rule for firing in other.trace.firings if not firing.finish}
+    return tuple(firing for firing in one.trace.firings if not firing.finish and firing.rule not in there)

@@ -1,0 +1,120 @@
+"""The search for minimal sets of changes: singles, pairs, and of threes those that can be tried in the time there is.
+
+All single changes are tried, and all pairs of changes that somebody can bring about or find out. Of threes: each
+measurement with two facts that are only asked once it is made (a reading may count only with them); and, where nothing
+smaller that somebody can bring about does it, the pairs that come nearest with each third change. What nobody can
+change, and what only another use of the floor would, is tried one fact at a time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import combinations
+from typing import NamedTuple, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from advisor.answer.ranking import Standing
+from advisor.answer.variants import Judged, Rows, Variants
+from advisor.asking.changes import Change
+from advisor.engines.columns import Flags
+from advisor.model.advice import Answer
+from advisor.model.values import Value
+
+CHUNK = 16_384  # variants judged at a time
+NEAREST = 150  # pairs from which sets of three are built
+ALONE = ("fixed", "use")  # ways tried one fact at a time
+
+Sets: TypeAlias = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Goal:
+    """What a set of changes is to bring about: over many variants, and of one engine's run."""
+
+    question: str
+    many: Callable[[Judged], Flags]
+    one: Callable[[Answer, Iterable[Standing]], bool]
+    near: Callable[[Judged], NDArray[np.int64]]  # the smaller, the nearer to it
+
+
+class Found(NamedTuple):
+    """A set that works, as places in the list of changes, and what it comes to: kind of answer and leading finish."""
+
+    places: tuple[int, ...]
+    kind: int
+    leading: int
+
+
+class Search:
+    """Minimal sets of changes that reach a goal, smallest first. How many of each size were tried is in `tried`."""
+
+    def __init__(self, variants: Variants, given: Mapping[str, Value], changes: list[Change], goal: Goal) -> None:
+        self.variants, self.given, self.changes, self.goal = variants, given, changes, goal
+        self.tried: dict[int, int] = {}
+        self.nearest = False  # whether sets of three were built from the nearest pairs
+
+    def minimal(self, most: int) -> Iterator[Found]:
+        """Sets none of which holds a smaller one that works."""
+        works = np.zeros(len(self.changes), np.bool)
+        for found in self._try(np.arange(len(self.changes))[:, None])[0]:
+            works[found.places[0]] = True
+            yield found
+        open_ = [int(place) for place in np.flatnonzero(~works) if self.changes[int(place)].way not in ALONE]
+        if most < 2:
+            return
+        pairs = self._different(_sets(combinations(open_, 2), 2))
+        both, near = self._try(pairs)
+        yield from both
+        if most < 3:
+            return
+        threes = list(self._with_what_belongs(open_))
+        if not both and all(self.changes[place].way in ALONE for place in np.flatnonzero(works)):
+            self.nearest = True
+            best = pairs[np.argsort(near, kind="stable")[:NEAREST]]
+            threes += [(*map(int, pair), third) for pair in best for third in open_ if third not in pair]
+        smaller = {frozenset(found.places) for found in both}
+        sets = self._different(np.unique(np.sort(_sets(threes, 3), axis=1), axis=0))
+        for found in self._try(sets)[0]:
+            if not any(frozenset(pair) in smaller for pair in combinations(found.places, 2)):
+                yield found
+
+    def _with_what_belongs(self, open_: list[int]) -> Iterator[tuple[int, ...]]:
+        """Each measurement with two facts that have their turn only once it is made."""
+        priors = self.variants.base.priors
+        finding = [place for place in open_ if self.changes[place].way == "find out"]
+        for place in finding:
+            fact = self.changes[place].fact
+            belongs = [
+                other
+                for other in finding
+                if self.changes[other].fact in priors and fact in priors[self.changes[other].fact].after
+            ]
+            yield from ((place, *two) for two in combinations(belongs, 2))
+
+    def _different(self, sets: Sets) -> Sets:
+        """Those that change no fact twice."""
+        facts = np.unique([change.fact for change in self.changes], return_inverse=True)[1]
+        named = np.sort(facts[sets], axis=1)
+        apart: Sets = sets[(np.diff(named, axis=1) != 0).all(axis=1)]
+        return apart
+
+    def _try(self, sets: Rows) -> tuple[list[Found], NDArray[np.int64]]:
+        """Those of the sets that work, and how near each comes to the goal."""
+        found: list[Found] = []
+        near = [np.zeros(0, np.int64)]
+        for start in range(0, len(sets), CHUNK):
+            some = sets[start : start + CHUNK]
+            judged = self.variants.judge(self.variants.memory(self.given, self.changes, some))
+            for at in np.flatnonzero(self.goal.many(judged)):
+                places = tuple(int(place) for place in some[at])
+                found.append(Found(places, int(judged.kind[at]), int(judged.leading[at])))
+            near.append(self.goal.near(judged))
+        self.tried[sets.shape[1]] = len(sets)
+        return found, np.concatenate(near)
+
+
+def _sets(some: Iterable[tuple[int, ...]], size: int) -> Sets:
+    return np.array(list(some), np.int64).reshape(-1, size)

@@ -1,0 +1,1 @@
+"""Charts: ranges, calendars, curves. They take plain numbers and words, and know nothing of floors or finishes."""

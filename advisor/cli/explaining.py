@@ -1,0 +1,123 @@
+"""Verbs about why: why, turn, graph."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+
+if TYPE_CHECKING:
+    from advisor.asking.explaining import Explained
+
+FinishArgument = Annotated[str | None, typer.Argument(help="A finish, by its id or name.")]
+
+
+def explained(case: Path, rules: list[Path] | None, say: list[str] | None = None) -> Explained:
+    """A case, with what else is said of it, reasoned about."""
+    from advisor.asking.explaining import Explained, with_facts
+    from advisor.demo import find_case
+    from advisor.engines.reasoning import Reasoner
+    from advisor.facts.case import read_case
+
+    base = rule_base(rules)
+    read = read_case(find_case(case), base)
+    return Explained(Reasoner(base), with_facts(base, read, say or []))
+
+
+@app.command()
+def why(
+    case: CaseArgument,
+    finish: FinishArgument = None,
+    level: Annotated[str, typer.Option(help="How much: sentence, paragraph or full.")] = "paragraph",
+    rule: Annotated[str, typer.Option(help="One rule: which of its conditions failed, and by how much.")] = "",
+    least: Annotated[bool, typer.Option("--least", help="Name the fewest facts that lead to the same.")] = False,
+    as_json: JsonOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Tell why the answer is what it is, or why a finish is ruled out or not first."""
+    from advisor.asking.why import why_data, why_text
+    from explanations.telling import check_level
+
+    known = check_level(level)
+    told = explained(case, rules)
+    about = told.finish(finish) if finish else None
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(why_data(told, about, rule), indent=2, ensure_ascii=False))
+    else:
+        typer.echo(why_text(told, about, rule, known, least))
+
+
+@app.command()
+def turn(
+    case: CaseArgument,
+    finish: FinishArgument = None,
+    first: Annotated[bool, typer.Option("--first", help="The finish must come first, not only come back.")] = False,
+    most: Annotated[int, typer.Option(min=1, max=3, help="How many facts may change together.")] = 3,
+    everything: Annotated[bool, typer.Option("--all", help="Show all that works, not only the cheapest few.")] = False,
+    as_json: JsonOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Find the smallest changes of facts that would turn the answer, or bring a finish back."""
+    from advisor.asking.turning import would_turn
+    from advisor.asking.why import turning_data, turning_text
+
+    told = explained(case, rules)
+    about = told.finish(finish) if finish else None
+    found = would_turn(told.reasoner, told.case.facts, about, most, first, everything)
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(turning_data(found), indent=2, ensure_ascii=False))
+    else:
+        typer.echo(turning_text(found, told.base))
+
+
+@app.command()
+def graph(
+    case: CaseArgument,
+    file: Annotated[
+        Path,
+        typer.Argument(help="Where to: .svg, .png, .pdf or .dot; .prov.json, .graphml, .mmd (Mermaid) or .json."),
+    ],
+    depth: Annotated[str, typer.Option(help="gist (15 nodes at most), answer, or everything.")] = "gist",
+    finish: Annotated[str, typer.Option(help="All about one finish instead.")] = "",
+    least: Annotated[bool, typer.Option("--least", help="Of a finish ruled out, only the shortest proof.")] = False,
+    say: Annotated[
+        list[str] | None, typer.Option(help='A new fact, as "slab_humidity: 70 %": draw what it changes.')
+    ] = None,
+    against: Annotated[Path | None, typer.Option(help="Another case: draw what is different in it.")] = None,
+    against_rules: Annotated[
+        list[Path] | None, typer.Option(help="A folder of rules laid over: draw what is different with it.")
+    ] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Draw the explanation, or the difference of two, as a picture or in an open format."""
+    from advisor.answer.picturing import view
+    from explanations.errors import CannotWrite
+    from explanations.formats import check_file, links_note, save
+    from explanations.views import difference, without_sources
+    from explanations.words import listing
+
+    check_file(file)
+    for read in filter(None, (case, against)):
+        if file.resolve() == read.resolve():
+            raise CannotWrite(file, "this is the case itself; name another file")
+    told = explained(case, rules)
+    about = told.finish(finish) if finish else None
+    shown = view(told.graph, told.advice, depth, about, least)
+    title = f"Why: {told.advice.floor}"
+    if say or against or against_rules:
+        other = explained(against or case, against_rules or rules, say)
+        part = "answer" if depth == "gist" else depth  # a gist leaves out too much to be set against another
+        before, after = (view(each.graph, each.advice, part, about) for each in (told, other))
+        shown = without_sources(difference(before, after))
+        what = other.advice.floor if against else listing(say) if say else "with other rules"
+        title = f"What changes in {told.advice.floor}: {what}"
+    save(shown, title, file)
+    note = links_note(shown) if file.suffix.lower() == ".mmd" else ""
+    typer.echo(f"{len(shown)} nodes are in {file}. {note}".strip(), err=True)

@@ -1,0 +1,152 @@
+"""Verbs about what is not known: next, interview, revise."""
+
+from __future__ import annotations
+
+import sys
+from io import TextIOWrapper
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+
+MOST_QUESTIONS = 3
+
+
+@app.command("next")
+def next_question(case: CaseArgument, as_json: JsonOption = False, rules: RulesOption = None) -> None:
+    """Tell whether the answer is certain, what it may still come to, and what to ask next."""
+    from advisor.asking.conversation import wrapped
+    from advisor.asking.interview import interview_about
+    from advisor.asking.next_words import outlook_data, outlook_told
+    from advisor.demo import find_case
+    from advisor.facts.case import read_case
+
+    base = rule_base(rules)
+    interview = interview_about(base, read_case(find_case(case), base), keep_declined=False)
+    try:
+        if as_json:
+            import json
+
+            typer.echo(json.dumps(outlook_data(interview, MOST_QUESTIONS), indent=2))
+        else:
+            for line in outlook_told(interview, MOST_QUESTIONS):
+                typer.echo(wrapped(line))
+    finally:
+        interview.close()
+
+
+@app.command()
+def interview(
+    case: Annotated[
+        Path | None, typer.Argument(help="A case to go on with, the name of a demo case, or a new file to write.")
+    ] = None,
+    save: Annotated[Path | None, typer.Option(help="Where to save the case.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Ask what matters, in the order in which it settles most, and end in the advice and a saved case."""
+    from advisor.asking.conversation import Conversation
+    from advisor.asking.interview import interview_about
+    from advisor.demo import find_case
+    from advisor.facts.case import read_case
+    from advisor.facts.case_file import check_place, was_written_here
+
+    base = rule_base(rules)
+    known = None
+    if case is not None and not (case.suffix in (".yaml", ".yml") and not case.exists()):
+        path = find_case(case)
+        known = read_case(path, base)
+        target = path if was_written_here(path) else Path(f"{path.stem}-answers.yaml")
+    else:
+        target = case or Path("interview.yaml")
+    target = save or _free(target)
+    check_place(target)
+    held = interview_about(base, known, keep_declined=known is not None and was_written_here(target))
+    if known is None:
+        held.named(target.stem.replace("_", " "))
+
+    if isinstance(sys.stdin, TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")  # an odd byte is a bad answer, not the end
+
+    def read() -> str | None:
+        typer.echo("> ", nl=False)
+        line = sys.stdin.readline()
+        if not (line and sys.stdin.isatty()):
+            typer.echo(line.rstrip("\n"))
+        return line if line else None
+
+    talk = Conversation(held, target, read, typer.echo)
+    try:
+        finished = talk.run()
+        if finished:
+            talk.save()
+            from rich.console import Console
+
+            from advisor.pages.advice_report import print_advice
+
+            typer.echo("")
+            print_advice(held.whole_advice(), Console(highlight=False))
+    except KeyboardInterrupt:
+        typer.echo("")
+        talk.save()
+        raise typer.Exit(130) from None
+    finally:
+        held.close()
+
+
+def _free(path: Path) -> Path:
+    """The path, or with a number where another file is there that the interview did not write."""
+    from advisor.facts.case_file import was_written_here
+
+    number, free = 2, path
+    while free.exists() and not was_written_here(free):
+        free = path.with_stem(f"{path.stem}-{number}")
+        number += 1
+    return free
+
+
+@app.command()
+def revise(
+    case: CaseArgument,
+    said: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="FACT=VALUE...", help="What is new: slab_humidity='88 % on 2026-11-02 by testing firm'; or unknown."
+        ),
+    ],
+    graph: Annotated[Path | None, typer.Option(help="Also draw the difference: .svg, .png, .pdf or .dot.")] = None,
+    save: Annotated[Path | None, typer.Option(help="Also save the revised case.")] = None,
+    as_json: JsonOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Answer anew with new facts, and tell what falls, what stands and what comes back."""
+    from advisor.asking.conversation import wrapped
+    from advisor.asking.revision import revise as revise_case
+    from advisor.asking.revision_words import draw_revision, revision_data, revision_told
+    from advisor.demo import find_case
+    from advisor.engines.reasoning import Reasoner
+    from advisor.facts.case import read_case
+    from advisor.facts.case_file import check_place, save_case
+
+    if graph:
+        from explanations.pictures import check_picture
+
+        check_picture(graph)
+    if save:
+        check_place(save)
+    base = rule_base(rules)
+    revision = revise_case(Reasoner(base), read_case(find_case(case), base), said)
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(revision_data(revision), indent=2))
+    else:
+        for line in revision_told(revision):
+            typer.echo(wrapped(line))
+    if save:
+        save_case(revision.case, save)
+        typer.echo(f"The revised case is in {save}.", err=True)
+    if graph:
+        draw_revision(revision, base, graph)
+        typer.echo(f"What changed is drawn in {graph}.", err=True)

@@ -1,0 +1,137 @@
+"""Verbs about many floors, and about the rule base as a whole: audit, survey, map, diff."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from advisor.cli.app import JsonOption, RulesOption, app, rule_base
+
+
+@app.command()
+def audit(
+    claims: Annotated[list[str] | None, typer.Argument(help="Only these claims; all if none is named.")] = None,
+    as_json: JsonOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Prove or refute, for every floor that there can be, what the rules claim; exit 1 if a claim is refuted."""
+    from advisor.validation.audit import audit as audit_rules
+    from advisor.validation.audit import check_names, in_words, tally
+
+    base = rule_base(rules, proved=False)
+    check_names(base, claims or [])
+    findings = []
+    for finding in audit_rules(base, claims or []):
+        findings.append(finding)
+        if not as_json:
+            typer.echo(in_words(finding))
+    if as_json:
+        import json
+
+        typer.echo(json.dumps([finding.as_data() for finding in findings], indent=2))
+    else:
+        typer.echo(tally(findings))
+    if any(finding.outcome == "refuted" for finding in findings):
+        raise typer.Exit(1)
+
+
+@app.command()
+def survey(
+    table: Annotated[Path, typer.Argument(help="Floors as .csv, .parquet or .arrow: a row a floor, a column a fact.")],
+    out: Annotated[Path | None, typer.Option(help="The result; TABLE.survey.parquet if not given.")] = None,
+    page: Annotated[Path | None, typer.Option(help="Also write a summary page: .html.")] = None,
+    workers: Annotated[int, typer.Option(min=1, max=256, help="Processes on this machine.")] = 1,
+    cluster: Annotated[str, typer.Option(help="Address of a Dask scheduler to work on instead.")] = "",
+    rows: Annotated[int, typer.Option(min=0, max=1_000_000, help="Rows worked on at a time; 0: what suits.")] = 0,
+    weigh: Annotated[
+        bool, typer.Option("--weigh", help="Find what to ask next as `advisor next` does: dozens of floors a second.")
+    ] = False,
+    rules: RulesOption = None,
+) -> None:
+    """Advise on every floor of a table; goes on where it was interrupted, and sets bad rows aside."""
+    from advisor.pages.survey_page import check_page, write_page
+    from advisor.survey.pieces import check_out
+    from advisor.survey.survey import survey as survey_table
+    from advisor.survey.surveying import in_words, summarise, workers_of
+
+    out = out or table.with_name(f"{table.stem}.survey.parquet")
+    check_out(out)
+    if page:
+        check_page(page)
+    rule_base(rules)  # before any work, so that faults are told once
+    with workers_of(workers, cluster) as (executor, count), progress_bar(table) as progress:
+        done = survey_table(table, out, tuple(rules or ()), executor, count, rows, weigh, progress)
+    summary = summarise(done)
+    typer.echo(in_words(summary))
+    if page:
+        write_page(summary.page(), page)
+        typer.echo(f"The summary page is in {page}.", err=True)
+    typer.echo(f"The advice for each floor is in {done.out}.", err=True)
+    if done.bad:
+        typer.echo(f"The rows set aside, with reasons, are in {done.bad}.", err=True)
+
+
+@contextmanager
+def progress_bar(table: Path) -> Iterator[Callable[[int], None]]:
+    """A bar on stderr that counts rows; nothing where stderr is no terminal."""
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    from advisor.survey.tables import row_count
+
+    console = Console(stderr=True)
+    columns = (TextColumn("floors"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=console, disable=not console.is_terminal) as bar:
+        task = bar.add_task("floors", total=row_count(table))
+        yield lambda rows: bar.advance(task, rows)
+
+
+@app.command(name="map")
+def map_rules(
+    topic: Annotated[str, typer.Option(help="Only this topic's rules.")] = "",
+    rule: Annotated[str, typer.Option(help="Only what this rule rests on and what a change of it can touch.")] = "",
+    graph: Annotated[Path | None, typer.Option(help="Also draw it: .svg, .png, .pdf or .dot.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Show the rule base as a whole: which facts feed which rules feed which conclusions."""
+    from advisor.reference.rule_map import by_topic, in_words, measure, part_of, rule_map, touched, touched_in_words
+    from explanations.pictures import check_picture, draw
+
+    if graph:
+        check_picture(graph)
+    base = rule_base(rules)
+    whole = rule_map(base)
+    if rule:
+        drawn = touched(base, whole, rule)
+        typer.echo(touched_in_words(drawn, rule))
+    else:
+        drawn = part_of(whole, topic) if topic else by_topic(whole)
+        typer.echo(in_words(measure(base, drawn if topic else whole)))
+    if graph:
+        draw(drawn, f"Rule map: {rule or topic or 'all topics'}", graph)
+        typer.echo(f"The map is in {graph}.", err=True)
+
+
+@app.command()
+def diff(
+    old: Annotated[Path, typer.Argument(help="A folder of rules: a whole rule base.")],
+    new: Annotated[Path, typer.Argument(help="Another.")],
+    cases: Annotated[list[Path], typer.Argument(help="Case files, or folders of them.")],
+    as_json: JsonOption = False,
+) -> None:
+    """Show which cases change their answer between two rule bases, and in what."""
+    from advisor.reference.rule_diff import case_files, compare, in_words
+    from advisor.validation.loading import read_rulebase
+
+    changes = list(compare(read_rulebase(old), read_rulebase(new), case_files(cases)))
+    if as_json:
+        import json
+        from dataclasses import asdict
+
+        typer.echo(json.dumps([asdict(change) for change in changes], indent=2))
+    else:
+        typer.echo(in_words(changes))

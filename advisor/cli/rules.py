@@ -1,0 +1,85 @@
+"""Verbs about the knowledge itself: rule, rules, sources."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from advisor.cli.app import JsonOption, RulesOption, app, rule_base
+from advisor.errors import BadRequest, Fault
+
+
+@app.command()
+def rule(
+    name: Annotated[str, typer.Argument(metavar="ID", help="The rule's id, as the advice names it in brackets.")],
+    rules: RulesOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Show one rule: what it says and rests on, its neighbours, and a floor on each side of its edge."""
+    from advisor.engines.reasoning import Reasoner
+    from advisor.reference.rule_page import find_rule, page_text, rule_page
+    from advisor.reference.witness import Floors
+
+    base = rule_base(rules)
+    find_rule(base, name)
+    page = rule_page(Floors(Reasoner(base)), name)
+    typer.echo(page.model_dump_json(indent=2) if as_json else page_text(base, page))
+
+
+@app.command(name="rules")
+def list_rules(
+    search: Annotated[list[str] | None, typer.Argument(help="Words that a rule must all hold.")] = None,
+    topic: Annotated[str | None, typer.Option(help="Only this topic.")] = None,
+    rules: RulesOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the rules by topic; with words, those that hold all of them in id, reason, facts or sources."""
+    import json
+
+    from advisor.model.plain_words import sentence_words
+    from advisor.reference.rule_list import find_rules, list_text
+
+    base = rule_base(rules)
+    found = find_rules(base, topic, search or [])
+    if as_json:
+        listed = {
+            name: [{"rule": r.id, "says": sentence_words(base, r), "sources": r.source} for r in some]
+            for name, some in found.items()
+        }
+        typer.echo(json.dumps(listed, indent=2, ensure_ascii=False))
+    elif found:
+        typer.echo(list_text(base, found))
+    else:
+        typer.echo("No rule holds all of these words.", err=True)
+
+
+@app.command()
+def sources(
+    names: Annotated[list[str] | None, typer.Argument(metavar="[ID]...", help="Only these, in full.")] = None,
+    case: Annotated[Path | None, typer.Option(help="How much of this floor's answer rests on which kind.")] = None,
+    rules: RulesOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the bibliography and what rests on each source; or what one floor's answer rests on."""
+    import json
+
+    from advisor.reference.source_list import answer_data, answer_text, sources_data, sources_text
+
+    if case and names:
+        raise BadRequest([Fault("advisor sources", "both sources and a case are named", "one or the other")])
+    base = rule_base(rules)
+    if case is None:
+        data = sources_data(base, names or []) if as_json else None
+        text = "" if as_json else sources_text(base, names or [])
+    else:
+        from advisor.asking.advice import advise
+        from advisor.demo import find_case
+        from advisor.engines.reasoning import Reasoner
+        from advisor.facts.case import read_case
+
+        advice = advise(Reasoner(base), read_case(find_case(case), base))
+        data = answer_data(base, advice.trace, advice.answer.leading) if as_json else None
+        text = "" if as_json else answer_text(base, advice.trace, advice.answer.leading)
+    typer.echo(json.dumps(data, indent=2, ensure_ascii=False) if as_json else text)

@@ -1,0 +1,129 @@
+"""Verbs for a trainer and a learner: lesson, lessons."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.plan import PaperOption, PaperSize
+
+if TYPE_CHECKING:
+    from advisor.teaching.lessons import Lesson
+
+ProgressOption = Annotated[Path | None, typer.Option(help="Keep what you have answered in this file of your own.")]
+
+
+@app.command()
+def lesson(
+    case: CaseArgument,
+    rounds: Annotated[int, typer.Option(min=1, max=30, help="How often facts come to light.")] = 6,
+    progress: ProgressOption = None,
+    sheet: Annotated[
+        Path | None, typer.Option(help="Print the questions into this file instead: .txt, .md, .html or .pdf.")
+    ] = None,
+    answers: Annotated[Path | None, typer.Option(help="With --sheet: the answers, into a file of their own.")] = None,
+    paper: PaperOption = PaperSize.letter,
+    rules: RulesOption = None,
+) -> None:
+    """Learn from a case: say which fact to ask for, which finishes fall, what follows and by which rule."""
+    from advisor.demo import find_case
+    from advisor.engines.reasoning import Reasoner
+    from advisor.facts.case import read_case
+    from advisor.teaching.lessons import Lesson, played
+    from advisor.teaching.sheets import ENDINGS, write_answers, write_sheet
+    from explanations import lessons as told
+    from explanations.errors import CannotExplain
+    from explanations.files import check_place
+    from explanations.words import listing
+
+    for path in (sheet, answers):
+        if path is not None:
+            check_place(path, ENDINGS)
+    if sheet and answers and sheet.resolve() == answers.resolve():
+        raise CannotExplain(f"{sheet}: questions and answers go into two files, so that a learner sees only one")
+    kept = told.read_progress(progress) if progress else told.Progress()
+    if progress:
+        told.check_progress(progress)
+    base = rule_base(rules)
+    floor = read_case(find_case(case), base)
+    under_way = Lesson(Reasoner(base), floor, rounds)
+    title = f"Lesson: {floor.floor}"
+    if sheet or answers:
+        questions, marks = played(under_way)
+        if sheet:
+            write_sheet(sheet, title, under_way.opening, questions, paper.value)
+        if answers:
+            write_answers(answers, title, marks, paper.value)
+        where = listing(str(path) for path in (sheet, answers) if path)
+        typer.echo(f"{len(questions)} questions: {where}.", err=True)
+        return
+    typer.echo(f"{title}\n\n{told.filled(under_way.opening)}")
+    _ask(under_way)
+    typer.echo(f"\n{told.summary(under_way.marks)}")
+    if progress and under_way.marks:
+        from datetime import date
+
+        taken = told.Taken(
+            floor=floor.floor,
+            date=date.today().isoformat(),
+            rule_base=base.fingerprint,
+            marks=tuple(under_way.marks),
+        )
+        told.write_progress(progress, kept.model_copy(update={"lessons": (*kept.lessons, taken)}))
+        typer.echo(f"It is kept in {progress}.", err=True)
+
+
+def _ask(under_way: Lesson) -> None:
+    """Ask until the lesson or the learner ends it; what was answered counts."""
+    try:
+        for number, question in enumerate(under_way.questions(), start=1):
+            typer.echo(f"\n{question.text(number)}")
+            typer.echo("> ", nl=False)
+            said = sys.stdin.readline()
+            if not said:
+                typer.echo("")
+                return
+            typer.echo(under_way.answer(question, said).text)
+    except KeyboardInterrupt:
+        typer.echo("")
+
+
+@app.command()
+def lessons(
+    topic: Annotated[list[str] | None, typer.Option(help="A topic of the rules; all if none is named.")] = None,
+    out: Annotated[Path | None, typer.Option(help="Write the floors into this folder, as case files in order.")] = None,
+    progress: ProgressOption = None,
+    as_json: JsonOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Draw a set of lessons, as few as exercise all rules of the topics, from easy to hard.
+
+    With --progress instead the rules that were missed are exercised.
+    """
+    from advisor.engines.reasoning import Reasoner
+    from advisor.teaching.lesson_sets import lesson_set, rules_of, set_data, set_text, write_cases
+    from explanations.files import check_new_folder
+    from explanations.lessons import read_progress
+
+    if out:
+        check_new_folder(out)
+    base = rule_base(rules)
+    wanted = rules_of(base, topic or [])
+    if progress:
+        missed = read_progress(progress).missed()
+        wanted = [rule for rule in missed if rule in wanted]
+        if not wanted:
+            typer.echo("No rule is left to re-read: none was missed, or all have been got right since.")
+            return
+    drawn = lesson_set(Reasoner(base), wanted)
+    files = write_cases(drawn, out) if out else []
+    if as_json:
+        import json
+
+        typer.echo(json.dumps(set_data(drawn, files), indent=2, ensure_ascii=False))
+    else:
+        typer.echo(set_text(drawn, files))

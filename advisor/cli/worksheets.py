@@ -1,0 +1,34 @@
+"""Verb for the physics by hand: work."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from advisor.cli.app import JsonOption, RulesOption, app, rule_base
+
+
+@app.command()
+def work(
+    name: Annotated[str | None, typer.Argument(help="The worksheet; without it, all are listed.")] = None,
+    inputs: Annotated[
+        list[str] | None,
+        typer.Argument(help='Inputs as NAME=VALUE, such as air_temperature="20 C"; "?" explains them.'),
+    ] = None,
+    picture: Annotated[Path | None, typer.Option(help="Also draw the sheet's picture: .svg, .png or .pdf.")] = None,
+    as_json: JsonOption = False,
+    rules: RulesOption = None,
+) -> None:
+    """Work a small calculation by hand: inputs with units, steps, result and source."""
+    from advisor.worksheets.running import explain_sheet, find_sheet, list_sheets, run_sheet
+
+    if name is None:
+        typer.echo(list_sheets())
+    elif inputs == ["?"] or not (inputs or picture or as_json):
+        typer.echo(explain_sheet(find_sheet(name)))
+    else:
+        typer.echo(run_sheet(find_sheet(name), inputs or [], picture, as_json, lambda: rule_base(rules)))
+        if picture:
+            typer.echo(f"The picture is in {picture}.", err=True)

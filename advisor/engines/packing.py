@@ -1,0 +1,65 @@
+"""How ground rules are spread over the engine's networks so that each stays where the engine is right.
+
+A topic has as many networks as it needs, filled in the order of its rules. The numbers were measured on
+durable-rules 2.0.28; the table in DEVELOPERS.md says what happens beyond each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from advisor.model.grounding import GroundRule, Pattern
+
+MOST_PATTERNS = 16  # in one rule: a seventeenth builds and then silently never fires
+MOST_CONDITIONS_ON_A_FACT = 48  # in one network: about 64 that match at once abort the process
+MOST_RULES_ON_A_CONDITION = 200  # in one network: 255 are refused
+MOST_FACTS_IN_A_NETWORK = 200  # building never returns beyond 512 tests on one node
+MOST_RULES_IN_A_NETWORK = 2000  # 4,096 are refused
+MOST_NETWORKS_OF_A_TOPIC = 8  # not the engine's limit: each more makes every case slower
+
+
+@dataclass
+class Pack:
+    """The rules of one network, and how full it is."""
+
+    rules: list[GroundRule] = field(default_factory=list)
+    uses: dict[Pattern, int] = field(default_factory=dict)
+    on_fact: dict[str, int] = field(default_factory=dict)
+
+    def takes(self, rule: GroundRule) -> bool:
+        """Whether the rule still fits."""
+        on_fact = dict(self.on_fact)
+        for pattern in rule.patterns:
+            if pattern not in self.uses:
+                on_fact[pattern.fact] = on_fact.get(pattern.fact, 0) + conditions_in(pattern)
+        return (
+            len(self.rules) < MOST_RULES_IN_A_NETWORK
+            and len(on_fact) <= MOST_FACTS_IN_A_NETWORK
+            and all(on_fact[pattern.fact] <= MOST_CONDITIONS_ON_A_FACT for pattern in rule.patterns)
+            and all(self.uses.get(pattern, 0) < MOST_RULES_ON_A_CONDITION for pattern in rule.patterns)
+        )
+
+    def add(self, rule: GroundRule) -> None:
+        """Take the rule in."""
+        self.rules.append(rule)
+        for pattern in rule.patterns:
+            if pattern not in self.uses:
+                self.on_fact[pattern.fact] = self.on_fact.get(pattern.fact, 0) + conditions_in(pattern)
+            self.uses[pattern] = self.uses.get(pattern, 0) + 1
+
+
+def conditions_in(pattern: Pattern) -> int:
+    """How many conditions of the engine a pattern is: one for each allowed value of a choice, else one."""
+    return max(1, len(pattern.values or ()))
+
+
+def pack(rules: Iterable[GroundRule]) -> list[Pack]:
+    """Spread the rules of one topic over networks: each rule goes into the first that takes it."""
+    packs: list[Pack] = [Pack()]
+    for rule in rules:
+        chosen = next((each for each in packs if each.takes(rule)), None)
+        if chosen is None:
+            packs.append(chosen := Pack())
+        chosen.add(rule)
+    return packs

@@ -1,0 +1,148 @@
+"""From a case to the trace of its inference: working memory in, firings with reasons out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from advisor.engines.rete import OneCase, Session
+from advisor.facts.memory import working_memory
+from advisor.model.conditions import parse_condition
+from advisor.model.grounding import Conclusion, GroundRule, Program, bound, ground, unbound
+from advisor.model.knowledge import PropertyValue, Rule, RuleBase
+from advisor.model.quantities import show_both
+from advisor.model.values import Value
+from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
+from explanations.words import blanks_in, fill, listing
+
+
+class Reasoner:
+    """A rule base made ready to reason: its program, and the engine's networks."""
+
+    def __init__(self, base: RuleBase) -> None:
+        self.base = base
+        self.program: Program = ground(base)
+        self._engine = OneCase(self.program)
+
+    def session(self) -> Session:
+        """A case to be told little by little; use it as a context."""
+        return Session(self._engine)
+
+    def reason(
+        self, given: Mapping[str, Value], like: Mapping[str, Value] | None = None
+    ) -> tuple[dict[str, Value], Trace]:
+        """Run one case.
+
+        Args:
+            given: the facts that the case states.
+            like: the working memory of a floor that differs little; it saves working out what is the same.
+
+        Returns:
+            The working memory (findings aside), and the trace of what was concluded from it.
+        """
+        memory = working_memory(self.base, given, like)
+        fired = self._engine.infer(memory)
+        return memory, record(self.base, memory, fired, given)
+
+    def fired(self, given: Mapping[str, Value]) -> list[GroundRule]:
+        """The ground rules that fire for these facts, without a trace."""
+        return self._engine.infer(working_memory(self.base, given))
+
+
+def record(base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]) -> Trace:
+    """The trace of these firings: every fact that one of them rests on, and every fact given."""
+    compared = {name: tuple(_compared(base.rules[name])) for name in dict.fromkeys(rule.rule for rule in fired)}
+    firings = tuple(
+        _firing(base, memory, rule, finish, compared[rule.rule]) for rule in fired for finish in rule.finishes or ("",)
+    )
+    found = {name: base.findings[unbound(name)[0]].says for rule in fired for name in rule.findings}
+    used = [name for name in given if given[name].known]
+    used += [name for firing in firings for name in firing.antecedents if name not in found]
+    for name in used:  # grows while it is walked: inputs of computed facts, and their inputs
+        used += [inner for inner in memory[name].inputs if inner not in used]
+    facts = [_fact(base, name, memory[name]) for name in dict.fromkeys(used)]
+    facts += [FactRecord(name=name, value="holds", origin="found", note=says) for name, says in found.items()]
+    limits = dict.fromkeys(name for firing in firings for name in firing.limits)
+    return Trace(facts=tuple(facts), firings=firings, limits=tuple(_limit(base, name) for name in limits))
+
+
+def _fact(base: RuleBase, name: str, value: Value) -> FactRecord:
+    assume = base.facts[unbound(name)[0]].assume
+    sources = (assume.source,) if assume and value.origin == "assumed" else ()
+    return FactRecord(
+        name=name,
+        value=value.shown,
+        origin=value.origin,
+        note=value.note,
+        inputs=value.inputs,
+        sources=sources,
+    )
+
+
+def _firing(
+    base: RuleBase,
+    memory: Mapping[str, Value],
+    ground_rule: GroundRule,
+    finish: str,
+    compared: tuple[tuple[str, str], ...],
+) -> Firing:
+    rule = base.rules[ground_rule.rule]
+    return Firing(
+        rule=rule.id,
+        topic=rule.topic,
+        finish=finish,
+        antecedents=tuple(pattern.fact for pattern in ground_rule.patterns),
+        conclusions=tuple(_conclusion(each) for each in ground_rule.conclusions if each.finish in ("", finish)),
+        because=fill(rule.because, _blanks(base, memory, ground_rule, finish)),
+        sources=rule.source,
+        limits=tuple(dict.fromkeys(bound(name, finish if of == "finish" else "") for of, name in compared)),
+    )
+
+
+def _compared(rule: Rule) -> Iterator[tuple[str, str]]:
+    """What the rule compares with: `limit` or `finish`, and the name; what it judges finishes by is theirs."""
+    judged = rule.judges if isinstance(rule.judges, dict) else {}
+    yield from (("finish", name) for name in judged if name != "id")
+    for text in (text for texts in (*judged.values(), *rule.when.values()) for text in texts):
+        of, _, name = parse_condition(text).operand.partition(".")
+        if name:
+            yield of, name
+
+
+def _limit(base: RuleBase, name: str) -> LimitRecord:
+    plain, finish = unbound(name)
+    if not finish:
+        limit = base.limits[plain]
+        return LimitRecord(name=name, value=limit.given, means=limit.means, sources=limit.source)
+    kind, value = base.properties[plain], base.finishes[finish].properties[plain]
+    return LimitRecord(name=name, value=_shown(value, kind.unit), means=kind.means, sources=value.source)
+
+
+def _conclusion(conclusion: Conclusion) -> ConclusionRecord:
+    return ConclusionRecord(
+        kind=conclusion.kind, name=conclusion.name, finish=conclusion.finish, points=conclusion.points
+    )
+
+
+def _blanks(base: RuleBase, memory: Mapping[str, Value], rule: GroundRule, finish: str) -> dict[str, str]:
+    """The values of the blanks that the rule's reason has."""
+    facts = {unbound(pattern.fact)[0]: pattern.fact for pattern in rule.patterns}
+    return {name: _blank(base, memory, facts, name, finish) for name in blanks_in(base.rules[rule.rule].because)}
+
+
+def _blank(base: RuleBase, memory: Mapping[str, Value], facts: Mapping[str, str], name: str, finish: str) -> str:
+    where, _, inner = name.partition(".")
+    if where == "limit":
+        return base.limits[inner].given
+    if where == "finish":
+        judged = base.finishes[finish]
+        return _shown(judged.properties[inner], base.properties[inner].unit) if inner else judged.name
+    value, kind = memory[facts[name]], base.facts[name]
+    if not value.known and value.interval is not None and value.interval != kind.plausible:
+        return show_both(value.interval, kind.unit, digits=3)  # unknown, but its bounds made the rule fire
+    return value.shown
+
+
+def _shown(value: PropertyValue, unit: str) -> str:
+    if value.interval is not None:
+        return show_both(value.interval, unit)
+    return listing(each.replace("_", " ") for each in value.choices) or "none"

@@ -1,0 +1,260 @@
+"""The one-case reading: durable-rules behind one adapter, which nothing else imports.
+
+durable-rules 2.0.28 is a Rete network with sharp edges. Each guard here answers one that was measured; the table in
+DEVELOPERS.md lists them, and `tests/test_one_case.py` holds each by a test that fails without it.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from itertools import count
+from typing import Any
+
+from durable import engine
+
+from advisor.engines.packing import MOST_PATTERNS, pack
+from advisor.model.conditions import Comparison
+from advisor.model.grounding import HOLDS, GroundRule, Pattern, Program
+from advisor.model.values import Value
+
+BILLION = 10**9  # numbers go in as whole billionths: exact, and never written with an exponent
+LARGEST = 9e9  # beyond, the engine's integers saturate
+LONGEST_TEXT = 100  # long texts compare equal; every value of a choice is far shorter
+SENTINEL = "sentinel"
+LEASE = 5.0  # seconds; half the time after which the engine drops, silently, what a paused process left undone
+TRIES = 5
+
+_sessions = count(1)  # an id used again after its deletion gave wrong conclusions
+_OPERATORS = {">": "$gt", ">=": "$gte", "<": "$lt", "<=": "$lte"}
+
+
+class EngineFault(RuntimeError):
+    """The engine did something that its adapter does not allow for; the session was discarded."""
+
+
+class Paused(EngineFault):
+    """So much time went by during one assertion that the engine may have dropped conclusions; tell all anew."""
+
+
+class Network:
+    """The Rete network of one topic: asserts facts one by one and records the rules that fire."""
+
+    def __init__(self, topic: str, rules: Iterable[GroundRule]) -> None:
+        self.rules = {rule.name: rule for rule in rules}
+        self.facts = {pattern.fact for rule in self.rules.values() for pattern in rule.patterns}
+        self._fired: list[str] = []
+        definition = {rule.name: self._compile(rule) for rule in self.rules.values() if rule.patterns}
+        # A session none of whose facts matched anything crashes when deleted: so one fact always matches.
+        definition[SENTINEL] = {"all": [{"c": {"fact": SENTINEL}}], "run": self._record(None)}
+        # Without a Host there are no background threads to run actions elsewhere.
+        self._ruleset = engine.Ruleset(topic, None, definition)
+
+    def _compile(self, rule: GroundRule) -> dict[str, Any]:
+        if len(rule.patterns) > MOST_PATTERNS:
+            raise EngineFault(f"{rule.name} has {len(rule.patterns)} patterns and would silently never fire")
+        # One pattern a fact: two patterns of one rule never match the same message.
+        tests = [{f"c{i}": {"$and": _tests(pattern)}} for i, pattern in enumerate(rule.patterns)]
+        return {"all": tests, "run": self._record(rule.name)}
+
+    def _record(self, name: str | None) -> Callable[[Any], None]:
+        """An action that only records: what it asserted itself would nest, and its errors be swallowed."""
+
+        def action(_: Any) -> None:
+            if name is not None:
+                self._fired.append(name)
+
+        return action
+
+    def open(self) -> str:
+        """Begin a session under an id never used before."""
+        session = f"case-{next(_sessions)}"
+        self._post(session, {"id": SENTINEL, "fact": SENTINEL})
+        return session
+
+    def tell(self, session: str, facts: Mapping[str, Value | None]) -> list[GroundRule]:
+        """Assert facts one at a time (a batch stops at the first that matches nothing); return what fired.
+
+        A fact whose value is None is a finding that holds.
+        """
+        self._fired.clear()
+        for name, value in facts.items():
+            self._post(session, _message(name, value))
+        return [self.rules[name] for name in self._fired]
+
+    def close(self, session: str) -> None:
+        """Delete the session's state, which is never freed otherwise."""
+        self._ruleset.delete_state(session)
+
+    def _post(self, session: str, message: dict[str, Any]) -> None:
+        outcome: dict[str, Any] = {}
+
+        def complete(error: object, state: object) -> None:
+            outcome.update(error=error, state=state)
+
+        began = time.time(), time.monotonic()
+        try:
+            # Its own id: without one, identity is a 32-bit hash of the content.
+            handle = self._ruleset.assert_fact({"sid": session, **message})
+        except engine.MessageNotHandledException:
+            return  # no condition of this network is met by it: nothing to fire
+        except engine.MessageObservedException:
+            raise EngineFault(f"the fact {message['id']} was asserted twice") from None
+        self._ruleset.do_actions(handle, complete)
+        if max(abs(time.time() - began[0]), time.monotonic() - began[1]) > LEASE:
+            raise Paused(f"{time.monotonic() - began[1]:.0f} s went by while a fact was asserted")
+        # Errors in actions are kept in the session's state and stay there after later good calls.
+        fault = outcome.get("error") or (outcome.get("state") or {}).get("exception")
+        if fault:
+            raise EngineFault(str(fault))
+
+
+def _tests(pattern: Pattern) -> list[dict[str, Any]]:
+    tests: list[dict[str, Any]] = [{"fact": pattern.fact}]
+    if pattern.values is not None:
+        allowed = [{"value": value} for value in sorted(pattern.values)]
+        tests.append(allowed[0] if len(allowed) == 1 else {"$or": allowed})
+    if pattern.known is not None:
+        tests.append({"known": int(pattern.known)})
+    return tests + [_test(comparison) for comparison in pattern.comparisons]
+
+
+def _test(comparison: Comparison) -> dict[str, Any]:
+    return {_OPERATORS[comparison.op]: {comparison.end: _whole(comparison.bound)}}
+
+
+def _message(name: str, value: Value | None) -> dict[str, Any]:
+    """A fact as a small message of checked types: comparisons across types are nonsense in the engine."""
+    if value is None:
+        return {"id": name, "fact": name, "value": HOLDS}
+    if value.interval is not None:
+        low, high = _whole(value.interval.low), _whole(value.interval.high)
+        return {"id": name, "fact": name, "low": low, "high": high, "known": int(value.known)}
+    if len(value.choice) > LONGEST_TEXT or not value.choice.isascii():
+        raise EngineFault(f"the value of {name} is no plain short text, as the engine needs")
+    return {"id": name, "fact": name, "value": value.choice}
+
+
+def _whole(number: float) -> int:
+    if not -LARGEST <= number <= LARGEST:  # false for NaN too
+        raise EngineFault(f"{number} is beyond what the engine compares rightly")
+    return round(number * BILLION)
+
+
+class OneCase:
+    """All networks of a program. `infer` runs one case to its fixpoint; safe to call from several threads."""
+
+    def __init__(self, program: Program) -> None:
+        self.lock = threading.Lock()
+        self.networks = [
+            Network(f"{topic}-{number}", each.rules)
+            for topic, rules in program.by_topic.items()
+            for number, each in enumerate(pack(rules))
+        ]
+        self.always = [rule for rule in program.rules if not rule.patterns]
+        self.order = {rule.name: place for place, rule in enumerate(program.rules)}
+
+    def infer(self, facts: Mapping[str, Value]) -> list[GroundRule]:
+        """All rules that fire on these facts, in an order in which each follows what it rests on.
+
+        Args:
+            facts: the working memory, by the names that the patterns use.
+
+        Raises:
+            EngineFault: the engine failed; the session is gone.
+        """
+        with Session(self) as session:
+            return session.tell(facts)
+
+
+class Session:
+    """One case told little by little: each telling fires what is new, and nothing twice.
+
+    A fact once told stays told: for a changed answer open a new session. Use it as a context, so that its state is
+    freed; after an error it is of no more use.
+    """
+
+    def __init__(self, engine: OneCase) -> None:
+        self._engine = engine
+        self._told: dict[str, Value] = {}
+        self._fired: set[str] = set()
+        self._begin()
+
+    def _begin(self) -> None:
+        """Nothing told to the engine yet."""
+        self._sessions: list[tuple[Network, str]] = []
+        self._found: dict[str, None] = {}
+        self._passed_on: dict[str, set[str]] = defaultdict(set)  # by network's session, the findings told to it
+
+    def __enter__(self) -> Session:
+        """The session itself; the networks are opened when something is told."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Delete the state in every network, also after an error."""
+        with self._engine.lock:
+            self._discard()
+
+    def _discard(self) -> None:
+        while self._sessions:
+            network, session = self._sessions.pop()
+            network.close(session)
+        self._begin()
+
+    def tell(self, facts: Mapping[str, Value]) -> list[GroundRule]:
+        """Assert facts, and return the rules that fire now, in an order in which each follows what it rests on.
+
+        Args:
+            facts: by the names that the patterns use; none of them told before.
+
+        Raises:
+            EngineFault: a fact was told before, or the engine failed.
+        """
+        if again := self._told.keys() & facts:
+            raise EngineFault(f"told twice: {', '.join(sorted(again))}")
+        self._told.update(facts)
+        with self._engine.lock:
+            for _ in range(TRIES):
+                try:
+                    fired = self._fixpoint(facts) if self._sessions else self._from_nothing()
+                except Paused:
+                    self._discard()
+                    continue
+                news = [rule for rule in fired if rule.name not in self._fired]
+                self._fired.update(rule.name for rule in news)
+                return news
+        raise EngineFault("the process was paused in each attempt")
+
+    def _from_nothing(self) -> list[GroundRule]:
+        """Open every network and tell all that was told so far."""
+        for network in self._engine.networks:
+            self._sessions.append((network, network.open()))
+        self._found.update(dict.fromkeys(name for rule in self._engine.always for name in rule.findings))
+        return [*self._engine.always, *self._fixpoint(self._told)]
+
+    def _fixpoint(self, facts: Mapping[str, Value]) -> list[GroundRule]:
+        fired: list[GroundRule] = []
+        news: dict[str, dict[str, Value | None]] = {
+            session: {name: facts[name] for name in sorted(network.facts & facts.keys())}
+            for network, session in self._sessions
+        }
+        while True:
+            wave: list[GroundRule] = []
+            for network, session in self._sessions:
+                wave += network.tell(session, news[session])
+            fired += sorted(wave, key=lambda rule: self._engine.order[rule.name])
+            self._found.update(dict.fromkeys(name for rule in wave for name in rule.findings))
+            news = {session: self._not_passed_on(network, session) for network, session in self._sessions}
+            if not any(news.values()):
+                return fired
+
+    def _not_passed_on(self, network: Network, session: str) -> dict[str, Value | None]:
+        """The findings that this network asks for and has not been told."""
+        passed = self._passed_on[session]
+        news: dict[str, Value | None] = {
+            name: None for name in self._found if name in network.facts and name not in passed
+        }
+        passed.update(news)
+        return news

@@ -1,0 +1,193 @@
+"""The answer as data: a documented, versioned schema, of which the printed advice is one rendering.
+
+`advisor schema` publishes it as JSON Schema. A change that breaks a reader raises `SCHEMA`.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from explanations.trace import Trace
+
+SCHEMA: Literal["slab-finish-advice/1"] = "slab-finish-advice/1"
+
+DEFERENCE = (
+    "Local codes, the data sheets of the products you buy, and licensed practice come before this advice. "
+    "Limits here are defaults; the product's own label rules."
+)
+
+AnswerKind = Literal["finish", "test first", "none yet", "professional"]
+
+
+class Part(BaseModel):
+    """Base of the schema's parts: frozen, closed."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+
+
+class Reason(Part):
+    """A rule that fired and the sentence it gives, with this case's numbers."""
+
+    rule: str
+    because: str
+
+
+class Points(Reason):
+    """Points that a rule awarded under a criterion; `weighted` counts them by the customer's importance."""
+
+    criterion: str
+    points: int
+    weighted: int
+
+
+class ToDo(Part):
+    """Something to test or do first, and why."""
+
+    need: str
+    kind: Literal["test", "wait", "repair", "prepare", "choose"]
+    decides: bool = Field(description="The answer waits for it: its outcome can rule the finish out.")
+    says: str
+    reasons: tuple[Reason, ...]
+
+
+class FinishStanding(Part):
+    """Where one finish stands on this floor."""
+
+    finish: str
+    name: str
+    verdict: Literal["suits", "suits if", "ruled out"]
+    rank: int | None = Field(description="1 is best; none for a finish that is ruled out.")
+    total: int = Field(description="Points, weighted.")
+    ruled_out_by: tuple[Reason, ...]
+    first: tuple[ToDo, ...]
+    points: tuple[Points, ...]
+
+
+class Hazard(Part):
+    """A caution, and what raises it: the floor itself, finishes, or steps of the work with one."""
+
+    caution: str
+    title: str = Field(description="What to call it in a list.")
+    severity: Literal["danger", "warning", "caution"]
+    step: str
+    says: str
+    floor: bool = Field(description="It holds whichever finish is chosen.")
+    finishes: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+    steps: tuple[str, ...] = Field(default=(), description="The steps of the work that carry it, by their titles.")
+
+
+class Referred(Part):
+    """A professional to call, and what to tell them."""
+
+    referral: str
+    who: str
+    stop: bool = Field(description="Comes before any finish.")
+    tell: str
+    reasons: tuple[Reason, ...]
+
+
+class Question(Part):
+    """An unknown fact that could still change the answer."""
+
+    fact: str
+    ask: str
+    find_out: str
+    why: str
+    rules: tuple[str, ...]
+
+
+class Unused(Part):
+    """Facts that were stated and that the answer does not rest on: a test out of date, or facts in contradiction."""
+
+    facts: tuple[str, ...]
+    says: str
+    explanations: tuple[str, ...] = Field(description="What would explain it, likeliest first.")
+    test: str = Field(description="What would decide.")
+
+
+class Answer(Part):
+    """The recommendation in one sentence, and what it hangs on."""
+
+    kind: AnswerKind
+    sentence: str
+    finish: str | None = Field(description="The recommended finish; none unless kind is `finish`.")
+    leading: str | None = Field(description="The best-ranked finish, recommended or not.")
+    runner_up: str | None
+    fallback: str | None = Field(description="Best finish that waits for no test, where `leading` waits for one.")
+    tied: tuple[str, ...] = Field(description="Other finishes with the same points as `leading`.")
+
+
+class Turning(Part):
+    """Answers to one open fact that would each turn the recommendation, with nothing else new."""
+
+    fact: str
+    values: str
+    share: float = Field(description="How often such an answer is met on floors like this one, by the likelihoods.")
+    kind: AnswerKind
+    finish: str | None = Field(description="The finish that would then be recommended or waited for.")
+    says: str
+
+
+class Certainty(Part):
+    """Whether the recommendation stays as it is, whatever the open facts turn out to be."""
+
+    state: Literal["certain", "open", "not settled"] = Field(
+        description="Certain: proved. Open: `turns` turn it. Not settled: no single answer does, and it was not proved."
+    )
+    says: str
+    turns: tuple[Turning, ...] = Field(default=(), description="Likeliest first.")
+
+
+class SourceUse(Part):
+    """A source that fired rules or stated values rest on."""
+
+    source: str
+    kind: str
+    title: str
+    edition: str
+    seen: str
+    rules: tuple[str, ...]
+
+
+class OverlayMark(Part):
+    """A folder that was laid over the shipped rule base; entries as `section id`."""
+
+    name: str
+    version: str
+    added: tuple[str, ...]
+    replaced: tuple[str, ...]
+
+
+class RuleBaseMark(Part):
+    """Which rule base answered."""
+
+    version: str
+    fingerprint: str
+    rules: int
+    overlays: tuple[OverlayMark, ...] = Field(default=(), description="In the order in which they were laid.")
+
+
+class Advice(Part):
+    """The whole answer for one floor."""
+
+    format: Literal["slab-finish-advice/1"] = SCHEMA
+    floor: str
+    note: str
+    date: str
+    rule_base: RuleBaseMark
+    answer: Answer
+    set_aside: tuple[Unused, ...] = Field(description="Taken as unknown, though stated.")
+    stops: tuple[Referred, ...]
+    holds: tuple[ToDo, ...]
+    hazards: tuple[Hazard, ...]
+    referrals: tuple[Referred, ...] = Field(description="Professionals who do not come before the finish.")
+    standings: tuple[FinishStanding, ...]
+    ask_next: tuple[Question, ...] = Field(default=(), description="What could still change it, most important first.")
+    certainty: Certainty | None = Field(default=None, description="None where it was not looked into.")
+    sources: tuple[SourceUse, ...]
+    rests_on: str = Field(description="How many rules of which kind of source the answer rests on.")
+    deference: str = DEFERENCE
+    trace: Trace

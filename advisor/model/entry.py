@@ -1,0 +1,57 @@
+"""What every entry of the rule base is made of: closed, frozen models, and the few types that texts are read as.
+
+An amount is an interval, read from its text with its unit.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import AliasChoices, BaseModel, BeforeValidator, ConfigDict, Field
+
+from advisor.model.quantities import read_quantity
+from advisor.physics.bounds import Interval
+
+
+def _as_list(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+def _from_yes_no(value: object) -> object:
+    return {"yes": True, "no": False}.get(value, value) if isinstance(value, str) else value
+
+
+Texts = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
+YesNo = Annotated[bool, BeforeValidator(_from_yes_no)]
+Sources = Annotated[Texts, Field(min_length=1, validation_alias=AliasChoices("source", "sources"))]
+Text = Annotated[str, Field(min_length=3, max_length=800)]
+
+
+class Entry(BaseModel):
+    """Base of all sections: closed schema, frozen."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+
+
+NONNEGATIVE = Interval(0.0, 1e9)
+
+
+def _reads(unit: str) -> BeforeValidator:
+    def read(value: object) -> object:
+        return read_quantity(value, unit, NONNEGATIVE) if isinstance(value, str) else value
+
+    return BeforeValidator(read)
+
+
+Celsius = Annotated[Interval, _reads("degC")]
+Count = Annotated[Interval, _reads("count")]
+Coverage = Annotated[Interval, _reads("m2_l")]
+EdgeSpeed = Annotated[Interval, _reads("m_h")]
+Hours = Annotated[Interval, _reads("hour")]
+Metres = Annotated[Interval, _reads("m")]
+Microns = Annotated[Interval, _reads("um")]
+Percent = Annotated[Interval, _reads("percent")]
+Ratio = Annotated[Interval, _reads("ratio")]
+Speed = Annotated[Interval, _reads("m2_h")]
+SquareMetres = Annotated[Interval, _reads("m2")]
+Weight = Annotated[Interval, _reads("kg_m2")]

@@ -1,0 +1,291 @@
+"""From rules with variables to rules without: the one program that every reading of the rule base shares.
+
+A rule that judges finishes is read once for each finish whose properties meet its `judges`, with that finish's own
+values in place of `finish.PROPERTY`. Finishes for which the conditions come out the same share one ground rule.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from advisor.model.conditions import Asks, Comparison, allowed_values, compare, parse_condition
+from advisor.model.knowledge import UNKNOWN, Contradiction, Finish, Quality, Rule, RuleBase
+from advisor.model.quantities import read_quantity
+from advisor.model.values import Value
+from advisor.physics.bounds import Interval
+
+HOLDS = "holds"
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """All that a rule asks of one fact: of a choice the allowed values, of a number comparisons and whether known."""
+
+    fact: str
+    values: frozenset[str] | None = None
+    comparisons: tuple[Comparison, ...] = ()
+    known: bool | None = None
+
+    def holds(self, value: Value) -> bool:
+        """Whether the fact, as known, meets the pattern. This is the meaning that every engine must reproduce."""
+        if self.values is not None:
+            return value.choice in self.values
+        assert value.interval is not None
+        return (self.known is None or value.known == self.known) and all(
+            comparison.holds(value.interval) for comparison in self.comparisons
+        )
+
+    @property
+    def satisfiable(self) -> bool:
+        """Whether any value at all meets it."""
+        if self.values is not None:
+            return bool(self.values)
+        return all(
+            floor.bound < cap.bound or (floor.bound == cap.bound and (floor.op, cap.op) == (">=", "<="))
+            for floor in self.comparisons
+            for cap in self.comparisons
+            if floor.op in (">", ">=") and cap.op in ("<", "<=") and (floor.end, cap.end) != ("high", "low")
+        )
+
+
+ConclusionKind = Literal["finding", "rule_out", "first", "hold", "points", "caution", "refer"]
+
+
+@dataclass(frozen=True)
+class Conclusion:
+    """One thing that a rule adds; `finish` is empty where it is about the floor."""
+
+    kind: ConclusionKind
+    name: str = ""
+    finish: str = ""
+    points: int = 0
+
+
+@dataclass(frozen=True)
+class GroundRule:
+    """A rule without variables: patterns over facts of one case, and what follows for which finishes."""
+
+    name: str  # unique; the rule's id, numbered where the rule has several ground forms
+    rule: str
+    topic: str
+    patterns: tuple[Pattern, ...]
+    conclusions: tuple[Conclusion, ...]
+    finishes: tuple[str, ...] = ()
+
+    @property
+    def satisfiable(self) -> bool:
+        """Whether some value of each fact meets its pattern."""
+        return all(pattern.satisfiable for pattern in self.patterns)
+
+    @property
+    def findings(self) -> tuple[str, ...]:
+        """The findings it concludes, as facts of the working memory."""
+        return tuple(bound(c.name, c.finish) for c in self.conclusions if c.kind == "finding")
+
+
+@dataclass(frozen=True)
+class Program:
+    """All ground rules, in the order of the rule base."""
+
+    rules: tuple[GroundRule, ...]
+    by_topic: dict[str, tuple[GroundRule, ...]] = field(compare=False)
+
+
+def bound(name: str, finish: str) -> str:
+    """The name in working memory of a fact or finding; about one finish it carries the finish's id."""
+    return f"{name}@{finish}" if finish else name
+
+
+def unbound(name: str) -> tuple[str, str]:
+    """The inverse of `bound`: the name in the vocabulary, and the finish or nothing."""
+    base, _, finish = name.partition("@")
+    return base, finish
+
+
+def ground(base: RuleBase) -> Program:
+    """Ground every rule.
+
+    Raises:
+        ValueError: a condition that does not fit the fact it is about. `checks` finds these one by one beforehand.
+    """
+    rules = tuple(ground_rule for rule in base.rules.values() for ground_rule in ground_one(base, rule))
+    by_topic: dict[str, list[GroundRule]] = defaultdict(list)
+    for each in rules:
+        by_topic[each.topic].append(each)
+    return Program(rules, {topic: tuple(some) for topic, some in by_topic.items()})
+
+
+def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
+    """The ground forms of one rule."""
+    if rule.judges is None:
+        patterns = tuple(pattern_on(base, fact, texts, None) for fact, texts in rule.when.items())
+        form = GroundRule(rule.id, rule.id, rule.topic, _present(patterns), _conclusions(rule, base, ("",)))
+        return [form] if form.satisfiable else []
+    groups: dict[tuple[Pattern, ...], list[str]] = defaultdict(list)
+    fixed = {  # what is the same for every finish
+        fact: pattern_on(base, fact, texts, None) for fact, texts in rule.when.items() if not _varies(base, fact, texts)
+    }
+    for finish in judged(base, rule):
+        patterns = tuple(
+            fixed[fact] if fact in fixed else pattern_on(base, fact, texts, finish) for fact, texts in rule.when.items()
+        )
+        if None not in patterns and all(pattern.satisfiable for pattern in _present(patterns)):
+            groups[_present(patterns)].append(finish.id)
+    return [
+        GroundRule(
+            rule.id if len(groups) == 1 else f"{rule.id}/{number}",
+            rule.id,
+            rule.topic,
+            patterns,
+            _conclusions(rule, base, tuple(finishes)),
+            tuple(finishes),
+        )
+        for number, (patterns, finishes) in enumerate(groups.items(), start=1)
+    ]
+
+
+def _varies(base: RuleBase, fact: str, texts: tuple[str, ...]) -> bool:
+    """Whether a condition asks something else of each finish."""
+    about = base.findings[fact].of if fact in base.findings else base.facts[fact].of
+    return about == "finish" or any("finish." in text for text in texts)
+
+
+def _present(patterns: tuple[Pattern | None, ...]) -> tuple[Pattern, ...]:
+    return tuple(pattern for pattern in patterns if pattern is not None)
+
+
+def judged(base: RuleBase, rule: Rule) -> list[Finish]:
+    """The finishes whose properties surely meet (or, if so written, may meet) the rule's `judges`."""
+    if rule.judges == "every finish":
+        return list(base.finishes.values())
+    assert isinstance(rule.judges, dict)
+    return [
+        finish
+        for finish in base.finishes.values()
+        if all(_meets(base, finish, name, texts) for name, texts in rule.judges.items())
+    ]
+
+
+def _meets(base: RuleBase, finish: Finish, name: str, texts: tuple[str, ...]) -> bool:
+    if name == "id":
+        return all(finish.id in parse_condition(text).values for text in texts)
+    kind, value = base.properties[name], finish.properties[name]
+    for asks in map(parse_condition, texts):
+        if kind.type == "number":
+            operand = _operand(base, asks, kind, finish)
+            if value.interval is None or operand is None:
+                return False
+            assert asks.order is not None
+            if not compare(asks.order, asks.may, operand).holds(value.interval):
+                return False
+        elif set(asks.values).isdisjoint(value.choices) != asks.negated:
+            return False
+    return True
+
+
+def _operand(
+    base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None, facts: Mapping[str, Value] | None = None
+) -> Interval | None:
+    where, name = asks.operand.split(".")
+    if where == "fact":
+        assert facts is not None
+        return facts[name].interval
+    if where == "limit":
+        return read_quantity(base.limits[name].given, kind.unit, Interval(-1e15, 1e15))
+    if finish is None:
+        raise ValueError(f"{asks.operand} stands in a rule that judges no finish")
+    return finish.properties[name].interval
+
+
+def pattern_on(
+    base: RuleBase,
+    fact: str,
+    texts: tuple[str, ...],
+    finish: Finish | None,
+    facts: Mapping[str, Value] | None = None,
+) -> Pattern | None:
+    """All conditions on one fact joined; None if one compares with a limit that the finish does not have."""
+    if fact in base.findings:
+        about = finish.id if finish and base.findings[fact].of == "finish" else ""
+        return Pattern(bound(fact, about), values=frozenset({HOLDS}))
+    kind = base.facts[fact]
+    name = bound(fact, finish.id if finish and kind.of == "finish" else "")
+    if kind.type == "number":
+        return _number_pattern(base, name, kind, [parse_condition(text) for text in texts], finish, facts)
+    allowed = frozenset((*kind.choices, UNKNOWN))
+    for asks in map(parse_condition, texts):
+        allowed &= _choice_values(asks, kind, finish)
+    return Pattern(name, values=allowed)
+
+
+def _choice_values(asks: Asks, kind: Quality, finish: Finish | None) -> frozenset[str]:
+    if asks.kind == "unknown":
+        return frozenset({UNKNOWN})
+    if asks.kind == "known":
+        return frozenset(kind.choices)
+    if asks.kind == "order":
+        raise ValueError("above, below, at least and at most are for numbers")
+    values = asks.values
+    if asks.kind == "among":
+        if finish is None:
+            raise ValueError(f"{asks.operand} stands in a rule that judges no finish")
+        values = finish.properties[asks.operand.removeprefix("finish.")].choices
+    return allowed_values(asks, values, kind.choices)
+
+
+def _number_pattern(
+    base: RuleBase,
+    name: str,
+    kind: Quality,
+    conditions: list[Asks],
+    finish: Finish | None,
+    facts: Mapping[str, Value] | None,
+) -> Pattern | None:
+    comparisons: list[Comparison] = []
+    known: bool | None = None
+    for asks in conditions:
+        if asks.kind in ("unknown", "known"):
+            known = asks.kind == "known"
+        elif asks.order is not None:
+            operand = _operand(base, asks, kind, finish, facts)
+            if operand is None:
+                return None
+            comparisons.append(compare(asks.order, asks.may, operand))
+        else:
+            raise ValueError("a number is compared by above, at least, below or at most, or is known or unknown")
+    return Pattern(name, comparisons=tuple(comparisons), known=known)
+
+
+def _conclusions(rule: Rule, base: RuleBase, finishes: tuple[str, ...]) -> tuple[Conclusion, ...]:
+    then, found = rule.then, []
+    for finish in finishes:
+        found += [Conclusion("finding", n, finish if base.findings[n].of == "finish" else "") for n in then.finding]
+        found += [Conclusion("rule_out", finish=finish)] if then.rule_out else []
+        found += [Conclusion("first", n, finish) for n in then.first]
+        found += [Conclusion("points", n, finish, points) for n, points in then.points.items()]
+        found += [Conclusion("caution", n, finish) for n in then.caution]
+        found += [Conclusion("refer", n, finish) for n in then.refer]
+        found += [Conclusion("hold", n) for n in then.hold]
+    return tuple(dict.fromkeys(found))
+
+
+def contradicted(base: RuleBase, facts: Mapping[str, Value]) -> list[Contradiction]:
+    """What the stated facts surely are that cannot be."""
+    return [each for each in base.contradictions.values() if each.test is None and contradicts(base, each, facts)]
+
+
+def contradicts(base: RuleBase, contradiction: Contradiction, facts: Mapping[str, Value]) -> bool:
+    """Whether the stated facts are surely this contradiction; one that needs a fact not stated cannot hold."""
+    return all(name in facts for name in (*contradiction.when, *compared_facts(contradiction))) and all(
+        pattern_on(base, name, texts, None, facts).holds(facts[name])  # type: ignore[union-attr]
+        for name, texts in contradiction.when.items()
+    )
+
+
+def compared_facts(contradiction: Contradiction) -> set[str]:
+    """The facts that a contradiction compares others with."""
+    asked = (parse_condition(text) for texts in contradiction.when.values() for text in texts)
+    return {asks.operand.removeprefix("fact.") for asks in asked if asks.operand.startswith("fact.")}

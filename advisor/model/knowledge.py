@@ -1,0 +1,335 @@
+"""What the rule base holds: one model for each section of the files under `rules/`.
+
+Plain, frozen data. `rulebase` reads it, `grounding` turns it into rules without variables; nothing here reasons.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import AliasChoices, Field
+
+from advisor.model.entry import Entry as Entry
+from advisor.model.entry import Sources, Text, Texts, YesNo
+from advisor.model.procedures import Delay, Demand, Hire, Material, Norm, Procedure, Task
+from advisor.physics.bounds import Interval
+
+UNKNOWN = "unknown"
+YES_NO = ("yes", "no")
+
+
+class Quality(Entry):
+    """A named thing with a type: a fact of the floor or a property of a finish."""
+
+    type: Literal["number", "choice", "choices", "yes/no"]
+    unit: str = ""
+    values: tuple[str, ...] = ()
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The values it can have; empty for a number."""
+        return YES_NO if self.type == "yes/no" else self.values
+
+
+class Assumption(Entry):
+    """The value taken where a case is silent."""
+
+    given: str = Field(alias="is")
+    source: str
+    note: Text
+
+
+class Computation(Entry):
+    """The function in `advisor.facts.formulas` that works a fact out, and the facts it takes."""
+
+    by: str
+    inputs: tuple[str, ...] = Field(alias="from")
+
+
+ChangeKind = Literal["fixed", "choose", "test", "wait", "do", "use"]
+
+
+class Change(Entry):
+    """What it takes to change a fact that can be changed in this way, beside the other ways."""
+
+    cost: Annotated[float, Field(ge=0.1, le=1000, allow_inf_nan=False)]
+    means: Text
+
+
+class Validity(Entry):
+    """For how long a dated test counts, as in `30 days`."""
+
+    given: str = Field(alias="is")
+    source: Sources
+
+
+class FactKind(Quality):
+    """A fact in the vocabulary."""
+
+    range: str = ""
+    also: dict[str, Texts] = Field(default={})  # by value: what else people call it
+    ask: Text | None = None  # missing: the fact is only ever worked out
+    find_out: str = ""
+    means: str = ""
+    why: Text
+    assume: Assumption | None = None
+    computed: Computation | None = None
+    of: Literal["floor", "finish"] = "floor"
+    change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
+    valid: Validity | None = None  # missing: what was found once does not age
+    plausible: Interval = Interval(0.0, 0.0)  # `range`, read
+
+
+class Property(Quality):
+    """A property that every finish must state."""
+
+    means: Text
+
+
+class PropertyValue(Entry):
+    """A finish's value for a property: an interval, a set of choices, or no limit at all."""
+
+    given: str | tuple[str, ...] = Field(alias="is")
+    source: Sources
+    interval: Interval | None = None
+    choices: tuple[str, ...] = ()
+
+
+class Finish(Entry):
+    """A generic family of finish, with its properties."""
+
+    id: str
+    name: Text
+    family: str
+    what: Text
+    order: int
+    properties: dict[str, PropertyValue] = Field(default={})
+
+
+class Limit(Entry):
+    """A named number that conditions compare with."""
+
+    given: str = Field(alias="is")
+    means: Text
+    source: Sources
+
+
+class Finding(Entry):
+    """A derived proposition; rules conclude it and other rules build on it."""
+
+    says: Text
+    of: Literal["floor", "finish"] = "floor"
+
+
+class Need(Entry):
+    """Something to test or do first."""
+
+    kind: Literal["test", "wait", "repair", "prepare", "choose"]
+    decides: YesNo
+    says: Text
+    source: Sources
+    untouched: Texts = ()  # facts that nobody may change before it is done
+
+
+class Caution(Entry):
+    """A hazard, what to call it in a list, and the step of the work that causes it."""
+
+    title: str = ""
+    severity: Literal["danger", "warning", "caution"]
+    step: Literal["preparation", "grinding", "mixing", "application", "cure", "disposal", "use", "any"]
+    says: Text
+    source: Sources
+
+    def named(self, name: str) -> str:
+        """What to call it in a list: its title, or else its id in words."""
+        return self.title or name.replace("_", " ")
+
+
+class Referral(Entry):
+    """A professional to call, for which sign, and what to tell them."""
+
+    who: Text
+    stop: YesNo
+    tell: Text
+    source: Sources
+    untouched: Texts = ()  # facts that nobody may change before they have been
+
+
+class Criterion(Entry):
+    """What points are awarded under, and the fact that says how much it matters to the customer."""
+
+    name: Text
+    importance: str
+
+
+class Source(Entry):
+    """Where a value or rule comes from."""
+
+    kind: Literal["regulation", "standard", "handbook", "paper", "trade_publication", "common_practice", "from_memory"]
+    title: Text
+    edition: str = ""
+    seen: Literal["quoted", "from memory", ""] = ""
+
+
+class Contradiction(Entry):
+    """Facts that cannot be true of one floor together, or hardly can.
+
+    A case that states what cannot be is refused. What hardly can be (it has a `test` that would decide) is named in
+    the answer, with likely explanations, and nothing rests on any of the facts under `when`.
+    """
+
+    when: dict[str, Texts]
+    says: Text
+    explanations: Texts = ()
+    test: Text | None = None
+    caution: Texts = ()  # shown while it is undecided, since the rules no longer see the facts
+    source: Texts = Field(default=(), validation_alias=AliasChoices("source", "sources"))
+
+
+class Effort(Entry):
+    """What finding a fact out costs, beside a plain question, which costs 1."""
+
+    cost: Annotated[float, Field(ge=0.1, le=1000, allow_inf_nan=False)]
+    means: Text
+
+
+Shares = dict[str, Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]]
+
+
+class Where(Entry):
+    """How often each value of a fact is met on floors that meet some conditions, written like a rule's."""
+
+    when: dict[str, Texts]
+    likely: Shares
+
+
+class Prior(Entry):
+    """How often each value of a fact is met before anybody asks, and the effort of finding out."""
+
+    likely: Shares
+    where: tuple[Where, ...] = ()  # the first that the floor surely meets takes the place of `likely`
+    effort: str
+    after: Texts = ()  # asked only once one of these facts is known
+    unless: Texts = ()  # not asked once one of these is known, which tells more
+    source: Sources
+
+
+class Then(Entry):
+    """What a rule concludes; only ever adds."""
+
+    finding: Texts = ()
+    rule_out: YesNo = False
+    first: Texts = ()
+    hold: Texts = ()
+    points: dict[str, Annotated[int, Field(ge=-5, le=5)]] = Field(default={})
+    caution: Texts = ()
+    refer: Texts = ()
+
+
+class Rule(Entry):
+    """A rule as written; `topic` is the part of its id before the dot."""
+
+    id: Annotated[str, Field(pattern=r"^[a-z_]+\.[a-z0-9_]+$")]
+    judges: Literal["every finish"] | dict[str, Texts] | None = None
+    when: dict[str, Texts] = Field(default={})
+    then: Then
+    because: Text
+    source: Sources
+
+    @property
+    def topic(self) -> str:
+        """The part of its id before the dot."""
+        return self.id.split(".")[0]
+
+
+class Overlay(Entry):
+    """A folder laid over the shipped rule base, and what it added and replaced, each as `section id`."""
+
+    name: str
+    version: str
+    added: tuple[str, ...]
+    replaced: tuple[str, ...]
+
+
+class Claim(Entry):
+    """What must be true of every floor; `audit` proves it or shows a floor that breaks it."""
+
+    kind: Literal[
+        "always",
+        "answers",
+        "not_outright",
+        "one_answer",
+        "one_standing",
+        "no_bolder_unknown",
+        "stays",
+        "no_dead_rule",
+        "no_implied_rule",
+        "no_gap_or_overlap",
+    ]
+    says: Text
+    judges: Literal["every finish"] | dict[str, Texts] | None = None
+    when: dict[str, Texts] = Field(default={})
+    then: Then = Then()
+    step: str = ""  # of the work, with which the cautions in `then` stand
+    answer: Texts = ()
+    fact: str = ""
+    rises: YesNo = False
+    order: tuple[str, ...] = ()
+    keeps: Literal["rule_out", "refer", "hold", "caution"] = "rule_out"
+    excepted: Texts = Field((), alias="except")
+
+
+class ExposureLimit(Entry):
+    """A published limit of what may be breathed, averaged over so long; 0 h is a ceiling."""
+
+    name: Text
+    given: str = Field(alias="is")
+    averaged: str
+    source: Sources
+
+
+class Substance(Entry):
+    """What can be in the air of a room while working."""
+
+    name: Text
+    molar_mass: str = ""
+    density: str = ""
+    lower_explosive: str = ""
+    source: Sources
+    limits: tuple[ExposureLimit, ...] = ()
+
+
+class RuleBase(Entry):
+    """All sections, merged, each by id; and the fingerprint of the files it came from.
+
+    A section added here is read from any file under its name.
+    """
+
+    facts: dict[str, FactKind] = Field(default={})
+    properties: dict[str, Property] = Field(default={})
+    finishes: dict[str, Finish] = Field(default={})
+    limits: dict[str, Limit] = Field(default={})
+    findings: dict[str, Finding] = Field(default={})
+    needs: dict[str, Need] = Field(default={})
+    cautions: dict[str, Caution] = Field(default={})
+    referrals: dict[str, Referral] = Field(default={})
+    criteria: dict[str, Criterion] = Field(default={})
+    importance: dict[str, int] = Field(default={})
+    contradictions: dict[str, Contradiction] = Field(default={})
+    claims: dict[str, Claim] = Field(default={})
+    changes: dict[str, Change] = Field(default={})
+    efforts: dict[str, Effort] = Field(default={})
+    priors: dict[str, Prior] = Field(default={})
+    materials: dict[str, Material] = Field(default={})
+    hire: dict[str, Hire] = Field(default={})
+    demands: dict[str, Demand] = Field(default={})
+    norms: dict[str, Norm] = Field(default={})
+    delays: dict[str, Delay] = Field(default={})
+    tasks: dict[str, Task] = Field(default={})
+    procedures: dict[str, Procedure] = Field(default={})
+    substances: dict[str, Substance] = Field(default={})
+    sources: dict[str, Source] = Field(default={})
+    rules: dict[str, Rule] = Field(default={})
+    fingerprint: str = ""
+    version: str = ""
+    overlays: tuple[Overlay, ...] = ()

@@ -1,0 +1,98 @@
+"""Amounts in a reader's units: US or SI, money with its currency, days and hours."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from advisor.model.quantities import show_number
+from advisor.model.units import LITRES
+from advisor.physics.bounds import Interval
+from advisor.physics.units import FOOT, POUND, SQUARE_FOOT
+
+System = Literal["us", "si"]
+SYSTEMS: dict[str, System] = {"united_states": "us"}  # by country; elsewhere SI
+# unit counted in: (US unit, SI unit, SI amount in one US unit)
+PAIRS = {
+    "m2": ("ft²", "m²", SQUARE_FOOT),
+    "m": ("ft", "m", FOOT),
+    "l": ("gal", "L", LITRES),
+    "kg": ("lb", "kg", POUND),
+}
+METRIC = {"m", "cm", "mm", "m2", "L", "l", "mL", "ml", "kg", "g"}
+
+
+@dataclass(frozen=True)
+class Reader:
+    """How one reader wants figures."""
+
+    system: System
+    currency: str
+
+    def amount(self, value: float, unit: str, up: bool = False) -> str:
+        """An amount of something counted in m2, m, l, kg, each or days; `up` rounds towards more."""
+        if unit not in PAIRS:
+            number = str(math.ceil(value - 1e-9)) if up else show_number(round(value, 2))
+            return number if unit == "each" else f"{number} {unit}"
+        us, si, size = PAIRS[unit]
+        shown, name = (value / size, us) if self.system == "us" else (value, si)
+        step = 0.1 if shown < 100 else 1.0
+        rounded = math.ceil(shown / step - 1e-9) * step if up else round(shown / step) * step
+        return f"{show_number(rounded)} {name}"
+
+    def pack(self, holds: float, unit: str, sold_as: str) -> str:
+        """A pack as the book names it; for a reader of SI units by what it holds, where that is not named so.
+
+        >>> Reader("si", "USD").pack(54.864, "m", "180 ft"), Reader("us", "USD").pack(54.864, "m", "180 ft")
+        ('55 m', '180 ft')
+        """
+        if self.system == "us" or unit not in PAIRS or sold_as.split(" ")[-1] in METRIC:
+            return sold_as
+        return f"{show_number(holds, 2)} {PAIRS[unit][1]}"
+
+    def span(self, interval: Interval, unit: str) -> str:
+        """A range of amounts."""
+        low, high = self.amount(interval.low, unit), self.amount(interval.high, unit)
+        return low if low == high else f"{low.split(' ')[0]} to {high}"
+
+    def temperature(self, celsius: float) -> str:
+        """A temperature."""
+        return f"{celsius * 1.8 + 32:.0f} °F" if self.system == "us" else f"{celsius:.0f} °C"
+
+    def money(self, low: float, high: float | None = None) -> str:
+        """A sum, or a range of sums: whole, the low end rounded down and the high end up."""
+        if high is None:
+            return f"{self.currency} {low:,.2f}"
+        first, last = math.floor(low + 1e-6), math.ceil(high - 1e-6)
+        return f"{self.currency} {first:,}" if first == last else f"{self.currency} {first:,} to {last:,}"
+
+    def by_area(self, low: float, high: float, area: Interval) -> str:
+        """A cost for each square foot or metre."""
+        size = SQUARE_FOOT if self.system == "us" else 1.0
+        per = "ft²" if self.system == "us" else "m²"
+        return f"{self.currency} {low / area.high * size:.2f} to {high / area.low * size:.2f} a {per}"
+
+
+def hours_words(low: float, high: float) -> str:
+    """Hours of work: whole, or by the half below three.
+
+    >>> hours_words(1.2, 4.4), hours_words(0.2, 0.3)
+    ('1 to 5 h', '0.5 h')
+    """
+    if high <= 3:
+        first, last = math.floor(low * 2) / 2, math.ceil(high * 2) / 2
+    else:
+        first, last = float(math.floor(low)), float(math.ceil(high))
+    return f"{last:g} h" if first in (last, 0.0) else f"{first:g} to {last:g} h"
+
+
+def days_words(low: float, high: float) -> str:
+    """Days, to the half, or whole from three weeks on.
+
+    >>> days_words(2.9, 5.1), days_words(1.0, 1.0)
+    ('2.5 to 5.5 days', '1 day')
+    """
+    parts = 2 if high < 21 else 1
+    first, last = math.floor(low * parts) / parts, math.ceil(high * parts) / parts
+    return f"{first:g} to {last:g} days" if first != last else f"{last:g} day{'' if last == 1 else 's'}"

@@ -1,0 +1,167 @@
+"""The days of a plan for its readers: what comes before day 1, the calendar by date or by number, and its picture."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from typing import TYPE_CHECKING
+
+from advisor.model.quantities import show_both
+from advisor.model.reader import days_words, hours_words
+from advisor.pages.blocks import Block, Listing, Notice, Paragraph, Table
+from advisor.pages.day_words import DAY, DayWords
+from advisor.pages.parts import too_long
+from advisor.work.before import Before, before
+from advisor.work.job import Job
+from advisor.work.phases import USES
+from advisor.work.schedule import EVERY_DAY, Schedule, schedules
+from advisor.work.takeoff import TakeOff
+from advisor.work.weather import Weather
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+LONG = 21  # days; a longer plan is told by weeks, for nobody knows its hours
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A plan as it can be told today: what comes first, the days at both ends, and how they are named."""
+
+    first: Before
+    quick: Schedule
+    slow: Schedule
+    asked: datetime  # midnight of the day from which it was asked for
+    begins: datetime  # midnight of day 1; of the first day it may be, where the days are numbered
+    forecast: bool
+
+    @property
+    def words(self) -> DayWords:
+        """How its days are named."""
+        return DayWords(self.begins, self.first.dated)
+
+    @property
+    def coarse(self) -> bool:
+        """Whether it is so long that only days and weeks are told."""
+        last = max((each.free for each in self.slow.planned), default=self.begins)
+        return last - self.begins > LONG * DAY
+
+
+def laid_out(
+    study: TakeOff, finish: str, start: datetime, weather: Weather | None = None, days: Collection[int] = EVERY_DAY
+) -> Laid | None:
+    """The plan of a finish; None where something must be done before any plan is made.
+
+    Args:
+        study: the floor.
+        finish: which finish.
+        start: not before this day.
+        weather: a forecast or season; of use only where the days have dates.
+        days: the weekdays worked, Monday is 0.
+    """
+    first = before(study, finish, forecast=weather is not None)
+    if first.stopped:
+        return None
+    begins = first.first_day(start, datetime.combine(study.today, time()))
+    day_1 = begins
+    if not first.dated:
+        weather = None
+        while days != EVERY_DAY and day_1.weekday() != 0:  # numbered days count from a Monday
+            day_1 += timedelta(days=1)
+    quick, slow = schedules(study.job(finish), day_1, weather, days)
+    return Laid(first, quick, slow, start, day_1, weather is not None)
+
+
+def no_plan_blocks(study: TakeOff, finish: str) -> Iterator[Block]:
+    """That there is no plan, and how long what stands above takes where that is known."""
+    known = " ".join(filter(None, (each.days for each in before(study, finish).stopped)))
+    text = "There is no plan yet: nothing is begun before what stands above is done."
+    yield Paragraph(f"{text} {known}".strip(), strong=True)
+
+
+def first_blocks(plan: Laid) -> Iterator[Block]:
+    """What comes before day 1, and what that makes of the dates."""
+    if plan.first.steps:
+        yield Notice("Before day 1", tuple(each.words for each in plan.first.steps))
+    day = f"{plan.begins:%A} {plan.begins.day} {plan.begins:%B %Y}"
+    if not plan.first.dated:
+        known = f" It cannot be before {day}, by the waits that are known." if plan.begins > plan.asked else ""
+        why = "this finish is ruled out" if plan.first.ruled_out else "nobody can say when what comes first is done"
+        yield Paragraph(
+            f"The days have no dates yet, as {why}: they are numbered. Day 1 is the first day after that, and only "
+            f"if the outcome allows this finish.{known}",
+            strong=True,
+        )
+    elif plan.begins > plan.asked:
+        yield Paragraph(f"The work begins on {day}, the first day that the waits above allow.", strong=True)
+
+
+def calendar_blocks(study: TakeOff, job: Job, plan: Laid) -> Iterator[Block]:
+    """When each phase is worked on, and when the floor may be used."""
+    words, quick, slow = plan.words, plan.quick, plan.slow
+    hours = {each.phase.id: each.phase.hours for each in quick.planned}
+    rows = [
+        (
+            each.phase.title,
+            *((words.weeks(each.pieces),) if plan.coarse else ()),
+            words.work(each.pieces, plan.coarse),
+            hours_words(hours.get(each.phase.id, 0.0), each.phase.hours),
+            words.part(each.free) if plan.coarse else words.clock(each.free),
+        )
+        for each in slow.planned
+        if each.phase.kind != "cure"
+    ]
+    weeks = ("Week",) if plan.coarse else ()
+    widths = (7, *([3] if plan.coarse else []), 6, 4, 5)
+    yield Table(("Work", *weeks, "When", "By the clock", "Next from"), tuple(rows), frozenset(), widths)
+    if slow.blocked or quick.blocked:
+        yield Paragraph(slow.blocked or quick.blocked, strong=True)
+    if slow.ready and quick.ready:
+        shut = quick.days_shut or 0.0, slow.days_shut or 0.0
+        yield Paragraph(f"The {job.place} is shut for {days_words(*shut)}. From the last coat, you may:")
+        yield Listing(tuple(f"{USES[name]}: {_from(words, quick, slow, name)}" for name in USES))
+        if warning := too_long(study, shut):
+            yield Paragraph(warning, strong=True)
+    if notes := dict.fromkeys((*quick.notes, *slow.notes, *_idle(job, slow))):
+        yield Paragraph("To be thought of:")
+        yield Listing(tuple(notes))
+    if job.outdoors and not plan.forecast:
+        window = f" and {show_both(job.window, 'degC')}" if job.window else ""
+        yield Paragraph(
+            f"Outdoors the weather decides: this holds only if it is dry{window}, nights included.", strong=True
+        )
+    if not plan.forecast:
+        unknown = "No forecast was given" if plan.first.dated else "Without dates no forecast helps"
+        yield Paragraph(f"{unknown}, so every hour counts as fit: measure air, slab and dew point on the day.")
+
+
+def _idle(job: Job, slow: Schedule) -> Iterator[str]:
+    """Where a long time of work leaves people idle, because one set of tools is taken."""
+    week = 5 * job.norm("workday").low
+    for each in slow.planned:
+        if each.phase.kind != "cure" and each.phase.hours > week and each.phase.people < job.people:
+            busy = f"{each.phase.people} of {job.people}"
+            yield f"{each.phase.title}: worked out for one set of tools and {busy} people; more sets shorten it."
+
+
+def _from(words: DayWords, quick: Schedule, slow: Schedule, name: str) -> str:
+    soonest, latest = words.part(quick.ready[name]), words.part(slow.ready[name])
+    return soonest if soonest == latest else f"{soonest}, at the soonest; {latest}, if it goes slowly"
+
+
+def plan_picture(plan: Laid, title: str) -> Figure:
+    """The days of the job, if it goes slowly, as a figure."""
+    from advisor.charts.calendar import Bar, calendar
+
+    bars = [Bar(each.phase.title, each.pieces, each.free, each.phase.kind == "cure") for each in plan.slow.planned]
+    figure = calendar(bars, {USES[name]: moment for name, moment in plan.slow.ready.items()}, title)
+    if not plan.first.dated:
+        from matplotlib.dates import date2num
+        from matplotlib.ticker import FuncFormatter, MaxNLocator
+
+        first = float(date2num(plan.begins))  # type: ignore[no-untyped-call]
+        axis = figure.axes[0].xaxis
+        axis.set_major_locator(MaxNLocator(integer=True))
+        axis.set_major_formatter(FuncFormatter(lambda at, _: f"day {round(at - first) + 1}"))
+    return figure

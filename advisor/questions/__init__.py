@@ -1,1 +1,0 @@
-"""Questions put to an answer: why, why not, and what would turn it."""

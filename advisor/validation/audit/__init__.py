@@ -1,0 +1,103 @@
+"""Proving or refuting the claims of `rules/claims.yaml` for every floor, by the every-case reading.
+
+Each kind of claim is one function that looks for a floor that breaks it. If z3 finds none, the claim is proved. What
+it finds is made a real floor before it counts as a refutation; where only computed facts that no inputs tried
+produce would break a claim, it is left open, and says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from time import perf_counter
+
+from advisor.engines.smt import EveryCase
+from advisor.errors import BadRuleBase, Fault, nearest
+from advisor.model.knowledge import Claim, RuleBase
+from advisor.validation.audit.one_floor import always, answers, not_outright, one_answer, one_standing
+from advisor.validation.audit.rule_set import no_dead_rule, no_gap_or_overlap, no_implied_rule
+from advisor.validation.audit.search import Break, Finding, Outcome, Search
+from advisor.validation.audit.two_floors import no_bolder_unknown, stays
+from advisor.validation.audit.words import in_words, shown, tally
+
+__all__ = ["Break", "Finding", "audit", "check_names", "in_words", "refuse_broken", "shown", "tally"]
+
+
+_KINDS: dict[str, Callable[[Search], None]] = {
+    "always": always,
+    "answers": answers,
+    "not_outright": not_outright,
+    "one_answer": one_answer,
+    "one_standing": one_standing,
+    "stays": stays,
+    "no_bolder_unknown": no_bolder_unknown,
+    "no_dead_rule": no_dead_rule,
+    "no_implied_rule": no_implied_rule,
+    "no_gap_or_overlap": no_gap_or_overlap,
+}
+
+
+def audit(base: RuleBase, only: Iterable[str] = ()) -> Iterator[Finding]:
+    """Prove or refute each claim of a rule base, one after the other.
+
+    Args:
+        base: the rule base, with whatever is laid over it.
+        only: ids of claims; all if none is named.
+    """
+    every = EveryCase(base)
+    chosen = set(only) or base.claims.keys()
+    for name, claim in base.claims.items():
+        if name in chosen:
+            yield _examine(every, name, claim)
+
+
+def _examine(every: EveryCase, name: str, claim: Claim) -> Finding:
+    began, search = perf_counter(), Search(every, claim)
+    _KINDS[claim.kind](search)
+    outcome: Outcome = "proved"
+    if search.breaks:
+        outcome = "refuted" if any(each.real for each in search.breaks) else "open"
+    free = tuple(sorted({n.split("@")[0] for n in search.facts if every.vocabulary.inputs(n)}))
+    breaks = tuple(sorted(search.breaks, key=lambda each: not each.real))
+    return Finding(name, claim.says, outcome, breaks, search.questions, perf_counter() - began, free, search.held)
+
+
+def refuse_broken(base: RuleBase, below: RuleBase | None = None) -> None:
+    """Refuse a rule base that breaks a claim.
+
+    Args:
+        base: the rule base.
+        below: what it was laid over; a claim that is not proved for that is not held against what lies above.
+
+    Raises:
+        BadRuleBase: with a floor for each claim that is broken.
+    """
+    refuted = [finding for finding in audit(base) if finding.outcome == "refuted"]
+    if refuted and below is not None:
+        names = [finding.claim for finding in refuted if finding.claim in below.claims]
+        unproved = {finding.claim for finding in audit(below, names) if finding.outcome != "proved"} if names else set()
+        refuted = [finding for finding in refuted if finding.claim not in unproved]
+    faults = [
+        Fault(
+            f"claim {finding.claim}",
+            f"{finding.says} That is not so: {finding.breaks[0].what}, on this floor: {shown(finding.breaks[0])}",
+            remedy="Mend the rules, or take back what was laid over them.",
+        )
+        for finding in refuted
+    ]
+    if faults:
+        raise BadRuleBase(faults)
+
+
+def check_names(base: RuleBase, claims: Iterable[str]) -> None:
+    """Refuse names that are no claims.
+
+    Raises:
+        BadRuleBase: naming each, and the nearest that there is.
+    """
+    faults = [
+        Fault(name, "there is no claim of that name", ", ".join(base.claims), nearest(name, base.claims))
+        for name in claims
+        if name not in base.claims
+    ]
+    if faults:
+        raise BadRuleBase(faults)

@@ -1,0 +1,141 @@
+"""Claims about what is concluded, and answered, on any one floor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import partial
+
+import z3
+
+from advisor.engines.smt import EveryCase
+from advisor.model.grounding import Conclusion, Pattern, judged
+from advisor.validation.audit.search import Break, Search, as_rule, forms, missing, rules_for
+
+
+def always(search: Search) -> None:
+    """`always`: wherever the conditions hold, each conclusion is drawn, and cautions stand with their step."""
+    logic, base = search.every.logic, search.every.base
+    for name in search.claim.then.caution if search.claim.step else ():
+        if base.cautions[name].step != search.claim.step:
+            search.breaks.append(Break(f"{name} stands with the step {base.cautions[name].step}", {}))
+    for form in forms(search):
+        for conclusion in form.conclusions:
+            rules = logic.concluding(conclusion.kind, conclusion.finish, conclusion.name).get(conclusion, [])
+            condition = z3.And(logic.met(form.patterns), z3.Not(logic.concluded([conclusion])))
+            facts = logic.cone([form, *rules])
+            search.ask(
+                f"{named(conclusion)} is not concluded",
+                condition,
+                facts,
+                partial(missing, search.every, form.patterns, [conclusion]),
+            )
+
+
+def named(conclusion: Conclusion) -> str:
+    """A conclusion in words."""
+    name = conclusion.name or conclusion.kind.replace("_", " ")
+    return f"{name} for {conclusion.finish}" if conclusion.finish else name
+
+
+@dataclass(frozen=True)
+class AnswerLogic:
+    """When an answer stops or holds, and which finishes are left; which of those leads by points is left free."""
+
+    stops: list[Conclusion]
+    holds: list[Conclusion]
+    ruled_out: dict[str, list[Conclusion]]
+    waits: dict[str, list[Conclusion]]
+
+    @staticmethod
+    def of(every: EveryCase) -> AnswerLogic:
+        """The conclusions that decide the kind of answer."""
+        base, logic = every.base, every.logic
+        return AnswerLogic(
+            [c for c in logic.concluding("refer") if base.referrals[c.name].stop],
+            list(logic.concluding("hold")),
+            {f: list(logic.concluding("rule_out", f)) for f in base.finishes},
+            {f: [c for c in logic.concluding("first", f) if base.needs[c.name].decides] for f in base.finishes},
+        )
+
+    def between(self, finish: str) -> list[Conclusion]:
+        """All that stands between a floor and recommending a finish outright."""
+        return [*self.stops, *self.holds, *self.ruled_out[finish], *self.waits[finish]]
+
+
+def answers(search: Search) -> None:
+    """`answers`: wherever the conditions hold, the answer is of an allowed kind."""
+    every, logic, answer = search.every, search.every.logic, AnswerLogic.of(search.every)
+    patterns = [pattern for form in forms(search) for pattern in form.patterns]
+    stops, holds = logic.concluded(answer.stops), logic.concluded(answer.holds)
+    nothing_left = z3.And(*(logic.concluded(out) for out in answer.ruled_out.values()))
+    kinds = {
+        "professional": stops,
+        "none yet": z3.And(z3.Not(stops), z3.Or(holds, nothing_left)),
+        "finish or test first": z3.And(z3.Not(stops), z3.Not(holds), z3.Not(nothing_left)),
+    }
+    allowed = z3.Or(*(kinds[kind] for kind in search.claim.answer))
+    needed = [*answer.stops] if search.claim.answer == ("professional",) else _deciding(answer)
+    facts = logic.facts_beneath(p.fact for p in patterns) | logic.cone(rules_for(every, needed))
+    goal = partial(missing, every, patterns, answer.stops) if needed == answer.stops else None
+    condition = z3.And(logic.met(patterns), z3.Not(allowed))
+    search.ask(f"the answer is not {' or '.join(search.claim.answer)}", condition, facts, goal)
+
+
+def _deciding(answer: AnswerLogic) -> list[Conclusion]:
+    out = [conclusion for conclusions in answer.ruled_out.values() for conclusion in conclusions]
+    waits = [conclusion for conclusions in answer.waits.values() for conclusion in conclusions]
+    return [*answer.stops, *answer.holds, *out, *waits]
+
+
+def not_outright(search: Search) -> None:
+    """`not_outright`: something stands before each finish wherever the conditions hold."""
+    every, logic, answer = search.every, search.every.logic, AnswerLogic.of(search.every)
+    for finish in judged(every.base, as_rule(search.claim)):
+        form = _form_of(search, finish.id)
+        if form is None:
+            continue
+        between = answer.between(finish.id)
+        condition = z3.And(logic.met(form), z3.Not(logic.concluded(between)))
+        facts = logic.facts_beneath(p.fact for p in form) | logic.cone(rules_for(every, between))
+        goal = partial(missing, every, form, between)
+        search.ask(f"{finish.id} is recommended outright if it leads", condition, facts, goal)
+
+
+def _form_of(search: Search, finish: str) -> tuple[Pattern, ...] | None:
+    return next((form.patterns for form in forms(search) if finish in form.finishes), None)
+
+
+def one_answer(search: Search) -> None:
+    """The kinds of answer, as `advising` decides them, cover every floor and exclude each other."""
+    every, logic, answer = search.every, search.every.logic, AnswerLogic.of(search.every)
+    stops, holds = logic.concluded(answer.stops), logic.concluded(answer.holds)
+    left = {f: z3.Not(logic.concluded(out)) for f, out in answer.ruled_out.items()}
+    leads = {f: z3.Bool(f"{f} leads") for f in left}  # some finish that is left leads, by points or else
+    leading = [z3.Implies(leads[f], left[f]) for f in left]
+    leading += [z3.Or(*leads.values()) == z3.Or(*left.values()), z3.AtMost(*leads.values(), 1)]
+    waits = z3.Or(*(z3.And(leads[f], logic.concluded(answer.waits[f])) for f in left))
+    some = z3.Or(*leads.values())
+    kinds = [
+        stops,
+        z3.And(z3.Not(stops), z3.Or(holds, z3.Not(some))),
+        z3.And(z3.Not(stops), z3.Not(holds), some, waits),
+        z3.And(z3.Not(stops), z3.Not(holds), some, z3.Not(waits)),
+    ]
+    facts = logic.cone(rules_for(every, _deciding(answer)))
+    one = z3.PbEq([(kind, 1) for kind in kinds], 1)
+    search.ask("there is no answer, or more than one", z3.And(*leading, z3.Not(one)), facts)
+    reasonless = z3.And(kinds[1], z3.Not(holds), z3.Or(*left.values()))
+    search.ask("none is recommended, and nothing says why", z3.And(*leading, reasonless), facts)
+
+
+def one_standing(search: Search) -> None:
+    """`one_standing`: every finish suits, suits if, or is ruled out, and only one of these."""
+    every, logic = search.every, search.every.logic
+    for finish in every.base.finishes:
+        out = list(logic.concluding("rule_out", finish))
+        first = list(logic.concluding("first", finish))
+        ruled, asked = logic.concluded(out), logic.concluded(first)
+        suits, suits_if = z3.And(z3.Not(ruled), z3.Not(asked)), z3.And(z3.Not(ruled), asked)
+        one = z3.PbEq([(suits, 1), (suits_if, 1), (ruled, 1)], 1)
+        facts = logic.cone(rules_for(every, [*out, *first]))
+        search.ask(f"{finish} has no standing, or more than one", z3.Not(one), facts)

@@ -1,0 +1,84 @@
+"""Claims about the rules as a set: none dead, none implied, no gap or overlap at a limit."""
+
+from __future__ import annotations
+
+from functools import partial
+
+import numpy as np
+import z3
+
+from advisor.engines.columns import Columns, Flags
+from advisor.engines.many_cases import Fired
+from advisor.engines.smt_terms import Number, exact
+from advisor.model.grounding import GroundRule
+from advisor.validation.audit.search import Break, Search
+
+
+def no_dead_rule(search: Search) -> None:
+    """`no_dead_rule`: a real floor fires each rule; open if only unreal ones do."""
+    every, logic = search.every, search.every.logic
+    for rule in every.base.rules:
+        forms = [form for form in every.program.rules if form.rule == rule]
+        search.questions += 1
+        search.facts |= logic.cone(forms)
+        if every.floor_where_fires(rule) is None:
+            dead = not any(every.floor_where(logic.fires(f.name), logic.cone([f])) for f in forms)
+            search.breaks.append(Break(f"{rule} fires on no floor{'' if dead else ' that was tried'}", {}, dead))
+
+
+def no_implied_rule(search: Search) -> None:
+    """`no_implied_rule`: each rule without points concludes alone on some real floor."""
+    every = search.every
+    for rule in every.base.rules.values():
+        if rule.then.points or rule.id in search.claim.excepted:
+            continue  # points add up: no other rule awards these
+        if not any(_adds(search, form) for form in every.program.rules if form.rule == rule.id):
+            search.breaks.append(Break(f"all that {rule.id} concludes is concluded by other rules", {}))
+
+
+def _adds(search: Search, form: GroundRule) -> bool:
+    """Whether on some floor a rule concludes what no other does."""
+    every, logic = search.every, search.every.logic
+    for conclusion in form.conclusions:
+        concluding = logic.concluding(conclusion.kind, conclusion.finish, conclusion.name)[conclusion]
+        others = [other for other in concluding if other.rule != form.rule]
+        if not others:
+            return True
+        facts = logic.cone([form, *others])
+        search.questions += 1
+        search.facts |= facts
+        alone = z3.And(logic.fires(form.name), z3.Not(z3.Or(*(logic.fires(other.name) for other in others))))
+        found = every.floor_where(alone, facts)
+        goal = partial(_alone, form.name, [other.name for other in others])
+        if found is not None and every.realised(found, facts, goal) is not None:
+            return True
+    return False
+
+
+def _alone(rule: str, others: list[str], _: Columns, fired: Fired) -> Flags:
+    among: Flags = fired.where(rule) & ~np.logical_or.reduce([fired.where(other) for other in others])
+    return among
+
+
+def no_gap_or_overlap(search: Search) -> None:
+    """A known value at a limit: of the conditions that divide there, either all above or all below hold, not both."""
+    every, logic = search.every, search.every.logic
+    sides: dict[tuple[str, float], dict[str, dict[str, list[str]]]] = {}
+    for form in every.program.rules:
+        for pattern in form.patterns:
+            for c in pattern.comparisons:
+                if (c.end == "low") == (c.op[0] == ">"):  # surely above, or surely below
+                    by_side = sides.setdefault((pattern.fact, c.bound), {">": {}, "<": {}})
+                    by_side[c.op[0]].setdefault(c.op, []).append(form.rule)
+    for (fact, bound), by_side in sides.items():
+        if not by_side[">"] or not by_side["<"]:
+            continue
+        term = logic.terms[fact]
+        assert isinstance(term, Number)
+        at = z3.And(term.known, term.low == exact(bound), term.high == exact(bound))
+        for up, uppers in by_side[">"].items():
+            for down, lowers in by_side["<"].items():
+                above = term.low > exact(bound) if up == ">" else term.low >= exact(bound)
+                below = term.high < exact(bound) if down == "<" else term.high <= exact(bound)
+                pair = f"{uppers[0]} ({up}) and {lowers[0]} ({down})"
+                search.ask(f"{pair} both or neither hold at {bound:g}", z3.And(at, above == below), [fact])

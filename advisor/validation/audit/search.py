@@ -1,0 +1,153 @@
+"""One claim's search for a floor that breaks it, and what became of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from advisor.engines.columns import Columns, Flags
+from advisor.engines.many_cases import Fired, Tests, unpack
+from advisor.engines.smt import EveryCase, Goal
+from advisor.engines.smt_terms import Bool
+from advisor.model.grounding import Conclusion, GroundRule, Pattern, ground_one
+from advisor.model.knowledge import Claim, Rule
+from advisor.model.values import Value
+
+Outcome = Literal["proved", "refuted", "open"]
+
+
+@dataclass(frozen=True)
+class Break:
+    """A floor that breaks a claim: what is broken there, its stated facts, and what differs on a second floor."""
+
+    what: str
+    floor: Mapping[str, Value]
+    real: bool = True
+    then: str = ""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What became of one claim."""
+
+    claim: str
+    says: str
+    outcome: Outcome
+    breaks: tuple[Break, ...]
+    questions: int  # put to z3
+    seconds: float
+    free: tuple[str, ...]  # computed facts that were left free
+    held: str = ""  # what of them was held all the same
+
+    @property
+    def abstraction(self) -> str:
+        """What the proof leaves open, in one sentence."""
+        if not self.free:
+            return "No computed fact is involved: this holds of every floor in the vocabulary's ranges, exactly."
+        names = ", ".join(self.free)
+        free = f"Computed facts may have any value in their range, whatever they are worked out from: {names}."
+        return f"{free} {self.held}".rstrip()
+
+    def as_data(self) -> dict[str, object]:
+        """The finding as plain data."""
+        return {
+            "claim": self.claim,
+            "says": self.says,
+            "outcome": self.outcome,
+            "abstraction": self.abstraction,
+            "questions": self.questions,
+            "breaks": [
+                {"what": b.what, "real": b.real, "facts": {n: v.shown for n, v in b.floor.items()}, "then": b.then}
+                for b in self.breaks
+            ],
+        }
+
+
+@dataclass
+class Search:
+    """The state of one claim's search."""
+
+    every: EveryCase
+    claim: Claim
+    breaks: list[Break] = field(default_factory=list)
+    questions: int = 0
+    facts: set[str] = field(default_factory=set)
+    held: str = ""  # what of computed facts is held, in a sentence
+
+    def ask(self, what: str, condition: Bool, facts: Iterable[str], goal: Goal | None = None) -> bool:
+        """Look for a floor that meets a condition; note it as a break. True if there is none."""
+        names = set(facts)
+        self.questions += 1
+        self.facts |= names
+        found = self.every.floor_where(condition, names)
+        if found is None:
+            return True
+        self.note(what, found, names, goal)
+        return False
+
+    def note(
+        self,
+        what: str,
+        found: dict[str, Value],
+        facts: Iterable[str],
+        goal: Goal | None,
+        confirm: Callable[[dict[str, Value]], bool] | None = None,
+        then: str = "",
+    ) -> bool:
+        """Keep a floor that z3 found, made real if it can be, and as short as it can be. True if it is real."""
+        if goal is None:
+            real = not any(self.every.worked_out(name) for name in facts)
+        else:
+            floor = self.every.realised(found, facts, goal, confirm)
+            real = floor is not None
+            found = self.every.shrunk(floor, facts, goal, confirm) if floor is not None else found
+        self.breaks.append(Break(what, found, real, then))
+        return real
+
+
+def forms(search: Search) -> list[GroundRule]:
+    """The claim as a rule without variables, one form for each group of finishes."""
+    return ground_one(search.every.base, as_rule(search.claim))
+
+
+def as_rule(claim: Claim) -> Rule:
+    """A claim's finishes, conditions and conclusions as a rule."""
+    return Rule.model_construct(
+        id="claims.claim", judges=claim.judges, when=claim.when, then=claim.then, because="", source=()
+    )
+
+
+def rules_for(every: EveryCase, conclusions: Iterable[Conclusion]) -> list[GroundRule]:
+    """The ground rules that draw some conclusions."""
+    wanted = set(conclusions)
+    return [rule for rule in every.program.rules if wanted.intersection(rule.conclusions)]
+
+
+def missing(
+    every: EveryCase, patterns: Iterable[Pattern], conclusions: Iterable[Conclusion], working: Columns, fired: Fired
+) -> Flags:
+    """The floors on which patterns hold and none of some conclusions is drawn."""
+    return holding(patterns, working, fired) & ~drawn_any(every, conclusions, fired)
+
+
+def holding(patterns: Iterable[Pattern], working: Columns, fired: Fired) -> Flags:
+    """The floors on which patterns hold, on facts or findings."""
+    tests, met = Tests(working), np.ones(fired.floors, np.bool)
+    for pattern in patterns:
+        if pattern.fact in working.facts:
+            met &= unpack(tests.pattern(pattern), fired.floors)
+        else:
+            rules = [rule.name for rule in fired.program.rules if pattern.fact in rule.findings]
+            met &= np.logical_or.reduce([np.zeros(fired.floors, np.bool), *map(fired.where, rules)])
+    return met
+
+
+def drawn_any(every: EveryCase, conclusions: Iterable[Conclusion], fired: Fired) -> Flags:
+    """The floors on which at least one of some conclusions is drawn."""
+    wanted = set(conclusions)
+    rules = [rule.name for rule in every.program.rules if wanted.intersection(rule.conclusions)]
+    drawn: Flags = np.logical_or.reduce([np.zeros(fired.floors, np.bool), *map(fired.where, rules)])
+    return drawn

@@ -1,0 +1,77 @@
+"""A checked rule base kept on disk, so that the next start need not read and check every file again.
+
+What is kept is data, never code: the rule base as JSON, held against its models again when it is read. Its name is a
+digest of the rule files' contents and of the advisor's own modules, so a change of either finds nothing; its first
+line is a digest of the rest, so a file that was cut short or altered counts as none. It is always safe to delete.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Sequence
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from advisor.model.knowledge import RuleBase
+from explanations.errors import CannotWrite
+from explanations.files import write_whole
+
+MOST_KEPT = 8  # rule bases: the shipped one, and a few overlays
+
+
+def kept_rulebase(folders: Sequence[Path]) -> RuleBase | None:
+    """The rule base of these folders as kept earlier; None if there is none that fits."""
+    if not all(any(folder.rglob("*.yaml")) for folder in folders):
+        return None  # a folder that is missing or empty is a fault to be told, not a rule base
+    try:
+        digest, _, text = _place(folders).read_text(encoding="utf-8").partition("\n")
+    except (OSError, UnicodeDecodeError):
+        return None
+    if digest != _digest(text):
+        return None
+    try:
+        return RuleBase.model_validate_json(text)
+    except ValidationError:
+        return None
+
+
+def keep_rulebase(folders: Sequence[Path], base: RuleBase) -> None:
+    """Keep a checked rule base, whole or not at all; where nothing can be written, nothing is kept."""
+    text = base.model_dump_json(by_alias=True)
+    place = _place(folders)
+    try:
+        place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        write_whole(place, f"{_digest(text)}\n{text}".encode())
+        newest_first = sorted(place.parent.glob("*.json"), key=lambda path: -path.stat().st_mtime)
+        for old in newest_first[MOST_KEPT:]:
+            old.unlink(missing_ok=True)
+    except (OSError, CannotWrite):
+        return
+
+
+def _place(folders: Sequence[Path]) -> Path:
+    return _cache_folder() / f"{_signature(folders)}.json"
+
+
+def _cache_folder() -> Path:
+    root = os.environ.get("XDG_CACHE_HOME", "")
+    return (Path(root) if root else Path.home() / ".cache") / "slab-finish-advisor"
+
+
+def _signature(folders: Sequence[Path]) -> str:
+    seen = hashlib.sha256()
+    for module in sorted(Path(__file__).parent.parent.rglob("*.py")):
+        stat = module.stat()
+        seen.update(f"{module.name} {stat.st_size} {stat.st_mtime_ns}\n".encode())
+    for folder in folders:
+        for path in sorted(folder.rglob("*.yaml")):
+            content = path.read_bytes()
+            seen.update(f"{folder.name}/{path.relative_to(folder).as_posix()} {len(content)}\n".encode())
+            seen.update(content)
+    return seen.hexdigest()[:32]
+
+
+def _digest(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()

@@ -1,0 +1,128 @@
+"""What a rule base must satisfy before it may reason: names, types, no cycles, within the engine's limits.
+
+`rules` looks at each rule, `conditions` at what its conditions compare, `engine` at the rules without variables.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+
+from advisor.errors import Fault, nearest
+from advisor.facts.formulas import FORMULAS, compute
+from advisor.facts.likelihoods import check_priors
+from advisor.model.grounding import GroundRule, ground_one
+from advisor.model.knowledge import Computation, RuleBase
+from advisor.model.values import unknown
+from advisor.rulebase.bibliography import citations
+from advisor.validation.checks.conditions import check_conditions
+from advisor.validation.checks.engine import check_acyclic, check_engine_limits, check_grounded
+from advisor.validation.checks.procedures import check_procedures
+from advisor.validation.checks.rules import check_rule
+
+__all__ = ["check"]
+
+Where = Callable[..., str]
+NOTHING: Mapping[str, set[str]] = {}
+
+
+def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHING) -> list[Fault]:
+    """Every fault of meaning in the rule base.
+
+    Args:
+        base: well-formed sections.
+        where: gives file and line of an entry: section, id, and places inside it.
+        left_out: entries by section that were too malformed to read; what only follows from that is not reported.
+    """
+    faults = [*_check_facts(base, where), *_check_sources(base, where), *_check_criteria(base, where)]
+    faults += _check_untouched(base, where)
+    grounded: list[GroundRule] = []
+    for rule in base.rules.values():
+        found = list(check_rule(base, rule, where))
+        faults += found
+        if not found:
+            forms = ground_one(base, rule)
+            if forms or not left_out.get("finishes"):
+                faults += check_grounded(base, rule, forms, where)
+            grounded += forms
+    for name, contradiction in base.contradictions.items():
+        for fact, texts in contradiction.when.items():
+            faults += check_conditions(base, fact, texts, where("contradictions", name, "when", fact), "fact")
+        for caution in set(contradiction.caution) - base.cautions.keys():
+            remedy = nearest(caution, base.cautions)
+            faults.append(Fault(where("contradictions", name), f'there is no caution "{caution}"', remedy=remedy))
+    for name, prior in base.priors.items():
+        for fact, texts in (pair for each in prior.where for pair in each.when.items()):
+            faults += check_conditions(base, fact, texts, where("priors", name), "floor")
+    faults += check_priors(base, where)
+    faults += check_procedures(base, where)
+    faults += check_acyclic(grounded, where)
+    faults += check_engine_limits(grounded, where)
+    missing = {name for names in left_out.values() for name in names}
+    return [fault for fault in faults if not any(re.search(rf'["\.]{name}[}}"]', fault.what) for name in missing)]
+
+
+def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for name, kind in base.facts.items():
+        for needed in kind.computed.inputs if kind.computed else ():
+            if needed not in base.facts:
+                yield Fault(
+                    where("facts", name, "computed"),
+                    f'I do not know the fact "{needed}"',
+                    remedy=nearest(needed, base.facts),
+                )
+        if kind.computed and base.facts.keys() >= set(kind.computed.inputs):
+            yield from _check_formula(base, name, kind.computed, where("facts", name, "computed"))
+        if kind.ask is None and kind.computed is None:
+            yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
+        spellings = [each for others in kind.also.values() for each in others]
+        for other in sorted({each for each in spellings if each in kind.choices or spellings.count(each) > 1}):
+            yield Fault(where("facts", name, "also"), f'"{other}" would stand for more than one value of {name}')
+        for value in kind.also.keys() - set(kind.choices):
+            what, allowed = f'"{value}" is not a value of {name}', ", ".join(kind.choices)
+            yield Fault(where("facts", name, "also"), what, allowed, nearest(value, kind.choices))
+        if kind.type == "choice" and not kind.values:
+            yield Fault(where("facts", name), f'the choice "{name}" lists no values')
+
+
+def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) -> Iterator[Fault]:
+    """Whether the function is there and makes do with the inputs that are named, all of them unknown."""
+    if computed.by not in FORMULAS:
+        yield Fault(at, f'{name}: there is no function "{computed.by}"', remedy=nearest(computed.by, FORMULAS))
+        return
+    finish = next(iter(base.finishes.values()), None) if base.facts[name].of == "finish" else None
+    if finish is None and base.facts[name].of == "finish":
+        return  # every finish is malformed, and told of
+    try:
+        compute(base, name, {each: unknown(base.facts[each]) for each in computed.inputs}, finish)
+    except KeyError as error:
+        yield Fault(at, f"{name}: {computed.by} needs {error.args[0]}, which is neither among its inputs nor there")
+
+
+def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for each in citations(base):
+        if each.source not in base.sources:
+            yield Fault(
+                where(each.section, each.entry, *each.part),
+                f'{each.name}: there is no source "{each.source}"',
+                remedy=nearest(each.source, base.sources),
+            )
+
+
+def _check_untouched(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for section, entries in (("needs", base.needs), ("referrals", base.referrals)):
+        for name, entry in entries.items():
+            for fact in entry.untouched:
+                if fact not in base.facts:
+                    fault = f'{name}: there is no fact "{fact}"'
+                    yield Fault(where(section, name, "untouched"), fault, remedy=nearest(fact, base.facts))
+
+
+def _check_criteria(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for name, criterion in base.criteria.items():
+        kind = base.facts.get(criterion.importance)
+        if kind is None or set(kind.choices) != set(base.importance):
+            yield Fault(
+                where("criteria", name),
+                f'"{criterion.importance}" must be a fact with the values under `importance`',
+            )

@@ -1,0 +1,126 @@
+"""What procedures must satisfy: names that exist, amounts in the material's unit, steps in a possible order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping
+
+from advisor.errors import Fault, nearest
+from advisor.model.knowledge import RuleBase
+from advisor.model.procedures import BASES, Delay, Procedure, Task, Upkeep, Use
+
+Where = Callable[..., str]
+
+
+def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
+    """Every fault of tasks, demands and procedures. That each finish has one is left to the tests of the rule base."""
+    for name, demand in base.demands.items():
+        kind = base.facts.get(demand.experience)
+        allowed = {*kind.choices, "unknown"} if kind else {"any"}
+        for grade in (demand.some, demand.much):
+            if (demand.experience and kind is None) or set(grade) != allowed:
+                what = f"{name}: the judgements must be for exactly the values of its experience"
+                yield Fault(where("demands", name), what, ", ".join(sorted(allowed)))
+    for name, delay in base.delays.items():
+        yield from _check_delay(base, name, delay, where("delays", name))
+    for name, material in base.materials.items():
+        for caution in material.against:
+            yield from _known(caution, base.cautions, "caution", where("materials", name))
+        if material.against and not (material.unit == "each" and material.kind == "protection" and material.source):
+            what = f"{name} protects against something, so it is worn"
+            yield Fault(where("materials", name), what, "kind: protection, unit: each, and a source")
+    for name, task in base.tasks.items():
+        yield from _check_task(base, task, where("tasks", name))
+    taken: dict[str, str] = {}
+    for name, procedure in base.procedures.items():
+        at = where("procedures", name)
+        for finish in procedure.finishes:
+            yield from _known(finish, base.finishes, "finish", at)
+            if finish in taken:
+                yield Fault(at, f'"{finish}" has a procedure already: {taken[finish]}', "one procedure a finish")
+            taken[finish] = name
+        yield from _check_procedure(base, procedure, at)
+
+
+def _check_delay(base: RuleBase, name: str, delay: Delay, at: str) -> Iterator[Fault]:
+    yield from _known(name, base.needs, "need", at)
+    for fact in filter(None, (delay.since, delay.by_calculation)):
+        yield from _known(fact, base.facts, "fact", at)
+        if fact in base.facts and base.facts[fact].unit != "day":
+            yield Fault(at, f"{fact} is no number of days", "a fact in days")
+    kind, _, named = delay.until.partition(".")
+    if kind == "finish":
+        yield from _known(named, base.properties, "property", at)
+    elif kind:
+        yield from _known(named if kind == "limit" else delay.until, base.limits, "limit", at)
+
+
+def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
+    for item in task.hired:
+        yield from _known(item, base.hire, "hire item", at)
+    if task.edge_hire and task.edge_speed is None:
+        yield Fault(at, "what is hired for the edges needs a speed along them", "edge_speed")
+    for demand in task.demands:
+        yield from _known(demand, base.demands, "demand", at)
+    for caution in task.cautions:
+        yield from _known(caution, base.cautions, "caution", at)
+    yield from _check_uses(base, task.uses, at)
+    for each in task.elsewhere:
+        yield from _check_where(base, each.where, at)
+        for name in each.without:
+            yield from _known(name, task.uses, "material in its uses", at)
+    if task.pot_life and (task.speed is None or not task.together):
+        yield Fault(at, "a task with a pot life needs a speed, and is done without a stop", "speed, together: yes")
+    for speed in (task.speed, task.edge_speed):
+        if speed and speed.low <= 0:
+            yield Fault(at, "a speed must be more than 0")
+    if task.people.least > task.people.most:
+        yield Fault(at, "fewer people can share the work than it needs", "least up to most")
+
+
+def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[Fault]:
+    yield from _known(f"fills_{procedure.profile}", base.norms, "norm", at)
+    before: set[str] = set()
+    for step in procedure.steps:
+        yield from _known(step.do, base.tasks, "task", at)
+        yield from _check_uses(base, step.uses, at)
+        if step.id in before:
+            yield Fault(at, f'the step "{step.id}" is there twice', "give one of them another name with `as`")
+        for other in (*step.after, *((step.alongside,) if step.alongside else ())):
+            if other not in before:
+                yield Fault(at, f'"{step.id}" refers to "{other}", which is no step before it')
+        yield from _check_where(base, step.where, at)
+        before.add(step.id)
+    for upkeep in procedure.upkeep:
+        yield from _check_upkeep(base, upkeep, at)
+
+
+def _check_where(base: RuleBase, where: Mapping[str, Collection[str]], at: str) -> Iterator[Fault]:
+    for fact, values in where.items():
+        yield from _known(fact, base.facts, "fact", at)
+        for value in set(values) - set(base.facts[fact].choices if fact in base.facts else values):
+            yield Fault(at, f'"{value}" is not a value of {fact}', ", ".join(base.facts[fact].choices))
+
+
+def _check_upkeep(base: RuleBase, upkeep: Upkeep, at: str) -> Iterator[Fault]:
+    yield from _known(upkeep.do, base.tasks, "task", at)
+    if upkeep.do in base.tasks and base.tasks[upkeep.do].kind != "upkeep":
+        yield Fault(at, f'"{upkeep.do}" is no task of upkeep')
+    yield from _check_uses(base, upkeep.uses, at)
+
+
+def _check_uses(base: RuleBase, uses: Mapping[str, Use], at: str) -> Iterator[Fault]:
+    for name, use in uses.items():
+        yield from _known(name, base.materials, "material", at)
+        if name in base.materials and base.materials[name].unit not in BASES[use.basis]:
+            unit = base.materials[name].unit
+            fitting = ", ".join(basis for basis, units in BASES.items() if unit in units)
+            yield Fault(at, f'{name} is counted in {unit}, which "{use.basis}" does not give', fitting)
+        if use.share:
+            yield from _known(use.share, base.facts, "fact", at)
+            for value in base.facts[use.share].choices if use.share in base.facts else ():
+                yield from _known(f"{use.share}_{value}", base.norms, "norm", at)
+
+
+def _known(name: str, known: Mapping[str, object], what: str, at: str) -> Iterator[Fault]:
+    if name not in known:
+        yield Fault(at, f'there is no {what} "{name}"', remedy=nearest(name, known))

@@ -1,0 +1,100 @@
+"""The rule base: the shipped files under `rules/`, with a shop's own folders laid over them, read and checked.
+
+All faults are collected and raised together, each with file and line: `rule_files` finds those of form, `checks`
+those of meaning, `overlay` what would take a safeguard away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+from advisor.errors import BadRuleBase, Fault
+from advisor.model.knowledge import RuleBase
+from advisor.validation.cache import keep_rulebase, kept_rulebase
+
+
+def rules_folder() -> Path:
+    """The shipped rule base: inside an installed package, else beside it in the checkout."""
+    package = Path(__file__).parent.parent
+    inside = package / "rules"
+    return inside if inside.is_dir() else package.parent / "rules"
+
+
+Examine = Callable[[RuleBase], None]
+
+
+def load_rulebase(*overlays: Path, examine: Examine | None = None) -> RuleBase:
+    """The shipped rule base with these folders laid over it, in this order; read once in a process.
+
+    Args:
+        overlays: folders laid over it.
+        examine: raises if what was laid over breaks what must hold; called once for the same contents, then kept.
+
+    Raises:
+        BadRuleBase: with every fault found, each with file and line.
+    """
+    return _loaded(examine, rules_folder(), *(folder.resolve() for folder in overlays))
+
+
+@cache
+def _loaded(examine: Examine | None, *folders: Path) -> RuleBase:
+    laid_over = len(folders) > 1
+    base = None if laid_over and examine is None else kept_rulebase(folders)
+    if base is None:
+        base = read_rulebase(*folders)
+        if not laid_over:
+            keep_rulebase(folders, base)  # the shipped rules are examined by the tests
+        elif examine is not None:
+            examine(base)
+            keep_rulebase(folders, base)
+    return base
+
+
+def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
+    """Read, check and return a rule base.
+
+    Args:
+        shipped: the folder at the bottom.
+        overlays: folders laid over it. An entry with a new id is added, one with a known id replaces it. What
+            protects people may be added to, never taken away.
+
+    Raises:
+        BadRuleBase: with every fault of the lowest folder that has any.
+    """
+    from advisor.rulebase.rule_files import RuleFiles
+    from advisor.validation.checks import check  # only when the files must be read: a kept rule base needs none of it
+    from advisor.validation.overlay import weakened
+
+    files = RuleFiles()
+    below: RuleBase | None = None
+    for folder in (shipped, *overlays):
+        base = files.read(folder)
+        lacking = _lacking(base, files.left_out) if below is None and any(folder.rglob("*.yaml")) else ""
+        if lacking:  # before all else: in a folder of other things every line would be a fault
+            what = f"there is no {lacking} in it, so it is no rule base"
+            remedy = "A folder of your own entries is laid over the shipped ones: --rules DIR"
+            raise BadRuleBase([Fault(str(folder), what, "a folder like the shipped `rules`", remedy)])
+        faults = files.faults + check(base, files.where, files.left_out)
+        if below is not None and not faults:
+            faults += weakened(below, base, files.where)
+        if faults:
+            raise BadRuleBase(faults if below is None else [_brought(each, folder) for each in faults])
+        below = base
+    assert below is not None
+    return below
+
+
+def _lacking(base: RuleBase, left_out: Mapping[str, set[str]]) -> str:
+    """What of a rule base that stands by itself is missing, not only malformed; empty if nothing is."""
+    needed = {"facts": "vocabulary", "finishes": "finish", "rules": "rule"}
+    return next((what for name, what in needed.items() if not (getattr(base, name) or left_out.get(name))), "")
+
+
+def _brought(fault: Fault, overlay: Path) -> Fault:
+    """A fault at an entry beneath an overlay names the overlay, which must have caused it."""
+    if fault.where.startswith(overlay.name):
+        return fault
+    return replace(fault, remedy=f"{fault.remedy} It came with the overlay {overlay.name}.".strip())

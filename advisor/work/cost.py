@@ -1,0 +1,202 @@
+"""What a job costs: whole packs, consumables, hire and labour, low and high, and what drives the range."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from advisor.errors import AdvisorError, Fault
+from advisor.physics.bounds import Interval
+from advisor.work.job import Job
+from advisor.work.needed import (
+    AREA,
+    EDGES,
+    HIGH,
+    LOW,
+    PACE,
+    PROFILE,
+    WASTE,
+    Setting,
+    active,
+    hire_days,
+    hours,
+    materials_needed,
+    need_of,
+    share_of,
+)
+from advisor.work.packs import Choice, choose_packs
+from advisor.work.pricebook import LABOUR, Article, PriceBook, rates, serving
+
+PARTS = ("material", "consumables", "protection", "hire", "labour")
+GOODS_AND_HIRE = PARTS[:-1]
+PART_OF = {"material": "material", "consumable": "consumables", "protection": "protection"}
+RISE, TRAVEL, RATE = "prices until the day of buying", "the crew's travel", "the crew's hourly rate"
+
+
+class Unpriced(AdvisorError):
+    """The price book lacks something that the work needs; no cost is given with a hole in it."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of a list: what is needed, the packs chosen, what they cost and what is left over."""
+
+    name: str  # of the material or hire item
+    words: str
+    part: str  # one of PARTS
+    unit: str
+    need: float
+    articles: tuple[Article, ...]
+    choice: Choice
+    cost: float  # in the currency, tax as the book says
+
+    @property
+    def left_over(self) -> float:
+        """What remains after the work, in the unit."""
+        return self.choice.left_over(self.need)
+
+
+@dataclass(frozen=True)
+class Cost:
+    """A cost by parts, in the book's currency."""
+
+    material: float = 0.0
+    consumables: float = 0.0
+    protection: float = 0.0
+    hire: float = 0.0
+    labour: float = 0.0
+
+    @property
+    def total(self) -> float:
+        """All parts together."""
+        return self.material + self.consumables + self.protection + self.hire + self.labour
+
+    def __add__(self, other: Cost) -> Cost:
+        return Cost(*(getattr(self, part) + getattr(other, part) for part in PARTS))
+
+
+@dataclass(frozen=True)
+class Swing:
+    """What one uncertain number does to the total while all others stand in the middle."""
+
+    driver: str
+    low: float
+    high: float
+
+    @property
+    def width(self) -> float:
+        """How far the total moves."""
+        return abs(self.high - self.low)
+
+
+def shopping(job: Job, book: PriceBook, setting: Setting = HIGH) -> list[Line]:
+    """What to buy and hire; at the high setting, so that the list is not too short.
+
+    Raises:
+        Unpriced: naming everything that no row of the book serves.
+    """
+    return price(job, book, materials_needed(job, setting), hire_days(job, setting))
+
+
+def price(job: Job, book: PriceBook, needs: Mapping[str, float], days: Mapping[str, float]) -> list[Line]:
+    """The lines for given amounts of materials and days of hire.
+
+    Raises:
+        Unpriced: naming everything that no row of the book serves.
+    """
+    base = job.base
+    wanted = [("goods", name) for name in needs] + [("hire", name) for name in days]
+    _refuse_holes(job, book, wanted)
+    lines = [
+        _line(book, "goods", name, base.materials[name].name, base.materials[name].unit, _part(job, name), need)
+        for name, need in needs.items()
+    ]
+    lines += [_line(book, "hire", name, base.hire[name].name, "days", "hire", need) for name, need in days.items()]
+    return [line for line in lines if line.need > 0]
+
+
+def _part(job: Job, name: str) -> str:
+    return PART_OF[job.base.materials[name].kind]
+
+
+def _line(book: PriceBook, group: str, name: str, words: str, unit: str, part: str, need: float) -> Line:
+    articles = serving(book, group, name)
+    choice = choose_packs(need, [each.pack for each in articles])
+    return Line(name, words, part, unit, need, articles, choice, choice.price / 100.0 * book.taxes(group))
+
+
+def _refuse_holes(job: Job, book: PriceBook, wanted: Iterable[tuple[str, str]]) -> None:
+    missing = [(group, name) for group, name in wanted if not serving(book, group, name)]
+    if job.hired and not serving(book, "labour", LABOUR[0]):
+        missing.append(("labour", LABOUR[0]))
+    if missing:
+        raise Unpriced(
+            Fault(
+                f"{book.name}, column for",
+                f'no row of kind {group} serves "{name}", which {job.finish.name} needs',
+                remedy="Add such a row, or use another price book: --prices FILE",
+            )
+            for group, name in missing
+        )
+
+
+def cost(job: Job, book: PriceBook, setting: Setting) -> Cost:
+    """The job's cost at one setting."""
+    total = _sum(shopping(job, book, setting), 1.0 + setting.at(RISE, _rise(job)))
+    if job.hired:
+        time = sum(hours(job, step.task, setting) for step in active(job, setting))
+        time += setting.at(TRAVEL, job.norm("crew_travel"))
+        total = replace(total, labour=labour_cost(book, time, setting))
+    return total
+
+
+def labour_cost(book: PriceBook, time: float, setting: Setting) -> float:
+    """What so many hours of a crew's people cost."""
+    return time * setting.at(RATE, rates(serving(book, "labour", LABOUR[0]))) * book.taxes("labour")
+
+
+def _rise(job: Job) -> Interval:
+    return Interval(0.0, job.norm("price_spread").high / 100.0)
+
+
+def _sum(lines: Iterable[Line], rise: float) -> Cost:
+    parts = dict.fromkeys(PARTS, 0.0)
+    for line in lines:
+        parts[line.part] += line.cost * rise
+    return Cost(**parts)
+
+
+def priced(lines: Iterable[Line]) -> Cost:
+    """What lines cost at the book's prices."""
+    return _sum(lines, 1.0)
+
+
+def cost_range(job: Job, book: PriceBook) -> tuple[Cost, Cost]:
+    """Lowest and highest cost: the true ends over all that is uncertain."""
+    return cost(job, book, LOW), cost(job, book, HIGH)
+
+
+def drivers(job: Job) -> list[str]:
+    """Every uncertain number that the cost depends on."""
+    found = {AREA, EDGES, PROFILE, WASTE, PACE, RISE}
+    if job.hired:
+        found |= {TRAVEL, RATE}
+    for step in job.steps:
+        found |= {f"amount of {job.base.materials[name].name}" for name in step.uses}
+        found |= {share_of(use) for use in step.uses.values() if use.share}
+        if not step.certain:
+            found.add(need_of(step))
+    return sorted(found)
+
+
+def swings(job: Job, book: PriceBook) -> list[Swing]:
+    """How far each uncertain number moves the total, widest first; those that do not move it are left out."""
+    found = [
+        Swing(
+            driver,
+            cost(job, book, Setting(0.5, {driver: 0.0})).total,
+            cost(job, book, Setting(0.5, {driver: 1.0})).total,
+        )
+        for driver in drivers(job)
+    ]
+    return sorted((each for each in found if each.width > 0.005), key=lambda swing: (-swing.width, swing.driver))

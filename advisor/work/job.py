@@ -1,0 +1,250 @@
+"""A job: one finish on one floor, its steps settled by the floor's facts, and the people who do it."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from advisor.answer.step_cautions import needed
+from advisor.errors import AdvisorError, Fault, nearest
+from advisor.model.entry import NONNEGATIVE
+from advisor.model.knowledge import UNKNOWN, Finish, RuleBase
+from advisor.model.procedures import Procedure, Task, Use
+from advisor.model.quantities import NotAQuantity, read_quantity, show, show_both
+from advisor.model.values import Value
+from advisor.physics.bounds import Interval
+from explanations.words import sentence
+
+ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)
+STEEPEST = 0.25  # slope; steeper is a ramp or stairs, which are no slab on grade
+
+
+class BadJob(AdvisorError):
+    """A job cannot be worked out as asked."""
+
+
+@dataclass(frozen=True)
+class Extent:
+    """How much floor: area [m2] along the slope, and length of its edges [m]."""
+
+    area: Interval
+    edges: Interval
+    across: float  # short side of the largest room [m]
+    rooms: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class JobStep:
+    """A step as it stands on this floor."""
+
+    id: str
+    title: str
+    task: Task
+    uses: Mapping[str, Use]
+    alongside: str
+    after: tuple[str, ...]  # the steps that must be over, of those that stand in this job
+    certain: bool  # False: needed only if a fact, unknown yet, turns out so
+    hinges_on: tuple[str, ...] = ()  # those facts
+
+
+@dataclass(frozen=True)
+class Job:
+    """Everything that an estimate starts from."""
+
+    base: RuleBase
+    finish: Finish
+    procedure: Procedure
+    extent: Extent
+    facts: Mapping[str, Value]
+    hired: bool
+    people: int
+    steps: tuple[JobStep, ...]
+    assumed: tuple[str, ...] = field(default=())  # what was taken where nothing was said, in sentences
+
+    def norm(self, name: str) -> Interval:
+        """A number of estimating."""
+        return self.base.norms[name].interval
+
+    @property
+    def outdoors(self) -> bool:
+        """Whether the floor is known to lie outdoors, under a roof or not."""
+        return self.facts["exposure"].choice not in ("indoors", UNKNOWN)
+
+    @property
+    def place(self) -> str:
+        """What is shut while the work goes on."""
+        return "floor" if self.outdoors else "room"
+
+    @property
+    def window(self) -> Interval | None:
+        """Temperatures [degC] of air and slab at which the finish may go on and cure; None where it sets no limit."""
+        lowest, highest = (self.finish.properties[f"{end}_temperature"].interval for end in ("lowest", "highest"))
+        return Interval(lowest.high, highest.low) if lowest and highest else None
+
+    @property
+    def temperature(self) -> Interval:
+        """Air temperature of the work [degC]: the case's, else the norm."""
+        value = self.facts["air_temperature"]
+        return value.interval if value.known and value.interval else self.norm("work_temperature")
+
+
+def settle_job(
+    base: RuleBase, facts: Mapping[str, Value], finish: str, extent: Extent, hired: bool, people: int | None = None
+) -> Job:
+    """The job of putting a finish on a floor.
+
+    Args:
+        base: the rule base.
+        facts: the floor's facts, given and unknown (the working memory).
+        finish: its id.
+        extent: how much floor.
+        hired: whether a crew does it.
+        people: how many work; else from the facts, or the usual crew.
+
+    Raises:
+        BadJob: no such finish, no procedure for it, or nobody to work.
+    """
+    chosen, procedure = find_procedure(base, finish)
+    steps = tuple(_steps(base, procedure, facts))
+    assumed: list[str] = []
+    if people is None:
+        people = _people(base, facts, hired, assumed)
+    if not 1 <= people <= 100:
+        raise BadJob([Fault("people", f"{people} people cannot do it", "1 to 100")])
+    if not hired and not facts["who_works"].known:
+        assumed.append("It is worked out for doing it yourself, as nobody said who does the work.")
+    job = Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(assumed))
+    if not facts["air_temperature"].known:
+        assumed.append(_unknown_warmth(job))
+    unsure = [step for step in steps if not step.certain]
+    if unsure:
+        named = ", ".join(step.title.lower() for step in unsure)
+        assumed.append(f"Only the upper figures count these steps, which may not be needed: {named}.")
+    return Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(assumed))
+
+
+def _unknown_warmth(job: Job) -> str:
+    """What was taken for the temperature, where nobody stated it."""
+    taken = show_both(job.temperature, "degC")
+    if not job.outdoors:
+        return f"The room is taken at {taken}, as nobody said how warm it is."
+    text = f"How warm it will be outdoors is not known; hours and waits are worked out for {taken}."
+    if job.window:
+        name, span = sentence(job.finish.name)[:-1], show_both(job.window, "degC")
+        text += f" {name} needs {span}, of air and slab, from the first coat until it has cured."
+    return f"{text} This floor freezes: plan for the warm season." if job.facts["freezes"].choice == "yes" else text
+
+
+def find_procedure(base: RuleBase, finish: str) -> tuple[Finish, Procedure]:
+    """A finish and its procedure.
+
+    Raises:
+        BadJob: there is no such finish, or the rule base has no procedure for it.
+    """
+    if finish not in base.finishes:
+        known = ", ".join(base.finishes)
+        raise BadJob([Fault(finish, "there is no such finish", known, nearest(finish, base.finishes))])
+    for procedure in base.procedures.values():
+        if finish in procedure.finishes:
+            return base.finishes[finish], procedure
+    remedy = "Add one under `procedures` in a folder of rules, or ask about another finish."
+    raise BadJob([Fault(finish, "the rule base has no procedure for this finish", remedy=remedy)])
+
+
+def _people(base: RuleBase, facts: Mapping[str, Value], hired: bool, assumed: list[str]) -> int:
+    if hired:
+        crew = base.norms["crew_size"].interval
+        assumed.append(f"A crew of {show(crew, 'count')} is usual; hours are worked out for {round(crew.low)}.")
+        return round(crew.low)
+    helpers = facts["helpers"]
+    if helpers.known and helpers.interval:
+        return 1 + math.floor(helpers.interval.low)
+    assumed.append("One person works alone, as nobody said how many help.")
+    return 1
+
+
+def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> Iterable[JobStep]:
+    stands_for: dict[str, tuple[str, ...]] = {}  # a step left out is stood for by those before it
+    previous: tuple[str, ...] = ()
+    for step in procedure.steps:
+        named = step.after or previous
+        after = tuple(dict.fromkeys(each for name in named for each in stands_for.get(name, (name,))))
+        certain = needed(step, facts)
+        if certain is None or stands_for.get(step.alongside, (step.alongside,)) != (step.alongside,):
+            stands_for[step.id] = after
+            previous = previous if step.alongside else (step.id,)
+            continue
+        task = _told(base.tasks[step.do], facts)
+        uses = {**task.uses, **step.uses}
+        hinges = tuple(name for name in step.where if facts[name].choice == UNKNOWN) if not certain else ()
+        yield JobStep(step.id, step.title or task.title, task, uses, step.alongside, after, certain, hinges)
+        previous = previous if step.alongside else (step.id,)
+
+
+def _told(task: Task, facts: Mapping[str, Value]) -> Task:
+    """The task as it is told on this floor."""
+    for each in task.elsewhere:
+        if all(facts[name].choice in values for name, values in each.where.items()):
+            uses = {name: use for name, use in task.uses.items() if name not in each.without}
+            return task.model_copy(update={**each.words, "uses": uses})
+    return task
+
+
+def measure(rooms: Iterable[str], slope: str, facts: Mapping[str, Value], base: RuleBase) -> Extent:
+    """The extent of the floor: of rooms by their dimensions, else of the case's area.
+
+    Args:
+        rooms: texts such as `20 ft x 22 ft`.
+        slope: such as `2 %`; the surface along it is a little larger than the plan.
+        facts: for the area, where no room is given; both must agree if both are.
+        base: for the shape taken where only the area is known.
+
+    Raises:
+        BadJob: a room cannot be read, or is nothing; the area is unknown; area and rooms disagree.
+    """
+    rooms = tuple(rooms)
+    longer = math.sqrt(1.0 + _slope(slope) ** 2)
+    stated = facts["area"].interval if facts["area"].known else None
+    if not rooms:
+        if stated is None or stated.low <= 0:
+            remedy = "State `area` in the case, or give each room: --room '20 ft x 22 ft'."
+            raise BadJob([Fault("area", "the size of the floor is unknown", "more than 0", remedy)])
+        oblong = base.norms["oblong"].interval
+        edges = Interval(4.0 * math.sqrt(stated.low) * oblong.low, 4.0 * math.sqrt(stated.high) * oblong.high)
+        return Extent(Interval(stated.low * longer, stated.high * longer), edges, math.sqrt(stated.high))
+    sides = [_room(text) for text in rooms]
+    area = sum(length * width for length, width in sides)
+    edges_length = sum(2.0 * (length + width) for length, width in sides)
+    if stated and not 0.95 * stated.low <= area <= 1.05 * stated.high:
+        what = f"the rooms come to {area:.1f} m2, and the case says {facts['area'].shown}"
+        raise BadJob([Fault("area", what, remedy="Correct one of them, or leave the area out of the case.")])
+    across = min(max(sides, key=math.prod))
+    return Extent(Interval(area * longer, area * longer), Interval(edges_length, edges_length), across, rooms)
+
+
+def _slope(text: str) -> float:
+    try:
+        slope = read_quantity(text, "percent", NONNEGATIVE).high / 100.0
+    except NotAQuantity as error:
+        raise BadJob([Fault("--slope", f'"{text}": {error}', "such as 2 %")]) from None
+    if slope > STEEPEST:
+        raise BadJob([Fault("--slope", f"{text} is a ramp, not a floor", "0 to 25 %")])
+    return slope
+
+
+def _room(text: str) -> tuple[float, float]:
+    match = ROOM.fullmatch(text)
+    if not match:
+        raise BadJob([Fault("--room", f'"{text}" is not length x width', "such as '20 ft x 22 ft'")])
+    sides = []
+    for side in (match["length"], match["width"]):
+        try:
+            metres = read_quantity(side, "m", Interval(0.0, 1000.0)).high
+        except NotAQuantity as error:
+            raise BadJob([Fault("--room", f'"{text}": "{side}": {error}', "such as '20 ft x 22 ft'")]) from None
+        if metres <= 0:
+            raise BadJob([Fault("--room", f'"{text}": a side of {side} is no room', "more than 0")])
+        sides.append(metres)
+    return sides[0], sides[1]

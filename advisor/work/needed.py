@@ -1,0 +1,205 @@
+"""Quantities: how much of each material, how many hours, how many days of each machine.
+
+Each uncertain number is read at a *setting* between its cheap end (0) and its dear end (1), by the name of what it
+depends on. All at 0 and all at 1 are therefore the true ends of any sum of them, and turning one setting at a time
+shows what drives the range.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.procedures import Material, Task, Use
+from advisor.physics.bounds import Interval
+from advisor.physics.film import volume_needed
+from advisor.work.job import Job, JobStep
+
+UM, LITRE = 1e-6, 1e-3  # in SI
+EVEN = 1e-9  # rounding alone shall not cost a piece
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Where in its range each uncertain number is taken; `others` for those not named."""
+
+    others: float
+    turned: Mapping[str, float] = field(default_factory=dict)
+
+    def of(self, driver: str) -> float:
+        """The place in the range of this driver, 0 cheap to 1 dear."""
+        return self.turned.get(driver, self.others)
+
+    def at(self, driver: str, interval: Interval) -> float:
+        """A number of which more costs more."""
+        return interval.low + self.of(driver) * (interval.high - interval.low)
+
+    def against(self, driver: str, interval: Interval) -> float:
+        """A number of which more costs less, such as a coverage or a speed."""
+        return interval.high - self.of(driver) * (interval.high - interval.low)
+
+
+LOW, HIGH = Setting(0.0), Setting(1.0)
+AREA, EDGES, PROFILE, WASTE, PACE = "floor area", "length of edges", "roughness", "waste", "pace of the work"
+
+
+def active(job: Job, setting: Setting) -> Iterator[JobStep]:
+    """The steps that count: those that may not be needed only above the middle of their range."""
+    for step in job.steps:
+        if step.certain or setting.of(need_of(step)) > 0.5:
+            yield step
+
+
+def need_of(step: JobStep) -> str:
+    """The name of the uncertainty whether a step is needed."""
+    return f"need to {step.title[:1].lower()}{step.title[1:]}"
+
+
+def materials_needed(job: Job, setting: Setting) -> dict[str, float]:
+    """How much of each material, in its unit."""
+    steps = [(step.uses, step.task) for step in active(job, setting)]
+    first = next((i for i, (uses, task) in enumerate(steps) if task.kind == "application" and _films(uses)), None)
+    needed: dict[str, float] = {}
+    for index, (uses, task) in enumerate(steps):
+        for name, amount in _amounts(job, uses, task, setting, fills=index == first).items():
+            material = job.base.materials[name]
+            if material.kind == "protection" and not material.once:
+                needed[name] = max(needed.get(name, 0.0), amount)  # worn again in the next step
+            else:
+                needed[name] = needed.get(name, 0.0) + amount
+    return needed
+
+
+def upkeep_needed(job: Job, do: str, uses: Mapping[str, Use], setting: Setting) -> dict[str, float]:
+    """How much one round of upkeep takes."""
+    task = job.base.tasks[do]
+    return _amounts(job, {**task.uses, **uses}, task, setting, fills=False)
+
+
+def _films(uses: Mapping[str, Use]) -> bool:
+    return any(use.dry is not None for use in uses.values())
+
+
+def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fills: bool) -> dict[str, float]:
+    amounts = {name: _amount(job, job.base.materials[name], use, task, setting, fills) for name, use in uses.items()}
+    worn = {name: float(at_work(job, task)) for name in protection(job.base, task)}
+    return {**worn, **amounts}
+
+
+def protection(base: RuleBase, task: Task) -> list[str]:
+    """What each person at a task wears, by the cautions that it carries."""
+    return [name for name, material in base.materials.items() if set(material.against) & set(task.cautions)]
+
+
+def _amount(job: Job, material: Material, use: Use, task: Task, setting: Setting, fills: bool) -> float:
+    area = setting.at(AREA, job.extent.area) * (setting.at(share_of(use), share(job, use)) if use.share else 1.0)
+    waste = 1.0 + setting.at(WASTE, job.norm("cutting_waste")) / 100.0
+    driver = f"amount of {material.name}"
+    match use.basis:
+        case "dry":
+            assert use.dry
+            microns = setting.at(driver, use.dry) + (_filling(job, setting) if fills else 0.0)
+            solids = setting.against(driver, use.solids) / 100.0
+            loss = setting.at(driver, use.loss) / 100.0
+            return float(volume_needed(area, microns * UM, solids, loss)) / LITRE * waste
+        case "covers":
+            assert use.covers
+            return area / setting.against(driver, use.covers) * waste
+        case "weight":
+            assert use.weight
+            return area * setting.at(driver, use.weight) * waste
+        case "one_for":
+            assert use.one_for
+            return float(math.ceil(area / setting.against(driver, use.one_for) - EVEN))
+        case "each_person":
+            assert use.each_person
+            return float(math.ceil(setting.at(driver, use.each_person)) * at_work(job, task))
+        case "one_along":
+            assert use.one_along
+            return float(math.ceil(setting.at(EDGES, job.extent.edges) / setting.against(driver, use.one_along) - EVEN))
+    assert use.along_edges
+    return setting.at(EDGES, job.extent.edges) * setting.at(driver, use.along_edges)
+
+
+def share_of(use: Use) -> str:
+    """The name of the uncertainty how much of the floor a material goes on."""
+    return f"extent of the {use.share}"
+
+
+def share(job: Job, use: Use) -> Interval:
+    """How much of the floor a material goes on, by the fact that tells; where that is unknown, anything it may be."""
+    known = job.facts[use.share].choice
+    values = job.base.facts[use.share].choices if known in ("", UNKNOWN) else (known,)
+    spans = [job.norm(f"{use.share}_{value}") for value in values]
+    return Interval(min(each.low for each in spans), max(each.high for each in spans))
+
+
+def _filling(job: Job, setting: Setting) -> float:
+    """Film [um] that the valleys of the surface take before the coat stands on them."""
+    filling = setting.at(PROFILE, job.norm(f"fills_{job.procedure.profile}"))
+    if job.facts["surface_texture"].choice == "broomed":
+        filling += setting.at(PROFILE, job.norm("fills_broomed"))
+    return filling
+
+
+def crew_of(job: Job, task: Task) -> int:
+    """How many of the people share a task; a task that needs more gets those that it needs."""
+    return max(task.people.least, min(job.people, task.people.most))
+
+
+def at_work(job: Job, task: Task) -> int:
+    """How many people breathe and touch what a task brings: all who work, for they share the room."""
+    return max(task.people.least, job.people)
+
+
+def hours(job: Job, task: Task, setting: Setting) -> float:
+    """Working hours of all people together for a task."""
+    time = setting.at(PACE, task.setup)
+    if task.speed:
+        time += setting.at(AREA, job.extent.area) / setting.against(PACE, task.speed)
+    return time * setting.at(PACE, practice(job, task)) + edge_hours(job, task, setting)
+
+
+def edge_hours(job: Job, task: Task, setting: Setting) -> float:
+    """Those of them that go into the edges."""
+    if task.edge_speed is None:
+        return 0.0
+    time = setting.at(EDGES, job.extent.edges) / setting.against(PACE, task.edge_speed)
+    return time * setting.at(PACE, practice(job, task))
+
+
+def elapsed(job: Job, task: Task, setting: Setting) -> float:
+    """Hours by the clock: setting up is not shared, the rest is."""
+    start = setting.at(PACE, task.setup) * setting.at(PACE, practice(job, task))
+    return start + (hours(job, task, setting) - start) / crew_of(job, task)
+
+
+def practice(job: Job, task: Task) -> Interval:
+    """Factor on the hours for what the people have not done before; 1 for a crew."""
+    if job.hired:
+        return Interval(1.0, 1.0)
+    factors = [Interval(1.0, 1.0)]
+    for name in task.demands:
+        fact = job.base.demands[name].experience
+        if fact and set(job.base.facts[fact].choices) >= {"never", "few_times"}:
+            known = job.facts[fact].choice
+            if known == "few_times":
+                factors.append(job.norm("few_times"))
+            elif known != "often":
+                first = job.norm("first_time")
+                factors.append(first if known == "never" else Interval(1.0, first.high))
+    return Interval(max(f.low for f in factors), max(f.high for f in factors))
+
+
+def hire_days(job: Job, setting: Setting) -> dict[str, float]:
+    """Whole days of each hired machine, by the hours of the steps that need it."""
+    busy: dict[str, float] = {}
+    for step in active(job, setting):
+        for name in step.task.hire:
+            busy[name] = busy.get(name, 0.0) + elapsed(job, step.task, setting)
+        for name in step.task.edge_hire:
+            busy[name] = busy.get(name, 0.0) + edge_hours(job, step.task, setting) / crew_of(job, step.task)
+    workday = job.norm("workday").low
+    return {name: float(math.ceil(time / workday - EVEN)) for name, time in busy.items()}

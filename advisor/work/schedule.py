@@ -1,0 +1,203 @@
+"""The days of a job: phases put on a calendar, in working hours, around waits and weather.
+
+One crew works one phase at a time; while one phase waits, another that may begin does. Waits run through the night. A
+phase that is done without a stop is not begun when the day is too short for what is left of it, and none that the
+weather limits is begun unless its hours, and the guarded hours after it, are fit.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from advisor.physics.bounds import Interval
+from advisor.work.job import Job
+from advisor.work.needed import HIGH, LOW, Setting
+from advisor.work.phases import Phase, phases, ready_hours
+from advisor.work.weather import HOUR, Weather, forbidden
+
+EVERY_DAY = frozenset(range(7))
+LONGEST_SEARCH = timedelta(days=120)
+MOMENT = timedelta(seconds=1)
+LEAST_PIECE = timedelta(hours=1)  # nobody sets up for less at the end of a day
+
+Piece = tuple[datetime, datetime]
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A phase on the calendar: when it is worked on, and when what follows may begin."""
+
+    phase: Phase
+    pieces: tuple[Piece, ...]
+    free: datetime
+
+    @property
+    def start(self) -> datetime:
+        """When work on it begins."""
+        return self.pieces[0][0]
+
+    @property
+    def end(self) -> datetime:
+        """When work on it ends."""
+        return self.pieces[-1][1]
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """The calendar of a job. `blocked` says why it stops where no fit hour was found."""
+
+    start: datetime
+    planned: tuple[Planned, ...]
+    ready: Mapping[str, datetime]  # by use: when the floor stands it
+    notes: tuple[str, ...]
+    blocked: str = ""
+
+    @property
+    def days_shut(self) -> float | None:
+        """Days from the start until one may walk on the floor; a day begun counts whole where it is the only one."""
+        return max(1.0, (self.ready["walked_on"] - self.start) / timedelta(days=1)) if self.ready else None
+
+
+class _NoHour(Exception):
+    pass
+
+
+@dataclass
+class _Calendar:
+    """Where work can go."""
+
+    job: Job
+    days: Collection[int]
+    weather: Weather | None
+
+    def __post_init__(self) -> None:
+        self.opens = timedelta(hours=self.job.norm("day_begins").low)
+        self.length = timedelta(hours=self.job.norm("workday").low)
+
+    def window(self, moment: datetime) -> Piece:
+        """The first working window that ends after a moment, from that moment on."""
+        day = datetime(moment.year, moment.month, moment.day)
+        while True:
+            opens, closes = day + self.opens, day + self.opens + self.length
+            if day.weekday() in self.days and closes - MOMENT > moment:
+                return max(moment, opens), closes
+            day += timedelta(days=1)
+
+    def place(self, phase: Phase, earliest: datetime) -> tuple[Piece, ...]:
+        """The first pieces of working time for a phase.
+
+        Raises:
+            _NoHour: the weather forbids it for as long as one may search.
+        """
+        time = timedelta(hours=phase.hours)
+        moment, reasons = earliest, Counter[str]()
+        while moment - earliest < LONGEST_SEARCH:
+            start, closes = self.window(moment)
+            short = min(LEAST_PIECE, time) if not phase.together or time > self.length else time
+            if start + short > closes + MOMENT:
+                moment = closes
+                continue
+            pieces = self._pieces(start, time)
+            reason = self._unfit(phase, pieces[0][0], pieces[-1][1])
+            if not reason:
+                return pieces
+            reasons[reason] += 1
+            moment = start.replace(minute=0, second=0) + HOUR
+        raise _NoHour("; ".join(reason for reason, _ in reasons.most_common(2)))
+
+    def _pieces(self, start: datetime, time: timedelta) -> tuple[Piece, ...]:
+        pieces: list[Piece] = []
+        while True:
+            start, closes = self.window(start)
+            end = min(start + time, closes)
+            pieces.append((start, end))
+            time -= end - start
+            if time <= MOMENT:
+                return tuple(pieces)
+            start = end
+
+    def _unfit(self, phase: Phase, start: datetime, end: datetime) -> str:
+        if not (self.weather and phase.weather):
+            return ""
+        hour = start.replace(minute=0, second=0, microsecond=0)
+        last = end + timedelta(hours=phase.guard)
+        while hour < last:
+            now = self.weather.at(hour)
+            if now is None:
+                return f"{self.weather.words} reaches no further"
+            if reason := forbidden(self.job.finish, now):
+                return reason
+            hour += HOUR
+        return ""
+
+    def temperature(self, moment: datetime) -> Interval:
+        """Air temperature of the day that follows: the weather's, else the job's."""
+        mean = self.weather.mean_air(moment) if self.weather else None
+        return self.job.temperature if mean is None else Interval(mean, mean)
+
+
+def schedule(
+    job: Job,
+    setting: Setting,
+    start: datetime,
+    weather: Weather | None = None,
+    days: Collection[int] = EVERY_DAY,
+) -> Schedule:
+    """Put a job on the calendar.
+
+    Args:
+        job: the job.
+        setting: the quick end, the slow end, or between.
+        start: not before this.
+        weather: a forecast or season; without it every hour counts as fit.
+        days: the weekdays worked, Monday is 0.
+    """
+    calendar = _Calendar(job, days, weather)
+    todo = phases(job, setting)
+    over: dict[str, Planned] = {}
+    notes: list[str] = []
+    crew_free = start
+    while work := [phase for phase in todo if phase.id not in over and phase.kind != "cure"]:
+        can = [phase for phase in work if all(name in over for name in phase.after)]
+        earliest = {p.id: max(crew_free, *(over[name].free for name in p.after), start) for p in can}
+        phase = min(can, key=lambda each: earliest[each.id])
+        try:
+            pieces = calendar.place(phase, earliest[phase.id])
+        except _NoHour as why:
+            planned = tuple(over.values())
+            return Schedule(start, planned, {}, tuple(notes), f"No fit hours for: {phase.title} ({why}).")
+        notes += _notes(phase, pieces, over)
+        crew_free = pieces[-1][1]
+        over[phase.id] = Planned(phase, pieces, crew_free + timedelta(hours=phase.wait))
+    coats = [each for each in over.values() if each.phase.kind == "application"] or list(over.values())
+    last = max(each.end for each in coats)
+    ready = {
+        name: last + timedelta(hours=time)
+        for name, time in ready_hours(job.procedure.ready, calendar.temperature(last), setting).items()
+    }
+    for phase in todo:
+        if phase.kind == "cure":
+            end = max(ready.values())
+            over[phase.id] = Planned(phase, ((last, end),), end)
+    return Schedule(next(iter(over.values())).start, tuple(over.values()), ready, tuple(notes))
+
+
+def schedules(
+    job: Job, start: datetime, weather: Weather | None = None, days: Collection[int] = EVERY_DAY
+) -> tuple[Schedule, Schedule]:
+    """The calendar if all goes quickly, and if it goes slowly."""
+    return schedule(job, LOW, start, weather, days), schedule(job, HIGH, start, weather, days)
+
+
+def _notes(phase: Phase, pieces: tuple[Piece, ...], over: Mapping[str, Planned]) -> list[str]:
+    notes = []
+    if phase.together and len(pieces) > 1:
+        notes.append(f"{phase.title}: more than a working day without a stop; work in sections or with more people.")
+    for name in phase.after:
+        before = over[name]
+        if before.phase.latest and pieces[0][0] > before.end + timedelta(hours=before.phase.latest):
+            notes.append(f"{phase.title}: past the recoat time of the coat before; abrade it dull first.")
+    return notes

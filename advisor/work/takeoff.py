@@ -1,0 +1,156 @@
+"""What every estimate starts from: a floor with its advice, its extent, a price book, and a reader."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+
+from advisor.answer.advising import SEVERITY
+from advisor.answer.step_cautions import step_cautions
+from advisor.asking.advice import advise
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import Fault
+from advisor.facts.case import Case
+from advisor.facts.memory import working_memory
+from advisor.model.advice import Advice, FinishStanding
+from advisor.model.knowledge import RuleBase
+from advisor.model.reader import SYSTEMS, Reader, System
+from advisor.model.values import Value
+from advisor.rulebase.bibliography import citations, shares, strongest
+from advisor.work.job import BadJob, Extent, Job, find_procedure, measure, settle_job
+from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
+from explanations.words import sentence
+
+
+@dataclass(frozen=True)
+class TakeOff:
+    """A floor, looked at for what a finish on it takes."""
+
+    base: RuleBase
+    advice: Advice
+    case: Case
+    facts: Mapping[str, Value]  # the case's, and what follows from them
+    rooms: tuple[str, ...]
+    slope: str
+    book: PriceBook
+    reader: Reader
+    today: date
+    people: int | None = None
+
+    @cached_property
+    def extent(self) -> Extent:
+        """How much floor: of the rooms, else of the case's area.
+
+        Raises:
+            BadJob: neither is known.
+        """
+        return measure(self.rooms, self.slope, self.facts, self.base)
+
+    @property
+    def hired(self) -> bool:
+        """Whether the case says that a crew does it."""
+        return self.facts["who_works"].choice == "hired"
+
+    def job(self, finish: str, hired: bool | None = None) -> Job:
+        """The job of one finish; as the case says who works, or as asked."""
+        by_crew = self.hired if hired is None else hired
+        people = self.people if by_crew == self.hired else None
+        return settle_job(self.base, self.facts, finish, self.extent, by_crew, people)
+
+    def standing(self, finish: str) -> FinishStanding:
+        """Where a finish stands on this floor."""
+        find_procedure(self.base, finish)
+        return next(each for each in self.advice.standings if each.finish == finish)
+
+    def chosen(self, named: str | None) -> str:
+        """The finish asked about, else the one that leads.
+
+        Raises:
+            BadJob: none was named and none is left.
+        """
+        if named is not None:
+            find_procedure(self.base, named)
+            return named
+        if self.advice.answer.leading is None:
+            remedy = "Name one to see what it would take: advisor compare CASE"
+            raise BadJob([Fault(self.case.floor, "no finish suits this floor as described", remedy=remedy)])
+        return self.advice.answer.leading
+
+
+def begin(
+    reasoner: Reasoner,
+    case: Case,
+    today: date,
+    rooms: Iterable[str] = (),
+    slope: str = "0 %",
+    prices: Path | None = None,
+    people: int | None = None,
+    system: System | None = None,
+) -> TakeOff:
+    """Reason about a floor, measure it and open the price book.
+
+    Args:
+        reasoner: a rule base made ready.
+        case: the floor.
+        today: the date on the page; prices may not be dated later.
+        rooms: texts such as `20 ft x 22 ft`, in place of the case's area.
+        slope: of the floor, such as `2 %`.
+        prices: the shop's own price book; else the shipped one, which is invented.
+        people: how many work; else as the case says.
+        system: the reader's units; else those of the country where the floor is.
+
+    Raises:
+        BadJob, BadPriceBook: naming what is wrong.
+    """
+    base = reasoner.base
+    if people is not None and not 1 <= people <= 100:
+        raise BadJob([Fault("--people", f"{people} people cannot do it", "1 to 100")])
+    facts = working_memory(base, case.facts)
+    country = facts["country"].choice
+    book = read_pricebook(prices or demo_book(), base, today).used_in(country)
+    reader = Reader(system or SYSTEMS.get(country, "si"), book.currency)
+    advice = advise(reasoner, case, today)
+    study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, people)
+    if study.rooms or facts["area"].known:
+        _ = study.extent  # what is wrong with it is told now; a letter that stops the work needs no size
+    return study
+
+
+@dataclass(frozen=True)
+class Danger:
+    """A caution that holds for the work: its id, what to call it, how grave it is, and what it says."""
+
+    name: str
+    title: str
+    severity: str
+    says: str
+
+
+def hazards_of(study: TakeOff, finish: str) -> list[Danger]:
+    """Every hazard of the floor, of the finish, and of the steps that make it; gravest first."""
+    shown: dict[str, Danger] = {}
+    for hazard in study.advice.hazards:
+        if hazard.floor or finish in hazard.finishes:
+            shown[hazard.caution] = Danger(hazard.caution, hazard.title, hazard.severity, hazard.says)
+    for name in step_cautions(study.base, study.facts, finish):  # the advice has no steps of a finish ruled out
+        caution = study.base.cautions[name]
+        shown.setdefault(name, Danger(name, caution.named(name), caution.severity, sentence(caution.says)))
+    return sorted(shown.values(), key=lambda each: SEVERITY.index(each.severity))
+
+
+def values_rest_on(study: TakeOff, finish: str) -> str:
+    """How many of a procedure's values rest on which kind of source, in words."""
+    base = study.base
+    _, procedure = find_procedure(base, finish)
+    used = {("tasks", step.do) for step in procedure.steps} | {("tasks", each.do) for each in procedure.upkeep}
+    used |= {("procedures", name) for name, each in base.procedures.items() if each is procedure}
+    used |= {("norms", name) for name in base.norms}
+    named: dict[tuple[str, ...], list[str]] = {}
+    for each in citations(base):
+        if (each.section, each.entry) in used:
+            named.setdefault((each.section, each.entry, *each.part), []).append(each.source)
+    return shares(Counter(strongest(base, sources) for sources in named.values()))

@@ -1,0 +1,183 @@
+"""The weather of the work, hour by hour: a forecast or a season's profile from CSV, and what a finish allows.
+
+A forecast has a row an hour (`time`, `air_c` or `air_f`, `humidity`, and `slab_c` or `slab_f` if measured); a season a
+row a month (`month`, `day_c`, `night_c` or `_f`, `day_humidity`, `night_humidity`), swung over the day by
+`physics.cure.day_and_night`. Where the slab is not given it is taken at the mean air temperature of the day: a slab on
+the ground lags behind the air (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cache
+from pathlib import Path
+
+from advisor.errors import AdvisorError, Fault
+from advisor.model.knowledge import Finish
+from advisor.physics.air import dew_margin
+from advisor.physics.cure import day_and_night
+from advisor.physics.units import celsius_from_fahrenheit
+
+LARGEST = 5_000_000  # bytes
+HOUR = timedelta(hours=1)
+COLDEST, WARMEST = -50.0, 60.0
+
+
+class BadWeather(AdvisorError):
+    """A weather file cannot be used; every fault is named with row and column."""
+
+
+@dataclass(frozen=True)
+class Conditions:
+    """One hour: temperatures of air and slab [degC], relative humidity of the air [%]."""
+
+    air: float
+    humidity: float
+    slab: float
+
+
+@dataclass(frozen=True)
+class Weather:
+    """Conditions by the hour, and what they rest on; None beyond what the file covers."""
+
+    at: Callable[[datetime], Conditions | None]
+    words: str
+
+    def mean_air(self, start: datetime, hours: int = 24) -> float | None:
+        """Mean air temperature [degC] over the hours that follow; None where nothing is known."""
+        found = [c.air for hour in range(hours) if (c := self.at(start + hour * HOUR))]
+        return sum(found) / len(found) if found else None
+
+
+def forbidden(finish: Finish, now: Conditions) -> str:
+    """Why a finish may not go on in this hour, or nothing."""
+    limits = finish.properties
+    coldest, hottest = limits["lowest_temperature"].interval, limits["highest_temperature"].interval
+    most, margin = limits["highest_air_humidity"].interval, limits["dew_point_margin_needed"].interval
+    if coldest and min(now.air, now.slab) < coldest.high:
+        return f"colder than {coldest.high:g} °C"
+    if hottest and max(now.air, now.slab) > hottest.low:
+        return f"hotter than {hottest.low:g} °C"
+    if most and now.humidity > most.low:
+        return f"air more humid than {most.low:g} %"
+    if margin and float(dew_margin(now.slab, now.air, max(now.humidity, 1.0))) < margin.high:
+        return f"slab less than {margin.high:g} °C above the dew point"
+    return ""
+
+
+def read_weather(path: Path) -> Weather:
+    """Read a forecast or a season's profile.
+
+    Raises:
+        BadWeather: with every fault, each with row and column.
+    """
+    rows = _rows(path)
+    names = set(rows[0][1])
+    faults: list[Fault] = []
+    if "month" in names:
+        weather = _season(path, rows, faults)
+    elif "time" in names:
+        weather = _forecast(path, rows, faults)
+    else:
+        faults.append(Fault(f"{path.name}, row 1", "there is neither a column `time` nor `month`", __doc__ or ""))
+    if faults:
+        raise BadWeather(faults)
+    return weather
+
+
+def _rows(path: Path) -> list[tuple[int, dict[str, str]]]:
+    try:
+        if path.stat().st_size > LARGEST:
+            raise BadWeather([Fault(path.name, "the file is too large", f"up to {LARGEST:,} bytes")])
+        text = path.read_bytes().decode("utf-8-sig")
+        reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+        lines = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
+    except OSError as error:
+        raise BadWeather([Fault(path.name, f"cannot be read ({error.strerror})")]) from None
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise BadWeather([Fault(path.name, f"not CSV in UTF-8: {error}")]) from None
+    lines = [(number, row) for number, row in lines if any(row) and not row[0].startswith("#")]
+    if len(lines) < 2:
+        raise BadWeather([Fault(path.name, "there is no row in it", "a head and at least one row")])
+    head = [name.lower() for name in lines[0][1]]
+    blanks = [""] * len(head)
+    return [(number, dict(zip(head, [*row, *blanks], strict=False))) for number, row in lines[1:]]
+
+
+class _Cells:
+    """Reads the cells of one row, noting what is wrong."""
+
+    def __init__(self, where: str, row: Mapping[str, str], faults: list[Fault]) -> None:
+        self.where, self.row, self.faults = where, row, faults
+
+    def number(self, name: str, low: float, high: float) -> float:
+        """The number in a column, or the low end where there is none (noted as a fault)."""
+        text = self.row.get(name, "")
+        try:
+            value = float(text)
+        except ValueError:
+            value = float("nan")
+        if not low <= value <= high:
+            what = f'"{text}" is not a number that can be' if name in self.row else "the column is missing"
+            self.faults.append(Fault(f"{self.where}, column {name}", what, f"{low:g} to {high:g}"))
+            return low
+        return value
+
+    def temperature(self, name: str) -> float:
+        """The temperature [degC] in the column `name_c` or `name_f`."""
+        if f"{name}_f" in self.row:
+            fahrenheit = self.number(f"{name}_f", COLDEST * 1.8 + 32.0, WARMEST * 1.8 + 32.0)
+            return float(celsius_from_fahrenheit(fahrenheit))
+        return self.number(f"{name}_c", COLDEST, WARMEST)
+
+
+def _forecast(path: Path, rows: list[tuple[int, dict[str, str]]], faults: list[Fault]) -> Weather:
+    hours: dict[datetime, tuple[float, float, float | None]] = {}
+    for number, row in rows:
+        where = f"{path.name}, row {number}"
+        cells = _Cells(where, row, faults)
+        try:
+            time = datetime.fromisoformat(row["time"]).replace(minute=0, second=0, microsecond=0, tzinfo=None)
+        except ValueError:
+            what = f'"{row["time"]}" is not a time'
+            faults.append(Fault(f"{where}, column time", what, "such as 2026-05-04T13:00"))
+            continue
+        if time in hours:
+            faults.append(Fault(f"{where}, column time", f"{row['time']} is there twice", "one row an hour"))
+        slab = cells.temperature("slab") if {"slab_c", "slab_f"} & set(row) else None
+        hours[time] = (cells.temperature("air"), cells.number("humidity", 1.0, 100.0), slab)
+
+    @cache
+    def at(time: datetime) -> Conditions | None:
+        found = hours.get(time.replace(minute=0, second=0, microsecond=0))
+        if found is None:
+            return None
+        air, humidity, slab = found
+        if slab is None:
+            near = [value[0] for other, value in hours.items() if abs(other - time) <= 12 * HOUR]
+            slab = sum(near) / len(near)
+        return Conditions(air, humidity, slab)
+
+    return Weather(at, f"the forecast in {path.name}")
+
+
+def _season(path: Path, rows: list[tuple[int, dict[str, str]]], faults: list[Fault]) -> Weather:
+    months: dict[int, tuple[tuple[float, ...], tuple[float, ...]]] = {}
+    for number, row in rows:
+        cells = _Cells(f"{path.name}, row {number}", row, faults)
+        month = int(cells.number("month", 1, 12))
+        day, night = cells.temperature("day"), cells.temperature("night")
+        damp = cells.number("day_humidity", 1.0, 100.0), cells.number("night_humidity", 1.0, 100.0)
+        months[month] = day_and_night(day, night, 23, 0.0), day_and_night(*damp, 23, 0.0)
+
+    def at(time: datetime) -> Conditions | None:
+        if time.month not in months:
+            return None
+        air, humidity = months[time.month]
+        return Conditions(air[time.hour], humidity[time.hour], sum(air) / len(air))
+
+    return Weather(at, f"the season's profile in {path.name}")

@@ -1,0 +1,84 @@
+"""Many floors judged as bits: held to the engine, floor by floor, and to the ranking of the standings."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from advisor.answer.judging import Floors, Judge, Recommendation
+from advisor.answer.ranking import weights
+from advisor.asking.advice import advise
+from advisor.asking.sampling import draw, open_facts
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.case import Case
+from advisor.facts.memory import working_memory
+from advisor.model.grounding import contradicted
+from advisor.model.values import Value
+from advisor.validation.loading import load_rulebase
+from tests.floors import limits_of, random_case
+
+BASE = load_rulebase()
+REASONER = Reasoner(BASE)
+JUDGE = Judge(BASE, REASONER.program)
+
+
+def engine(facts: dict[str, Value]) -> Recommendation:
+    """The engine's recommendation, out of the whole advice."""
+    answer = advise(REASONER, Case("", "", facts)).answer
+    finish = answer.leading if answer.kind in ("finish", "test first") else None
+    return Recommendation(answer.kind, finish or "")
+
+
+def alone(facts: dict[str, Value]) -> Recommendation:
+    """The judge's recommendation for one floor."""
+    memory = working_memory(BASE, facts)
+    (found,) = JUDGE.recommend(Floors(1, {name: [(value, 1)] for name, value in memory.items()}), weights(BASE, memory))
+    return found
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_floor_with_holes_and_ranges_is_judged_as_the_engine_does(seed: int) -> None:
+    facts = random_case(BASE, Random(seed), bounds=limits_of(REASONER.program))
+    assert alone(facts) == engine(facts)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_drawn_floors_are_judged_as_the_engine_does_and_do_not_contradict_themselves(seed: int) -> None:
+    rng = Random(seed)
+    given = random_case(BASE, rng, known=rng.choice([0.0, 0.3, 0.7]))
+    memory = working_memory(BASE, given)
+    undecided = open_facts(JUDGE, memory)
+    floors = draw(JUDGE, memory, undecided, 256)
+    recommended = JUDGE.recommend(floors, weights(BASE, memory))
+    assert sum(some.bit_count() for some in recommended.values()) == floors.real.bit_count()
+    places = [place for place in range(floors.size) if floors.real >> place & 1]
+    for place in rng.sample(places, min(8, len(places))):
+        one = floors.one(place)
+        stated = {name: value for name, value in one.items() if value.known and name in BASE.facts}
+        complete = {name: v for name, v in stated.items() if BASE.facts[name].ask and v.origin == "given"}
+        assert not contradicted(BASE, complete)
+        assert all(complete[name] == value for name, value in given.items() if name not in undecided and value.known)
+        (judged,) = (each for each, some in recommended.items() if some >> place & 1)
+        assert judged == engine(complete)
+
+
+def test_floors_come_out_as_the_priors_say() -> None:
+    memory = working_memory(BASE, {})
+    floors = draw(JUDGE, memory, open_facts(JUDGE, memory), 8192)
+    real = floors.real
+    shares = {v.choice: (some & real).bit_count() / real.bit_count() for v, some in floors.facts["pets"]}
+    likely = BASE.priors["pets"].likely
+    for value, share in shares.items():
+        assert share == pytest.approx(likely[value] / sum(likely.values()), abs=0.03)
+
+
+def test_a_fact_without_meaning_stays_unknown() -> None:
+    """The permeance of a sheet that is not there cannot be known, whatever is drawn."""
+    memory = working_memory(BASE, {})
+    floors = draw(JUDGE, memory, open_facts(JUDGE, memory), 1024)
+    absent = next(some for value, some in floors.facts["vapour_retarder"] if value.choice == "absent")
+    known = sum(some for value, some in floors.facts["retarder_permeance"] if value.known)
+    assert absent
+    assert known
+    assert not absent & known

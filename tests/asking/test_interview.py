@@ -1,0 +1,386 @@
+"""The interview: its reasoning step by step, and the command through a pseudo-terminal and a pipe."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from random import Random
+
+import pexpect
+import pytest
+
+from advisor.asking.conversation import Conversation
+from advisor.asking.interview import Interview, interview_about
+from advisor.asking.typed_answers import read_answer
+from advisor.errors import BadCase
+from advisor.facts.case import make_case, read_case
+from advisor.facts.case_file import save_case, was_written_here
+from advisor.facts.memory import working_memory
+from advisor.facts.statements import Statement
+from tests.answer.test_judging import BASE
+from tests.floors import random_case
+
+TODAY = date(2026, 11, 25)
+ADVISOR = [sys.executable, "-m", "advisor"]
+
+
+@pytest.fixture
+def held() -> Iterator[Interview]:
+    interview = interview_about(BASE, today=TODAY)
+    yield interview
+    interview.close()
+
+
+# ---- the reasoning ---------------------------------------------------------------------------------------------
+
+
+def test_an_answer_fires_only_what_is_new_and_says_what_fell(held: Interview) -> None:
+    first = held.answer("slab_humidity", Statement("97 %"))
+    assert first.fell
+    assert all(standing.ruled_out_by for standing in first.fell)
+    assert first.left == len(BASE.finishes) - len(first.fell)
+    second = held.answer("pets", Statement("yes"))
+    assert not second.afresh
+    assert not set(first.fired) & set(second.fired)
+    assert not {s.finish for s in first.fell} & {s.finish for s in second.fell}
+
+
+def test_a_changed_answer_brings_back_what_fell_by_it(held: Interview) -> None:
+    first = held.answer("slab_humidity", Statement("97 %"))
+    changed = held.answer("slab_humidity", Statement("60 %"))
+    assert changed.afresh
+    assert set(changed.came_back) == {standing.finish for standing in first.fell}
+
+
+def test_taking_an_answer_back_leaves_the_case_as_it_was(held: Interview) -> None:
+    before = held.trace
+    held.answer("slab_humidity", Statement("97 %"))
+    undone = held.undo()
+    assert undone is not None
+    assert undone[0] == "slab_humidity"
+    assert held.trace == before
+    assert not held.case.stated
+    assert held.undo() is None
+
+
+def test_taking_a_changed_answer_back_brings_the_earlier_one_back(held: Interview) -> None:
+    held.answer("slab_humidity", Statement("60 %"))
+    held.answer("pets", Statement("yes"))
+    stated, trace = held.case.stated, held.trace
+    held.answer("slab_humidity", Statement("97 %"))
+    undone = held.undo()
+    assert undone is not None
+    assert undone[1].came_back
+    assert (held.case.stated, held.trace) == (stated, trace)
+
+
+def test_a_bad_answer_changes_nothing(held: Interview) -> None:
+    held.answer("vapour_retarder", Statement("absent"))
+    before = held.case, held.trace
+    for fact, text in (("slab_humidity", "wet"), ("slab_humidity", "400 %"), ("retarder_permeance", "0.05 perm")):
+        with pytest.raises(BadCase):
+            held.answer(fact, Statement(text))
+        assert (held.case, held.trace) == before
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_fact_by_fact_ends_in_the_advice_that_the_case_file_gives(seed: int, tmp_path: Path) -> None:
+    rng = Random(seed)
+    interview = interview_about(BASE, today=TODAY)
+    facts = random_case(BASE, rng, known=0.4)
+    for name, value in facts.items():
+        text = value.choice or value.shown
+        interview.answer(name, Statement(text))
+    save_case(interview.case, tmp_path / "floor.yaml")
+    read = read_case(tmp_path / "floor.yaml", BASE, TODAY)
+    assert read.facts == interview.case.facts
+    assert read.stated == interview.case.stated
+    # What the session fired so far is part of what the whole case fires: the rest waits for what is unknown.
+    memory = working_memory(BASE, read.facts)
+    whole = {(f.rule, f.finish) for f in interview.reasoner.reason(read.facts)[1].firings}
+    assert {(f.rule, f.finish) for f in interview.trace.firings} <= whole
+    assert memory == interview.memory
+    interview.close()
+
+
+def test_when_everything_is_known_or_declined_the_session_has_fired_all(held: Interview) -> None:
+    for name in (name for name, kind in BASE.facts.items() if kind.ask):
+        held.answer(name, Statement("unknown"))
+    whole = {(f.rule, f.finish) for f in held.advice().trace.firings}
+    assert {(f.rule, f.finish) for f in held.trace.firings} == whole
+
+
+def test_what_is_declined_is_not_asked_again(held: Interview) -> None:
+    asked = []
+    for _ in range(4):
+        question = held.next_question()
+        assert question is not None
+        asked.append(question.fact)
+        held.answer(question.fact, Statement("unknown"))
+    assert len(set(asked)) == len(asked)
+
+
+def test_a_stop_is_said_at_once_and_ends_the_questions(held: Interview) -> None:
+    step = held.answer("active_leak", Statement("yes"))
+    assert step.stops
+    assert held.verdict().recommendation is not None
+    assert held.next_question() is None
+
+
+def test_a_blank_case_is_asked_about_and_declined_facts_are_kept(tmp_path: Path) -> None:
+    blank = make_case(BASE, {"pets": Statement("unknown"), "cracks": Statement("hairline")}, TODAY)
+    again = interview_about(BASE, blank, TODAY, keep_declined=False)
+    assert not again.declined
+    kept = interview_about(BASE, blank, TODAY)
+    assert kept.declined == {"pets"}
+    again.close()
+    kept.close()
+
+
+# ---- the conversation ------------------------------------------------------------------------------------------
+
+
+def talk(interview: Interview, lines: list[str], path: Path) -> tuple[bool, list[str]]:
+    said: list[str] = []
+    feed = iter(lines)
+    finished = Conversation(interview, path, lambda: next(feed, None), said.append).run()
+    return finished, said
+
+
+def test_every_command_is_understood(held: Interview, tmp_path: Path) -> None:
+    path = tmp_path / "floor.yaml"
+    lines = ["help", "", "?", "why", "purple", "don't know", "back", "unknown", "change slab_humidity", "wet"]
+    lines += ["80 to 85 %", "change nonsense", "change pets y", "facts", "save", "later"]
+    finished, said = talk(held, lines, path)
+    text = "\n".join(said)
+    assert not finished
+    assert was_written_here(path)
+    assert held.case.stated["slab_humidity"].text == "80 to 85 %"
+    assert held.case.stated["pets"].text == "yes"
+    assert "What the answer would do" in text
+    assert 'I do not know the fact "nonsense"' in text
+    assert "Stands:" in text
+    assert len(held.declined) == 1
+    assert text.count("leave it open") == 2  # once for "help", once for "?"
+
+
+def test_a_question_chosen_by_change_is_left_by_back_and_takes_nothing_back(held: Interview, tmp_path: Path) -> None:
+    lines = ["don't know", "change slab_humidity", "wet", "back", "facts", "later"]
+    _, said = talk(held, lines, tmp_path / "x.yaml")
+    asked = [line[line.rindex("[") + 1 : -1] for line in said if line.rstrip().endswith("]") and "[" in line]
+    assert asked[2] == "slab_humidity"
+    assert asked[3] == asked[1]
+    assert held.declined == {asked[0]}
+
+
+def test_back_goes_as_far_as_the_first_answer_and_then_says_so(held: Interview, tmp_path: Path) -> None:
+    first = held.next_question()
+    assert first is not None
+    _, said = talk(held, ["dk", "dk", "back", "purple", "back", "back", "later"], tmp_path / "x.yaml")
+    assert not held.case.stated
+    assert "nothing to take back" in " ".join("".join(said).split())
+    assert sum(f"[{first.fact}]" in line for line in said) == 2
+
+
+def test_back_after_a_change_brings_what_was_said_before(held: Interview, tmp_path: Path) -> None:
+    lines = ["change pets no", "change pets yes", "back", "later"]
+    _, said = talk(held, lines, tmp_path / "x.yaml")
+    assert held.case.stated["pets"].text == "no"
+    assert any("pets is no again" in line for line in said)
+
+
+def test_input_that_ends_after_a_bad_answer_is_saved_and_says_so(held: Interview, tmp_path: Path) -> None:
+    finished, said = talk(held, ["purple"], tmp_path / "x.yaml")
+    assert not finished
+    text = " ".join(" ".join(said).split())
+    assert "ended before anything was answered" in text
+    assert "Saved in" in text
+    assert (tmp_path / "x.yaml").exists()
+
+
+def test_after_the_last_question_an_answer_can_still_be_changed(held: Interview, tmp_path: Path) -> None:
+    finished, said = talk(held, ["change active_leak yes", "what now", "back", "later"], tmp_path / "x.yaml")
+    assert not finished
+    assert any(line.startswith("Certain") for line in said)
+    assert not held.case.stated
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("Don’t know.", "unknown"),
+        ("dont know", "unknown"),
+        ("82", "82 %"),
+        ("80 to 85", "80 to 85 %"),
+        ("82 % by tester", "82 %"),
+    ],
+)
+def test_what_people_type(typed: str, meant: str) -> None:
+    assert read_answer("slab_humidity", BASE.facts["slab_humidity"], typed, TODAY).text == meant
+
+
+def test_a_bare_figure_is_no_answer_where_it_could_be_two_things(held: Interview) -> None:
+    statement = read_answer("emission_rate", BASE.facts["emission_rate"], "5", TODAY)
+    with pytest.raises(BadCase, match="no unit"):
+        held.answer("emission_rate", statement)
+
+
+def test_a_word_of_the_question_finds_the_fact(held: Interview, tmp_path: Path) -> None:
+    _, said = talk(held, ["change humidity", "change pet yes", "change", "later"], tmp_path / "x.yaml")
+    assert any('"humidity" may mean: slab_humidity' in line for line in said)
+    assert held.case.stated["pets"].text == "yes"
+    assert any("Change which fact?" in line for line in said)
+
+
+def test_a_place_that_cannot_be_saved_to_is_refused_and_the_old_one_kept(held: Interview, tmp_path: Path) -> None:
+    _, said = talk(held, ["change pets yes", "save notes.txt", "save nowhere/x.yaml", "later"], tmp_path / "x.yaml")
+    refused = "\n".join(said)
+    assert "allowed: .yaml, .yml" in refused
+    assert "nowhere" in refused
+    assert [path.name for path in tmp_path.iterdir()] == ["x.yaml"]
+
+
+def test_dates_and_names_come_with_a_test(held: Interview, tmp_path: Path) -> None:
+    lines = ["change slab_humidity 88 % on 2026-11-02 by testing firm", "change surface_ph 11 on 2031-01-01"]
+    talk(held, lines, tmp_path / "x.yaml")
+    assert held.case.stated["slab_humidity"] == Statement("88 %", date(2026, 11, 2), "testing firm")
+    assert "surface_ph" not in held.case.stated
+
+
+def test_lines_fit_a_narrow_terminal(held: Interview, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    _, said = talk(held, ["why", "dk", "help", "facts"], tmp_path / "x.yaml")
+    lines = [line for text in said for line in text.splitlines()]
+    assert max(len(line) for line in lines) < 40
+    assert not any("\x1b" in line for line in lines)
+
+
+# ---- the command -----------------------------------------------------------------------------------------------
+
+
+def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption(tmp_path: Path) -> None:
+    env = {**os.environ, "COLUMNS": "72", "TERM": "dumb"}
+    child = pexpect.spawn(
+        ADVISOR[0], [*ADVISOR[1:], "interview", "floor.yaml"], cwd=str(tmp_path), env=env, encoding="utf-8", timeout=60
+    )
+    child.expect(r"\[(\w+)\]")
+    first = child.match.group(1)
+    child.expect("> ")
+    child.sendline("no such thing at all")
+    child.expect("Allowed:")
+    child.expect("> ")
+    child.sendline("why")
+    child.expect("How to find out")
+    child.expect("> ")
+    child.sendline("don't know")
+    child.expect("Stands:")
+    child.expect(r"\[(\w+)\]")
+    assert child.match.group(1) != first
+    child.expect("> ")
+    child.sendline("back")
+    child.expect(rf"\[{first}\]")
+    child.expect("> ")
+    child.sendline("back")
+    child.expect("nothing to take")
+    child.expect("> ")
+    child.sendline("change slab_humidity")
+    child.expect(r"\[slab_humidity\]")
+    child.expect("> ")
+    child.sendline("damp, I think")
+    child.expect("How to find out")
+    child.expect("> ")
+    child.sendline("back")
+    child.expect(rf"\[{first}\]")
+    child.expect("> ")
+    child.sendline("change slab_humidity 97 %")
+    child.expect("Fell:")
+    child.expect("Stands:")
+    child.expect("> ")
+    child.sendline("change slab_humidity 60 %")
+    child.expect("Came back:")
+    child.expect("> ")
+    child.sendintr()
+    child.expect("Saved in")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 130
+    saved = read_case(tmp_path / "floor.yaml", BASE)
+    assert {name: each.text for name, each in saved.stated.items()} == {"slab_humidity": "60 %"}
+    assert [path.name for path in tmp_path.iterdir()] == ["floor.yaml"]  # nothing half-written beside it
+
+    again = pexpect.spawn(
+        ADVISOR[0], [*ADVISOR[1:], "interview", "floor.yaml"], cwd=str(tmp_path), env=env, encoding="utf-8", timeout=60
+    )
+    again.expect("> ")
+    again.sendline("facts")
+    again.expect("slab_humidity: 60 %")
+    again.expect("> ")
+    again.sendline("change active_leak yes")
+    again.expect("Stop: call")
+    again.expect("Certain:")
+    again.expect("> ")
+    again.sendline("")
+    again.expect("STOP. Call")
+    again.expect(pexpect.EOF)
+    again.close()
+    assert again.exitstatus == 0
+    assert "active_leak" in read_case(tmp_path / "floor.yaml", BASE).stated
+
+
+def test_in_a_pipe_it_asks_answers_and_ends_in_advice_without_colour(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [*ADVISOR, "interview", "floor.yaml"],
+        cwd=tmp_path,
+        input="?\ndon't know\nchange pets yes\ndone\n",
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "COLUMNS": "60"},
+    )
+    assert done.returncode == 0, done.stderr
+    assert "\x1b" not in done.stdout
+    assert "All finishes" in done.stdout
+    assert "Traceback" not in done.stderr
+    assert max(len(line) for line in done.stdout.splitlines()) <= 60
+    assert read_case(tmp_path / "floor.yaml", BASE).stated["pets"].text == "yes"
+
+
+def test_bytes_that_are_no_text_and_an_early_end_are_told_and_saved(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [*ADVISOR, "interview", "floor.yaml"],
+        cwd=tmp_path,
+        input=b"\xff\xfe purple\n",
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert b"Traceback" not in done.stderr
+    assert b"no advice" in done.stdout
+    assert (tmp_path / "floor.yaml").exists()
+
+
+def test_a_file_of_ones_own_is_never_written_over(tmp_path: Path) -> None:
+    own = tmp_path / "mine.yaml"
+    own.write_text("# my notes\nfacts: {pets: yes}\n")
+    done = subprocess.run(
+        [*ADVISOR, "interview", "mine.yaml"], cwd=tmp_path, input="later\n", capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert own.read_text() == "# my notes\nfacts: {pets: yes}\n"
+    assert read_case(tmp_path / "mine-answers.yaml", BASE).stated["pets"].text == "yes"
+
+
+def test_an_interrupt_before_the_first_answer_is_no_traceback(tmp_path: Path) -> None:
+    child = pexpect.spawn(ADVISOR[0], [*ADVISOR[1:], "interview"], cwd=str(tmp_path), encoding="utf-8", timeout=60)
+    child.expect("> ")
+    child.kill(signal.SIGINT)
+    child.expect("Saved in interview.yaml")
+    rest = child.read()
+    assert "Traceback" not in rest
+    child.close()
+    assert child.exitstatus == 130

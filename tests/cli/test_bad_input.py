@@ -1,0 +1,137 @@
+"""Whatever a person gets wrong: exit code 2, one message that says what to do, no traceback, nothing written.
+
+Through the installed command line, as its user runs it.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from advisor.validation.loading import rules_folder
+
+PROGRAM = Path(sys.executable).with_name("advisor")
+CASE = "untested_garage"
+
+UNWRITABLE = {
+    "graph": ["graph", CASE, "folder.svg"],
+    "graph, no folder": ["graph", CASE, "none/why.svg"],
+    "graph, no place for files": ["graph", CASE, "/proc/why.svg"],
+    "graph, a device": ["graph", CASE, "device.svg"],
+    "graph, an open format": ["graph", CASE, "folder.json"],
+    "graph, the case itself": ["graph", "case.json", "case.json"],
+    "advise": ["advise", CASE, "--graph", "folder.svg"],
+    "map": ["map", "--graph", "folder.svg"],
+    "lesson, questions": ["lesson", CASE, "--sheet", "folder.md"],
+    "lesson, answers": ["lesson", CASE, "--sheet", "sheet.md", "--answers", "folder.md"],
+    "lesson, progress": ["lesson", CASE, "--progress", "folder.json"],
+    "lessons, a file": ["lessons", "--topic", "stop", "--out", "file.svg"],
+    "lessons, a folder in use": ["lessons", "--topic", "stop", "--out", "."],
+    "survey": ["survey", "table.csv", "--out", "/proc/out.csv"],
+    "survey, a folder": ["survey", "table.csv", "--out", "folder.csv"],
+    "survey, rows set aside": ["survey", "table.csv", "--out", "rows.csv"],
+    "survey, page": ["survey", "table.csv", "--page", "folder.html"],
+    "cost, picture": ["cost", CASE, "--picture", "folder.svg"],
+    "cost, page over picture": ["cost", CASE, "--picture", "both.pdf", "--out", "both.pdf"],
+    "plan": ["plan", CASE, "--picture", "none/days.svg"],
+    "compare": ["compare", CASE, "--out", "folder.html"],
+    "letter": ["letter", CASE, "--out", "/proc/letter.pdf"],
+    "materials": ["materials", CASE, "--out", "folder.md"],
+    "revise, graph": ["revise", CASE, "country=elsewhere", "--graph", "folder.svg"],
+    "revise, case": ["revise", CASE, "country=elsewhere", "--save", "folder.yaml"],
+    "work": ["work", "drying", "slab_thickness=100 mm", "--picture", "folder.svg"],
+    "new": ["new", "folder.yaml"],
+    "interview": ["interview", "mine.yaml", "--save", "folder.yaml"],
+}
+
+BAD = {
+    "a folder that is no rule base": (["diff", str(rules_folder()), "others", CASE], "no vocabulary in it"),
+    "a folder without rule files": (["diff", str(rules_folder()), "folder.md", CASE], "no rule files are here"),
+    "a word in many finishes": (["why", CASE, "epoxy"], '"epoxy_sand", "epoxy_solid"'),
+    "no such finish": (["why", CASE, "marble"], "Allowed: "),
+    "no such fact": (["facts", "zzz"], "All facts: advisor facts"),
+    "no such source": (["sources", "zzz"], "All sources: advisor sources"),
+    "no such rule": (["rule", "zzz"], "advisor rules"),
+    "no such worksheet": (["work", "zzz"], "dew-point"),
+    "a case without lines of facts": (["advise", "three.yaml"], "`name: value` lines"),
+    "a decimal comma": (["advise", "comma.yaml"], "decimal point"),
+    "a date in place of an age": (["advise", "date.yaml"], "the time since then"),
+    "a temperature without unit": (["advise", "bare.yaml"], "`68 C` or `68 F`"),
+    "a table without floors": (["survey", "headings.csv"], "it holds no floors"),
+    "no table": (["survey", "none.csv"], "no such file"),
+    "no address of a cluster": (["survey", "table.csv", "--cluster", "zzz"], "HOST:PORT"),
+    "another file than a table": (["survey", "file.svg"], "cannot read a table"),
+    "a folder in place of a case": (["advise", "folder.yaml"], "cannot be read"),
+    "no such level": (["why", CASE, "--level", "zzz"], "sentence"),
+    "no such depth": (["graph", CASE, "why.svg", "--depth", "zzz"], "gist"),
+    "no such claim": (["audit", "zzz"], "zzz"),
+    "no such topic": (["map", "--topic", "zzz"], "zzz"),
+    "no such verb": (["zzz"], "zzz"),
+}
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Path:
+    for name in ("folder.svg", "folder.md", "folder.json", "folder.csv", "folder.html", "folder.yaml", "rows.bad.csv"):
+        (tmp_path / name).mkdir()
+    (tmp_path / "file.svg").write_text("mine")
+    (tmp_path / "device.svg").symlink_to("/dev/full")
+    (tmp_path / "table.csv").write_text("floor,country\nA,elsewhere\n")
+    (tmp_path / "headings.csv").write_text("floor,country\n")
+    (tmp_path / "others").mkdir()
+    (tmp_path / "others" / "notes.yaml").write_text("colour: {grey: 1}\nwidth: 4\n")
+    (tmp_path / "case.json").write_text('{"facts": {"pets": "yes"}}')
+    (tmp_path / "three.yaml").write_text("facts: 3\n")
+    (tmp_path / "comma.yaml").write_text("facts: {slab_humidity: '75,5 %'}\n")
+    (tmp_path / "date.yaml").write_text("facts: {slab_age: 2026-10-01}\n")
+    (tmp_path / "bare.yaml").write_text("facts: {air_temperature: 68}\n")
+    return tmp_path
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(each.relative_to(folder).as_posix() for each in folder.rglob("*"))
+
+
+def refused(place: Path, arguments: list[str]) -> str:
+    """What is told on stderr, once it is seen that nothing else comes of the command."""
+    before = names(place)
+    done = subprocess.run(
+        [PROGRAM, *arguments], cwd=place, stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=120
+    )
+    assert done.returncode == 2, done.stderr
+    assert done.stdout == ""
+    assert "Traceback" not in done.stderr
+    assert 1 <= len(done.stderr.splitlines()) <= 4
+    assert names(place) == before
+    return done.stderr
+
+
+@pytest.mark.parametrize("arguments", UNWRITABLE.values(), ids=UNWRITABLE)
+def test_a_file_that_cannot_be_written_is_refused_before_any_work(place: Path, arguments: list[str]) -> None:
+    told = refused(place, arguments)
+    where = "rows.bad.csv" if "rows.csv" in arguments else arguments[-1]
+    assert told.startswith(f"{where}: ")
+    assert "name " in told  # what to do: name a file, name another, name a folder ...
+    assert (place / "file.svg").read_text() == "mine"
+
+
+@pytest.mark.parametrize(("arguments", "said"), BAD.values(), ids=BAD)
+def test_what_cannot_be_done_is_told_with_what_can(place: Path, arguments: list[str], said: str) -> None:
+    assert said in refused(place, arguments)
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="the system has no device that is always full")
+@pytest.mark.parametrize("arguments", [["advise", CASE], ["facts"], ["schema"]], ids=lambda each: each[0])
+def test_an_output_that_takes_no_more_is_told(arguments: list[str]) -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run([PROGRAM, *arguments], stdout=full, stderr=subprocess.PIPE, text=True, timeout=120)
+    assert done.returncode == 2
+    assert done.stderr == "The output cannot be read or written (No space left on device).\n"
+
+
+def test_an_output_that_is_closed_is_no_error() -> None:
+    done = subprocess.run(["sh", "-c", f'"{PROGRAM}" facts >&-'], stderr=subprocess.PIPE, text=True, timeout=120)
+    assert (done.returncode, done.stderr) == (0, "")

@@ -1,0 +1,349 @@
+"""Lessons: answers are checked against the rule base as it is; sets cover what they should; progress is kept."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from itertools import combinations
+from pathlib import Path
+from random import Random
+from xml.etree import ElementTree
+
+import pexpect
+import pytest
+from typer.testing import CliRunner
+
+from advisor.__main__ import app
+from advisor.demo import demo_cases
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import BadRequest
+from advisor.facts.case import Case, read_case
+from advisor.pages.blocks import Listing
+from advisor.pages.html import to_html
+from advisor.teaching.lesson_sets import ENOUGH, cover, lesson_set, rules_of, write_cases
+from advisor.teaching.lessons import Lesson, played
+from advisor.teaching.sheets import ENDINGS, answers_page, sheet_page
+from advisor.validation.loading import read_rulebase
+from explanations.errors import CannotExplain, CannotWrite
+from explanations.lessons import Mark, Progress, Taken, answers, read_progress, sheet, summary, write_progress
+from tests.explained import demos, random_floors, small_floor, small_reasoner, the_reasoner
+
+SMALL = Path(__file__).parent.parent / "small_rules"
+
+
+def test_right_answers_are_marked_right_on_shipped_and_random_floors() -> None:
+    kinds = set()
+    for told in (*demos().values(), *random_floors(5)):
+        lesson = Lesson(told.reasoner, told.case, rounds=3)
+        questions, marks = played(lesson)
+        assert [mark.kind for mark in marks] == [question.kind for question in questions]
+        assert all(mark.points == 2 for mark in marks), [mark for mark in marks if mark.points < 2]
+        kinds |= {mark.kind for mark in marks}
+    assert kinds == {"ask", "fall", "conclude", "answer"}
+
+
+def test_wrong_answers_are_marked_wrong_and_name_what_to_re_read() -> None:
+    told = demos()["untested_garage"]
+    lesson = Lesson(told.reasoner, told.case, rounds=3)
+    for question in lesson.questions():
+        wrong = {"ask": "the weather", "fall": "marble, slate", "conclude": "z", "answer": "z"}[question.kind]
+        mark = lesson.answer(question, wrong)
+        assert mark.points == 0
+        assert mark.text.startswith("Not so.")
+        if question.kind in ("ask", "conclude"):
+            assert mark.rules
+    assert all(rule in told.base.rules for mark in lesson.marks for rule in mark.rules)
+
+
+def test_what_falls_is_what_the_engine_rules_out_next() -> None:
+    """By two runs of the engine of the test's own, before and after the facts came to light."""
+    told = demos()["untested_garage"]
+    lesson = Lesson(told.reasoner, told.case, rounds=4)
+    for question in lesson.questions():
+        if question.kind == "fall":
+            before, after = (
+                {c.finish for rule in told.reasoner.fired(facts) for c in rule.conclusions if c.kind == "rule_out"}
+                for facts in (lesson._before_facts, lesson._known)
+            )
+            falls = sorted(after - before)
+            assert lesson.answer(question, ", ".join(falls) or "none").points == 2
+            extra = next(finish for finish in told.base.finishes if finish not in after)
+            assert lesson.answer(question, ", ".join([*falls, extra])).points < 2
+        else:
+            lesson.answer(question, lesson.model(question))
+
+
+def test_part_of_what_falls_is_right_in_part() -> None:
+    told = demos()["untested_garage"]
+    lesson = Lesson(told.reasoner, told.case)
+    for question in lesson.questions():
+        model = lesson.model(question)
+        if question.kind == "fall" and "," in model:
+            assert lesson.answer(question, model.partition(",")[0]).points == 1
+            return
+        lesson.answer(question, model)
+    pytest.fail("no question with several finishes came up")
+
+
+def test_a_finish_may_be_named_by_its_name_or_its_id() -> None:
+    told = demos()["untested_garage"]
+    lesson = Lesson(told.reasoner, told.case)
+    for question in lesson.questions():
+        model = lesson.model(question)
+        if question.kind == "fall" and model != "none":
+            names = ", ".join(told.base.finishes[each].name.upper() for each in model.split(", "))
+            assert lesson.answer(question, f" {names} . ").points == 2
+            return
+        lesson.answer(question, model)
+    pytest.fail("no finish fell")
+
+
+def test_the_answers_are_the_rule_bases_and_no_scripts(tmp_path: Path) -> None:
+    """Change a price, and what was right is wrong: a wax for 20 USD/m2 does not fall where 25 USD/m2 can be spent."""
+    for path in SMALL.iterdir():
+        text = path.read_text(encoding="utf-8").replace("price: {is: 40 usd_m2", "price: {is: 20 usd_m2")
+        (tmp_path / path.name).write_text(text, encoding="utf-8")
+    verdicts = []
+    for base in (small_reasoner().base, read_rulebase(tmp_path)):
+        lesson = Lesson(Reasoner(base), small_floor().case, rounds=2)
+        said: dict[str, list[str]] = {}
+        for question in lesson.questions():
+            said.setdefault(question.kind, []).append(lesson.model(question))
+            lesson.answer(question, lesson.model(question))
+        verdicts.append(said)
+    assert verdicts[0]["fall"] != verdicts[1]["fall"]
+
+
+def test_choices_hold_one_rule_that_fired_and_others_that_did_not() -> None:
+    told = demos()["untested_garage"]
+    lesson = Lesson(told.reasoner, told.case)
+    seen = 0
+    for question in lesson.questions():
+        if question.kind == "conclude":
+            fired = {rule.rule for rule in told.reasoner.fired(lesson._known)}
+            rules = [words.rpartition("[")[2].rstrip("]") for _, words in question.options]
+            assert sum(rule in fired for rule in rules) == 1
+            assert len(rules) > 1
+            seen += 1
+        lesson.answer(question, lesson.model(question))
+    assert seen
+
+
+def test_the_same_case_gives_the_same_lesson() -> None:
+    told = demos()["untested_garage"]
+    sheets = [sheet("Lesson", "", played(Lesson(told.reasoner, told.case, 3))[0]) for _ in range(2)]
+    assert sheets[0] == sheets[1]
+
+
+def test_the_sheet_holds_no_answers(golden: Callable[[str, str], None]) -> None:
+    told = small_floor()
+    lesson = Lesson(told.reasoner, told.case, 2)
+    questions, marks = played(lesson)
+    asked, solved = sheet("A lesson", lesson.opening, questions), answers("A lesson", marks)
+    assert asked.count("Answer: ____") == len(questions)
+    for number, mark in enumerate(marks, start=1):
+        assert mark.because not in asked or not mark.because
+        assert f"\n{number}. " in solved
+    assert all(len(line) <= 80 for line in (asked + solved).splitlines())
+    golden("lesson_small.txt", asked + "\n----\n\n" + solved)
+
+
+# ---- sets of lessons -------------------------------------------------------------------------------------------------
+
+
+def test_a_set_exercises_every_rule_of_its_topics_and_runs_from_easy_to_hard() -> None:
+    reasoner = the_reasoner()
+    wanted = rules_of(reasoner.base, ["workday"])
+    drawn = lesson_set(reasoner, wanted)
+    fired = set()
+    for each in drawn.lessons:
+        here = {rule.rule for rule in reasoner.fired(each.case.facts)}
+        assert set(each.rules) == here & set(wanted)
+        fired |= here
+    assert fired >= set(wanted) - set(drawn.left_out)
+    assert not drawn.left_out
+    hardness = [each.hardness for each in drawn.lessons]
+    assert hardness == sorted(hardness)
+    assert len(drawn.lessons) < len(wanted)
+
+
+@pytest.mark.parametrize("topic", ["vapour", "money", "new_slab"])
+def test_the_easiest_lesson_asks_questions_of_every_kind(topic: str) -> None:
+    """A floor with one fact would leave nothing to ask for. What a floor is for still fires on it."""
+    reasoner = the_reasoner()
+    wanted = rules_of(reasoner.base, [topic])
+    drawn = lesson_set(reasoner, wanted)
+    questions, marks = played(Lesson(reasoner, drawn.lessons[0].case))
+    assert {question.kind for question in questions} == {"ask", "fall", "conclude", "answer"}
+    assert all(mark.points == 2 for mark in marks)
+    assert all(sum(value.known for value in each.case.facts.values()) >= ENOUGH for each in drawn.lessons)
+    fired = {rule.rule for each in drawn.lessons for rule in reasoner.fired(each.case.facts)}
+    assert fired >= set(wanted) - set(drawn.left_out)
+
+
+def test_all_rules_of_a_small_rule_base_are_exercised() -> None:
+    reasoner = small_reasoner()
+    drawn = lesson_set(reasoner, rules_of(reasoner.base, []))
+    fired = {rule.rule for each in drawn.lessons for rule in reasoner.fired(each.case.facts)}
+    assert fired == set(reasoner.base.rules)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_cover_is_least_by_trying_all(seed: int) -> None:
+    rng = Random(seed)
+    table = [[rng.random() < 0.35 for _ in range(9)] for _ in range(10)]
+    for column in range(9):
+        table[rng.randrange(10)][column] = True
+    least = next(
+        size
+        for size in range(1, 11)
+        if any(all(any(table[row][c] for row in some) for c in range(9)) for some in combinations(range(10), size))
+    )
+    chosen = cover(table, [rng.randrange(5) for _ in table])
+    assert all(any(table[row][column] for row in chosen) for column in range(9))
+    assert len(chosen) == least
+
+
+def test_the_floors_of_a_set_are_written_as_cases_that_read_back_alike(tmp_path: Path) -> None:
+    reasoner = the_reasoner()
+    drawn = lesson_set(reasoner, rules_of(reasoner.base, ["workday"]))
+    paths = write_cases(drawn, tmp_path / "set")
+    for path, each in zip(paths, drawn.lessons, strict=True):
+        read = read_case(path, reasoner.base)
+        assert read.floor == each.case.floor
+        again = {rule.name for rule in reasoner.fired(read.facts)}
+        assert again == {rule.name for rule in reasoner.fired(each.case.facts)}
+    with pytest.raises(CannotWrite, match="not empty"):
+        write_cases(drawn, tmp_path / "set")
+
+
+def test_a_topic_that_is_not_there_is_refused() -> None:
+    with pytest.raises(BadRequest, match="workday"):
+        rules_of(the_reasoner().base, ["workdays"])
+
+
+# ---- progress --------------------------------------------------------------------------------------------------------
+
+
+def mark(points: int, *rules: str) -> Mark:
+    return Mark(kind="ask", said="x", points=points, best="ask", because="So.", rules=rules)
+
+
+def taken(*marks: Mark) -> Taken:
+    return Taken(floor="f", date="2025-01-01", rule_base="x", marks=marks)
+
+
+def test_progress_is_kept_and_read_back(tmp_path: Path) -> None:
+    path = tmp_path / "mine.json"
+    assert read_progress(path) == Progress()
+    progress = Progress(lessons=(taken(mark(0, "a.b")),))
+    write_progress(path, progress)
+    assert read_progress(path) == progress
+    path.write_text("{}{", encoding="utf-8")
+    with pytest.raises(CannotExplain, match="no file of lessons"):
+        read_progress(path)
+    with pytest.raises(CannotExplain, match="no folder"):
+        write_progress(tmp_path / "nowhere" / "mine.json", progress)
+
+
+def test_a_rule_is_missed_until_it_is_got_right() -> None:
+    first = taken(mark(0, "a.one", "a.two"), mark(1, "a.two"))
+    assert Progress(lessons=(first,)).missed() == ["a.two", "a.one"]
+    assert Progress(lessons=(first, taken(mark(2, "a.two")))).missed() == ["a.one"]
+
+
+def test_the_summary_says_what_was_missed() -> None:
+    text = summary([mark(2, "a.one"), mark(0, "a.two")])
+    assert "2 of 4 points" in text
+    assert "a.two" in text
+    assert "a.one" not in text
+    assert summary([]) == "No question was answered."
+
+
+# ---- on the command line ---------------------------------------------------------------------------------------------
+
+
+def test_a_lesson_in_the_terminal(tmp_path: Path) -> None:
+    name = next(iter(demo_cases()))
+    child = pexpect.spawn(
+        sys.executable,
+        ["-m", "advisor", "lesson", name, "--rounds", "1", "--progress", str(tmp_path / "mine.json")],
+        timeout=60,
+        encoding="utf-8",
+    )
+    child.expect("Which fact would you ask")
+    child.expect("> ")
+    child.sendline("the weather")
+    child.expect("Not so")
+    child.expect("fall now")
+    child.sendline("none")
+    child.sendeof()
+    child.expect("You have")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 0
+    kept = json.loads((tmp_path / "mine.json").read_text(encoding="utf-8"))
+    assert [each["kind"] for each in kept["lessons"][0]["marks"]][:2] == ["ask", "fall"]
+
+
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_a_sheet_is_printed_with_the_answers_apart(ending: str, tmp_path: Path) -> None:
+    name = next(iter(demo_cases()))
+    asked, solved = (tmp_path / f"{each}{ending}" for each in "qa")
+    run = CliRunner().invoke(app, ["lesson", name, "--rounds", "2", "--sheet", str(asked), "--answers", str(solved)])
+    assert run.exit_code == 0, run.output
+    if ending == ".pdf":
+        for path in (asked, solved):
+            content = path.read_bytes()
+            assert content.startswith(b"%PDF")
+            assert len(content) > 5000
+        return
+    questions, answered = (path.read_text(encoding="utf-8").replace("\\", "") for path in (asked, solved))
+    assert "Answer: ____" in questions
+    assert "Which fact would you ask for next?" in questions
+    assert "Rules:" not in questions
+    assert "Rules:" in answered
+    assert "Answer: ____" not in answered
+
+
+def test_the_sheet_and_its_answers_hold_the_same_in_every_format() -> None:
+    told = demos()["untested_garage"]
+    lesson = Lesson(told.reasoner, told.case, 2)
+    questions, marks = played(lesson)
+    asked, solved = sheet_page("A lesson", lesson.opening, questions), answers_page("A lesson", marks)
+    words = [text for block in asked.blocks for text in getattr(block, "items", [getattr(block, "text", "")])]
+    for number, question in enumerate(questions, start=1):
+        assert f"Question {number}" in words
+        assert question.prompt in words
+        for told_line in question.told:
+            assert told_line in words
+        for _, option in question.options:
+            assert any(option in text for text in words)
+    for mark in marks:
+        assert mark.because not in " ".join(words) or not mark.because
+    (answered,) = [block.items for block in solved.blocks if isinstance(block, Listing)]
+    assert len(answered) == len(questions), "numbered as the questions are"
+    for mark, text in zip(marks, answered, strict=True):
+        assert mark.because in text
+    root = html5(to_html(asked))
+    assert len(root.findall(".//h2")) == len(questions)
+
+
+def html5(page: str) -> ElementTree.Element:
+    """The page as a tree; refused unless it is well-formed."""
+    body = page[page.index("<main>") : page.index("</main>") + len("</main>")]
+    return ElementTree.fromstring(body)
+
+
+def test_a_folder_for_a_set_is_not_made_where_its_own_folder_is_not_there(tmp_path: Path) -> None:
+    run = CliRunner().invoke(app, ["lessons", "--topic", "new_slab", "--out", str(tmp_path / "none" / "set")])
+    assert "there is no folder" in str(run.exception)
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_case_without_facts_makes_a_lesson_of_one_question() -> None:
+    lesson = Lesson(the_reasoner(), Case("empty", "", {}))
+    questions, marks = played(lesson)
+    assert [question.kind for question in questions] == ["answer"]
+    assert marks[0].points == 2

@@ -1,0 +1,230 @@
+"""Units and numbers as people write them; pint is the outside referee for every conversion."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from advisor.model.quantities import UNITS, NotAQuantity, keep, pint_registry, read_quantity, show
+from advisor.physics.bounds import Interval
+
+WIDE = Interval(-1e12, 1e12)
+
+CELSIUS = "C | c | °C | ° C | degC | deg C | degrees C | Celsius | celsius | degrees Celsius"
+FAHRENHEIT = "F | f | °F | ° F | degF | deg F | degrees F | Fahrenheit | fahrenheit | degrees Fahrenheit"
+
+# What each spelling of the quick table means, in pint's own words.
+MEANINGS = {
+    "percent": {"percent": "% | percent | % RH | %RH | percent RH"},
+    "ratio": {"": " | ratio"},
+    "count": {"": " | count"},
+    "ph": {"": " | ph | pH"},
+    "calendar_year": {"": " | year"},
+    "year": {"year": " | year | years | yr", "month": "month | months", "day": "day | days"},
+    "day": {
+        "day": "day | days | d",
+        "week": "week | weeks",
+        "month": "month | months",
+        "year": "year | years | yr",
+        "hour": "hour | hours | h",
+    },
+    "hour": {"hour": "hour | hours | h | hr", "minute": "minute | minutes | min", "day": "day | days"},
+    "mm": {
+        "mm": "mm",
+        "cm": "cm",
+        "m": "m",
+        "inch": 'in | inch | inches | "',
+        "foot": "ft | feet | foot | '",
+    },
+    "um": {"um": "um | µm | micron | microns", "mm": "mm", "thou": "mil | mils"},
+    "m2": {"m**2": "m2 | m² | m^2 | sqm | sq m", "foot**2": "ft2 | ft² | ft^2 | sqft | sq ft | square feet"},
+    "degC": {"degC": CELSIUS, "degF": FAHRENHEIT},
+    "delta_degC": {"delta_degC": f"delta_degC | {CELSIUS} | K", "delta_degF": f"delta_degF | {FAHRENHEIT}"},
+    "g": {"gram": "g | gram | grams", "ounce": "oz"},
+    "mpa": {"MPa": "mpa | MPa | N/mm2", "psi": "psi"},
+    "bq_m3": {"Bq/m**3": "bq_m3 | Bq/m3 | Bq/m³", "pCi/liter": "pCi/L | pCi/l"},
+    "perm": {"perm_us": "perm | perms | US perm", "ng/(Pa*s*m**2)": "ng/Pa/s/m2 | ng/(Pa s m2)"},
+    "perm_in": {"perm_us*inch": "perm_in | perm-in | perm inch | perm-inch"},
+    "lb_1000ft2_day": {
+        "lb/(1000*foot**2)/(24*hour)": "lb_1000ft2_day | lb | lbs | lb/1000ft2/24h | lb/1000 ft2/24 h"
+        " | lb/1000ft²/24h | lb/1000 ft²/24 h | lb/1000ft2/24hr",
+        "g/m**2/day": "g/m2/day | g/m2/d | g/m2/24h | g/(m2 d)",
+    },
+    "g_l": {"g/liter": "g_l | g/l | g/L", "lb/gallon": "lb/gal"},
+    "l": {
+        "liter": "L | l | litre | litres | liter",
+        "milliliter": "mL | ml",
+        "gallon": "gal | gallon | gallons",
+        "quart": "qt",
+    },
+    "kg": {"kilogram": "kg", "gram": "g", "pound": "lb | lbs", "ounce": "oz"},
+    "m": {"meter": "m", "foot": "ft | feet", "inch": "in"},
+    "m2_l": {"m**2/liter": "m2_l | m2/L | m²/L", "foot**2/gallon": "ft2/gal"},
+    "kg_m2": {"kg/m**2": "kg_m2 | kg/m2 | kg/m²", "pound/foot**2": "lb/ft2"},
+    "m2_h": {"m**2/hour": "m2_h | m2/h | m²/h", "foot**2/hour": "ft2/h"},
+    "m_h": {"m/hour": "m_h | m/h", "foot/hour": "ft/h"},
+    "second": {"second": "second | seconds | s", "minute": "minute | minutes | min"},
+    "minute": {
+        "minute": "minute | minutes | min",
+        "hour": "hour | hours | h",
+        "second": "second | seconds | s",
+    },
+    "per_hour": {"1/hour": "per_hour | /h | 1/h | an hour"},
+    "m3": {"m**3": "m3 | m³", "foot**3": "ft3"},
+    "m3_h": {"m**3/hour": "m3_h | m3/h | m³/h", "foot**3/minute": "ft3/min | cfm"},
+    "mg_h": {"mg/hour": "mg_h | mg/h", "gram/hour": "g/h"},
+    "ppm": {"ppm": "ppm"},
+    "mg_m3": {"mg/m**3": "mg_m3 | mg/m3 | mg/m³", "microgram/m**3": "ug/m3 | µg/m3 | µg/m³"},
+    "g_m3": {"gram/m**3": "g_m3 | g/m3 | g/m³", "mg/m**3": "mg/m3 | mg/m³"},
+    "kg_l": {"kg/liter": "kg_l | kg/L | g/mL | g/cm3", "lb/gallon": "lb/gal"},
+    "g_mol": {"gram/mol": "g_mol | g/mol"},
+    "usd": {"USD": "usd | USD | $ | dollars"},
+    "usd_m2": {
+        "USD/m**2": "usd_m2 | USD/m2 | $/m2 | USD/m²",
+        "USD/foot**2": "usd_ft2 | USD/ft2 | $/ft2 | $/sqft | USD/sqft",
+    },
+}
+SPELLINGS = [
+    (unit, spelling.strip(), meaning)
+    for unit, meanings in MEANINGS.items()
+    for meaning, spellings in meanings.items()
+    for spelling in spellings.split("|")
+]
+
+
+def test_every_spelling_of_the_table_is_held_against_pint() -> None:
+    held = {(unit, spelling) for unit, spelling, _ in SPELLINGS}
+    assert held == {(unit, spelling) for unit, each in UNITS.items() for spelling in each.spellings}
+
+
+@pytest.mark.parametrize(("unit", "spelling", "meaning"), SPELLINGS)
+def test_a_spelling_converts_as_pint_does(unit: str, spelling: str, meaning: str) -> None:
+    registry = pint_registry()
+    # What has a factor inside its name (24 hours, 1000 ft2) is a quantity, any other a unit.
+    stated = 7.0 * registry(meaning) if "24" in meaning else registry.Quantity(7.0, meaning)
+    theirs = stated.to(UNITS[unit].pint).magnitude
+    ours = read_quantity(f"7 {spelling}", unit, WIDE)
+    assert ours.low == ours.high == pytest.approx(theirs, rel=1e-9, abs=1e-9)
+
+
+FEET_AND_INCHES = (
+    "{feet} ft {inches} in", "{feet}' {inches}\"", "{feet}'{inches}\"", "{feet}'-{inches}\"", "{feet}ft {inches}in",
+    "{feet} feet, {inches} inches", "{feet} foot {inches} inch", "{feet}’ {inches}”", "{feet}′{inches}″",
+    "about {feet} ft {inches} in",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("form", FEET_AND_INCHES)
+@given(st.integers(0, 500), st.integers(0, 11), st.integers(0, 63))
+def test_feet_and_inches_come_to_what_pint_makes_of_them(form: str, feet: int, inches: int, parts: int) -> None:
+    """With sixty-fourths of an inch, as on a rule; all are decimals that end, so nothing is lost."""
+    registry = pint_registry()
+    theirs = registry.Quantity(feet, "foot") + registry.Quantity(inches + parts / 64, "inch")
+    spelled = f"{inches} {parts}/64" if parts else str(inches)
+    ours = read_quantity(form.format(feet=feet, inches=spelled), "mm", WIDE)
+    assert ours.low == ours.high == pytest.approx(theirs.to("mm").magnitude, rel=1e-15, abs=1e-9)
+
+
+@given(st.integers(1, 99), st.integers(0, 11), st.integers(1, 99), st.sampled_from(["ft", "in", "m", "cm", "mm"]))
+def test_the_area_of_a_room_takes_each_side_in_its_own_unit(feet: int, inches: int, width: int, unit: str) -> None:
+    registry = pint_registry()
+    length = registry.Quantity(feet, "foot") + registry.Quantity(inches, "inch")
+    theirs = (length * registry.Quantity(width, unit)).to("m**2").magnitude
+    ours = read_quantity(f"{feet} ft {inches} in x {width} {unit}", "m2", WIDE)
+    assert ours.low == ours.high == pytest.approx(theirs, rel=1e-11, abs=1e-9)
+
+
+@given(st.floats(-1e5, 1e5), st.sampled_from([("degF", "degC"), ("inch", "mm"), ("foot**2", "m2"), ("psi", "mpa")]))
+def test_there_and_back_again(value: float, units: tuple[str, str]) -> None:
+    theirs, ours = units
+    spelled = {"degF": "F", "inch": "in", "foot**2": "ft2", "psi": "psi"}[theirs]
+    there = read_quantity(f"{value:.6f} {spelled}", ours, WIDE).low
+    back = pint_registry().Quantity(there, UNITS[ours].pint).to(theirs).magnitude
+    assert back == pytest.approx(value, abs=1e-5, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "low", "high"),
+    [
+        ("4 in", "mm", 101.6, 101.6),
+        ("100mm", "mm", 100.0, 100.0),
+        ("68 F", "degC", 20.0, 20.0),
+        ("-5 to 3 C", "degC", -5.0, 3.0),
+        ("60 F to 70 F", "degC", 15.555555556, 21.111111111),
+        ("80 to 85 %", "percent", 80.0, 85.0),
+        ("80-85 %", "percent", 80.0, 85.0),
+        ("80 % – 85 %", "percent", 80.0, 85.0),
+        ("3 lb/1000ft2/24h", "lb_1000ft2_day", 3.0, 3.0),
+        ("1,200 ft2", "m2", 111.483648, 111.483648),
+        ("$1,500", "usd", 1500.0, 1500.0),
+        ("2 weeks", "day", 14.0, 14.0),
+        ("3 1/2 in", "mm", 88.9, 88.9),
+        ("about 4 in", "mm", 101.6, 101.6),
+        ("20 ft x 22 ft", "m2", 40.8773376, 40.8773376),
+        ("1 200 ft2", "m2", 111.483648, 111.483648),
+        ("3 lb/1000 ft2/24 h", "lb_1000ft2_day", 3.0, 3.0),
+        ("-30 to -11 C", "degC", -30.0, -11.0),
+        ("8 ft 6 in", "mm", 2590.8, 2590.8),
+        ("5 ft 2 1/2 in", "mm", 1587.5, 1587.5),
+        ("8 ft 6 in to 9' 3\"", "mm", 2590.8, 2819.4),
+        ("2 3/64 in", "mm", 51.990625, 51.990625),
+        ("12 x 14 ft", "m2", 15.60771072, 15.60771072),
+        ("20' x 22'", "m2", 40.8773376, 40.8773376),
+        ("55 deg F", "degC", 12.777777778, 12.777777778),
+        ("60 to 70 deg F", "degC", 15.555555556, 21.111111111),
+        ("1,200,000 mm", "mm", 1_200_000.0, 1_200_000.0),
+        ("0.5 yard", "mm", 457.2, 457.2),  # not in the table: pint
+        ("3 lb/ft2/day", "lb_1000ft2_day", 3000.0, 3000.0),  # not in the table: pint
+    ],
+)
+def test_numbers_as_people_write_them(text: str, unit: str, low: float, high: float) -> None:
+    assert read_quantity(text, unit, WIDE) == Interval(low, high)
+
+
+def test_half_open_wordings_reach_to_what_is_possible() -> None:
+    years = Interval(0.0, 60_000.0)
+    assert read_quantity("over 10 years", "day", years) == Interval(3652.5, 60_000.0)
+    assert read_quantity("under 2 weeks", "day", years) == Interval(0.0, 14.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "why"),
+    [
+        ("75", "percent", "no unit; write `75 %`"),
+        ("68", "degC", "no unit; write `68 C` or `68 F`"),
+        ("60 to 70", "degC", "no unit; write `60 C` or `60 F`"),
+        ("75,5 %", "percent", "decimal point, as in `7.5`"),
+        ("0,125 in", "mm", "decimal point"),
+        ("1.200,5 ft2", "m2", "decimal point"),
+        ("80,5 to 85,5 %", "percent", "decimal point"),
+        ("2026-10-01", "day", "a date; give the time since then, as in `8 weeks`"),
+        ("10/1/2026", "day", "a date; give the time since then"),
+        ("2026-10-01", "calendar_year", "a date; give the year alone"),
+        ("2026-10-01", "percent", "a date; a number is wanted"),
+        ("8 ft 6 in", "percent", "something else"),
+        ("8 ft 6", "mm", "not a unit"),
+        ("20 ft x 6 kg", "m2", "not a unit"),
+        ("120 %", "percent", "outside"),
+        ("-1 mm", "mm", "outside"),
+        ("85 to 80 %", "percent", "larger"),
+        ("nan %", "percent", "no number"),
+        ("inf mm", "mm", "no number"),
+        ("1e400 %", "percent", "finite"),
+        ("3 kg", "mm", "something else"),
+        ("3 foo", "mm", "not a unit"),
+        ("3 __import__('os')", "mm", "not a unit"),
+        ("wet", "percent", "no number"),
+        ("", "percent", "no number"),
+    ],
+)
+def test_what_is_refused_says_why(text: str, unit: str, why: str) -> None:
+    with pytest.raises(NotAQuantity, match=why):
+        read_quantity(text, unit, Interval(0.0, 100.0))
+
+
+@given(st.floats(-1e6, 1e6))
+def test_what_is_shown_reads_back(value: float) -> None:
+    kept = keep(value)
+    shown = show(Interval(kept, kept), "mm")
+    assert read_quantity(shown, "mm", WIDE).low == pytest.approx(kept, rel=1e-3, abs=1e-9)

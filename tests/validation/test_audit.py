@@ -1,0 +1,174 @@
+"""Claims are proved where they hold and refuted, with a floor, where a change of the rules breaks them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from advisor.asking.advice import advise
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import BadRuleBase
+from advisor.facts.case import Case
+from advisor.model.knowledge import Claim, Rule, RuleBase
+from advisor.validation.audit import Finding, audit, in_words, refuse_broken
+from advisor.validation.loading import load_rulebase
+
+
+@pytest.fixture(scope="module")
+def base() -> RuleBase:
+    return load_rulebase()
+
+
+@pytest.fixture(scope="module")
+def findings(base: RuleBase) -> dict[str, Finding]:
+    return {finding.claim: finding for finding in audit(base)}
+
+
+def altered(base: RuleBase, **sections: dict[str, Any]) -> RuleBase:
+    """The rule base with some entries replaced, added, or (None) taken away."""
+    changed = {}
+    for name, entries in sections.items():
+        merged = {**getattr(base, name), **entries}
+        changed[name] = {key: entry for key, entry in merged.items() if entry is not None}
+    return base.model_copy(update=changed)
+
+
+def rule(identity: str, when: dict[str, Any], then: dict[str, Any], judges: Any = None) -> Rule:
+    content = {"id": identity, "when": when, "then": then, "because": "For a test.", "sources": ["common_practice"]}
+    return Rule.model_validate(content | ({"judges": judges} if judges else {}))
+
+
+def outcome(base: RuleBase, claim: str) -> Finding:
+    (finding,) = audit(base, [claim])
+    return finding
+
+
+SAFETY = (
+    "film_over_humidity_limit", "film_over_emission_limit", "film_over_ph_limit", "dense_film_on_unmeasured_damp",
+    "asbestos_stops", "lead_stops", "leak_stops", "water_under_pressure_stops", "moving_ground_stops",
+    "offset_crack_stops", "silica_is_shown", "acid_is_shown", "isocyanates_are_shown", "engine_indoors_is_shown",
+    "always_an_answer", "one_standing", "wetter_slab_keeps_out", "no_dead_rule", "boundaries",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("claim", SAFETY)
+def test_what_protects_people_is_proved_of_the_shipped_rules(claim: str, findings: dict[str, Finding]) -> None:
+    finding = findings[claim]
+    assert finding.outcome == "proved", in_words(finding)
+    assert finding.questions > 0
+
+
+def test_each_proof_states_its_abstraction(findings: dict[str, Finding]) -> None:
+    assert "exactly" in findings["asbestos_stops"].abstraction
+    assert findings["always_an_answer"].free
+    for finding in findings.values():
+        assert all(name in finding.abstraction for name in finding.free)
+
+
+def test_every_claim_is_proved_of_the_shipped_rules(findings: dict[str, Finding]) -> None:
+    assert {name: in_words(each) for name, each in findings.items() if each.outcome != "proved"} == {}
+
+
+def test_boldness_is_shown_on_a_floor_that_the_one_case_reading_confirms(base: RuleBase) -> None:
+    """Without the rule that covers both, an old slab or a young one is stopped by its dish test, one of any age not."""
+    without = altered(base, rules={"vapour.high_emission_at_unknown_age": None})
+    finding = outcome(without, "unknown_is_never_bolder")
+    assert finding.outcome == "refuted"
+    assert "slab_age" in finding.breaks[0].what
+    for broken in (each for each in finding.breaks if each.real):
+        finish = broken.what.split("nothing stands before ")[1].split()[0]
+        advice = advise(Reasoner(without), Case("", "", broken.floor))
+        standing = next(each for each in advice.standings if each.finish == finish)
+        assert not advice.stops
+        assert not advice.holds
+        assert standing.verdict != "ruled out"
+        assert not any(need.decides for need in standing.first)
+
+
+def test_a_film_let_over_its_limit_is_found(base: RuleBase) -> None:
+    finding = outcome(altered(base, rules={"vapour.over_humidity_limit": None}), "film_over_humidity_limit")
+    assert finding.outcome == "refuted"
+    assert all("slab_humidity" in broken.floor for broken in finding.breaks)
+
+
+def test_a_stop_that_no_longer_stops_is_found(base: RuleBase) -> None:
+    milder = base.referrals["asbestos_laboratory"].model_copy(update={"stop": False})
+    finding = outcome(altered(base, referrals={"asbestos_laboratory": milder}), "asbestos_stops")
+    assert finding.outcome == "refuted"
+    assert finding.breaks[0].floor["asbestos_suspected"].choice == "yes"
+    assert advise(Reasoner(base), Case("", "", finding.breaks[0].floor)).answer.kind == "professional"
+
+
+def test_a_hazard_that_is_not_shown_is_found(base: RuleBase) -> None:
+    finding = outcome(altered(base, rules={"hazards.acid_handled": None}), "acid_is_shown")
+    assert finding.outcome == "refuted"
+    elsewhere = base.cautions["acid_burns"].model_copy(update={"step": "use"})
+    assert outcome(altered(base, cautions={"acid_burns": elsewhere}), "acid_is_shown").outcome == "refuted"
+
+
+def test_a_rule_that_brings_a_film_back_is_found(base: RuleBase) -> None:
+    """Ruled out only between two humidities: a wetter slab would bring it back."""
+    band = rule(
+        "vapour.over_humidity_limit",
+        {"slab_humidity": ["above finish.humidity_limit", "below limit.saturated"]},
+        {"rule_out": "yes"},
+        "every finish",
+    )
+    finding = outcome(altered(base, rules={band.id: band}), "wetter_slab_keeps_out")
+    assert finding.outcome == "refuted"
+    assert "100 %, and it no longer is" in finding.breaks[0].then
+
+
+def test_a_dead_rule_is_found(base: RuleBase) -> None:
+    never = rule(
+        "vapour.never",
+        {"vapour_retarder": "absent", "retarder_permeance": "known"},
+        {"finding": "damp_signs"},
+    )
+    finding = outcome(altered(base, rules={never.id: never}), "no_dead_rule")
+    assert finding.outcome == "refuted"
+    assert [broken.what for broken in finding.breaks] == ["vapour.never fires on no floor"]
+
+
+def test_an_implied_rule_is_found(base: RuleBase) -> None:
+    narrower = rule(
+        "vapour.narrower",
+        {"active_leak": "yes", "flooded": "once"},
+        {"refer": "leak_repair"},
+    )
+    finding = outcome(altered(base, rules={narrower.id: narrower}), "no_implied_rule")
+    assert "all that vapour.narrower concludes is concluded by other rules" in {b.what for b in finding.breaks}
+
+
+@pytest.mark.parametrize("condition", ["below limit.radon_action", "at most limit.radon_action"])
+def test_an_overlap_at_a_limit_is_found(condition: str, base: RuleBase) -> None:
+    """Another rule divides radon at the same limit; at least and at most would both hold at the limit itself."""
+    low = rule("vapour.radon_low", {"radon_level": condition}, {"finding": "damp_signs"})
+    finding = outcome(altered(base, rules={low.id: low}), "boundaries")
+    assert finding.outcome == ("proved" if condition.startswith("below") else "refuted")
+
+
+def test_boldness_from_ignorance_is_found(base: RuleBase) -> None:
+    """Out for each pet or none, but not while nobody has said: that would reward not asking."""
+    rules = [
+        rule(f"people.pets_{value}", {"pets": value}, {"rule_out": "yes"}, "every finish") for value in ("yes", "no")
+    ]
+    finding = outcome(altered(base, rules={each.id: each for each in rules}), "unknown_is_never_bolder")
+    assert finding.outcome == "refuted"
+    assert any("while pets is open" in broken.what and broken.real for broken in finding.breaks)
+
+
+def test_an_overlay_that_breaks_a_claim_is_refused(base: RuleBase) -> None:
+    only = {name: claim for name, claim in base.claims.items() if name == "film_over_ph_limit"}
+    few = base.model_copy(update={"claims": only})
+    refuse_broken(few)  # sound: nothing is raised
+    with pytest.raises(BadRuleBase, match=r"film_over_ph_limit.*surface_ph"):
+        refuse_broken(altered(few, rules={"vapour.over_ph_limit": None}))
+
+
+def test_a_claim_that_is_too_strong_is_refuted(base: RuleBase) -> None:
+    claim = Claim.model_validate(
+        {"kind": "answers", "says": "Never a leak.", "when": {"active_leak": "no"}, "answer": "professional"}
+    )
+    assert outcome(altered(base, claims={"too_strong": claim}), "too_strong").outcome == "refuted"

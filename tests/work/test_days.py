@@ -1,0 +1,259 @@
+"""Networks against networkx and by hand; calendars that keep hours, waits, days off and the weather."""
+
+from __future__ import annotations
+
+import itertools
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import networkx as nx
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from advisor.model.knowledge import RuleBase
+from advisor.physics.air import dew_margin
+from advisor.physics.bounds import Interval
+from advisor.work.needed import HIGH, LOW, Setting
+from advisor.work.network import Activity, critical_path, pert
+from advisor.work.phases import activities, phases, scaled, work_hours
+from advisor.work.schedule import Schedule, schedule
+from advisor.work.weather import BadWeather, read_weather
+
+from .conftest import MakeJob
+
+START = datetime(2026, 12, 1)  # a Tuesday
+HOUR = timedelta(hours=1)
+
+
+@st.composite
+def networks(draw: st.DrawFn) -> dict[str, Activity]:
+    size = draw(st.integers(1, 9))
+    found = {}
+    for number in range(size):
+        before = draw(st.sets(st.integers(0, number - 1), max_size=3)) if number else set()
+        times = draw(st.integers(0, 20)), draw(st.integers(0, 20))
+        found[str(number)] = Activity(float(times[0]), float(times[1]), tuple(str(each) for each in sorted(before)))
+    return found
+
+
+def longest_by_networkx(network: dict[str, Activity]) -> float:
+    """The longest path through a graph whose edges carry what an activity and its wait take."""
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    for name, each in network.items():
+        graph.add_edge(name, "end", weight=each.duration + each.wait)
+        for before in each.after:
+            graph.add_edge(before, name, weight=network[before].duration + network[before].wait)
+    return float(nx.dag_longest_path_length(graph))
+
+
+@given(network=networks())
+def test_the_critical_path_is_the_longest_path(network: dict[str, Activity]) -> None:
+    plan = critical_path(network)
+    assert plan.length == longest_by_networkx(network)
+    along = sum(network[name].duration + network[name].wait for name in plan.critical)
+    assert along == plan.length
+    assert all(plan.times[name].slack == pytest.approx(0.0) for name in plan.critical)
+
+
+@given(network=networks(), data=st.data())
+def test_what_slips_by_its_slack_does_not_delay_the_whole(network: dict[str, Activity], data: st.DataObject) -> None:
+    plan = critical_path(network)
+    name = data.draw(st.sampled_from(sorted(network)))
+    slack, each = plan.times[name].slack, network[name]
+    assert slack >= 0
+    within = {**network, name: Activity(each.duration + slack, each.wait, each.after)}
+    beyond = {**network, name: Activity(each.duration + slack + 1, each.wait, each.after)}
+    assert critical_path(within).length == plan.length
+    assert critical_path(beyond).length == plan.length + 1
+
+
+def test_a_network_worked_by_hand() -> None:
+    """A 3 h, then B 4 h (after it wait 2) and C 8 h beside each other, then D 1 h: 3 + 8 + 1 = 12; B has 2 to spare."""
+    plan = critical_path(
+        {
+            "a": Activity(3),
+            "b": Activity(4, 2, ("a",)),
+            "c": Activity(8, 0, ("a",)),
+            "d": Activity(1, 0, ("b", "c")),
+        }
+    )
+    assert (plan.length, plan.critical) == (12, ("a", "c", "d"))
+    assert (plan.times["b"].start, plan.times["b"].slack) == (3, 2)
+
+
+def test_pert_by_hand() -> None:
+    """(1, 2, 3) and (2, 4, 12): means 2 and 5, spreads 1/3 and 5/3 (the method as in any handbook)."""
+    expected = pert([(1, 2, 3), (2, 4, 12)])
+    assert expected.mean == pytest.approx(7.0)
+    assert expected.spread == pytest.approx((1 / 9 + 25 / 9) ** 0.5)
+
+
+def test_colder_is_slower_by_the_stated_factor() -> None:
+    assert scaled(Interval(10, 10), Interval(25, 25), Interval(2, 2), Interval(15, 15)) == Interval(20, 20)
+    assert scaled(Interval(10, 12), Interval(20, 20), Interval(1.5, 2), Interval(10, 20)) == Interval(10, 24)
+
+
+def keeps_the_rules(found: Schedule, after: dict[str, tuple[str, ...]]) -> None:
+    """No two works at one time, all within working hours, nothing before the waits before it are over."""
+    work = sorted(piece for each in found.planned if each.phase.kind != "cure" for piece in each.pieces)
+    assert all(first[1] <= second[0] for first, second in itertools.pairwise(work))
+    for start, end in work:
+        assert start.date() == end.date()
+        assert start.hour + start.minute / 60 >= 8
+        assert end <= datetime(end.year, end.month, end.day, 16) + timedelta(seconds=1)
+    by_id = {each.phase.id: each for each in found.planned}
+    for each in found.planned:
+        if each.phase.kind != "cure":
+            assert all(by_id[name].free <= each.start for name in after[each.phase.id])
+            done = sum(((end - start) / HOUR for start, end in each.pieces), 0.0)
+            assert done == pytest.approx(each.phase.hours, abs=0.01)
+
+
+@pytest.mark.parametrize("setting", [LOW, HIGH, Setting(0.5)], ids=["quick", "slow", "middle"])
+def test_every_finish_has_a_calendar_that_keeps_the_rules(base: RuleBase, make_job: MakeJob, setting: Setting) -> None:
+    for finish in base.finishes:
+        job = make_job(finish, spalls="few", cracks="hairline", oil_stains="deep")
+        found = schedule(job, setting, START)
+        assert not found.blocked
+        keeps_the_rules(found, {phase.id: phase.after for phase in phases(job, setting)})
+        last = max(each.end for each in found.planned if each.phase.kind == "application")
+        assert last < found.ready["walked_on"] <= found.ready["furniture"] <= found.ready["vehicles"]
+        assert found.ready["walked_on"] <= found.ready["washed"]
+
+
+def test_days_agree_with_what_the_rules_say_of_the_finish(base: RuleBase, make_job: MakeJob) -> None:
+    """Two statements of the rule base, the step's waits and the finish's days, must overlap within half a day."""
+    apart = {}
+    for finish in base.finishes.values():
+        job = make_job(finish.id)
+        stated = finish.properties["days_until_walked"].interval
+        found = [schedule(job, setting, START + 8 * HOUR).days_shut or 0.0 for setting in (LOW, HIGH)]
+        assert stated is not None
+        if found[0] > stated.high + 0.5 or found[1] < stated.low - 0.5:
+            apart[finish.id] = found, stated
+    assert not apart
+
+
+def test_waits_of_cracks_and_patches_overlap(make_job: MakeJob) -> None:
+    job = make_job("epoxy_solid", spalls="few", cracks="hairline")
+    found = {each.phase.id: each for each in schedule(job, LOW, START).planned}
+    assert found["patch_holes"].start < found["fill_cracks"].free
+    plan = critical_path(activities(job, LOW))
+    assert plan.times["fill_cracks"].slack > 0 or plan.times["patch_holes"].slack > 0
+
+
+def test_a_coat_and_what_is_strewn_into_it_are_one_time_of_work(make_job: MakeJob) -> None:
+    found = {phase.id: phase for phase in phases(make_job("epoxy_flake"), LOW)}
+    assert "flakes" not in found
+    assert [step.id for step in found["body_coat"].steps] == ["body_coat", "flakes"]
+
+
+def test_a_coat_is_not_begun_when_the_day_is_too_short(make_job: MakeJob) -> None:
+    late = 0
+    for hour in range(8, 16):
+        for each in schedule(make_job("epoxy_solid"), HIGH, START + hour * HOUR).planned:
+            if each.phase.together:
+                assert len(each.pieces) == 1
+                late += each.start.hour > 8
+    assert late  # some coats begin during the day, so that the check above could fail
+
+
+def test_colder_means_later_and_more_hands_mean_sooner(make_job: MakeJob) -> None:
+    def walked(**changed: object) -> datetime:
+        return schedule(make_job("epoxy_solid", **changed), HIGH, START).ready["walked_on"]  # type: ignore[arg-type]
+
+    assert walked(air_temperature="54 F") > walked()
+    assert walked(people=1) > walked(people=3)
+    first, often = (
+        work_hours(make_job("epoxy_solid", floor_machine_before="never")),
+        work_hours(make_job("epoxy_solid", floor_machine_before="often", mixed_coatings_before="often")),
+    )
+    assert first[1] > often[1]
+
+
+def test_weekends_are_kept_free_when_asked(make_job: MakeJob) -> None:
+    found = schedule(make_job("overlay_sealed"), HIGH, datetime(2026, 12, 4), days=range(5))
+    worked = {start.weekday() for each in found.planned if each.phase.kind != "cure" for start, _ in each.pieces}
+    assert worked <= set(range(5))
+    anyway = schedule(make_job("overlay_sealed"), HIGH, datetime(2026, 12, 4))
+    assert {5, 6} & {start.weekday() for each in anyway.planned for start, _ in each.pieces}
+
+
+def forecast(folder: Path, cold_days: int, days: int = 60) -> Path:
+    """So many days at 4 °C, then 20 °C, dry; the slab with the air."""
+    rows = ["time,air_c,humidity,slab_c"]
+    for hour in range(24 * days):
+        air = 4 if hour < 24 * cold_days else 20
+        rows.append(f"{(START + hour * HOUR).isoformat()},{air},50,{air}")
+    (folder / "forecast.csv").write_text("\n".join(rows), encoding="utf-8")
+    return folder / "forecast.csv"
+
+
+def test_coats_wait_for_the_warm_days_and_grinding_does_not(make_job: MakeJob, tmp_path: Path) -> None:
+    weather = read_weather(forecast(tmp_path, 9))
+    found = {each.phase.id: each for each in schedule(make_job("epoxy_solid"), LOW, START, weather).planned}
+    assert found["grind_surface"].start < START + timedelta(days=3)
+    assert found["primer_coat"].start >= START + timedelta(days=9)
+
+
+def test_no_coat_goes_on_within_the_dew_points_reach(base: RuleBase, make_job: MakeJob, tmp_path: Path) -> None:
+    """Forenoons 2.8 K above the dew point (20 °C, 74 %, slab 18 °C), below the 3 K that the finish needs; then dry."""
+    rows = ["time,air_c,humidity,slab_c"]
+    for hour in range(24 * 30):
+        damp = hour < 24 * 20 and hour % 24 < 12
+        rows.append(f"{(START + hour * HOUR).isoformat()},20,{74 if damp else 50},18")
+    (tmp_path / "damp.csv").write_text("\n".join(rows), encoding="utf-8")
+    weather = read_weather(tmp_path / "damp.csv")
+    found = schedule(make_job("epoxy_solid"), HIGH, START, weather)
+    needed = base.finishes["epoxy_solid"].properties["dew_point_margin_needed"].interval
+    coats = [each for each in found.planned if each.phase.weather]
+    assert needed is not None
+    assert coats
+    assert coats[0].start >= START + timedelta(days=19, hours=12)
+    for each in coats:
+        hour = each.start.replace(minute=0)
+        while hour < each.end + timedelta(hours=each.phase.guard):
+            now = weather.at(hour)
+            assert now is not None
+            assert dew_margin(now.slab, now.air, now.humidity) >= needed.high
+            hour += HOUR
+
+
+def test_a_forecast_that_never_allows_it_is_told(make_job: MakeJob, tmp_path: Path) -> None:
+    found = schedule(make_job("epoxy_solid"), LOW, START, read_weather(forecast(tmp_path, 30, days=30)))
+    assert "No fit hours for: Mix and roll the primer" in found.blocked
+    assert not found.ready
+
+
+def test_a_seasons_profile_is_swung_over_the_day(make_job: MakeJob, tmp_path: Path) -> None:
+    (tmp_path / "season.csv").write_text(
+        "month,day_f,night_f,day_humidity,night_humidity\n12,41,32,60,80\n1,41,32,60,80\n4,68,50,50,70\n"
+    )
+    weather = read_weather(tmp_path / "season.csv")
+    warmest, coldest = weather.at(datetime(2026, 4, 2, 15)), weather.at(datetime(2026, 4, 2, 3))
+    assert warmest is not None
+    assert coldest is not None
+    assert (warmest.air, warmest.humidity) == (pytest.approx(20.0), pytest.approx(50.0))
+    assert (coldest.air, coldest.humidity) == (pytest.approx(10.0), pytest.approx(70.0))
+    assert warmest.slab == pytest.approx(15.0)
+    assert "No fit hours" in schedule(make_job("epoxy_solid"), LOW, START, weather).blocked
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("time,air_c,humidity\nnoon,20,50\n", "row 2, column time"),
+        ("time,air_c,humidity\n2026-12-01T08:00,warm,50\n", "row 2, column air_c"),
+        ("time,air_c,humidity\n2026-12-01T08:00,20,150\n", "row 2, column humidity"),
+        ("time,air_c,humidity\n2026-12-01T08:00,20,50\n2026-12-01T08:00,20,50\n", "row 3, column time"),
+        ("time,humidity\n2026-12-01T08:00,50\n", "the column is missing"),
+        ("month,day_c,night_c,day_humidity,night_humidity\n13,20,10,50,60\n", "row 2, column month"),
+        ("day,air_c\n1,20\n", "neither a column `time` nor `month`"),
+        ("time,air_c\n", "no row"),
+    ],
+)
+def test_weather_that_cannot_be_read_is_refused(tmp_path: Path, text: str, words: str) -> None:
+    (tmp_path / "weather.csv").write_text(text)
+    with pytest.raises(BadWeather, match=words):
+        read_weather(tmp_path / "weather.csv")

@@ -1,0 +1,207 @@
+"""The price book: all that is wrong is named with row and column; what is right reads alike from both forms."""
+
+from __future__ import annotations
+
+import csv
+from datetime import date
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from openpyxl import Workbook
+
+from advisor.errors import AdvisorError
+from advisor.model.knowledge import RuleBase
+from advisor.model.units import LITRES
+from advisor.work.book_rows import BadPriceBook
+from advisor.work.cost import Unpriced, cost, shopping
+from advisor.work.needed import HIGH
+from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
+
+from .conftest import TODAY, MakeJob
+
+HEAD = "kind,item,for,description,pack,unit,parts,price,price_high,currency,date"
+GOOD = "goods,p1,floor_paint,paint,1,gal,,36.00,,USD,2026-09-01"
+TAX = "tax,,goods hire,,,percent added,,7.25,,,"
+
+
+def write(folder: Path, *rows: str) -> Path:
+    path = folder / "book.csv"
+    path.write_text("\n".join((HEAD, *rows)) + "\n", encoding="utf-8")
+    return path
+
+
+def faults(base: RuleBase, folder: Path, *rows: str) -> list[str]:
+    with pytest.raises(BadPriceBook) as refused:
+        read_pricebook(write(folder, *rows), base, TODAY)
+    return [f"{fault.where}: {fault.what} {fault.allowed}" for fault in refused.value.faults]
+
+
+@pytest.mark.parametrize(
+    ("row", "where", "words"),
+    [
+        (GOOD.replace("36.00", "-36.00"), "row 2, column price", "-36.00 cannot be a price"),
+        (GOOD.replace("36.00", "0"), "row 2, column price", "0 cannot be a price"),
+        (GOOD.replace("36.00", "ask us"), "row 2, column price", '"ask us" is not a number'),
+        (GOOD.replace("36.00", "NaN"), "row 2, column price", "NaN cannot be a price"),
+        (GOOD.replace("36.00", "1.001"), "row 2, column price", "finer than a hundredth"),
+        (GOOD.replace(",1,gal", ",0,gal"), "row 2, column pack", "a pack of 0 cannot be"),
+        (GOOD.replace(",1,gal", ",one,gal"), "row 2, column pack", '"one" is not a number'),
+        (GOOD.replace("gal", "lb"), "row 2, column unit", "lb"),
+        (GOOD.replace("floor_paint", "flour_paint"), "row 2, column for", "flour_paint"),
+        (GOOD.replace("2026-09-01", "last week"), "row 2, column date", '"last week" is not a date'),
+        (GOOD.replace("2026-09-01", "2031-01-01"), "row 2, column date", "lies in the future"),
+        (GOOD.replace("USD", "dollars"), "row 2, column currency", "three capitals"),
+        (GOOD.replace("goods,", "good,"), "row 2, column kind", "goods, hire, labour, tax"),
+        (GOOD.replace("p1", ""), "row 2, column item", "empty"),
+        ("goods,e1,epoxy_body,kit,1,gal,,74,,USD,2026-09-01", "row 2, column parts", "never split"),
+        ("goods,e1,roller_cover,rollers,1.5,each,,74,,USD,2026-09-01", "row 2, column unit", "whole pieces"),
+        ("hire,h1,mixer,mixer,1,month,,74,,USD,2026-09-01", "row 2, column unit", "day, week"),
+        ("labour,l1,crew,crew,1,hour,,80,50,USD,2026-09-01", "row 2, column price_high", "less than the price"),
+    ],
+)
+def test_what_is_wrong_is_named_with_row_and_column(
+    base: RuleBase, tmp_path: Path, row: str, where: str, words: str
+) -> None:
+    found = faults(base, tmp_path, row, TAX)
+    assert len(found) == 1
+    assert where in found[0]
+    assert words in found[0]
+
+
+def test_all_faults_are_told_at_once(base: RuleBase, tmp_path: Path) -> None:
+    found = faults(
+        base,
+        tmp_path,
+        GOOD.replace("36.00", "free"),
+        GOOD.replace("p1", "p2").replace(",1,gal", ",0,gal").replace("USD", "EUR"),
+        GOOD.replace("p1", "p3"),
+    )
+    text = "\n".join(found)
+    assert "row 2, column price" in text
+    assert "row 3, column pack" in text
+    assert "two currencies: USD from row 2, EUR from row 3" in text
+    assert "tax" in text
+
+
+def test_the_same_item_twice_and_a_second_tax_are_refused(base: RuleBase, tmp_path: Path) -> None:
+    text = "\n".join(faults(base, tmp_path, GOOD, GOOD, TAX, TAX))
+    assert "stands in row 2 already" in text
+    assert "tax is stated a second time" in text
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [("book.csv", b""), ("book.csv", b"a,b\n1,2\n"), ("book.csv", b"\xff\xfe"), ("book.xlsx", b"no workbook"),
+     ("book.ods", b"x")],
+)  # fmt: skip
+def test_a_file_that_is_no_price_book_is_refused(base: RuleBase, tmp_path: Path, name: str, content: bytes) -> None:
+    path = tmp_path / name
+    path.write_bytes(content)
+    with pytest.raises(AdvisorError, match=name):
+        read_pricebook(path, base, TODAY)
+
+
+def test_a_workbook_reads_like_the_text_that_it_holds(base: RuleBase, book: PriceBook, tmp_path: Path) -> None:
+    workbook = Workbook()
+    sheet = workbook.active
+    assert sheet is not None
+    with demo_book().open(encoding="utf-8") as file:
+        for row in csv.reader(file):
+            cells: list[object] = list(row)
+            if row[0] in ("goods", "hire", "labour"):
+                cells[4], cells[7] = float(row[4]), float(row[7])
+                cells[10] = date.fromisoformat(row[10])
+            sheet.append(cells)
+    workbook.save(tmp_path / "book.xlsx")
+    read = read_pricebook(tmp_path / "book.xlsx", base, TODAY)
+    assert (read.goods, read.hire, read.labour, read.tax) == (book.goods, book.hire, book.labour, book.tax)
+
+
+def test_prices_older_than_a_year_are_flagged(base: RuleBase, tmp_path: Path) -> None:
+    old = GOOD.replace("p1", "old").replace("2026-09-01", "2025-11-20")
+    young = GOOD.replace("p1", "young").replace("2026-09-01", "2025-11-30")
+    read = read_pricebook(write(tmp_path, old, young, TAX), base, TODAY)
+    assert [each.item for each in read.older_than(1.0, TODAY)] == ["old"]
+
+
+def test_packs_are_converted_by_the_definition_of_the_gallon(base: RuleBase, tmp_path: Path) -> None:
+    """231 in3, NIST Handbook 44, Appendix C (from memory)."""
+    read = read_pricebook(write(tmp_path, GOOD, TAX), base, TODAY)
+    assert read.goods["floor_paint"][0].pack.holds == pytest.approx(231 * 2.54**3 / 1000)
+    assert pytest.approx(231 * 2.54**3 / 1000) == LITRES
+
+
+def test_tax_is_put_on_what_the_book_says(base: RuleBase, tmp_path: Path, make_job: MakeJob) -> None:
+    text = demo_book().read_text(encoding="utf-8")
+    job = make_job("floor_paint", hired=True)
+    totals = {}
+    for name, tax in (
+        ("none", "tax,,,none,,percent added,,0,,,"),
+        ("goods", "tax,,goods,tax,,percent added,,10,,,"),
+        ("all", "tax,,goods hire labour,tax,,percent added,,10,,,"),
+        ("included", "tax,,goods hire labour,tax,,percent included,,10,,,"),
+    ):
+        lines = [tax if line.startswith("tax,") else line for line in text.splitlines()]
+        (tmp_path / "taxed.csv").write_text("\n".join(lines), encoding="utf-8")
+        totals[name] = cost(job, read_pricebook(tmp_path / "taxed.csv", base, TODAY), HIGH)
+    bare = totals["none"]
+    assert totals["goods"].total == pytest.approx(
+        bare.total + 0.1 * (bare.material + bare.consumables + bare.protection)
+    )
+    assert totals["all"].total == pytest.approx(1.1 * bare.total)
+    assert totals["included"].total == pytest.approx(bare.total)
+
+
+def test_a_missing_item_is_named_and_no_cost_is_given(base: RuleBase, tmp_path: Path, make_job: MakeJob) -> None:
+    lines = [line for line in demo_book().read_text(encoding="utf-8").splitlines() if ",flakes," not in line]
+    lines = [line for line in lines if ",mixer," not in line]
+    (tmp_path / "short.csv").write_text("\n".join(lines), encoding="utf-8")
+    read = read_pricebook(tmp_path / "short.csv", base, TODAY)
+    with pytest.raises(Unpriced) as refused:
+        shopping(make_job("epoxy_flake"), read)
+    assert {word for fault in refused.value.faults for word in ("flakes", "mixer") if f'"{word}"' in fault.what} == {
+        "flakes",
+        "mixer",
+    }
+
+
+def test_the_shipped_book_serves_everything_and_says_that_it_is_invented(base: RuleBase, book: PriceBook) -> None:
+    assert set(base.materials) == set(book.goods)
+    assert set(base.hire) == set(book.hire)
+    assert "nvented" in book.note
+
+
+CELLS = st.one_of(
+    st.text(max_size=12),
+    st.sampled_from(
+        ["", "0", "-1", "1e999", "nan", "inf", "٣", "1,000", "0.001", "1e-9", "each", "day", "tax", "=1+1"]
+    ),
+)
+
+
+@given(row=st.integers(1, 60), column=st.integers(0, 10), cell=CELLS)
+def test_whatever_stands_in_a_cell_is_read_or_refused(base: RuleBase, row: int, column: int, cell: str) -> None:
+    lines = list(csv.reader(demo_book().read_text(encoding="utf-8").splitlines()))
+    lines[row][column : column + 1] = [cell]
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "book.csv"
+        with path.open("w", encoding="utf-8", newline="") as file:
+            csv.writer(file).writerows(lines)
+        try:
+            read = read_pricebook(path, base, TODAY)
+        except BadPriceBook:
+            return
+    every = [each for group in (read.goods, read.hire, read.labour) for rows in group.values() for each in rows]
+    assert all(each.pack.price > 0 and each.pack.holds > 0 for each in every)
+
+
+@given(content=st.binary(max_size=200), ending=st.sampled_from([".csv", ".xlsx"]))
+def test_whatever_is_in_a_file_is_refused_in_words(base: RuleBase, content: bytes, ending: str) -> None:
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / f"book{ending}"
+        path.write_bytes(content)
+        with pytest.raises(BadPriceBook):
+            read_pricebook(path, base, TODAY)

@@ -1,0 +1,198 @@
+"""Procedures as data: one for every finish, complete, in agreement with the finish, and refused where malformed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from advisor.errors import BadRuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.procedures import BASES, Use
+from advisor.validation.checks.procedures import check_procedures
+from advisor.validation.loading import read_rulebase, rules_folder
+from advisor.work.needed import UM
+
+from .conftest import MakeJob
+
+GRINDS = {"grind": {"grind_surface"}, "shot_blast": {"shot_blast"}, "etch": {"etch_surface"}, "clean": {"wash_surface"}}
+
+
+def test_every_finish_has_one_procedure(base: RuleBase) -> None:
+    named = Counter(finish for procedure in base.procedures.values() for finish in procedure.finishes)
+    assert named == Counter(dict.fromkeys(base.finishes, 1))
+
+
+def test_every_task_material_demand_and_norm_is_used(base: RuleBase) -> None:
+    steps = [step for procedure in base.procedures.values() for step in procedure.steps]
+    upkeep = [each for procedure in base.procedures.values() for each in procedure.upkeep]
+    done = {each.do for each in (*steps, *upkeep)}
+    assert done == set(base.tasks)
+    used = {name for each in (*steps, *upkeep) for name in (*each.uses, *base.tasks[each.do].uses)}
+    warned = {caution for name in done for caution in base.tasks[name].cautions}
+    worn = {name for name, material in base.materials.items() if warned & set(material.against)}
+    assert used | worn == set(base.materials)
+    assert {name for task in base.tasks.values() for name in task.hired} == set(base.hire)
+    assert {name for task in base.tasks.values() for name in task.demands} == set(base.demands)
+
+
+def test_every_procedure_prepares_applies_cures_and_is_kept(base: RuleBase) -> None:
+    for procedure in base.procedures.values():
+        kinds = [base.tasks[step.do].kind for step in procedure.steps]
+        assert kinds[0] == "preparation"
+        assert "application" in kinds
+        assert kinds[-1] == "cure"
+        assert any(each.every == "renewal" for each in procedure.upkeep)
+
+
+def test_every_step_says_what_makes_it_hard_and_whether_it_can_be_undone(base: RuleBase) -> None:
+    for name, task in base.tasks.items():
+        assert task.cautions, f"{name} names no hazard"
+        assert len(task.hard) > 10
+        assert len(task.mistake) > 10
+
+
+def test_films_are_as_thick_as_the_finish_says(base: RuleBase) -> None:
+    """The procedure's coats together, and the finish's dry thickness: two statements that must overlap."""
+    for procedure in base.procedures.values():
+        films = [use.dry for step in procedure.steps for use in step.uses.values() if use.dry]
+        for finish in procedure.finishes:
+            stated = base.finishes[finish].properties["dry_thickness"].interval
+            pure = all(use.dry for step in procedure.steps for use in step.uses.values())
+            if stated is None:
+                assert not films, finish
+            elif films and pure:
+                assert sum(each.low for each in films) <= stated.high, finish
+                assert sum(each.high for each in films) >= stated.low, finish
+
+
+def test_the_procedure_prepares_as_the_finish_says(base: RuleBase) -> None:
+    for procedure in base.procedures.values():
+        done = {step.do for step in procedure.steps}
+        for finish in procedure.finishes:
+            wanted = base.finishes[finish].properties["preparation"].choices[0]
+            assert done & GRINDS.get(wanted, {"polish_coarse", "polish_medium"}), finish
+
+
+def test_what_sets_while_one_works_has_a_pot_life_and_the_clock(base: RuleBase) -> None:
+    for procedure in base.procedures.values():
+        timed = any(base.tasks[step.do].pot_life for step in procedure.steps)
+        for finish in procedure.finishes:
+            assert timed == (base.finishes[finish].properties["timed_work"].choices == ("yes",)), finish
+    for task in base.tasks.values():
+        assert (task.pot_life is None) or task.demands.get("clock") == "much"
+
+
+@pytest.mark.parametrize(
+    ("demand", "cautions"),
+    [
+        ("acid", {"acid_burns", "acid_residue"}),
+        ("machine", {"electric_shock", "slips_while_wet"}),
+    ],
+)
+def test_hazardous_steps_carry_their_caution(base: RuleBase, demand: str, cautions: set[str]) -> None:
+    for name, task in base.tasks.items():
+        if demand in task.demands:
+            assert cautions & set(task.cautions), name
+
+
+def test_grinding_always_warns_of_silica_and_engines(base: RuleBase) -> None:
+    """29 CFR 1926.1153; NIOSH 96-118(a)."""
+    for name in ("grind_surface", "shot_blast", "polish_coarse", "polish_medium", "grind_deep"):
+        assert {"silica_dust", "carbon_monoxide"} <= set(base.tasks[name].cautions)
+
+
+def test_old_layers_are_never_taken_off_without_the_asbestos_and_lead_warning(base: RuleBase) -> None:
+    assert {"asbestos_unknown", "lead_unknown"} <= set(base.tasks["strip_old_coating"].cautions)
+    for procedure in base.procedures.values():
+        for step in procedure.steps:
+            if {"black_adhesive", "other_adhesive", "resilient_tile"} & set(step.where.get("on_floor", ())):
+                assert step.where["asbestos_test"] == ("clear",)
+                assert "asbestos_unknown" in base.tasks[step.do].cautions
+                assert "coating_stripper" not in base.tasks[step.do].uses
+
+
+def test_every_layer_that_may_lie_on_the_slab_is_taken_off_where_bare_concrete_is_needed(base: RuleBase) -> None:
+    layers = set(base.facts["on_floor"].values) - {"bare"}
+    for procedure in base.procedures.values():
+        removed = {layer for step in procedure.steps for layer in step.where.get("on_floor", ())}
+        cuts = {"grind_surface", "shot_blast"} & {step.do for step in procedure.steps}
+        over_paint = all(base.finishes[f].properties["covers_sound_coating"].given == "yes" for f in procedure.finishes)
+        thin = {"paint", "penetrating_sealer"} if cuts or over_paint else set()  # cut off with the skin, or coated over
+        assert removed | thin >= layers, procedure.finishes
+
+
+def test_amounts_are_in_the_materials_unit(base: RuleBase) -> None:
+    for task in base.tasks.values():
+        for name, use in task.uses.items():
+            assert base.materials[name].unit in BASES[use.basis]
+    assert UM == 1e-6
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        {"source": "common_practice"},
+        {"dry": "4 mil", "covers": "8 m2/L", "source": "common_practice"},
+        {"covers": "0 m2/L", "source": "common_practice"},
+        {"dry": "4 mil", "solids": "0 %", "source": "common_practice"},
+        {"dry": "4 mil", "loss": "99 %", "source": "common_practice"},
+        {"dry": "4 kg", "source": "common_practice"},
+        {"dry": "-4 mil", "source": "common_practice"},
+        {"dry": "4 mil"},
+    ],
+)
+def test_a_use_without_one_possible_basis_is_refused(text: dict[str, str]) -> None:
+    with pytest.raises(ValueError, match=r"(?s).+"):
+        Use.model_validate(text)
+
+
+BREAKS = {
+    "unknown task": ("do: grind_surface", "do: grind_surfase", 'no task "grind_surfase"'),
+    "unknown material": ("epoxy_primer:", "epoxy_primmer:", 'no material "epoxy_primmer"'),
+    "unknown finish": ("for: [epoxy_solid]", "for: [epoxy_solit]", 'no finish "epoxy_solit"'),
+    "taken finish": ("for: [epoxy_solid]", "for: [floor_paint]", "has a procedure already"),
+    "same step twice": ("as: body_coat", "as: primer_coat", "is there twice"),
+    "no such step before": ("after: grind_surface", "after: grind_deep", "which is no step before it"),
+    "no such value": ("[few, deep]", "[few, depe]", '"depe" is not a value of oil_stains'),
+    "wrong unit": ("epoxy_body: {dry: 9 to 11 mil", "epoxy_body: {weight: 9 to 11 kg/m2", "does not give"),
+}
+
+
+@pytest.mark.parametrize("name", BREAKS)
+def test_a_procedure_that_names_what_is_not_there_is_refused(name: str, tmp_path: Path) -> None:
+    before, after, words = BREAKS[name]
+    text = (rules_folder() / "procedures" / "epoxy_solid.yaml").read_text(encoding="utf-8")
+    assert before in text
+    if "weight" in after:
+        text = text.replace("dry: 9 to 11 mil, solids: 100 %, loss: 5 to 12 %", "weight: 9 to 11 kg/m2")
+    else:
+        text = text.replace(before, after, 1)
+    (tmp_path / "own.yaml").write_text(text, encoding="utf-8")
+    with pytest.raises(Exception, match=words) as refused:
+        read_rulebase(rules_folder(), tmp_path)
+    assert ".yaml, line" in str(refused.value)
+
+
+def test_the_shipped_procedures_have_no_fault(base: RuleBase) -> None:
+    assert not list(check_procedures(base, lambda *place: ".".join(place)))
+
+
+def test_a_step_left_out_is_stood_for_by_those_before_it(make_job: MakeJob) -> None:
+    job = make_job("epoxy_solid")  # no oil, no cracks, no spalls, nothing on the floor
+    after = {step.id: step.after for step in job.steps}
+    assert "degrease" not in after
+    assert after["grind_surface"] == ("clear_and_mask",)
+    assert after["vacuum_floor"] == ("grind_surface",)
+
+
+def test_an_overlay_may_add_to_what_a_task_warns_of_and_not_take_away(tmp_path: Path) -> None:
+    text = (rules_folder() / "procedures" / "preparation.yaml").read_text(encoding="utf-8")
+    start, end = text.index("  grind_surface:"), text.index("  shot_blast:")
+    task = "tasks:\n" + text[start:end]
+    (tmp_path / "own.yaml").write_text(task.replace("silica_dust, ", ""), encoding="utf-8")
+    with pytest.raises(BadRuleBase, match="the task grind_surface warns of silica_dust"):
+        read_rulebase(rules_folder(), tmp_path)
+    (tmp_path / "own.yaml").write_text(task.replace("[silica_dust, ", "[amines, silica_dust, "), encoding="utf-8")
+    assert "amines" in read_rulebase(rules_folder(), tmp_path).tasks["grind_surface"].cautions

@@ -1,0 +1,157 @@
+"""What is worn and what is filled: a kit for each person, all that cautions ask for; cracks, edges by the floor."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from advisor.errors import BadRuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.validation.loading import read_rulebase, rules_folder
+from advisor.work.cost import cost, shopping
+from advisor.work.needed import HIGH, LOW, active, hire_days, materials_needed
+from advisor.work.pricebook import PriceBook
+
+from .conftest import MakeJob
+
+ACID = {"goggles", "face_shield", "acid_gloves", "acid_apron", "rubber_boots"}
+VAPOUR = {"vapour_respirator", "vapour_cartridges", "gloves", "goggles", "coverall"}
+ASKED = {
+    "silica_dust": {"dust_respirator", "goggles"},
+    "acid_burns": ACID,
+    "isocyanates": VAPOUR,
+    "solvent_vapour": VAPOUR,
+    "alkaline_densifier": {"gloves", "goggles"},
+    "alkaline_slurry": {"gloves", "goggles", "rubber_boots"},
+    "amines": {"gloves", "goggles"},
+    "vibration_and_noise": {"ear_defenders"},
+}
+CARRIED = {  # what a finish's own properties say of it, and the caution that some step of it must then carry
+    ("sensitiser", "isocyanate"): "isocyanates",
+    ("sensitiser", "amine"): "amines",
+    ("uses_acid", "yes"): "acid_burns",
+    ("solvent", "some"): "solvent_vapour",
+    ("solvent", "strong"): "solvent_vapour",
+}
+
+
+@pytest.mark.parametrize("people", [1, 2, 6])
+def test_each_person_has_all_that_the_cautions_of_the_work_ask_for(
+    base: RuleBase, make_job: MakeJob, people: int
+) -> None:
+    for finish in base.finishes:
+        job = make_job(finish, people=people, cracks="hairline", spalls="few")
+        needed = materials_needed(job, HIGH)
+        warned = {caution for step in active(job, HIGH) for caution in step.task.cautions}
+        for caution in warned & ASKED.keys():
+            for name in ASKED[caution]:
+                assert needed[name] >= people, (finish, caution, name)
+
+
+def test_a_finishs_own_hazards_stand_in_its_steps(base: RuleBase) -> None:
+    """What is worn goes by the steps' cautions, so the steps must carry what the finish itself is warned of."""
+    for procedure in base.procedures.values():
+        carried = {caution for step in procedure.steps for caution in base.tasks[step.do].cautions}
+        for finish in procedure.finishes:
+            for name, value in base.finishes[finish].properties.items():
+                for choice in value.choices:
+                    if caution := CARRIED.get((name, choice)):
+                        assert caution in carried, (finish, caution)
+
+
+def test_disc_and_dust_collector_go_with_every_cut(base: RuleBase) -> None:
+    """29 CFR 1926.1153, Table 1: handheld grinders with a shroud and a dust collection system."""
+    for name in ("fill_cracks", "patch_holes"):
+        assert {"hand_grinder", "dust_collector"} <= set(base.tasks[name].hire)
+
+
+def test_what_is_worn_again_is_bought_once_and_what_is_not_for_each_step(make_job: MakeJob) -> None:
+    needed = materials_needed(make_job("epoxy_solid", people=2), HIGH)
+    coats = 2
+    assert (needed["vapour_respirator"], needed["dust_respirator"]) == (2, 2)
+    assert needed["coverall"] == needed["vapour_cartridges"] == 2 * coats
+
+
+def test_filler_grows_with_the_floor_and_with_the_cracks(make_job: MakeJob) -> None:
+    def filler(area: str, cracks: str | None) -> tuple[float, float]:
+        job = make_job("epoxy_solid", area=area, cracks=cracks)
+        low, high = (materials_needed(job, end).get("crack_filler", 0.0) for end in (LOW, HIGH))
+        return low, high
+
+    small, large = filler("100 m2", "hairline"), filler("10000 m2", "hairline")
+    assert large == (pytest.approx(100 * small[0]), pytest.approx(100 * small[1]))
+    assert filler("100 m2", "open") > small
+    assert filler("100 m2", None) == (0.0, filler("100 m2", "open")[1])
+    assert filler("100 m2", "none") == (0.0, 0.0)
+
+
+def test_hairline_cracks_by_hand(make_job: MakeJob) -> None:
+    """100 m2 x 0.3 m of crack a square metre, opened 6 mm wide and 10 mm deep, is 1.8 L; a fifth lost, 5 % spilt."""
+    job = make_job("epoxy_solid", area="100 m2", cracks="hairline")
+    assert materials_needed(job, HIGH)["crack_filler"] == pytest.approx(1.8 / 0.8 * 1.05)
+
+
+def test_mortar_grows_with_the_floor_and_with_the_holes(make_job: MakeJob) -> None:
+    few, many, large = (
+        materials_needed(make_job("epoxy_solid", area=area, spalls=spalls), HIGH)["patching_mortar"]
+        for area, spalls in (("100 m2", "few"), ("100 m2", "many"), ("1000 m2", "few"))
+    )
+    assert few < many
+    assert large == pytest.approx(10 * few)
+
+
+def test_the_edge_grinder_is_hired_for_the_edges_only(make_job: MakeJob) -> None:
+    """In a hall the edges are little beside the floor: four times the area is twice the edge."""
+    job = make_job("polished_natural", area="4000 m2", hired=True, air_temperature="20 C")
+    days = hire_days(job, HIGH)
+    assert days["hand_grinder"] * 5 < days["floor_polisher"]
+    larger = hire_days(make_job("polished_natural", area="16000 m2", hired=True, air_temperature="20 C"), HIGH)
+    assert larger["floor_polisher"] == pytest.approx(4 * days["floor_polisher"], rel=0.05)
+    assert larger["hand_grinder"] == pytest.approx(2 * days["hand_grinder"], rel=0.15)
+
+
+def test_what_is_worn_is_a_part_of_the_cost_of_its_own(make_job: MakeJob, book: PriceBook) -> None:
+    job = make_job("floor_paint")
+    worn = [line for line in shopping(job, book) if line.part == "protection"]
+    assert {line.name for line in worn} >= ACID
+    assert sum(line.cost for line in worn) * (1 + job.norm("price_spread").high / 100) == pytest.approx(
+        cost(job, book, HIGH).protection
+    )
+
+
+def test_an_overlay_may_add_to_what_is_worn_and_not_take_away(tmp_path: Path) -> None:
+    entry = "materials:\n  dust_respirator: {{name: mask, unit: each, kind: protection, against: [{0}], source: own}}\n"
+    source = "sources:\n  own: {kind: common_practice, title: A shop of our own (invented)}\n"
+    (tmp_path / "own.yaml").write_text(source + entry.format("lifting"), encoding="utf-8")
+    with pytest.raises(BadRuleBase, match="dust_respirator is worn against silica_dust"):
+        read_rulebase(rules_folder(), tmp_path)
+    (tmp_path / "own.yaml").write_text(source + entry.format("lifting, silica_dust"), encoding="utf-8")
+    assert "lifting" in read_rulebase(rules_folder(), tmp_path).materials["dust_respirator"].against
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "words"),
+    [
+        ("against: [acid_burns], source", "against: [acid_bruns], source", 'no caution "acid_bruns"'),
+        (
+            "kind: protection, against: [vibration_and_noise]",
+            "kind: consumable, against: [vibration_and_noise]",
+            "worn",
+        ),
+        ("  spalls_many: {is", "  spalls_plenty: {is", 'no norm "spalls_many"'),
+    ],
+)
+def test_protection_and_shares_that_name_what_is_not_there_are_refused(
+    tmp_path: Path, before: str, after: str, words: str
+) -> None:
+    import shutil
+
+    folder = tmp_path / "rules"
+    shutil.copytree(rules_folder(), folder)
+    path = folder / "procedures" / "materials.yaml"
+    text = path.read_text(encoding="utf-8")
+    assert before in text
+    path.write_text(text.replace(before, after, 1), encoding="utf-8")
+    with pytest.raises(BadRuleBase, match=words):
+        read_rulebase(folder)
