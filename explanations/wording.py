@@ -1,0 +1,129 @@
+"""Every sentence and label that people read, by key, in the reader's language.
+
+The sentences are data: `texts/LANGUAGE/GROUP.yaml`, in ICU MessageFormat (plural, select; ICU User Guide, "Formatting
+Messages"). A key is `GROUP.name`; groups nest with dots. A language that lacks a sentence falls back to English.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+import yaml
+from icu4py.messageformat import MessageFormat
+
+FOLDER = Path(__file__).parent / "texts"
+ENGLISH = "en"
+
+_NAMES = re.compile(r"\{(\w+)\s*[,}]")
+_COUNTED = re.compile(r"\{(\w+)\s*,\s*plural")
+
+
+class Pattern(NamedTuple):
+    """A sentence made ready, the names in its braces, and those of them that it counts by."""
+
+    format: MessageFormat
+    names: frozenset[str]
+    counted: frozenset[str]
+
+
+_language: ContextVar[str] = ContextVar("language", default=ENGLISH)
+
+
+@contextmanager
+def speaking(language: str) -> Iterator[None]:
+    """Word everything in a language, a folder of `texts`, while this lasts; in this thread or task only."""
+    before = _language.set(language)
+    try:
+        yield
+    finally:
+        _language.reset(before)
+
+
+def wording(key: str, /, **given: object) -> str:
+    """The sentence or label of a key, with values put in.
+
+    Args:
+        key: `GROUP.name`.
+        given: what stands in its braces; whole numbers where it counts, all else as it is to be read.
+
+    Raises:
+        KeyError: there is no such key, or a value that it names is not given.
+
+    >>> wording("grammar.two", first="oil", last="wax")
+    'oil and wax'
+    """
+    pattern = _pattern(_language.get(), key)
+    if lacking := pattern.names - given.keys():
+        raise KeyError(f"{key} names {', '.join(sorted(lacking))}, which is not given")
+    values = {name: int(str(each)) if name in pattern.counted else str(each) for name, each in given.items()}
+    return pattern.format.format(values)
+
+
+def label(kind: str, name: str) -> str:
+    """What to call an id: a fact, a value, a need. One that has no label (a shop's own) is its id in words.
+
+    >>> label("kind", "no_such_thing")
+    'no such thing'
+    """
+    found = _labels(_language.get()).get(f"{kind}.{name}") or _labels(ENGLISH).get(f"{kind}.{name}")
+    return found or name.replace("_", " ")
+
+
+def listed(items: Iterable[str], last: str = "and") -> str:
+    """Items as words.
+
+    Args:
+        items: any number.
+        last: what stands before the last, `and` or `or`.
+
+    >>> listed(["a", "b", "c"]), listed(["a", "b"], "or"), listed([])
+    ('a, b and c', 'a or b', '')
+    """
+    *before, final = [*items] or [""]
+    if not before:
+        return final
+    first = before[0]
+    for each in before[1:]:
+        first = wording("grammar.further", first=first, last=each)
+    return wording("grammar.either" if last == "or" else "grammar.two", first=first, last=final)
+
+
+@cache
+def _pattern(language: str, key: str) -> Pattern:
+    group, _, name = key.partition(".")
+    found = group_of_texts(language, group).get(name)
+    if found is None and language != ENGLISH:
+        return _pattern(ENGLISH, key)
+    if found is None:
+        raise KeyError(f"there is no text {key}")
+    names, counted = (frozenset(form.findall(found)) for form in (_NAMES, _COUNTED))
+    return Pattern(MessageFormat(found, language), names, counted)
+
+
+@cache
+def _labels(language: str) -> Mapping[str, str]:
+    return group_of_texts(language, "labels")
+
+
+@cache
+def group_of_texts(language: str, group: str) -> Mapping[str, str]:
+    """The patterns of one file by their keys within it; none where the language has no such file."""
+    path = FOLDER / language / f"{group}.yaml"
+    if not path.is_file():
+        return {}
+    loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)  # every scalar is text
+    return dict(_flat(yaml.load(path.read_bytes(), loader)))
+
+
+def _flat(texts: Mapping[str, object], before: str = "") -> Iterator[tuple[str, str]]:
+    for name, text in texts.items():
+        if isinstance(text, Mapping):
+            yield from _flat(text, f"{before}{name}.")
+        else:
+            yield f"{before}{name}", str(text)
