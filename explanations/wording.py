@@ -10,6 +10,8 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from datetime import date
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -61,7 +63,9 @@ def wording(key: str, /, **given: object) -> str:
     pattern = _pattern(_language.get(), key)
     if lacking := pattern.names - given.keys():
         raise KeyError(f"{key} names {', '.join(sorted(lacking))}, which is not given")
-    values = {name: int(str(each)) if name in pattern.counted else str(each) for name, each in given.items()}
+    values: dict[str, int | float | str | Decimal | date] = {
+        name: int(str(each)) if name in pattern.counted else str(each) for name, each in given.items()
+    }
     return pattern.format.format(values)
 
 
