@@ -33,19 +33,13 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as da
 def rule_base(overlays: list[Path] | None, proved: bool = True) -> RuleBase:
     """The shipped rule base with the folders of `--rules` laid over it; every verb that reads it reads it here.
 
-    What is laid over is held against the claims about every floor, once for the same contents.
-
     Raises:
         BadRuleBase: the rules are malformed, or break a claim; then with the floor that shows it.
     """
     from advisor.validation.loading import load_rulebase
 
-    return load_rulebase(*(overlays or ()), examine=_prove if proved else None)
+    return load_rulebase(*(overlays or ()), proved=proved, proving=_say_that_it_proves)
 
 
-def _prove(base: RuleBase) -> None:
-    from advisor.validation.audit import refuse_broken
-    from advisor.validation.loading import load_rulebase
-
+def _say_that_it_proves() -> None:
     typer.echo("Proving that the rules laid over break no claim (once, up to a minute) ...", err=True)
-    refuse_broken(base, load_rulebase())

@@ -62,10 +62,10 @@ def survey(
     check_out(out)
     if page:
         check_page(page)
-    rule_base(rules)  # before any work, so that faults are told once
+    base = rule_base(rules)  # before any work, so that faults are told once
     with workers_of(workers, cluster) as (executor, count), progress_bar(table) as progress:
         done = survey_table(table, out, tuple(rules or ()), executor, count, rows, weigh, progress)
-    summary = summarise(done)
+    summary = summarise(done, base)
     typer.echo(in_words(summary))
     if page:
         write_page(summary.page(), page)

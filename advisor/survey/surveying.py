@@ -20,7 +20,6 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import show_number
 from advisor.pages.survey_page import Bars, Histogram, Page
 from advisor.survey.pieces import Survey
-from advisor.validation.loading import load_rulebase
 
 _ADDRESS = re.compile(r"(?:(?:tcp|tls)://)?(?:[^\s/:\[\]]+|\[[\da-fA-F:.]+\]):\d{1,5}")
 
@@ -90,15 +89,22 @@ class Summary:
         ]
         axis = "USD (middle of the range; your own prices come first)"
         cost = Histogram("Rough cost of the leading finish", axis, self.costs)
+        laid_over = "".join(f", with {each.name}" for each in self.base.overlays)
         note = (
             f"{self.survey.floors} floors, {self.survey.bad_rows} rows set aside; rule base {self.base.version} "
-            f"({self.base.fingerprint}). Local codes, data sheets and licensed practice come before this advice."
+            f"({self.base.fingerprint}){laid_over}. "
+            "Local codes, data sheets and licensed practice come before this advice."
         )
         return Page("Survey of floors", note, bars, cost if len(self.costs) else None)
 
 
-def summarise(survey: Survey) -> Summary:
-    """Count what stands in the result of a survey, a piece at a time."""
+def summarise(survey: Survey, base: RuleBase) -> Summary:
+    """Count what stands in the result of a survey, a piece at a time.
+
+    Args:
+        survey: what was done.
+        base: the rule base that it was done with.
+    """
     columns = ("answer", "finish", "leading", "stops", "holds", "tests", "hazards", "ask_next")
     counts: dict[str, Counter[str]] = {name: Counter() for name in columns}
     costs = []
@@ -107,7 +113,7 @@ def summarise(survey: Survey) -> Summary:
             counts[name].update(_counted(batch.column(name)))
         middle = pc.divide(pc.add(batch.column("cost_low"), batch.column("cost_high")), 2.0)
         costs.append(middle.drop_null().to_numpy(zero_copy_only=False))
-    return Summary(survey, counts, np.concatenate(costs) if costs else np.zeros(0), load_rulebase())
+    return Summary(survey, counts, np.concatenate(costs) if costs else np.zeros(0), base)
 
 
 def _pieces(survey: Survey) -> Iterator[Any]:

@@ -52,7 +52,7 @@ def keep_rulebase(folders: Sequence[Path], base: RuleBase) -> None:
 
 
 def _place(folders: Sequence[Path]) -> Path:
-    return _cache_folder() / f"{_signature(folders)}.json"
+    return _cache_folder() / f"{signature(folders)}.json"
 
 
 def _cache_folder() -> Path:
@@ -60,7 +60,8 @@ def _cache_folder() -> Path:
     return (Path(root) if root else Path.home() / ".cache") / "slab-finish-advisor"
 
 
-def _signature(folders: Sequence[Path]) -> str:
+def signature(folders: Sequence[Path]) -> str:
+    """What names the contents of these folders, as read by this version of the advisor."""
     seen = hashlib.sha256()
     for module in sorted(Path(__file__).parent.parent.rglob("*.py")):
         stat = module.stat()

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 from advisor.errors import BadRuleBase, Fault
 from advisor.model.knowledge import RuleBase
-from advisor.validation.cache import keep_rulebase, kept_rulebase
+from advisor.validation.cache import keep_rulebase, kept_rulebase, signature
 
 
 def rules_folder() -> Path:
@@ -23,34 +22,38 @@ def rules_folder() -> Path:
     return inside if inside.is_dir() else package.parent / "rules"
 
 
-Examine = Callable[[RuleBase], None]
+_ready: dict[str, RuleBase] = {}  # by the contents of its folders, so that an edited folder is read anew
 
 
-def load_rulebase(*overlays: Path, examine: Examine | None = None) -> RuleBase:
-    """The shipped rule base with these folders laid over it, in this order; read once in a process.
+def load_rulebase(*overlays: Path, proved: bool = True, proving: Callable[[], None] = lambda: None) -> RuleBase:
+    """The shipped rule base with these folders laid over it, in this order; read once for the same contents.
+
+    What is laid over is held against the claims about every floor; for the shipped rules the tests do that.
 
     Args:
         overlays: folders laid over it.
-        examine: raises if what was laid over breaks what must hold; called once for the same contents, then kept.
+        proved: whether an overlay is held against the claims; only what shows the proof itself goes without.
+        proving: called before a proof, which may take a minute; what passed is kept, on disk too.
 
     Raises:
-        BadRuleBase: with every fault found, each with file and line.
+        BadRuleBase: with every fault found, each with file and line, or with a floor that breaks a claim.
     """
-    return _loaded(examine, rules_folder(), *(folder.resolve() for folder in overlays))
+    folders = (rules_folder(), *(folder.resolve() for folder in overlays))
+    if overlays and not proved:
+        return read_rulebase(*folders)
+    name = signature(folders)
+    if name not in _ready:
+        base = kept_rulebase(folders)
+        if base is None:
+            base = read_rulebase(*folders)
+            if overlays:
+                from advisor.validation.audit import refuse_broken  # z3, only where something must be proved
 
-
-@cache
-def _loaded(examine: Examine | None, *folders: Path) -> RuleBase:
-    laid_over = len(folders) > 1
-    base = None if laid_over and examine is None else kept_rulebase(folders)
-    if base is None:
-        base = read_rulebase(*folders)
-        if not laid_over:
-            keep_rulebase(folders, base)  # the shipped rules are examined by the tests
-        elif examine is not None:
-            examine(base)
+                proving()
+                refuse_broken(base, load_rulebase())
             keep_rulebase(folders, base)
-    return base
+        _ready[name] = base
+    return _ready[name]
 
 
 def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:

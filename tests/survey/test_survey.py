@@ -317,7 +317,7 @@ def test_a_cluster_that_does_not_answer_is_named() -> None:
 
 def test_the_summary_counts_and_the_page_shows_it(csv_table: Path, tmp_path: Path) -> None:
     done = survey(csv_table, tmp_path / "out.csv")
-    summary = summarise(done)
+    summary = summarise(done, load_rulebase())
     rows = read(done.out)
     for kind, count in summary.counts["answer"].items():
         assert count == sum(row["answer"] == kind for row in rows)
@@ -335,6 +335,20 @@ def test_the_summary_counts_and_the_page_shows_it(csv_table: Path, tmp_path: Pat
     assert again.read_text(encoding="utf-8") == text
     with pytest.raises(CannotWrite):
         check_page(tmp_path / "page.pdf")
+
+
+def test_the_page_names_the_rule_base_that_answered(csv_table: Path, tmp_path: Path) -> None:
+    shop, out, page = tmp_path / "shop", tmp_path / "o.parquet", tmp_path / "p.html"
+    shop.mkdir()
+    (shop / "own.yaml").write_text(
+        "limits: {shop_own: {is: 5 mm, means: a gap that this shop fills, source: common_practice}}\n"
+    )
+    command = [sys.executable, "-m", "advisor", "survey", str(csv_table), "--rules", str(shop)]
+    subprocess.run([*command, "--out", str(out), "--page", str(page)], capture_output=True, text=True, check=True)
+    laid_over, shipped = load_rulebase(shop), load_rulebase()
+    assert laid_over.fingerprint in (text := page.read_text(encoding="utf-8"))
+    assert "with shop" in text
+    assert shipped.fingerprint not in text
 
 
 def test_from_the_command_line(csv_table: Path, tmp_path: Path) -> None:

@@ -7,6 +7,11 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
+from advisor.errors import BadRuleBase
+from advisor.validation.loading import load_rulebase
+
 BREAKS = """
 limits:
   shop_dry: {is: 40 percent, means: "below it this shop sells no film", source: common_practice}
@@ -55,3 +60,24 @@ def test_an_overlay_that_keeps_them_is_proved_once(tmp_path: Path) -> None:
     assert "Proving" not in second.stderr
     assert first.stdout == second.stdout
     assert "shop.likes_polish" in first.stdout or "Laid over it: shop" in first.stdout
+
+
+def test_a_caller_of_the_library_gets_the_same_proof(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    (shop / "own.yaml").write_text(BREAKS)
+    with pytest.raises(BadRuleBase, match="never brings a finish back"):
+        load_rulebase(shop)
+
+
+def test_an_edited_folder_is_read_anew_and_what_did_not_change_is_not(tmp_path: Path) -> None:
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    own = shop / "own.yaml"
+    text = "limits: {shop_own: {is: 5 mm, means: a gap that this shop fills, source: common_practice}}\n"
+    own.write_text(text)
+    first = load_rulebase(shop)
+    assert load_rulebase(shop) is first
+    own.write_text(text.replace("5 mm", "6 mm"))
+    assert load_rulebase(shop).limits["shop_own"].given == "6 mm"
