@@ -1,0 +1,176 @@
+"""The library: a rule base made ready, and what can be asked of it. `import advisor` gives all that is public here.
+
+>>> import advisor
+>>> adviser = advisor.load()
+>>> floor = adviser.case({"room": "garage", "vehicles": "cars", "slab_humidity": "80 to 85 %", "area": "440 ft2"})
+>>> adviser.advise(floor).answer.kind
+'test first'
+
+An `Adviser` may be shared by threads; each call is by itself. The date is an argument: tests age against it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from advisor.answer.judging import Judge
+from advisor.asking.advice import advise, with_certainty
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.case import Case, make_case, read_case
+from advisor.facts.memory import working_memory
+from advisor.facts.statements import read_statement
+from advisor.model.advice import Advice
+from advisor.model.knowledge import RuleBase
+from advisor.validation.loading import load_rulebase
+
+if TYPE_CHECKING:
+    from advisor.asking.outlook import Question
+    from advisor.asking.revision import Revision
+    from advisor.asking.turning import Turning
+    from advisor.model.reader import System
+    from advisor.survey.pieces import Survey
+    from advisor.work.takeoff import TakeOff
+    from explanations.telling import Level
+
+Said = str | Mapping[str, str]  # a fact's value as people write it, or {"is": ..., "on": ..., "by": ...}
+
+
+def load(*overlays: Path) -> Adviser:
+    """The shipped rule base, with a shop's own folders laid over it, made ready.
+
+    Args:
+        overlays: folders, the lowest first; held against the claims about every floor, once for the same contents.
+
+    Raises:
+        BadRuleBase: with every fault found.
+    """
+    return Adviser(load_rulebase(*overlays))
+
+
+@dataclass(frozen=True)
+class Adviser:
+    """A rule base made ready to be asked."""
+
+    base: RuleBase
+
+    @cached_property
+    def reasoner(self) -> Reasoner:
+        """The engine; shared by all that is asked here."""
+        return Reasoner(self.base)
+
+    def case(self, facts: Mapping[str, Said], floor: str = "", note: str = "", today: date | None = None) -> Case:
+        """A floor from plain data, by the names that `advisor facts` lists.
+
+        Raises:
+            BadCase: with every fault found.
+
+        >>> load().case({"slab_humidity": {"is": "88 %", "on": "2026-11-02"}}, today=date(2026, 11, 27)).floor
+        ''
+        """
+        today = today or date.today()
+        stated = {name: read_statement(name, said, name, today) for name, said in facts.items()}
+        return make_case(self.base, stated, today, floor, note)
+
+    def read(self, path: Path, today: date | None = None) -> Case:
+        """A floor from a case file.
+
+        Raises:
+            BadFile, BadCase: with every fault found.
+        """
+        return read_case(path, self.base, today)
+
+    def advise(self, case: Case, today: date | None = None, certainty: bool = True) -> Advice:
+        """The whole answer.
+
+        Args:
+            case: the floor.
+            today: the date to put on it.
+            certainty: whether to look into how certain it is too, which takes as long again.
+        """
+        advice = advise(self.reasoner, case, today)
+        if not certainty:
+            return advice
+        return with_certainty(advice, Judge(self.base, self.reasoner.program), working_memory(self.base, case.facts))
+
+    def next_question(self, case: Case, today: date | None = None) -> Question | None:
+        """The question that is worth most for its effort; none where it is time to stop."""
+        from advisor.asking.interview import Interview
+
+        judge = Judge(self.base, self.reasoner.program)
+        interview = Interview(self.reasoner, judge, today or date.today(), case)
+        try:
+            return interview.next_question()
+        finally:
+            interview.close()
+
+    def revise(self, case: Case, facts: Mapping[str, str], today: date | None = None) -> Revision:
+        """The answer anew with facts added, changed or (as `unknown`) withdrawn, and what that changes.
+
+        Raises:
+            BadCase: with every fault found.
+        """
+        from advisor.asking.revision import revise
+
+        return revise(self.reasoner, case, [f"{name}={said}" for name, said in facts.items()], today)
+
+    def why(self, case: Case, finish: str | None = None, level: Level = "paragraph") -> str:
+        """The reasons of the answer, or of a finish's standing, in words.
+
+        Raises:
+            BadRequest: there is no such finish.
+        """
+        from advisor.asking.explaining import Explained
+        from explanations.telling import tell
+
+        told = Explained(self.reasoner, case)
+        return tell(told.graph, level, told.finish(finish) if finish else None)
+
+    def turn(self, case: Case, finish: str | None = None) -> Turning:
+        """The smallest changes of facts that turn the answer, or that bring a finish back.
+
+        Raises:
+            BadCase: there is no such finish.
+        """
+        from advisor.asking.turning import would_turn
+
+        return would_turn(self.reasoner, case.facts, finish)
+
+    def take_off(
+        self,
+        case: Case,
+        rooms: Iterable[str] = (),
+        prices: Path | None = None,
+        system: System | None = None,
+        today: date | None = None,
+    ) -> TakeOff:
+        """Where materials, cost and days of a finish on this floor begin; `advisor.work` goes on from it.
+
+        Args:
+            case: the floor.
+            rooms: texts such as `20 ft x 22 ft`, in place of the case's area.
+            prices: the shop's own price book; else the shipped one, which is invented.
+            system: the reader's units; else those of the country where the floor is.
+            today: the date on the page; prices may not be dated later.
+
+        Raises:
+            BadJob, BadPriceBook: naming what is wrong.
+        """
+        from advisor.work.takeoff import begin
+
+        return begin(self.reasoner, case, today or date.today(), rooms, prices=prices, system=system)
+
+
+def survey(table: Path, out: Path, *overlays: Path) -> Survey:
+    """Advise on every row of a table; see `advisor.survey.survey` for pieces, workers and clusters.
+
+    Raises:
+        BadTable: the table or the place for the result is not as it must be.
+    """
+    from advisor.survey.survey import survey as survey_table
+
+    return survey_table(table, out, overlays)

@@ -1,0 +1,81 @@
+"""The library: three lines to an answer, and the same answers as the command line gives."""
+
+from __future__ import annotations
+
+import doctest
+import json
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+import advisor
+from advisor.demo import demo_cases
+from advisor.errors import BadCase
+
+ROOT = Path(__file__).parent.parent
+TODAY = date(2026, 11, 27)
+
+
+@pytest.fixture(scope="module")
+def adviser() -> advisor.Adviser:
+    return advisor.load()
+
+
+def test_the_readme_s_example_runs() -> None:
+    """What README shows of the library is what it does."""
+    found = doctest.testfile(str(ROOT / "README.md"), module_relative=False)
+    assert found.failed == 0
+    assert found.attempted >= 3
+
+
+def test_what_is_public_is_there_and_nothing_else() -> None:
+    assert dir(advisor) == advisor.__all__
+    assert all(getattr(advisor, name) for name in advisor.__all__)
+    with pytest.raises(AttributeError, match="no attribute 'rule_book'"):
+        advisor.rule_book  # noqa: B018
+
+
+def test_importing_it_imports_nothing_more() -> None:
+    """So that every verb starts quickly."""
+    code = "import sys, advisor; print([name for name in sys.modules if name.startswith('advisor.')])"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "[]\n"
+
+
+@pytest.mark.parametrize("name", demo_cases())
+def test_it_says_what_the_command_line_says(adviser: advisor.Adviser, name: str) -> None:
+    command = [sys.executable, "-m", "advisor", "advise", name, "--json"]
+    told = json.loads(subprocess.run(command, capture_output=True, text=True, check=True).stdout)
+    case = adviser.read(demo_cases()[name])
+    assert json.loads(adviser.advise(case, date.fromisoformat(told["date"])).model_dump_json()) == told
+
+
+def test_everything_can_be_asked_of_one_floor(adviser: advisor.Adviser) -> None:
+    case = adviser.case({"room": "garage", "vehicles": "cars", "area": "440 ft2", "on_floor": "bare"}, today=TODAY)
+    advice = adviser.advise(case, TODAY)
+    question = adviser.next_question(case, TODAY)
+    assert question is not None
+    assert question.fact in {each.fact for each in advice.ask_next}
+    revision = adviser.revise(case, {"slab_humidity": "99 % on 2026-11-02"}, TODAY)
+    assert revision.before.answer == advice.answer
+    assert {each.fact for each in revision.facts} == {"slab_humidity"}
+    assert advice.standings[0].name in adviser.why(case)
+    assert all(each.answer != advice.answer for each in adviser.turn(case).turns)
+    take_off = adviser.take_off(case, today=TODAY)
+    assert take_off.extent.area.low == pytest.approx(440 * 0.09290304)
+
+
+def test_a_bad_fact_is_told_as_on_the_command_line(adviser: advisor.Adviser) -> None:
+    with pytest.raises(BadCase, match="slab_humidity"):
+        adviser.case({"slab_humidity": "180 %"})
+
+
+def test_threads_get_the_same_answers(adviser: advisor.Adviser) -> None:
+    cases = [adviser.read(path) for path in demo_cases().values()]
+    alone = [adviser.advise(case, TODAY).model_dump_json() for case in cases]
+    with ThreadPoolExecutor(6) as pool:
+        together = list(pool.map(lambda case: adviser.advise(case, TODAY).model_dump_json(), cases * 4))
+    assert together == alone * 4
