@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import shutil
+import stat
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -72,6 +74,9 @@ def check_new_folder(folder: Path) -> None:
 def write_whole(path: Path, content: bytes) -> None:
     """Write the content; whoever looks, after a kill too, sees the old file or the whole new one.
 
+    A file that was there keeps its mode. One with several names (hard links) is rewritten in place, from a whole copy
+    beside it: only that keeps the names together.
+
     Raises:
         CannotWrite: it cannot be written; what was there is as it was.
     """
@@ -83,7 +88,13 @@ def write_whole(path: Path, content: bytes) -> None:
                 file.write(content)
                 file.flush()
                 os.fsync(file.fileno())
-            part.replace(place)
+            there = place.stat() if place.exists() else None
+            if there:
+                part.chmod(stat.S_IMODE(there.st_mode))
+            if there and there.st_nlink > 1:
+                shutil.copyfile(part, place)
+            else:
+                part.replace(place)
         finally:
             part.unlink(missing_ok=True)
 

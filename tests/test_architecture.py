@@ -13,7 +13,20 @@ MODULES = [*(ROOT / "advisor").rglob("*.py"), *(ROOT / "explanations").rglob("*.
 
 # Each package knows only those before it; `advisor` itself (the library) and `__main__` come after all.
 ORDER = (
-    *("errors", "demo", "physics", "model", "rulebase", "facts", "engines", "answer", "validation", "asking", "work"),
+    *(
+        "errors",
+        "sheets",
+        "demo",
+        "physics",
+        "model",
+        "rulebase",
+        "facts",
+        "engines",
+        "answer",
+        "validation",
+        "asking",
+        "work",
+    ),
     *("charts", "pages", "reference", "teaching", "worksheets", "survey", "library", "cli"),
     "__main__",
 )

@@ -47,7 +47,7 @@ def read_column(base: RuleBase, heading: Heading, cells: Any, reasons: dict[int,
     )
     if pa.types.is_integer(cells.type) or pa.types.is_floating(cells.type):
         plain = np.ones(len(cells), np.bool)
-        values = cells.cast(pa.float64()).to_numpy(zero_copy_only=False)
+        values = cells.cast(pa.float64(), safe=False).to_numpy(zero_copy_only=False)
         texts = cells.cast(pa.string())
     else:
         texts = cells.cast(pa.string())

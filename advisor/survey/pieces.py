@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import fcntl
+import hashlib
 import json
+import os
 import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
@@ -14,8 +19,11 @@ from pyarrow import csv, ipc, parquet
 
 from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
+from advisor.sheets import neutral
 from advisor.survey.tables import ENDINGS, BadRow, BadTable
+from explanations.errors import CannotWrite
 from explanations.files import check_place, write_whole, writing
+from explanations.wording import wording
 
 
 @dataclass(frozen=True)
@@ -29,80 +37,120 @@ class Survey:
 
 
 def check_out(out: Path) -> None:
-    """Refuse a place where no result can be written.
+    """Refuse a place where no result can be written, or where a file of the user's would be replaced.
 
     Raises:
         CannotWrite: the ending is unknown, a file is there already, or none can be put there.
     """
     check_place(out, ENDINGS, new=True)
-    check_place(_bad_rows_of(out))
+    check_place(_bad_rows_of(out), new=True)
 
 
 def _bad_rows_of(out: Path) -> Path:
     return out.with_name(f"{out.stem}.bad.csv")
 
 
-def begin(parts: Path, table: Path, base: RuleBase, rows: int, weigh: bool) -> None:
-    """Make the folder of pieces, or make sure that the one there is of the same work."""
-    if not table.is_file():
-        raise BadTable([Fault(str(table), "there is no such file", "a table of floors")])
-    about = table.stat()
-    mark = {"table": table.name, "bytes": about.st_size, "changed": about.st_mtime_ns, "rows": rows, "weigh": weigh}
-    mark["rules"] = base.fingerprint
-    file, content = parts / "survey.json", json.dumps(mark).encode()
-    if not file.exists():
-        with writing(parts):
-            parts.mkdir(exist_ok=True)
-        write_whole(file, content)
-    elif file.read_bytes() != content:
-        raise BadTable(
-            [
-                Fault(
-                    str(parts),
-                    "here is half-done work on another table, or with other rules",
-                    remedy="Take the folder away to begin anew, or name another result.",
-                )
-            ]
-        )
+class Pieces:
+    """The folder of pieces of one work (this table, these rules, so many rows a piece); one process holds it."""
 
+    def __init__(self, out: Path, table: Path, base: RuleBase, rows: int, weigh: bool) -> None:
+        self.out, self.folder = out, out.with_name(f"{out.name}.parts")
+        with table.open("rb") as file:
+            content = hashlib.file_digest(file, "sha256").hexdigest()
+        self.work = {"table": content, "rules": base.fingerprint, "rows": rows, "weigh": weigh}
+        self.begun = False  # whether another run left pieces of the same work
 
-def part(parts: Path, number: int) -> Path:
-    """Where a piece's advice is, once it is done."""
-    return parts / f"part-{number:06d}.arrow"
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """Hold the folder, made if it is not there, against any other process; what is left of a refusal goes.
 
+        Raises:
+            BadTable: another process holds it, or pieces of another work are in it.
+            CannotWrite: it cannot be made.
+        """
+        with writing(self.folder):
+            new = not self.folder.exists()
+            self.folder.mkdir(exist_ok=True)
+            handle = os.open(self.folder, os.O_RDONLY)
+        try:
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except OSError:
+                raise self._refused("survey.in_use", "survey.wait") from None
+            check_out(self.out)  # once more: another run may have put its result there meanwhile
+            self._look_in()
+            yield
+        except BaseException as error:
+            if new and not isinstance(error, KeyboardInterrupt | CannotWrite) and not any(self._done()):
+                shutil.rmtree(self.folder, ignore_errors=True)  # refused before any work: nothing stays behind
+            raise
+        finally:
+            os.close(handle)
 
-def _bad_part(parts: Path, number: int) -> Path:
-    return parts / f"part-{number:06d}.bad.json"
-
-
-def put(parts: Path, number: int, advice: pa.RecordBatch, bad: list[BadRow]) -> None:
-    """Put a piece's advice and its bad rows in place."""
-    # The bad rows first: a piece counts as done once its advice is there.
-    write_whole(_bad_part(parts, number), json.dumps([asdict(row) for row in bad]).encode())
-    sink = pa.BufferOutputStream()
-    with ipc.new_file(sink, advice.schema) as writer:
-        writer.write_batch(advice)
-    write_whole(part(parts, number), sink.getvalue())
-
-
-def joined(parts: Path, out: Path, malformed: list[BadRow]) -> Survey:
-    """Join the pieces into the result and the file of bad rows, and take the pieces away."""
-    bad = list({row.row: row for row in malformed}.values())
-    for file in sorted(parts.glob("part-*.bad.json")):
-        bad += [BadRow(**row) for row in json.loads(file.read_text(encoding="utf-8"))]
-    bad_file = _bad_rows_of(out)
-    with writing(out):
-        if bad:
-            bad.sort(key=lambda row: row.row)
-            columns = {name: [getattr(row, name) for row in bad] for name in ("row", "floor", "reason")}
-            csv.write_csv(pa.table(columns), parts / "bad.csv")
-            (parts / "bad.csv").replace(bad_file)
+    def _look_in(self) -> None:
+        mark, content = self.folder / "survey.json", json.dumps(self.work).encode()
+        if mark.exists():
+            if mark.read_bytes() != content:
+                raise self._refused("survey.half_done", "survey.take_away")
+        elif any(self.folder.glob("part-*")):
+            raise self._refused("survey.unmarked", "survey.take_away")
         else:
-            bad_file.unlink(missing_ok=True)
-        floors = _join(sorted(parts.glob("part-*.arrow")), parts / f"whole{out.suffix}")
-        (parts / f"whole{out.suffix}").replace(out)
-        shutil.rmtree(parts)
-    return Survey(out, bad_file if bad else None, floors, len(bad))
+            write_whole(mark, content)
+
+    def _refused(self, what: str, remedy: str) -> BadTable:
+        return BadTable([Fault(str(self.folder), wording(what), remedy=wording(remedy))])
+
+    def _done(self) -> Iterator[Path]:
+        return self.folder.glob("part-*.arrow")
+
+    def _advice(self, number: int) -> Path:
+        return self.folder / f"part-{number:06d}.arrow"
+
+    def has(self, number: int) -> bool:
+        """Whether a piece is done."""
+        return self._advice(number).exists()
+
+    def put(self, number: int, advice: pa.RecordBatch, bad: list[BadRow]) -> None:
+        """Put a piece's advice and its bad rows in place."""
+        # The bad rows first: a piece counts as done once its advice is there.
+        content = json.dumps([asdict(row) for row in bad]).encode()
+        write_whole(self.folder / f"part-{number:06d}.bad.json", content)
+        sink = pa.BufferOutputStream()
+        with ipc.new_file(sink, advice.schema) as writer:
+            writer.write_batch(advice)
+        write_whole(self._advice(number), sink.getvalue())
+
+    def join(self, malformed: list[BadRow], read: int) -> Survey:
+        """Join the pieces into the result and the file of bad rows, and take the pieces away.
+
+        Args:
+            malformed: rows that were no rows of the table.
+            read: rows that were read, those left out.
+
+        Raises:
+            BadTable: floors and bad rows are not as many as the rows read.
+        """
+        out, whole = self.out, self.folder / f"whole{self.out.suffix}"
+        bad = list({row.row: row for row in malformed}.values())
+        read += len(bad)
+        for file in sorted(self.folder.glob("part-*.bad.json")):
+            bad += [BadRow(**row) for row in json.loads(file.read_text(encoding="utf-8"))]
+        with writing(out):
+            floors = _join(sorted(self._done()), whole)
+            if floors + len(bad) != read:
+                what = wording("survey.not_all", floors=floors, bad=len(bad), rows=read)
+                raise BadTable([Fault(str(out), what, remedy=wording("survey.report"))])
+            if bad:
+                bad.sort(key=lambda row: row.row)
+                columns: dict[str, list[Any]] = {"row": [row.row for row in bad]}
+                columns |= {name: [neutral(getattr(row, name)) for row in bad] for name in ("floor", "reason")}
+                csv.write_csv(pa.table(columns), self.folder / "bad.csv")
+                (self.folder / "bad.csv").replace(_bad_rows_of(out))
+            whole.replace(out)
+            for file in self.folder.glob("part-*"):  # the mark after them
+                file.unlink()
+            shutil.rmtree(self.folder)
+        return Survey(out, _bad_rows_of(out) if bad else None, floors, len(bad))
 
 
 def _join(pieces: list[Path], whole: Path) -> int:
@@ -141,5 +189,7 @@ def _plain(batch: pa.RecordBatch, ending: str) -> pa.RecordBatch:
             column = pa.ListArray.from_arrays(column.offsets, column.values.dictionary_decode())
             if ending == ".csv":
                 column = pc.binary_join(column, "; ")
+        elif ending == ".csv" and pa.types.is_string(column.type):
+            column = pa.array([text and neutral(text) for text in column.to_pylist()], pa.string())
         fields[name] = column
     return pa.RecordBatch.from_pydict(fields)

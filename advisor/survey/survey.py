@@ -6,7 +6,6 @@ goes on with the pieces that are missing, so nothing is lost or doubled; at the 
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor, Future
 from functools import cache, partial
@@ -19,11 +18,13 @@ import pyarrow as pa
 from advisor.answer.many_answers import KINDS, NOBODY, VERDICTS, Answers, ManyAnswers
 from advisor.answer.many_steps import step_cautions
 from advisor.engines.columns import ChoiceColumn, Flags, NumberColumn
+from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
 from advisor.survey.many_asking import ask_first, weigh_first
-from advisor.survey.pieces import Survey, begin, check_out, joined, part, put
+from advisor.survey.pieces import Pieces, Survey, check_out
 from advisor.survey.tables import BadRow, BadTable, Piece, batches, read_headings, read_piece
 from advisor.validation.loading import load_rulebase
+from explanations.wording import wording
 
 ROWS = 32_768  # floors a piece: some 60 MB at work, and the pace no longer grows
 WEIGHED_ROWS = 256  # the same where each takes a while: a kill loses no more than these
@@ -58,53 +59,53 @@ def survey(
         BadTable: the table or the place for the result is not as it must be.
     """
     base, rows = load_rulebase(*overlays), rows or (WEIGHED_ROWS if weigh else ROWS)
+    if not table.is_file():
+        raise BadTable([Fault(str(table), wording("sheets.no_file"), wording("survey.kinds"))])
     check_out(out)
-    parts = out.with_name(out.name + ".parts")
-    begun = parts.exists()
-    begin(parts, table, base, rows, weigh)
-    try:
-        work = partial(advise_rows, overlays, weigh)
-        return _all_pieces(base, table, parts, out, work, executor, workers, rows, progress)
-    except BadTable:
-        if not begun:
-            shutil.rmtree(parts, ignore_errors=True)  # refused before any work: nothing stays behind
-        raise
+    pieces = Pieces(out, table, base, rows, weigh)
+    work = partial(advise_rows, overlays, weigh)
+    with pieces.held():
+        return _all_pieces(base, table, pieces, work, executor, workers * AHEAD, rows, progress)
+
+
+Work = Callable[[pa.RecordBatch, Any], tuple[pa.RecordBatch, list[BadRow]]]
 
 
 def _all_pieces(
     base: RuleBase,
     table: Path,
-    parts: Path,
-    out: Path,
-    work: Callable[[pa.RecordBatch, Any], tuple[pa.RecordBatch, list[BadRow]]],
+    pieces: Pieces,
+    work: Work,
     executor: Executor | None,
-    workers: int,
+    ahead: int,
     rows: int,
     progress: Callable[[int], None],
 ) -> Survey:
     malformed: list[BadRow] = []
     pending: list[tuple[int, int, Future[Any]]] = []
+    read = 0
+
+    def collect() -> None:
+        number, size, future = pending.pop(0)
+        pieces.put(number, *future.result())
+        progress(size)
+
     for number, (batch, numbers) in enumerate(_numbered(table, rows, malformed)):
         if number == 0:
             read_headings(base, batch.schema.names, str(table))  # at once, before any work
-        if part(parts, number).exists():
+        read += batch.num_rows
+        if pieces.has(number):
             progress(batch.num_rows)
         elif executor is None:
-            put(parts, number, *work(batch, numbers))
+            pieces.put(number, *work(batch, numbers))
             progress(batch.num_rows)
         else:
             pending.append((number, batch.num_rows, executor.submit(work, batch, numbers)))
-            while len(pending) > workers * AHEAD:
-                _collect(parts, pending, progress)
+            while len(pending) > ahead:
+                collect()
     while pending:
-        _collect(parts, pending, progress)
-    return joined(parts, out, malformed)
-
-
-def _collect(parts: Path, pending: list[tuple[int, int, Future[Any]]], progress: Callable[[int], None]) -> None:
-    number, rows, future = pending.pop(0)
-    put(parts, number, *future.result())
-    progress(rows)
+        collect()
+    return pieces.join(malformed, read)
 
 
 def advise_rows(

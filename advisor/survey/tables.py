@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 import pyarrow as pa
-from pyarrow import csv, ipc, parquet
+from pyarrow import ipc, parquet
 
 from advisor.engines.columns import ChoiceColumn, Column, Columns, NumberColumn, floor_at
 from advisor.engines.computed_columns import working_columns
@@ -26,8 +26,11 @@ from advisor.facts.setting_aside import doubts
 from advisor.model.grounding import contradicted, pattern_on
 from advisor.model.knowledge import Contradiction, FactKind, RuleBase
 from advisor.model.quantities import UNITS
+from advisor.sheets import BadSheet, as_it_was, csv_records
 from advisor.survey.cells import Heading, read_column
+from explanations.wording import wording
 
+READ_AT_ONCE = 1 << 15  # rows
 ENDINGS = (".csv", ".parquet", ".arrow", ".feather")
 FLOOR = "floor"  # the column that names the floors
 _HEADING = re.compile(r"\s*(?P<name>[a-z0-9_]+)\s*(?:\[(?P<unit>[^\]]*)\])?\s*")
@@ -69,6 +72,8 @@ def read_headings(base: RuleBase, names: Sequence[str], where: str) -> dict[str,
         fact, unit = (match["name"], (match["unit"] or "").strip()) if match else (name, "")
         kind = base.facts.get(fact)
         if fact == FLOOR and not unit:
+            if list(names).count(name) > 1:
+                faults.append(Fault(where, wording("survey.column_twice", name=FLOOR), wording("survey.once")))
             continue
         if kind is None:
             allowed, hint = f"{FLOOR}, and facts: advisor facts", nearest(fact, (*base.facts, FLOOR))
@@ -76,7 +81,7 @@ def read_headings(base: RuleBase, names: Sequence[str], where: str) -> dict[str,
         elif not kind.ask:
             faults.append(Fault(where, f'"{fact}" is worked out and cannot be given', remedy="Take the column out."))
         elif fact in {heading.fact for heading in found.values()}:
-            faults.append(Fault(where, f'"{fact}" is there twice', "each fact once"))
+            faults.append(Fault(where, wording("survey.column_twice", name=fact), wording("survey.once")))
         elif unit and (kind.type != "number" or unit not in UNITS[kind.unit].spellings):
             allowed = ", ".join(filter(None, UNITS[kind.unit].spellings)) if kind.type == "number" else "no unit"
             faults.append(Fault(where, f'"{fact}" is not given in "{unit}"', allowed))
@@ -85,8 +90,25 @@ def read_headings(base: RuleBase, names: Sequence[str], where: str) -> dict[str,
     if not found and not faults:
         faults.append(Fault(where, "no column states a fact", "facts as headings: advisor facts"))
     if faults:
-        raise BadTable(faults)
+        raise BadTable(dict.fromkeys(faults))
     return found
+
+
+def _check_types(schema: pa.Schema, where: str) -> None:
+    """Refuse columns whose cells are no texts, numbers or yes/no."""
+    is_kind = pa.types
+    kinds = (
+        *(is_kind.is_string, is_kind.is_large_string, is_kind.is_boolean),
+        *(is_kind.is_integer, is_kind.is_floating, is_kind.is_null),
+    )
+    faults = []
+    for field_ in schema:
+        inner = field_.type.value_type if pa.types.is_dictionary(field_.type) else field_.type
+        if not any(kind(inner) for kind in kinds):
+            what = wording("survey.column_type", name=field_.name, type=field_.type)
+            faults.append(Fault(where, what, wording("survey.types")))
+    if faults:
+        raise BadTable(faults)
 
 
 def batches(path: Path, size: int, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
@@ -107,9 +129,13 @@ def batches(path: Path, size: int, malformed: list[BadRow]) -> Iterator[pa.Recor
     empty = True
     try:
         for batch in _regrouped(_read(path, malformed), size):
+            if empty:
+                _check_types(batch.schema, str(path))
             empty = False
             yield batch
-    except (pa.ArrowInvalid, pa.ArrowKeyError, OSError, UnicodeDecodeError) as error:
+    except BadSheet as error:
+        raise BadTable(error.faults) from None
+    except (pa.ArrowException, OSError, UnicodeDecodeError) as error:
         said = str(error).splitlines()[0][:200]
         raise BadTable([Fault(str(path), f"it cannot be read as {path.suffix[1:].upper()}: {said}")]) from None
     if empty and not malformed:
@@ -122,7 +148,7 @@ def _read(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
             yield from _read_csv(path, malformed)
         case ".parquet":
             with parquet.ParquetFile(path) as file:
-                yield from file.iter_batches(batch_size=1 << 15)
+                yield from file.iter_batches(batch_size=READ_AT_ONCE)
         case _:
             with ipc.open_file(path) as file:
                 for number in range(file.num_record_batches):
@@ -130,26 +156,26 @@ def _read(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
 
 
 def _read_csv(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
-    with path.open(encoding="utf-8-sig", newline="") as file:
-        import csv as plain
+    """The records as text, an empty cell as nothing; one with more or fewer cells than headings is malformed."""
+    records = csv_records(path)
+    _, headings = next(records, (1, []))
+    held: list[list[str]] = []
+    for number, (_, record) in enumerate(records, start=1):
+        if len(record) == len(headings):
+            held.append(record)
+            if len(held) == READ_AT_ONCE:
+                yield _texts(headings, held)
+                held = []
+        else:
+            why = wording("survey.cells", n=len(record), headings=len(headings))
+            malformed.append(BadRow(number, "", why))
+    if held:
+        yield _texts(headings, held)
 
-        headings = next(plain.reader(file), [])
 
-    def skip(row: Any) -> str:
-        why = f"it has {row.actual_columns} cells under {row.expected_columns} headings"
-        malformed.append(BadRow((row.number or 2) - 1, "", why))
-        return "skip"
-
-    reader = csv.open_csv(
-        path,
-        read_options=csv.ReadOptions(use_threads=False, block_size=1 << 22),
-        parse_options=csv.ParseOptions(invalid_row_handler=skip, newlines_in_values=True),
-        convert_options=csv.ConvertOptions(
-            column_types={name: pa.string() for name in headings}, strings_can_be_null=True, null_values=[""]
-        ),
-    )
-    with reader:
-        yield from reader
+def _texts(headings: Sequence[str], records: Sequence[Sequence[str]]) -> pa.RecordBatch:
+    columns = ([as_it_was(cell) or None for cell in column] for column in zip(*records, strict=True))
+    return pa.RecordBatch.from_arrays([pa.array(column, pa.string()) for column in columns], list(headings))
 
 
 def _regrouped(pieces: Iterator[pa.RecordBatch], size: int) -> Iterator[pa.RecordBatch]:
@@ -248,6 +274,8 @@ def _may_contradict(base: RuleBase, contradiction: Contradiction, columns: Colum
 
 def row_count(path: Path) -> int | None:
     """How many rows a table has, for a bar of progress: exact but for line breaks inside cells; None if unreadable."""
+    if not path.is_file():
+        return None
     try:
         match path.suffix.lower():
             case ".csv":
@@ -258,5 +286,5 @@ def row_count(path: Path) -> int | None:
             case _:
                 with ipc.open_file(path) as file:
                     return sum(int(file.get_batch(number).num_rows) for number in range(file.num_record_batches))
-    except (pa.ArrowInvalid, OSError):
+    except (pa.ArrowException, OSError):
         return None

@@ -8,9 +8,7 @@ the ground lags behind the air (common practice, no source).
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
@@ -21,8 +19,9 @@ from advisor.model.knowledge import Finish
 from advisor.physics.air import dew_margin
 from advisor.physics.cure import day_and_night
 from advisor.physics.units import celsius_from_fahrenheit
+from advisor.sheets import BadSheet, read_sheet
+from explanations.wording import wording
 
-LARGEST = 5_000_000  # bytes
 HOUR = timedelta(hours=1)
 COLDEST, WARMEST = -50.0, 60.0
 
@@ -89,23 +88,14 @@ def read_weather(path: Path) -> Weather:
     return weather
 
 
-def _rows(path: Path) -> list[tuple[int, dict[str, str]]]:
+def _rows(path: Path) -> tuple[tuple[int, dict[str, str]], ...]:
     try:
-        if path.stat().st_size > LARGEST:
-            raise BadWeather([Fault(path.name, "the file is too large", f"up to {LARGEST:,} bytes")])
-        text = path.read_bytes().decode("utf-8-sig")
-        reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-        lines = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
-    except OSError as error:
-        raise BadWeather([Fault(path.name, f"cannot be read ({error.strerror})")]) from None
-    except (UnicodeDecodeError, csv.Error) as error:
-        raise BadWeather([Fault(path.name, f"not CSV in UTF-8: {error}")]) from None
-    lines = [(number, row) for number, row in lines if any(row) and not row[0].startswith("#")]
-    if len(lines) < 2:
-        raise BadWeather([Fault(path.name, "there is no row in it", "a head and at least one row")])
-    head = [name.lower() for name in lines[0][1]]
-    blanks = [""] * len(head)
-    return [(number, dict(zip(head, [*row, *blanks], strict=False))) for number, row in lines[1:]]
+        sheet = read_sheet(path)
+    except BadSheet as error:
+        raise BadWeather(error.faults) from None
+    if not sheet.rows:
+        raise BadWeather([Fault(path.name, wording("sheets.empty"))])
+    return sheet.rows
 
 
 class _Cells:
@@ -135,7 +125,7 @@ class _Cells:
         return self.number(f"{name}_c", COLDEST, WARMEST)
 
 
-def _forecast(path: Path, rows: list[tuple[int, dict[str, str]]], faults: list[Fault]) -> Weather:
+def _forecast(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list[Fault]) -> Weather:
     hours: dict[datetime, tuple[float, float, float | None]] = {}
     for number, row in rows:
         where = f"{path.name}, row {number}"
@@ -165,7 +155,7 @@ def _forecast(path: Path, rows: list[tuple[int, dict[str, str]]], faults: list[F
     return Weather(at, f"the forecast in {path.name}")
 
 
-def _season(path: Path, rows: list[tuple[int, dict[str, str]]], faults: list[Fault]) -> Weather:
+def _season(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list[Fault]) -> Weather:
     months: dict[int, tuple[tuple[float, ...], tuple[float, ...]]] = {}
     for number, row in rows:
         cells = _Cells(f"{path.name}, row {number}", row, faults)

@@ -126,3 +126,16 @@ def test_a_folder_to_be_filled_is_new_or_empty(place: Path) -> None:
 def test_what_another_library_writes_is_worded_alike(tmp_path: Path) -> None:
     with pytest.raises(CannotWrite, match=r"table\.csv: cannot be written \(No such file"), writing(Path("table.csv")):
         (tmp_path / "none" / "table.csv").write_text("")
+
+
+def test_a_rewritten_file_keeps_its_mode_and_its_other_names(tmp_path: Path) -> None:
+    file, other = tmp_path / "case.yaml", tmp_path / "other.yaml"
+    file.write_text("old")
+    file.chmod(0o600)
+    write_whole(file, b"new")
+    assert (file.read_text(), file.stat().st_mode & 0o777) == ("new", 0o600)
+    other.hardlink_to(file)
+    write_whole(file, b"newer")
+    assert other.read_text() == "newer"
+    assert other.samefile(file)
+    assert names(tmp_path) == ["case.yaml", "other.yaml"]

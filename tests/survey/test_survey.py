@@ -242,11 +242,11 @@ SLOWLY = """
 import sys, time
 from pathlib import Path
 from advisor.survey import survey
-put = survey.put
+put = survey.Pieces.put
 def slowly(*given):
     put(*given)
     time.sleep(0.15)
-survey.put = slowly
+survey.Pieces.put = slowly
 survey.survey(Path(sys.argv[1]), Path(sys.argv[2]), rows=8)
 """
 

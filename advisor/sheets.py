@@ -1,0 +1,144 @@
+"""Rows of a table as text, from CSV or a workbook: the one reader for price books, weather and surveys.
+
+A cell that a spreadsheet would run (it begins with = + - @) is written with an apostrophe before it and read without
+(OWASP, "CSV Injection").
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from advisor.errors import AdvisorError, Fault
+from explanations.wording import wording
+
+LARGEST = 5_000_000  # bytes of a file that is read as a whole
+MOST_ROWS, MOST_COLUMNS = 20_000, 200
+LONGEST_CELL = 10_000  # characters
+RUN = ("=", "+", "-", "@", "\t", "\r")
+
+
+class BadSheet(AdvisorError):
+    """A table cannot be read."""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A small table: headings in lower case, rows by heading with their line, remarks (lines that begin with #)."""
+
+    head_line: int
+    headings: tuple[str, ...]
+    rows: tuple[tuple[int, dict[str, str]], ...]
+    remarks: str
+
+
+def neutral(text: str) -> str:
+    """A text as a cell that no spreadsheet runs.
+
+    >>> neutral("=1+1"), neutral("-5"), neutral("our garage")
+    ("'=1+1", "'-5", 'our garage')
+    """
+    return f"'{text}" if text.startswith(RUN) or (text.startswith("'") and text[1:].startswith(RUN)) else text
+
+
+def as_it_was(cell: str) -> str:
+    """The inverse of `neutral`.
+
+    >>> as_it_was("'=1+1"), as_it_was("'tis")
+    ('=1+1', "'tis")
+    """
+    return cell[1:] if cell.startswith("'") and neutral(cell[1:]) == cell else cell
+
+
+def csv_records(path: Path) -> Iterator[tuple[int, list[str]]]:
+    """The records of a CSV file in UTF-8, each with the line that it begins on; empty lines are passed over.
+
+    Raises:
+        BadSheet: it is no CSV, or a quotation mark is opened and never closed; saying in which line.
+    """
+    line = 1
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            reader = csv.reader(file, strict=True)
+            for record in reader:
+                if any(len(cell) > LONGEST_CELL for cell in record):
+                    raise BadSheet([Fault(_line(path, line), wording("sheets.long_cell", most=f"{LONGEST_CELL:,}"))])
+                if record:
+                    yield line, record
+                line = reader.line_num + 1
+    except csv.Error as error:
+        what, remedy = wording("sheets.no_csv", why=error), wording("sheets.quotes")
+        raise BadSheet([Fault(_line(path, line), what, remedy=remedy)]) from None
+    except UnicodeDecodeError as error:
+        raise BadSheet([Fault(path.name, wording("sheets.no_text", byte=error.start), wording("sheets.csv"))]) from None
+    except OSError as error:
+        raise BadSheet([Fault(str(path), wording("sheets.unreadable", why=error.strerror or error))]) from None
+
+
+def read_sheet(path: Path) -> Sheet:
+    """A small table as a whole, from .csv or the first sheet of .xlsx.
+
+    Raises:
+        BadSheet: with every fault, each with its row.
+    """
+    if not path.is_file():
+        raise BadSheet([Fault(str(path), wording("sheets.no_file"), wording("sheets.kinds"))])
+    if path.stat().st_size > LARGEST:
+        raise BadSheet([Fault(path.name, wording("sheets.large"), wording("sheets.bytes", most=f"{LARGEST:,}"))])
+    match path.suffix.lower():
+        case ".csv":
+            found = list(csv_records(path))
+        case ".xlsx":
+            found = list(_workbook(path))
+        case other:
+            raise BadSheet([Fault(path.name, wording("sheets.ending", ending=other), ".csv, .xlsx")])
+    lines = [(number, [as_it_was(cell.strip()) for cell in row]) for number, row in found]
+    remarks = [", ".join(filter(None, row)).lstrip("# ") for _, row in lines if row and row[0].startswith("#")]
+    lines = [(number, row) for number, row in lines if any(row) and not row[0].startswith("#")]
+    if not lines:
+        raise BadSheet([Fault(path.name, wording("sheets.empty"))])
+    if len(lines) > MOST_ROWS:
+        raise BadSheet([Fault(path.name, wording("sheets.many", n=len(lines)), wording("sheets.most", n=MOST_ROWS))])
+    (head_line, head), *below = lines
+    faults = [
+        Fault(_line(path, number), wording("sheets.more_cells")) for number, row in below if any(row[len(head) :])
+    ]
+    if faults:
+        raise BadSheet(faults)
+    names, blanks = [name.lower() for name in head], [""] * len(head)
+    rows = tuple((number, dict(zip(names, [*row, *blanks], strict=False))) for number, row in below)
+    return Sheet(head_line, tuple(names), rows, " ".join(remarks))
+
+
+def _line(path: Path, number: int) -> str:
+    return wording("sheets.row", file=path.name, number=number)
+
+
+def _workbook(path: Path) -> Iterator[tuple[int, list[str]]]:
+    from xml.etree.ElementTree import ParseError
+    from zipfile import BadZipFile
+
+    from openpyxl import load_workbook
+    from openpyxl.utils.exceptions import InvalidFileException
+
+    try:
+        book = load_workbook(path, read_only=True, data_only=True)
+        try:
+            rows = book.worksheets[0].iter_rows(max_row=MOST_ROWS + 2, max_col=MOST_COLUMNS, values_only=True)
+            for number, row in enumerate(rows, start=1):
+                yield number, [_text(value) for value in row]
+        finally:
+            book.close()
+    except (BadZipFile, InvalidFileException, ParseError, KeyError, ValueError, IndexError, OSError, SyntaxError):
+        raise BadSheet([Fault(path.name, wording("sheets.no_workbook"), ".xlsx")]) from None
+
+
+def _text(value: object) -> str:
+    if isinstance(value, datetime):
+        return value.date().isoformat()
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return "" if value is None else str(value)[: LONGEST_CELL + 1]
