@@ -6,32 +6,49 @@ import gc
 import os
 import sys
 
-from advisor.cli import advice, explaining, interview, many, plan, rules, teaching, vocabulary, worksheets  # noqa: F401  (importing registers the verbs)
-from advisor.cli.app import app
 from advisor.errors import AdvisorError
-from advisor.physics.validity import OutsideValidity
-from explanations.errors import CannotExplain
+
+# What a run ends with: 0 an answer, whatever it is, or the reader of our pipe has seen enough; 1 a claim that `audit`
+# refuted; 2 bad input, or something that cannot be read or written; 130 interrupted.
+BAD_INPUT, INTERRUPTED = 2, 130
 
 
 def main() -> None:
-    """Run the command line: exit 0 with an answer (whatever it is), 2 on bad input, without a traceback."""
+    """Run the command line; bad input is told in a sentence, without a traceback."""
     gc.set_threshold(200_000, 50, 50)  # a short-lived process that makes many objects and few cycles
+    out = sys.stdout
     try:
-        try:
-            app()
-        finally:
-            print(end="", flush=True)  # now, so that what it meets is told below
-    except (AdvisorError, OutsideValidity, CannotExplain) as error:
-        print(error, file=sys.stderr)
-        sys.exit(2)
+        _run()
+    except SystemExit:
+        if sys.stdout is out:
+            raise
+        sys.exit(0)  # typer put something in its place: nobody reads our pipe any more
+    except KeyboardInterrupt:
+        sys.exit(INTERRUPTED)
     except BrokenPipeError:
-        sys.stderr.close()  # the reader of our pipe has seen enough
+        sys.stderr.close()
         sys.exit(0)
     except OSError as error:
         print(f"{error.filename or 'The output'} cannot be read or written ({error.strerror}).", file=sys.stderr)
         if sys.stdout:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left to print has nowhere to go
-        sys.exit(2)
+        sys.exit(BAD_INPUT)
+
+
+def _run() -> None:
+    from advisor.cli.streams import plain_streams
+    from advisor.cli.verbs import app
+    from advisor.physics.validity import OutsideValidity
+    from explanations.errors import CannotExplain
+
+    plain_streams()
+    try:
+        app()
+    except (AdvisorError, OutsideValidity, CannotExplain) as error:
+        print(error, file=sys.stderr)
+        sys.exit(BAD_INPUT)
+    finally:
+        print(end="", flush=True)  # now, so that what it meets is told above
 
 
 if __name__ == "__main__":

@@ -51,7 +51,7 @@ def test_the_job_is_stated_first() -> None:
 
 
 def test_every_command_that_the_readme_names_exists() -> None:
-    from advisor.__main__ import app
+    from advisor.cli.verbs import app
 
     known = {command.name or command.callback.__name__ for command in app.registered_commands if command.callback}
     named = set(re.findall(r"`advisor ([a-z-]+)", README.read_text(encoding="utf-8")))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.charts.plots import save
+from advisor.charts.plots import figure_of, save
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -72,12 +72,6 @@ def draw_plot(data: VapourProfile | DryingProfile, path: Path) -> None:
     Raises:
         CannotWrite: the ending is none of svg, png, pdf, or no file can be put there.
     """
-    import matplotlib as mpl
-
-    mpl.use("Agg")
-    mpl.rcParams["svg.hashsalt"] = "floor"  # the same plot gives the same file
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(7.0, 4.5), layout="constrained")
+    figure = figure_of(7.0, 4.5)
     data.plot(figure.add_subplot())
     save(figure, path)

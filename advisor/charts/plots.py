@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from threading import Lock
+from typing import IO, TYPE_CHECKING
 
 from explanations.files import check_place, write_whole
 
@@ -13,6 +16,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 ENDINGS = (".svg", ".png", ".pdf")
+_writing = Lock()
 DARK, MIDDLE, LIGHT = "#333333", "#8c8c8c", "#d9d9d9"
 
 
@@ -25,13 +29,16 @@ def check_plot(path: Path) -> None:
     check_place(path, ENDINGS)
 
 
-def blank(width: float, height: float) -> tuple[Figure, Axes]:
-    """An empty figure [in] with one set of axes, with only the frame's needed sides."""
-    import matplotlib
+def figure_of(width: float, height: float) -> Figure:
+    """An empty figure [in]; it belongs to no display."""
     from matplotlib.figure import Figure
 
-    matplotlib.rcParams["svg.hashsalt"] = "slab"
-    figure = Figure(figsize=(width, height), layout="constrained")
+    return Figure(figsize=(width, height), layout="constrained")
+
+
+def blank(width: float, height: float) -> tuple[Figure, Axes]:
+    """An empty figure [in] with one set of axes, with only the frame's needed sides."""
+    figure = figure_of(width, height)
     axes = figure.add_subplot()
     axes.spines[["top", "right"]].set_visible(False)
     return figure, axes
@@ -39,9 +46,9 @@ def blank(width: float, height: float) -> tuple[Figure, Axes]:
 
 def as_svg(figure: Figure) -> str:
     """The figure as SVG, its letters as paths, so that no font is needed to show it."""
-    with io.StringIO() as file:
-        figure.savefig(file, format="svg", metadata={"Date": None, "Creator": None})
-        return file.getvalue()
+    with io.BytesIO() as file:
+        _write(figure, file, "svg")
+        return file.getvalue().decode()
 
 
 def save(figure: Figure, path: Path) -> None:
@@ -51,8 +58,27 @@ def save(figure: Figure, path: Path) -> None:
         CannotWrite: another ending, or no file can be put there.
     """
     check_plot(path)
-    form = path.suffix.lower().removeprefix(".")
-    kept = {"Date": None, "Creator": None} if form == "svg" else {"CreationDate": None} if form == "pdf" else None
     with io.BytesIO() as file:
-        figure.savefig(file, format=form, metadata=kept, dpi=150)
+        _write(figure, file, path.suffix.lower().removeprefix("."))
         write_whole(path, file.getvalue())
+
+
+def _write(figure: Figure, file: IO[bytes], form: str) -> None:
+    dates = {"svg": {"Date": None, "Creator": None}, "pdf": {"CreationDate": None}}
+    with _plainly(figure):
+        figure.savefig(file, format=form, metadata=dates.get(form), dpi=150)
+
+
+@contextmanager
+def _plainly(figure: Figure) -> Iterator[None]:
+    """The same figure gives the same file, and a dollar in somebody's text is a dollar, not mathematics.
+
+    Drawing settings are the whole process's in matplotlib, so figures are written one at a time.
+    """
+    import matplotlib
+    from matplotlib.text import Text
+
+    with _writing, matplotlib.rc_context({"svg.hashsalt": "slab"}):
+        for text in figure.findobj(Text):
+            text.set_parse_math(False)
+        yield

@@ -37,11 +37,10 @@ def advise(
     if as_json:
         typer.echo(advice.model_dump_json(indent=2))
     else:
-        from rich.console import Console
-
         from advisor.pages.advice_report import print_advice
+        from advisor.pages.text import terminal
 
-        print_advice(advice, Console(highlight=False))
+        print_advice(advice, terminal())
     if graph:
         from advisor.answer.picturing import draw_advice
 

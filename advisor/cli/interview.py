@@ -81,12 +81,11 @@ def interview(
         finished = talk.run()
         if finished:
             talk.save()
-            from rich.console import Console
-
             from advisor.pages.advice_report import print_advice
+            from advisor.pages.text import terminal
 
             typer.echo("")
-            print_advice(held.whole_advice(), Console(highlight=False))
+            print_advice(held.whole_advice(), terminal())
     except KeyboardInterrupt:
         typer.echo("")
         talk.save()

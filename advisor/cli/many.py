@@ -43,7 +43,7 @@ def audit(
 def survey(
     table: Annotated[Path, typer.Argument(help="Floors as .csv, .parquet or .arrow: a row a floor, a column a fact.")],
     out: Annotated[Path | None, typer.Option(help="The result; TABLE.survey.parquet if not given.")] = None,
-    page: Annotated[Path | None, typer.Option(help="Also write a summary page: .html.")] = None,
+    page: Annotated[Path | None, typer.Option(help="Also write the summary with charts: .html, .pdf or .md.")] = None,
     workers: Annotated[int, typer.Option(min=1, max=256, help="Processes on this machine.")] = 1,
     cluster: Annotated[str, typer.Option(help="Address of a Dask scheduler to work on instead.")] = "",
     rows: Annotated[int, typer.Option(min=0, max=1_000_000, help="Rows worked on at a time; 0: what suits.")] = 0,
@@ -53,26 +53,29 @@ def survey(
     rules: RulesOption = None,
 ) -> None:
     """Advise on every floor of a table; goes on where it was interrupted, and sets bad rows aside."""
-    from advisor.pages.survey_page import check_page, write_page
+    from advisor.pages.files import check_file, write_page
+    from advisor.pages.text import print_page, terminal
     from advisor.survey.pieces import check_out
+    from advisor.survey.summary import summarise
     from advisor.survey.survey import survey as survey_table
-    from advisor.survey.surveying import in_words, summarise, workers_of
+    from advisor.survey.workers import workers_of
+    from explanations.wording import wording
 
     out = out or table.with_name(f"{table.stem}.survey.parquet")
     check_out(out)
     if page:
-        check_page(page)
+        check_file(page)
     base = rule_base(rules)  # before any work, so that faults are told once
     with workers_of(workers, cluster) as (executor, count), progress_bar(table) as progress:
         done = survey_table(table, out, tuple(rules or ()), executor, count, rows, weigh, progress)
     summary = summarise(done, base)
-    typer.echo(in_words(summary))
+    print_page(summary.page(pictures=False), terminal())
     if page:
         write_page(summary.page(), page)
-        typer.echo(f"The summary page is in {page}.", err=True)
-    typer.echo(f"The advice for each floor is in {done.out}.", err=True)
+        typer.echo(wording("survey.page_is_in", file=page), err=True)
+    typer.echo(wording("survey.result_is_in", file=done.out), err=True)
     if done.bad:
-        typer.echo(f"The rows set aside, with reasons, are in {done.bad}.", err=True)
+        typer.echo(wording("survey.bad_rows_are_in", file=done.bad), err=True)
 
 
 @contextmanager

@@ -283,11 +283,9 @@ def _check(out: Path | None, picture: Path | None) -> None:
 def _give(page: Page, out: Path | None, paper: PaperSize, sheets: int | None = None) -> None:
     """Print a page, or write it to a file."""
     if out is None:
-        from rich.console import Console
+        from advisor.pages.text import print_page, terminal
 
-        from advisor.pages.text import print_page
-
-        print_page(page, Console(highlight=False))
+        print_page(page, terminal())
         return
     from advisor.pages.files import write_page
 

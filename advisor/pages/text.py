@@ -12,6 +12,15 @@ from rich.text import Text
 
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
 
+NARROWEST = 40  # columns: in fewer, lines run over, but nothing of a hazard is lost
+
+
+def terminal(stderr: bool = False) -> Console:
+    """Where pages are printed: as wide as the terminal is, 80 columns where there is none, never too narrow to read."""
+    console = Console(highlight=False, stderr=stderr)
+    console.width = max(console.width, NARROWEST)
+    return console
+
 
 def print_page(page: Page, console: Console) -> None:
     """Print a page; without a terminal, without the blanks that pad its lines."""

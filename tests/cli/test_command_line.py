@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import json
 import os
+import re
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -160,3 +163,44 @@ def test_the_dot_graph_is_read_by_an_outside_library(tmp_path: Path) -> None:
     graph = nx.DiGraph([tuple(title.split("->")) for title in titles if title and "->" in title])
     assert len(graph) > 20
     assert nx.is_directed_acyclic_graph(graph)
+
+
+@pytest.mark.parametrize("arguments", [("next", "untested_garage"), ("advise", "untested_garage"), ("audit",)])
+def test_a_reader_that_has_seen_enough_ends_every_verb_alike(arguments: tuple[str, ...]) -> None:
+    """As in `advisor next CASE | head -1`."""
+    command = [sys.executable, "-u", "-m", "advisor", *arguments]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.readline()
+        process.stdout.close()
+        assert process.wait(timeout=120) == 0
+        assert process.stderr.read() == ""
+
+
+def test_output_that_cannot_hold_a_character_falls_back() -> None:
+    done = advisor("advise", "untested_garage", PYTHONIOENCODING="ascii")
+    assert done.returncode == 0
+    assert "USD/m2" in done.stdout
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("columns", ["0", "1", "3", "12", "20"])
+def test_a_terminal_of_any_width_shows_every_hazard(columns: str) -> None:
+    """Compared with what a wide page says, word for word but for the breaks of lines."""
+    narrow, wide = advisor("advise", "untested_garage", COLUMNS=columns), advisor("advise", "untested_garage")
+    assert narrow.returncode == 0
+
+    def words(text: str) -> list[str]:
+        return re.findall(r"[A-Za-z]{4,}", text.partition("Dangers")[2].partition("Leading so far")[0])
+
+    assert words(narrow.stdout) == words(wide.stdout)
+
+
+def test_an_interrupt_is_no_traceback() -> None:
+    process = subprocess.Popen([sys.executable, "-m", "advisor", "audit"], stderr=subprocess.PIPE, text=True)
+    time.sleep(1.5)
+    process.send_signal(signal.SIGINT)
+    _, said = process.communicate(timeout=60)
+    assert process.returncode == 130
+    assert "Traceback" not in said

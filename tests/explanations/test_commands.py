@@ -11,7 +11,7 @@ import networkx as nx
 import pytest
 from typer.testing import CliRunner
 
-from advisor.__main__ import app
+from advisor.cli.verbs import app
 from advisor.demo import demo_cases
 from tests.explained import demos
 

@@ -14,7 +14,7 @@ import pexpect
 import pytest
 from typer.testing import CliRunner
 
-from advisor.__main__ import app
+from advisor.cli.verbs import app
 from advisor.demo import demo_cases
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest

@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Iterator
 from datetime import date
+from io import StringIO
 from pathlib import Path
 from random import Random
 
@@ -16,6 +17,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 from pyarrow import csv, ipc
+from rich.console import Console
 
 from advisor.asking.advice import advise
 from advisor.asking.interview import interview_about
@@ -26,10 +28,12 @@ from advisor.facts.setting_aside import doubts
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import UNITS
 from advisor.model.values import Value
-from advisor.pages.survey_page import check_page, write_page
+from advisor.pages.files import check_file, write_page
+from advisor.pages.text import print_page
+from advisor.survey.summary import summarise
 from advisor.survey.survey import survey
-from advisor.survey.surveying import NoCluster, in_words, summarise, workers_of
 from advisor.survey.tables import BadTable
+from advisor.survey.workers import NoCluster, workers_of
 from advisor.validation.loading import load_rulebase
 from explanations.errors import CannotWrite
 from tests.floors import random_case
@@ -324,17 +328,22 @@ def test_the_summary_counts_and_the_page_shows_it(csv_table: Path, tmp_path: Pat
     assert sum(summary.counts["answer"].values()) == len(rows)
     holds = [name for row in rows for name in str(row["holds"]).split("; ") if name]
     assert summary.counts["holds"] == {name: holds.count(name) for name in set(holds)}
-    assert "90 floors; 0 rows set aside." in in_words(summary)
-    assert all(len(line) <= 80 for line in in_words(summary).splitlines()[:-1])
+    with StringIO() as printed:
+        print_page(summary.page(pictures=False), Console(file=printed, width=80))
+        lines = printed.getvalue().splitlines()
+    assert "  90 floors; 0 rows set aside." in lines
+    assert max(map(len, lines)) <= 80
+    assert any(line.split()[:2] == ["professional", str(summary.counts["answer"]["professional"])] for line in lines)
     page = tmp_path / "page.html"
     write_page(summary.page(), page)
     text = page.read_text(encoding="utf-8")
     assert text.count("<svg") == text.count("<h2>") >= 5
+    assert text.count("<table>") == text.count("<svg") - 1
     again = tmp_path / "again.html"
     write_page(summary.page(), again)
     assert again.read_text(encoding="utf-8") == text
     with pytest.raises(CannotWrite):
-        check_page(tmp_path / "page.pdf")
+        check_file(tmp_path / "page.doc")
 
 
 def test_the_page_names_the_rule_base_that_answered(csv_table: Path, tmp_path: Path) -> None:
@@ -354,7 +363,7 @@ def test_the_page_names_the_rule_base_that_answered(csv_table: Path, tmp_path: P
 def test_from_the_command_line(csv_table: Path, tmp_path: Path) -> None:
     command = [sys.executable, "-m", "advisor", "survey", str(csv_table), "--out", str(tmp_path / "o.csv")]
     ran = subprocess.run([*command, "--page", str(tmp_path / "p.html")], capture_output=True, text=True, check=True)
-    assert ran.stdout.startswith("90 floors")
+    assert "  90 floors; 0 rows set aside.\n" in ran.stdout
     assert "p.html" in ran.stderr
     assert "\x1b" not in ran.stdout + ran.stderr
     again = subprocess.run(command, capture_output=True, text=True, check=False)
