@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from textwrap import TextWrapper
+
+WIDTH = 79  # columns of a page of text
 
 _BLANK = re.compile(r"\{([^{}]+)\}")
 
@@ -65,3 +68,13 @@ def counted(number: int, one: str, many: str = "") -> str:
     ('1 rule', '3 rules')
     """
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def wrapped(text: str, lead: str = "", hang: str | None = None, width: int = WIDTH) -> str:
+    """Text within a page's width: its first line behind `lead`, the others behind `hang` (blanks as long as `lead`).
+
+    >>> wrapped("one two three", "- ", width=8)
+    '- one\\n  two\\n  three'
+    """
+    after = " " * len(lead) if hang is None else hang
+    return TextWrapper(width, lead, after, break_long_words=False, break_on_hyphens=False).fill(text)
