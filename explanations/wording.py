@@ -22,12 +22,12 @@ from icu4py.messageformat import MessageFormat
 FOLDER = Path(__file__).parent / "texts"
 ENGLISH = "en"
 
-_NAMES = re.compile(r"\{(\w+)\s*[,}]")
+_NAMES = re.compile(r"\{(\w+)\}")
 _COUNTED = re.compile(r"\{(\w+)\s*,\s*plural")
 
 
 class Pattern(NamedTuple):
-    """A sentence made ready, the names in its braces, and those of them that it counts by."""
+    """A sentence made ready, the words that stand alone in braces (its names among them), and what it counts by."""
 
     format: MessageFormat
     names: frozenset[str]
@@ -61,12 +61,13 @@ def wording(key: str, /, **given: object) -> str:
     'oil and wax'
     """
     pattern = _pattern(_language.get(), key)
-    if lacking := pattern.names - given.keys():
-        raise KeyError(f"{key} names {', '.join(sorted(lacking))}, which is not given")
     values: dict[str, int | float | str | Decimal | date] = {
         name: int(str(each)) if name in pattern.counted else str(each) for name, each in given.items()
     }
-    return pattern.format.format(values)
+    said: str = pattern.format.format(values)
+    if lacking := [name for name in pattern.names - given.keys() if f"{{{name}}}" in said]:  # ICU leaves them standing
+        raise KeyError(f"{key} names {', '.join(sorted(lacking))}, which is not given")
+    return said
 
 
 def label(kind: str, name: str) -> str:

@@ -12,6 +12,7 @@ from advisor.errors import AdvisorError, BadCase, BadFile, Fault
 from advisor.facts.case import read_case
 from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
+from explanations.wording import wording
 
 ENDINGS = (".yaml", ".yml", ".json", ".toml")
 
@@ -35,7 +36,7 @@ def case_files(paths: Iterable[Path]) -> list[Path]:
     for path in paths:
         inside = sorted(p for p in path.rglob("*") if p.suffix in ENDINGS) if path.is_dir() else [path]
         if not inside or not inside[0].is_file():
-            raise BadFile([Fault(str(path), "no case is here", "a case file, or a folder with some")])
+            raise BadFile([Fault(str(path), wording("diff.no_case"), wording("diff.case_files"))])
         found += inside
     return found
 
@@ -55,9 +56,13 @@ def compare(old: RuleBase, new: RuleBase, cases: Iterable[Path]) -> Iterator[Cha
     for path in cases:
         one, other = _advice(before, path), _advice(after, path)
         if isinstance(one, str) and isinstance(other, str):
-            raise BadCase([Fault(str(path), f"neither rule base can read it: {one}", remedy="Mend the case.")])
+            raise BadCase([Fault(str(path), wording("diff.neither", why=one), remedy=wording("diff.mend"))])
         if isinstance(one, str) or isinstance(other, str):
-            said = [f"{which}: {text}" for which, text in (("old", one), ("new", other)) if isinstance(text, str)]
+            said = [
+                wording(f"diff.{which}", text=text)
+                for which, text in (("old", one), ("new", other))
+                if isinstance(text, str)
+            ]
             yield Change(path.stem, one != other, tuple(said) if one != other else ())
         else:
             yield Change(path.stem, _answer(one) != _answer(other), tuple(_differences(one, other)))
@@ -76,20 +81,20 @@ def _answer(advice: Advice) -> tuple[object, ...]:
 
 def _differences(old: Advice, new: Advice) -> Iterator[str]:
     if _answer(old) != _answer(new):
-        yield f"the answer was: {old.answer.sentence}"
-        yield f"it is now: {new.answer.sentence}"
+        yield wording("diff.answer_was", sentence=old.answer.sentence)
+        yield wording("diff.answer_is", sentence=new.answer.sentence)
     before, after = ({s.finish: s for s in each.standings} for each in (old, new))
     for finish in before | after:
         if finish not in before or finish not in after:
-            yield f"{finish} is {'new' if finish in after else 'no longer there'}"
+            yield wording("diff.finish_new" if finish in after else "diff.finish_gone", finish=finish)
             continue
         was, now = before[finish], after[finish]
         if was.verdict != now.verdict:
             rules = [reason.rule for reason in (*now.ruled_out_by, *was.ruled_out_by)][:2]
-            why = f" ({', '.join(rules)})" if rules else ""
-            yield f"{finish}: {was.verdict}, now {now.verdict}{why}"
+            key = "diff.verdict_by" if rules else "diff.verdict"
+            yield wording(key, finish=finish, was=was.verdict, now=now.verdict, rules=", ".join(rules))
         elif was.total != now.total:
-            yield f"{finish}: {was.total} points, now {now.total}"
+            yield wording("diff.points", finish=finish, was=was.total, now=now.total)
     yield from _gone_and_come("hazard", {h.caution for h in old.hazards}, {h.caution for h in new.hazards})
     called = [{r.referral for r in (*each.stops, *each.referrals)} for each in (old, new)]
     yield from _gone_and_come("call", *called)
@@ -97,8 +102,8 @@ def _differences(old: Advice, new: Advice) -> Iterator[str]:
 
 
 def _gone_and_come(what: str, old: set[str], new: set[str]) -> Iterator[str]:
-    yield from (f"{what} no longer: {name}" for name in sorted(old - new))
-    yield from (f"{what} now: {name}" for name in sorted(new - old))
+    yield from (wording(f"diff.{what}_gone", name=name) for name in sorted(old - new))
+    yield from (wording(f"diff.{what}_new", name=name) for name in sorted(new - old))
 
 
 def in_words(changes: Iterable[Change]) -> str:
@@ -110,5 +115,5 @@ def in_words(changes: Iterable[Change]) -> str:
             lines += [f"{change.case}:", *(f"  {each}" for each in change.differences)]
     answers = sum(change.answer for change in told)
     touched = sum(bool(change.differences) for change in told)
-    lines.append(f"{answers} of {len(told)} cases change their answer; {touched} change in anything.")
+    lines.append(wording("diff.count", answers=answers, n=len(told), touched=touched))
     return "\n".join(lines)

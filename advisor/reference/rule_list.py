@@ -5,9 +5,10 @@ from __future__ import annotations
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.knowledge import Rule, RuleBase
 from advisor.model.plain_words import plain, sentence_words
-from advisor.reference.rule_page import concluded, wrapped
+from advisor.reference.rule_page import concluded
 from advisor.rulebase.bibliography import source_id
-from explanations.words import counted
+from explanations.wording import label, wording
+from explanations.words import wrapped
 
 
 def find_rules(base: RuleBase, topic: str | None, words: list[str]) -> dict[str, list[Rule]]:
@@ -21,7 +22,7 @@ def find_rules(base: RuleBase, topic: str | None, words: list[str]) -> dict[str,
         by_topic.setdefault(rule.topic, []).append(rule)
     if topic is not None and topic not in by_topic:
         raise BadRequest(
-            [Fault("--topic", f'no rule has the topic "{topic}"', ", ".join(by_topic), nearest(topic, by_topic))]
+            [Fault("--topic", wording("reference.no_topic", name=topic), ", ".join(by_topic), nearest(topic, by_topic))]
         )
     chosen = {topic: by_topic[topic]} if topic else by_topic
     found = {name: [r for r in rules if _matches(base, r, words)] for name, rules in chosen.items()}
@@ -41,7 +42,7 @@ def list_text(base: RuleBase, found: dict[str, list[Rule]]) -> str:
     """The list for reading: topic, then each rule's id and reason."""
     parts = []
     for topic, rules in found.items():
-        lines = [f"{plain(topic)} ({counted(len(rules), 'rule')})"]
+        lines = [wording("reference.topic", topic=label("topic", topic), n=len(rules))]
         for rule in rules:
             lines += [f"  {rule.id}", wrapped(sentence_words(base, rule), "      ")]
         parts.append("\n".join(lines))

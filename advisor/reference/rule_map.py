@@ -8,12 +8,15 @@ from typing import TYPE_CHECKING
 
 from advisor.errors import BadRuleBase, Fault, nearest
 from advisor.model.knowledge import RuleBase
+from advisor.reference.rule_page import find_rule
+from explanations.wording import label, wording
 
 if TYPE_CHECKING:
     import networkx as nx
 
     Graph = nx.DiGraph[str]
 
+NAMED = {"first": "need", "hold": "need", "points": "criterion", "refer": "referral"}  # what a conclusion's name is
 MOST_NAMED = 10  # of a list in the printed summary
 
 
@@ -27,7 +30,7 @@ def rule_map(base: RuleBase) -> Graph:
     graph: Graph = nx.DiGraph()
     for name, kind in base.facts.items():
         drawn = "computed" if kind.computed else "assumed" if kind.assume else "given"
-        graph.add_node(f"fact:{name}", kind=drawn, label=_spelled(name), text=kind.why, topic="")
+        graph.add_node(f"fact:{name}", kind=drawn, label=label("fact", name), text=kind.why, topic="")
     for name, kind in base.facts.items():
         for each in kind.computed.inputs if kind.computed else ():
             graph.add_edge(f"fact:{each}", f"fact:{name}")
@@ -41,9 +44,10 @@ def rule_map(base: RuleBase) -> Graph:
     for node in graph:
         if "kind" not in graph.nodes[node]:
             kind_of, _, name = node.partition(":")
-            said = base.findings[name].says if kind_of == "finding" else f"{_spelled(kind_of)}: {_spelled(name)}"
+            called = f"{label('conclusion', kind_of)}: {label(NAMED.get(kind_of, kind_of), name)}"
+            said = base.findings[name].says if kind_of == "finding" else called
             drawn = "found" if kind_of == "finding" else "conclusion"
-            graph.nodes[node].update(kind=drawn, label=f"{_spelled(kind_of)}: {_spelled(name)}", text=said, topic="")
+            graph.nodes[node].update(kind=drawn, label=called, text=said, topic="")
     return graph
 
 
@@ -57,10 +61,6 @@ def _concluded(base: RuleBase, rule: str) -> Iterable[tuple[str, str]]:
     yield from (("points", name) for name in then.points)
     yield from (("caution", name) for name in then.caution)
     yield from (("refer", name) for name in then.refer)
-
-
-def _spelled(name: str) -> str:
-    return name.replace("_", " ")
 
 
 @dataclass(frozen=True)
@@ -111,7 +111,9 @@ def part_of(graph: Graph, topic: str) -> Graph:
     """
     topics = sorted({graph.nodes[node]["topic"] for node in graph} - {""})
     if topic not in topics:
-        raise BadRuleBase([Fault(topic, "no rule has this topic", ", ".join(topics), nearest(topic, topics))])
+        raise BadRuleBase(
+            [Fault(topic, wording("reference.no_topic", name=topic), ", ".join(topics), nearest(topic, topics))]
+        )
     rules = [node for node in graph if graph.nodes[node]["topic"] == topic]
     beside = {each for rule in rules for each in (*graph.predecessors(rule), *graph.successors(rule))}
     return graph.subgraph([*rules, *beside])
@@ -121,14 +123,11 @@ def touched(base: RuleBase, graph: Graph, rule: str) -> Graph:
     """Everything that a change of one rule can touch, and what the rule rests on.
 
     Raises:
-        BadRuleBase: there is no such rule.
+        BadRequest: there is no such rule.
     """
     import networkx as nx
 
-    if rule not in base.rules:
-        raise BadRuleBase(
-            [Fault(rule, "there is no such rule", "a rule's id: advisor rules", nearest(rule, base.rules))]
-        )
+    find_rule(base, rule)
     node = f"rule:{rule}"
     return graph.subgraph({node, *nx.ancestors(graph, node), *nx.descendants(graph, node)})
 
@@ -143,8 +142,9 @@ def by_topic(graph: Graph) -> Graph:
         data = graph.nodes[node]
         if name not in small:
             kind = "rule" if data["topic"] else data["kind"]
-            label = data["topic"] or (data["label"] if name == node else name.partition(":")[2])
-            small.add_node(name, kind=kind, label=_spelled(label), text=_spelled(label), topic="")
+            other = data["label"] if name == node else label("conclusion", name.partition(":")[2])
+            called = label("topic", data["topic"]) if data["topic"] else other
+            small.add_node(name, kind=kind, label=called, text=called, topic="")
     small.add_edges_from((names[a], names[b]) for a, b in graph.edges if names[a] != names[b])
     return small
 
@@ -153,21 +153,24 @@ def _gathered(graph: Graph, node: str) -> str:
     if graph.nodes[node]["topic"]:
         return f"topic:{graph.nodes[node]['topic']}"
     kind = node.partition(":")[0]
-    return node if kind in ("fact", "finding", "refer", "hold", "points") else f"kind:{kind.replace('_', ' ')}"
+    return node if kind in ("fact", "finding", "refer", "hold", "points") else f"kind:{kind}"
 
 
 def in_words(measures: Measures) -> str:
     """The measures as text."""
     lines = [
-        f"{measures.facts} facts feed {measures.rules} rules feed {measures.conclusions} conclusions;",
-        f"at most {measures.depth} rules in a row from a fact to a conclusion.",
-        "Facts on which most rules rest:",
-        *(f"  {name:44}{count:5} rules" for name, count in measures.reach[:MOST_NAMED]),
-        "Conclusions that rest on most facts:",
-        *(f"  {_spelled(name):44}{count:5} facts" for name, count in measures.fan_in[:MOST_NAMED]),
+        wording("map.sizes", facts=measures.facts, rules=measures.rules, conclusions=measures.conclusions),
+        wording("map.depth", depth=measures.depth),
+        wording("map.most_rules"),
+        *(wording("map.rules_of", name=f"{name:44}", n=f"{count:5}") for name, count in measures.reach[:MOST_NAMED]),
+        wording("map.most_facts"),
+        *(
+            wording("map.facts_of", name=f"{name.replace('_', ' '):44}", n=f"{count:5}")
+            for name, count in measures.fan_in[:MOST_NAMED]
+        ),
     ]
     if measures.unused:
-        lines += ["No rule rests on:", *(f"  {name}" for name in measures.unused)]
+        lines += [wording("map.no_rule"), *(f"  {name}" for name in measures.unused)]
     return "\n".join(lines)
 
 
@@ -176,8 +179,10 @@ def touched_in_words(graph: Graph, rule: str) -> str:
     import networkx as nx
 
     node = f"rule:{rule}"
-    lines = [f"{rule} rests on:"]
-    lines += [f"  {_spelled(each)}" for each in sorted(nx.ancestors(graph, node)) if not each.startswith("rule:")]
-    lines.append("A change of it can touch:")
+    lines = [wording("map.rests_on", rule=rule)]
+    lines += [
+        f"  {each.replace('_', ' ')}" for each in sorted(nx.ancestors(graph, node)) if not each.startswith("rule:")
+    ]
+    lines.append(wording("map.can_touch"))
     lines += [f"  {each.replace(':', ' ', 1)}" for each in sorted(nx.descendants(graph, node))]
     return "\n".join(lines)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from textwrap import TextWrapper
 
 from pydantic import BaseModel, ConfigDict
 
@@ -11,12 +10,11 @@ from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.grounding import ground_one, judged
 from advisor.model.knowledge import Rule, RuleBase
-from advisor.model.plain_words import conclusion_words, condition_words, judged_words, plain, sentence_words
+from advisor.model.plain_words import conclusion_words, condition_words, judged_words, sentence_words
 from advisor.reference.witness import Floors, Witness
 from advisor.rulebase.bibliography import clause, source_id
-from explanations.words import listing, sentence
-
-WIDTH = 79
+from explanations.wording import label, listed, wording
+from explanations.words import sentence, wrapped
 
 
 class Part(BaseModel):
@@ -89,8 +87,8 @@ def find_rule(base: RuleBase, name: str) -> Rule:
     """
     if name in base.rules:
         return base.rules[name]
-    hint = f"{nearest(name, base.rules)} All rules: advisor rules".strip()
-    raise BadRequest([Fault("advisor rule", f'there is no rule "{name}"', remedy=hint)])
+    hint = f"{nearest(name, base.rules)} {wording('reference.all_rules')}".strip()
+    raise BadRequest([Fault("advisor rule", wording("reference.no_rule", name=name), remedy=hint)])
 
 
 def rule_page(floors: Floors, name: str) -> RulePage:
@@ -184,16 +182,16 @@ def page_text(base: RuleBase, page: RulePage) -> str:
 
 
 def _lines(base: RuleBase, page: RulePage) -> Iterator[str]:
-    yield page.rule + (f" (from {page.laid_over}, laid over the shipped rules)" if page.laid_over else "")
+    yield wording("reference.laid_over", rule=page.rule, name=page.laid_over) if page.laid_over else page.rule
     yield wrapped(page.says, "  ")
-    yield from _section("Judges", [_judging(base, page)] if page.judges else [])
-    yield from _section("When", [f"{each.words} [{each.fact}: {each.asks}]" for each in page.when])
-    yield from _section("Then", [each.words for each in page.then])
-    yield from _section("Sources", [source_words(each) for each in page.sources])
+    yield from _section(wording("reference.judges"), [_judging(base, page)] if page.judges else [])
+    yield from _section(wording("reference.when"), [f"{each.words} [{each.fact}: {each.asks}]" for each in page.when])
+    yield from _section(wording("reference.then"), [each.words for each in page.then])
+    yield from _section(wording("reference.sources"), [source_words(each) for each in page.sources])
     for title, rules in (
-        ("Built on", page.built_on),
-        ("Feeds", page.feeds),
-        ("The same is concluded by", page.beside),
+        (wording("reference.built_on"), page.built_on),
+        (wording("reference.feeds"), page.feeds),
+        (wording("reference.beside"), page.beside),
     ):
         yield from _section(title, [", ".join(rules)] if rules else [])
     yield from _example_lines(base, page)
@@ -201,33 +199,34 @@ def _lines(base: RuleBase, page: RulePage) -> Iterator[str]:
 
 def _judging(base: RuleBase, page: RulePage) -> str:
     if len(page.finishes) == len(base.finishes):
-        return f"{page.judges}: all {len(page.finishes)}"
-    names = listing(base.finishes[finish].name for finish in page.finishes)
-    return f"{page.judges}, {len(page.finishes)} of {len(base.finishes)}: {names}"
+        return wording("reference.judges_all", which=page.judges, n=len(page.finishes))
+    names, of = listed(base.finishes[finish].name for finish in page.finishes), len(base.finishes)
+    return wording("reference.judges_some", which=page.judges, n=len(page.finishes), of=of, names=names)
 
 
 def source_words(source: SourceShown) -> str:
     """A source in one line, as `ASTM F2170 (standard, 2019a, quoted), section 10 [astm_f2170]`."""
-    details = ", ".join(part for part in (plain(source.kind), source.edition, source.seen) if part)
+    details = ", ".join(part for part in (label("source_kind", source.kind), source.edition, source.seen) if part)
     return f"{source.title} ({details}){f', {source.clause}' if source.clause else ''} [{source.source}]"
 
 
 def _example_lines(base: RuleBase, page: RulePage) -> Iterator[str]:
     example = page.example
     if example is None:
-        yield from _section("Example", ["no floor was found on which it fires"])
+        yield from _section(wording("reference.example"), [wording("reference.no_example")])
         return
-    about = f", judging {base.finishes[example.finish].name}" if example.finish else ""
+    judged_finish = base.finishes[example.finish].name if example.finish else ""
+    fires = wording("reference.fires", about=(example.finish and "finish") or "floor", finish=judged_finish)
     facts = [f"{name}: {value}" for name, value in example.facts.items()]
-    yield from _section(f"Fires{about}, on a floor with", facts or ["nothing known at all"])
+    yield from _section(fires, facts or [wording("reference.nothing_known")])
     yield wrapped(f'"{sentence(example.because)}"', "    ")
     if example.change:
-        yield from _section("Just does not fire there with", [f"{example.change}: {example.to}"])
+        yield from _section(wording("reference.not_with"), [f"{example.change}: {example.to}"])
     elif example.instead:
-        yield from _section("Does not fire there for", [base.finishes[example.instead].name])
+        yield from _section(wording("reference.not_for"), [base.finishes[example.instead].name])
     else:
-        why = "no single change was found that stops it" if page.when else "it fires on every floor, for every finish"
-        yield from _section("Just does not fire", [why])
+        why = wording("reference.no_change") if page.when else wording("reference.fires_always")
+        yield from _section(wording("reference.not"), [why])
 
 
 def _section(title: str, items: Iterable[str]) -> Iterator[str]:
@@ -235,9 +234,3 @@ def _section(title: str, items: Iterable[str]) -> Iterator[str]:
         if index == 0:
             yield f"\n{title}"
         yield wrapped(item, "  - ")
-
-
-def wrapped(text: str, lead: str) -> str:
-    """Text within 79 columns, its first line behind `lead` and the others indented as far."""
-    wrapper = TextWrapper(WIDTH, lead, " " * len(lead), break_long_words=False, break_on_hyphens=False)
-    return wrapper.fill(text)

@@ -4,26 +4,23 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from textwrap import fill
 from typing import Any
 
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.knowledge import RuleBase, Source
-from advisor.model.plain_words import plain
 from advisor.rulebase.bibliography import (
     KINDS,
-    NOUNS,
     Citation,
     bearing,
     by_kind,
     kinds_of_rules,
     kinds_of_values,
+    number_of,
     shares,
 )
 from explanations.trace import Trace
-from explanations.words import counted, listing
-
-WIDTH = 79
+from explanations.wording import label, listed, wording
+from explanations.words import wrapped
 
 
 def choose_sources(base: RuleBase, names: Iterable[str]) -> dict[str, Source]:
@@ -37,8 +34,8 @@ def choose_sources(base: RuleBase, names: Iterable[str]) -> dict[str, Source]:
         raise BadRequest(
             Fault(
                 "advisor sources",
-                f'there is no source "{name}"',
-                remedy=f"{nearest(name, base.sources)} All sources: advisor sources".strip(),
+                wording("reference.no_source", name=name),
+                remedy=f"{nearest(name, base.sources)} {wording('reference.all_sources')}".strip(),
             )
             for name in unknown
         )
@@ -74,22 +71,22 @@ def sources_text(base: RuleBase, names: Iterable[str]) -> str:
 
 
 def _overview(base: RuleBase, chosen: Mapping[str, Source], resting: Mapping[str, list[Citation]]) -> Iterator[str]:
-    yield _wrapped("What each part of the rule base rests on, by the strongest source that it names:")
+    yield _wrapped(wording("reference.rests_on"))
     for section, counts in by_kind(base).items():
-        yield _wrapped(f"{_number(section, counts.total())}: {shares(counts)}", "  ")
+        yield _wrapped(f"{number_of(section, counts.total())}: {shares(counts)}", "  ")
     kind = ""
     for name, source in chosen.items():
         if source.kind != kind:
             kind = source.kind
-            yield f"\n{plain(kind).capitalize()}"
+            yield f"\n{label('source_kind', kind).capitalize()}"
         yield _wrapped(f"{name}: {_described(source)}", "  ")
-        yield _wrapped(_borne(resting[name]) or "nothing rests on it", "      ")
+        yield _wrapped(_borne(resting[name]), "      ")
 
 
 def _full(name: str, source: Source, citations: list[Citation]) -> Iterator[str]:
     yield name
-    yield _wrapped(f"{_described(source)}; {plain(source.kind)}", "  ")
-    yield _wrapped(_borne(citations) or "nothing rests on it", "  ")
+    yield _wrapped(f"{_described(source)}; {label('source_kind', source.kind)}", "  ")
+    yield _wrapped(_borne(citations), "  ")
     for citation in citations:
         yield _wrapped(f"{citation.section}: {citation.name}{f' ({citation.clause})' * bool(citation.clause)}", "    ")
 
@@ -100,11 +97,9 @@ def _described(source: Source) -> str:
 
 def _borne(citations: list[Citation]) -> str:
     counts = Counter(citation.section for citation in citations)
-    return listing(_number(section, number) for section, number in counts.items())
-
-
-def _number(section: str, number: int) -> str:
-    return counted(number, *NOUNS.get(section, (f"entry of {section}", f"entries of {section}")))
+    return listed(number_of(section, number) for section, number in counts.items()) or wording(
+        "reference.nothing_rests"
+    )
 
 
 def answer_data(base: RuleBase, trace: Trace, leading: str | None) -> dict[str, Any]:
@@ -120,17 +115,16 @@ def answer_data(base: RuleBase, trace: Trace, leading: str | None) -> dict[str, 
 def answer_text(base: RuleBase, trace: Trace, leading: str | None) -> str:
     """The same for reading."""
     all_rules, values = kinds_of_rules(base, trace), kinds_of_values(base, trace)
-    lines = [f"The whole answer: {counted(all_rules.total(), 'rule')}: {shares(all_rules)}."]
+    lines = [wording("reference.whole_answer", n=all_rules.total(), shares=shares(all_rules))]
     if leading:
         about = kinds_of_rules(base, trace, leading)
         name = base.finishes[leading].name
-        lines.append(f"About the floor and {name}: {counted(about.total(), 'rule')}: {shares(about)}.")
+        lines.append(wording("reference.about_leading", finish=name, n=about.total(), shares=shares(about)))
     if values:
-        noun = counted(values.total(), "value")
-        lines.append(f"Limits, properties and assumed facts they compare with: {noun}: {shares(values)}.")
-    lines.append("An entry counts under the strongest source that it names.")
+        lines.append(wording("reference.values_compared", n=values.total(), shares=shares(values)))
+    lines.append(wording("reference.strongest"))
     return "\n".join(map(_wrapped, lines))
 
 
 def _wrapped(text: str, indent: str = "") -> str:
-    return fill(text, WIDTH, initial_indent=indent, subsequent_indent=f"{indent}  ", break_long_words=False)
+    return wrapped(text, indent, f"{indent}  ")

@@ -13,34 +13,18 @@ from functools import partial
 from advisor.model.conditions import parse_condition
 from advisor.model.knowledge import Entry, Rule, RuleBase
 from explanations.trace import Trace
-from explanations.words import blanks_in, counted
+from explanations.wording import label, wording
+from explanations.words import blanks_in
 
-# Strongest first, each with the words of the one line that an answer gives.
+# Strongest first, each with the group under which an answer counts it.
 KINDS = {
-    "regulation": "from regulations or standards",
-    "standard": "from regulations or standards",
-    "handbook": "from handbooks or papers",
-    "paper": "from handbooks or papers",
-    "trade_publication": "from trade publications",
-    "common_practice": "common practice",
-    "from_memory": "from memory",
-}
-NOUNS = {
-    "rules": ("rule", "rules"),
-    "finishes": ("value of a finish", "values of finishes"),
-    "facts": ("assumed fact", "assumed facts"),
-    "findings": ("finding", "findings"),
-    "limits": ("limit", "limits"),
-    "needs": ("test or task", "tests or tasks"),
-    "cautions": ("caution", "cautions"),
-    "referrals": ("referral", "referrals"),
-    "contradictions": ("contradiction", "contradictions"),
-    "priors": ("likelihood", "likelihoods"),
-    "substances": ("value of a substance", "values of substances"),
-    "materials": ("value of a material", "values of materials"),
-    "norms": ("number of estimating", "numbers of estimating"),
-    "tasks": ("value of a task", "values of tasks"),
-    "procedures": ("value of a procedure", "values of procedures"),
+    "regulation": "regulation",
+    "standard": "regulation",
+    "handbook": "handbook",
+    "paper": "handbook",
+    "trade_publication": "trade_publication",
+    "common_practice": "common_practice",
+    "from_memory": "from_memory",
 }
 
 
@@ -57,7 +41,7 @@ class Citation:
     @property
     def name(self) -> str:
         """What rests on the source, as `epoxy_solid, humidity limit`."""
-        words = [self.entry, *(each.replace("_", " ") for each in self.part if each != "properties")]
+        words = [self.entry, *(label("part", each) for each in self.part if each != "properties")]
         return ", ".join(words)
 
 
@@ -137,10 +121,19 @@ def shares(kinds: Mapping[str, int]) -> str:
     >>> shares({"regulation": 2, "standard": 5, "common_practice": 5})
     '7 from regulations or standards, 5 common practice'
     """
-    words: dict[str, int] = {}
-    for kind, phrase in KINDS.items():
-        words[phrase] = words.get(phrase, 0) + kinds.get(kind, 0)
-    return ", ".join(f"{number} {phrase}" for phrase, number in words.items() if number)
+    groups: Counter[str] = Counter()
+    for kind, group in KINDS.items():
+        groups[group] += kinds.get(kind, 0)
+    return ", ".join(wording(f"bibliography.{group}", n=number) for group, number in groups.items() if number)
+
+
+def number_of(section: str, number: int) -> str:
+    """So many entries of a section, in words.
+
+    >>> number_of("rules", 1), number_of("finishes", 2)
+    ('1 rule', '2 values of finishes')
+    """
+    return wording(f"bibliography.section.{section}", n=number)
 
 
 def kinds_of_rules(base: RuleBase, trace: Trace, finish: str | None = None) -> Counter[str]:
@@ -177,4 +170,4 @@ def _operands(rule: Rule) -> Iterator[str]:
 def rests_on(base: RuleBase, trace: Trace) -> str:
     """One line: how many rules fired, by the strongest kind of source of each."""
     kinds = kinds_of_rules(base, trace)
-    return f"{counted(kinds.total(), 'rule')}: {shares(kinds)}."
+    return wording("bibliography.rests_on", n=kinds.total(), shares=shares(kinds))
