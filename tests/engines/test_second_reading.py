@@ -1,4 +1,4 @@
-"""The engine against a reading of the rules that starts from the YAML: the meaning is refereed, not just the matching."""
+"""The engine against a reading of the rules that starts from the YAML: a referee of the meaning, not just of matching."""
 
 from __future__ import annotations
 
