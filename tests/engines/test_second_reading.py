@@ -1,4 +1,4 @@
-"""The engine against a reading of the rules that starts from the YAML: a referee of the meaning, not just of matching."""
+"""The engine against a reading of the rules from the YAML on: a referee of the meaning, not just of the matching."""
 
 from __future__ import annotations
 

@@ -12,6 +12,7 @@ from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
 from advisor.validation.loading import load_rulebase
+from advisor.validation.read_by_formulas import read_by
 
 FLOORS = 60
 BASE = load_rulebase()
@@ -76,3 +77,12 @@ def test_what_rises_is_an_input() -> None:
         formula = FORMULAS[kind.computed.by]
         assert {*formula.rises_with, *formula.falls_with} <= {*kind.computed.inputs}
         assert not {*formula.rises_with} & {*formula.falls_with}
+
+
+def test_a_formula_reads_of_a_finish_what_it_says() -> None:
+    """Over many floors finishes alike in these properties share what is worked out."""
+    for name, kind in COMPUTED.items():
+        assert kind.computed is not None
+        declared = FORMULAS[kind.computed.by].properties
+        read = {entry for section, entry in read_by(BASE, [name]) if section == "properties"}
+        assert declared is None or read == {*declared}, name
