@@ -28,7 +28,7 @@ KINDS = {
 NOUNS = {
     "rules": ("rule", "rules"),
     "finishes": ("value of a finish", "values of finishes"),
-    "facts": ("assumed fact", "assumed facts"),
+    "facts": ("fact assumed or worked out", "facts assumed or worked out"),
     "findings": ("finding", "findings"),
     "limits": ("limit", "limits"),
     "needs": ("test or task", "tests or tasks"),
