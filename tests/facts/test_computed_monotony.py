@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from random import Random
 
 import pytest
@@ -86,3 +88,15 @@ def test_a_formula_reads_of_a_finish_what_it_says() -> None:
         declared = FORMULAS[kind.computed.by].properties
         read = {entry for section, entry in read_by(BASE, [name]) if section == "properties"}
         assert declared is None or read == {*declared}, name
+
+
+def test_one_floor_needs_neither_numpy_nor_pint() -> None:
+    """A short command does not wait for them: every figure of the rules is in a unit of our own table."""
+    code = (
+        "import sys; from advisor.facts.memory import working_memory\n"
+        "from advisor.validation.loading import read_rulebase, rules_folder\n"
+        "working_memory(read_rulebase(rules_folder()), {})\n"
+        "print(sorted({'numpy', 'pint', 'scipy'} & set(sys.modules)))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120)
+    assert done.stdout.strip() == "[]"
