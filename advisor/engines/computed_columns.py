@@ -23,7 +23,7 @@ from advisor.engines.columns import (
     unstated,
     value_at,
 )
-from advisor.facts.formulas import FORMULAS, Subject, compute, needless_where
+from advisor.facts.formulas import FORMULAS, Subject, Work, compute, needless_where
 from advisor.model.grounding import bound
 from advisor.model.knowledge import Finish, RuleBase
 from advisor.physics.bounds import Span
@@ -54,11 +54,11 @@ class Facts(dict[str, Column]):
         assert isinstance(column, ChoiceColumn)
         return column
 
-    def once(self, key: object, work: Callable[[], Any]) -> Any:
+    def once(self, key: object, work: Callable[[], Work], /) -> Work:
         """Worked out for the first formula that asks."""
         if key not in self._worked_out:
             self._worked_out[key] = work()
-        return self._worked_out[key]
+        return self._worked_out[key]  # type: ignore[no-any-return]
 
 
 def working_columns(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeVar
 
 from advisor.facts.placing import is_timed, placed
 from advisor.model.grounding import Pattern, pattern_on
@@ -29,6 +29,8 @@ from advisor.physics.units import PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
 from advisor.physics.vapour import MOST_PERMEANCE, layer_permeance, rh_of_share, series_permeance, share_passed
 from advisor.physics.vapour_source import steady_emission_bound
 
+Work = TypeVar("Work")
+
 
 class Inputs(Protocol):
     """The facts that a formula reads."""
@@ -39,7 +41,7 @@ class Inputs(Protocol):
     def has(self, name: str, value: str) -> Any:
         """Whether a choice is known to have a value."""
 
-    def once(self, key: object, work: Callable[[], Any]) -> Any:
+    def once(self, key: object, work: Callable[[], Work], /) -> Work:
         """What several formulas work out alike."""
 
 
@@ -59,7 +61,7 @@ class OneFloor:
         """Whether it is known to have a value."""
         return self.facts[name].choice == value
 
-    def once(self, _: object, work: Callable[[], Any]) -> Any:
+    def once(self, _: object, work: Callable[[], Work], /) -> Work:
         """Worked out anew: a working memory is still being filled."""
         return work()
 
@@ -211,7 +213,7 @@ def _pressures(of: Inputs) -> list[tuple[Any, Any, Any]]:
         ends = ((warm.high, damp.low, room.low), (warm.low, damp.high, room.high))
         return [(air.vapour_pressure(t, rh), room_pa, air.saturation_pressure(t)) for t, rh, room_pa in ends]
 
-    return of.once("pressures", work)  # type: ignore[no-any-return]
+    return of.once("pressures", work)
 
 
 @formula(properties=("permeance",))
@@ -224,8 +226,11 @@ def _share_passed(of: Inputs, about: Subject) -> Span:
     perms = about.property("permeance")
     assert perms is not None
     finish = Span(perms.low * US_PERM, perms.high * US_PERM)
-    share = lambda: extremes(share_passed, {"finish": finish}, {"below_finish": _below_finish(of)})  # noqa: E731
-    return of.once(("share passed", finish), share)  # type: ignore[no-any-return]
+
+    def work() -> Span:
+        return extremes(share_passed, {"finish": finish}, {"below_finish": _below_finish(of)})
+
+    return of.once(("share passed", finish), work)
 
 
 def _below_finish(of: Inputs) -> Span:
@@ -242,7 +247,7 @@ def _below_finish(of: Inputs) -> Span:
         highest = choose(of.has("vapour_retarder", "present"), sheet.high, MOST_PERMEANCE)
         return Span(series_permeance(lowest, slab.low), series_permeance(highest, slab.high))
 
-    return of.once("below", work)  # type: ignore[no-any-return]
+    return of.once("below", work)
 
 
 @formula(rises_with=("area",), falls_with=("humidity_holes",))
