@@ -25,7 +25,7 @@ facts:
   budget: {type: number, unit: usd, range: 0 to 90000 usd, ask: What may it cost, find_out: Ask, why: Money}
   area: {type: number, unit: m2, range: 1 to 900 m2, ask: How large is it, find_out: Measure, why: Money}
   budget_per_area: {type: number, unit: usd_m2, range: 0 to 90000 usd_m2, means: budget by area, why: Money,
-                    computed: {by: budget_per_area, from: [budget, area]}}
+                    computed: {by: budget_per_area, from: [budget, area], method: budget by area, source: handbook}}
 properties:
   film: {type: choice, values: [dense, open], means: whether it closes the floor}
   looks: {type: choices, values: [plain, flecked], means: what it can look like}

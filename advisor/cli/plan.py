@@ -152,7 +152,7 @@ def plan(
     first = _start(start)
     study = _study(case, room, slope, prices, people, units, rule_base(rules))
     chosen = study.chosen(finish)
-    forecast = read_weather(weather) if weather else None
+    forecast = read_weather(weather, study.base.norms["warmest_hour"].interval.low) if weather else None
     days = frozenset(range(5)) if weekdays else EVERY_DAY
     if as_json:
         from advisor.pages.records import plan_record

@@ -6,7 +6,7 @@ arrays, low and high, in the vocabulary's unit, and whether it is known. A colum
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -40,6 +40,12 @@ class ChoiceColumn:
     def has(self, value: str) -> Flags:
         """Where it is known to have a value."""
         flags: Flags = self.codes == self.values.index(value) + 1
+        return flags
+
+    def among(self, values: Iterable[str]) -> Flags:
+        """Where it has one of these values, `unknown` included."""
+        codes = [0 if value == UNKNOWN else self.values.index(value) + 1 for value in values]
+        flags: Flags = np.isin(self.codes, np.array(codes, np.uint8))
         return flags
 
     @property

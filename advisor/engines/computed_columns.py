@@ -1,20 +1,16 @@
-"""Computed facts of many floors at once: the same functions of `advisor.facts.formulas`, over arrays.
-
-The formulas over arrays are in `column_formulas`. A fact without an entry there is worked out floor by floor through
-`advisor.facts.formulas` itself, each distinct floor once: slow, but never wrong.
+"""Computed facts of many floors at once: the formulas of `advisor.facts.formulas` over arrays.
 
 For arrays the saturation curve is a table (within 1e-6 of the one-case reading). So that no conclusion can differ,
-every floor whose value comes near a bound that some rule compares it with is worked out again by
-`advisor.facts.formulas`.
+every floor whose value comes near a bound that some rule compares it with is worked out again as one floor.
 """
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 
-from advisor.engines.column_formulas import BY_FINISH, BY_FLOOR, BY_SATURATION_TABLE, OF_PERMEANCE, Facts, sheet
 from advisor.engines.columns import (
     ChoiceColumn,
     Column,
@@ -27,11 +23,42 @@ from advisor.engines.columns import (
     unstated,
     value_at,
 )
-from advisor.facts.formulas import Subject, compute
+from advisor.facts.formulas import FORMULAS, Subject, Work, compute, needless_where
 from advisor.model.grounding import bound
-from advisor.model.knowledge import FactKind, Finish, RuleBase
+from advisor.model.knowledge import Finish, RuleBase
+from advisor.physics.bounds import Span
 
 NEAR = 1e-4  # in the fact's unit, and relative: a hundred times what the table of the saturation curve is off
+
+
+class Facts(dict[str, Column]):
+    """The columns of all facts as formulas read them, and what several formulas work out alike."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._worked_out: dict[object, Any] = {}
+
+    def span(self, name: str, scale: float = 1.0) -> Span:
+        """Least and most of a number on every floor, in the vocabulary's unit times a scale."""
+        column = self[name]
+        assert isinstance(column, NumberColumn)
+        return Span(column.low, column.high) if scale == 1.0 else Span(column.low * scale, column.high * scale)
+
+    def has(self, name: str, value: str) -> Flags:
+        """Where a choice is known to have a value."""
+        return self.choice(name).has(value)
+
+    def choice(self, name: str) -> ChoiceColumn:
+        """The column of a choice."""
+        column = self[name]
+        assert isinstance(column, ChoiceColumn)
+        return column
+
+    def once(self, key: object, work: Callable[[], Work], /) -> Work:
+        """Worked out for the first formula that asks."""
+        if key not in self._worked_out:
+            self._worked_out[key] = work()
+        return self._worked_out[key]  # type: ignore[no-any-return]
 
 
 def working_columns(
@@ -65,41 +92,34 @@ def working_columns(
             worked_out = _computed(base, name, facts, None, bounds.get(name, ()))
             facts[name] = completed(stated.facts[name], worked_out) if name in stated.facts else worked_out
         else:
-            # The two formulas of vapour know of a finish only its permeance: finishes alike share the column.
-            alike: dict[object, Column] = {}
+            alike: dict[object, Column] = {}  # finishes in which a formula reads the same properties share the column
+            read = FORMULAS[kind.computed.by].properties
             for finish in base.finishes.values():
                 about = bound(name, finish.id)
                 if needed is not None and about not in needed:
                     facts[about] = unstated(kind)
                     continue
                 limits = tuple(bounds.get(about, ()))
-                span = finish.properties["permeance"].interval
-                key = (span, limits) if kind.computed.by in OF_PERMEANCE else finish.id
-                if key not in alike:
-                    alike[key] = _computed(base, name, facts, finish, limits)
-                facts[about] = alike[key]
+                values = finish.id if read is None else tuple(finish.properties[each].interval for each in read)
+                if (values, limits) not in alike:
+                    alike[values, limits] = _computed(base, name, facts, finish, limits)
+                facts[about] = alike[values, limits]
     return Columns(stated.floors, facts)
 
 
 def _computed(base: RuleBase, name: str, facts: Facts, finish: Finish | None, limits: Sequence[float]) -> NumberColumn:
     kind = base.facts[name]
     assert kind.computed is not None
-    if finish is not None and kind.computed.by in BY_FINISH:
-        low, high = BY_FINISH[kind.computed.by](facts, Subject(base, finish))
-    elif finish is None and kind.computed.by in BY_FLOOR:
-        low, high = BY_FLOOR[kind.computed.by](facts)
-    else:
-        return _floor_by_floor(base, name, facts, finish)
-    known = _known(kind, facts)
-    low, high, known = (np.array(each) for each in np.broadcast_arrays(low, high, known))
-    by_table = kind.computed.by in BY_SATURATION_TABLE
-    near = _near(low, limits) | _near(high, limits) if by_table else np.zeros(1, np.bool)
-    ends = [np.clip(keep_all(end), kind.plausible.low, kind.plausible.high) for end in (low, high)]
-    if near.any():
-        for floor in np.flatnonzero(near):
-            value = _one(base, name, facts, finish, int(floor))
-            ends[0][floor], ends[1][floor] = value
-    return NumberColumn(ends[0], ends[1], known)
+    formula = FORMULAS[kind.computed.by]
+    ends = formula.function(facts, Subject(base, finish))
+    low, high, known = (
+        np.array(each) for each in np.broadcast_arrays(*ends, _known(base, kind.computed.inputs, facts))
+    )
+    near = _near(low, limits) | _near(high, limits) if formula.by_table else np.zeros(1, np.bool)
+    low, high = (np.clip(keep_all(end), kind.plausible.low, kind.plausible.high) for end in (low, high))
+    for floor in np.flatnonzero(near):
+        low[floor], high[floor] = _one(base, name, facts, finish, int(floor))
+    return NumberColumn(low, high, known)
 
 
 def _near(values: Floats, limits: Sequence[float]) -> Flags:
@@ -109,14 +129,14 @@ def _near(values: Floats, limits: Sequence[float]) -> Flags:
     return found
 
 
-def _known(kind: FactKind, facts: Facts) -> Flags:
-    """Whether every input is known; where there is no sheet, its permeance is not missing."""
-    assert kind.computed is not None
+def _known(base: RuleBase, inputs: Iterable[str], facts: Facts) -> Flags:
+    """Whether every input is known, or not missing."""
     known: Flags = np.array([True])
-    for name in kind.computed.inputs:
+    for name in inputs:
         here = facts[name].known
-        if name == "retarder_permeance":
-            here = here | sheet(facts).has("absent")
+        if not here.all():
+            for excuse in needless_where(base, name):
+                here = here | facts.choice(excuse.fact).among(excuse.values or ())
         known = known & here
     return known
 
@@ -129,21 +149,3 @@ def _one(base: RuleBase, name: str, facts: Facts, finish: Finish | None, floor: 
     )
     assert value.interval is not None
     return value.interval.low, value.interval.high
-
-
-def _floor_by_floor(base: RuleBase, name: str, facts: Facts, finish: Finish | None) -> NumberColumn:
-    kind = base.facts[name]
-    assert kind.computed is not None
-    inputs = [facts[each] for each in kind.computed.inputs]
-    arrays = [a for c in inputs for a in ((c.codes,) if isinstance(c, ChoiceColumn) else (c.low, c.high, c.known))]
-    rows = np.stack(np.broadcast_arrays(*(array.astype(np.float64) for array in arrays)), axis=1)
-    distinct, first, which = np.unique(rows, axis=0, return_index=True, return_inverse=True)
-    values = []
-    for floor in first:
-        here = {each: value_at(base.facts[each], facts[each], int(floor)) for each in kind.computed.inputs}
-        value = compute(base, name, here, finish)
-        assert value.interval is not None
-        values.append((value.interval.low, value.interval.high, value.known))
-    assert len(values) == len(distinct)
-    low, high, known = (np.array(each)[which.ravel()] for each in zip(*values, strict=True))
-    return NumberColumn(low, high, known)

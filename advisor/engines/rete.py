@@ -10,6 +10,7 @@ import threading
 import time
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
+from functools import cache
 from itertools import count
 from typing import Any
 
@@ -27,6 +28,8 @@ SENTINEL = "sentinel"
 LEASE = 5.0  # seconds; half the time after which the engine drops, silently, what a paused process left undone
 TRIES = 5
 
+_networks = count(1)
+_lock = threading.Lock()  # networks are shared, so one telling at a time
 _sessions = count(1)  # an id used again after its deletion gave wrong conclusions
 _OPERATORS = {">": "$gt", ">=": "$gte", "<": "$lt", "<=": "$lte"}
 
@@ -40,9 +43,9 @@ class Paused(EngineFault):
 
 
 class Network:
-    """The Rete network of one topic: asserts facts one by one and records the rules that fire."""
+    """The Rete network of some rules: asserts facts one by one and records the rules that fire."""
 
-    def __init__(self, topic: str, rules: Iterable[GroundRule]) -> None:
+    def __init__(self, name: str, rules: Iterable[GroundRule]) -> None:
         self.rules = {rule.name: rule for rule in rules}
         self.facts = {pattern.fact for rule in self.rules.values() for pattern in rule.patterns}
         self._fired: list[str] = []
@@ -50,7 +53,7 @@ class Network:
         # A session none of whose facts matched anything crashes when deleted: so one fact always matches.
         definition[SENTINEL] = {"all": [{"c": {"fact": SENTINEL}}], "run": self._record(None)}
         # Without a Host there are no background threads to run actions elsewhere.
-        self._ruleset = engine.Ruleset(topic, None, definition)
+        self._ruleset = engine.Ruleset(name, None, definition)
 
     def _compile(self, rule: GroundRule) -> dict[str, Any]:
         if len(rule.patterns) > MOST_PATTERNS:
@@ -111,6 +114,12 @@ class Network:
             raise EngineFault(str(fault))
 
 
+@cache
+def shared_network(rules: tuple[GroundRule, ...]) -> Network:
+    """The network of these rules: the engine never frees one, so a process has but one of each."""
+    return Network(f"{rules[0].topic}-{next(_networks)}", rules)
+
+
 def _tests(pattern: Pattern) -> list[dict[str, Any]]:
     tests: list[dict[str, Any]] = [{"fact": pattern.fact}]
     if pattern.values is not None:
@@ -147,12 +156,8 @@ class OneCase:
     """All networks of a program. `infer` runs one case to its fixpoint; safe to call from several threads."""
 
     def __init__(self, program: Program) -> None:
-        self.lock = threading.Lock()
-        self.networks = [
-            Network(f"{topic}-{number}", each.rules)
-            for topic, rules in program.by_topic.items()
-            for number, each in enumerate(pack(rules))
-        ]
+        packs = (each for rules in program.by_topic.values() for each in pack(rules))
+        self.networks = [shared_network(tuple(each.rules)) for each in packs]
         self.always = [rule for rule in program.rules if not rule.patterns]
         self.order = {rule.name: place for place, rule in enumerate(program.rules)}
 
@@ -194,7 +199,7 @@ class Session:
 
     def __exit__(self, *_: object) -> None:
         """Delete the state in every network, also after an error."""
-        with self._engine.lock:
+        with _lock:
             self._discard()
 
     def _discard(self) -> None:
@@ -215,7 +220,7 @@ class Session:
         if again := self._told.keys() & facts:
             raise EngineFault(f"told twice: {', '.join(sorted(again))}")
         self._told.update(facts)
-        with self._engine.lock:
+        with _lock:
             for _ in range(TRIES):
                 try:
                     fired = self._fixpoint(facts) if self._sessions else self._from_nothing()

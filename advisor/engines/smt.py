@@ -62,8 +62,6 @@ class EveryCase:
         """A solver that holds what is true of these facts, and of the inputs of those that are computed."""
         names = set(facts)
         names |= {each for name in names for each in self.vocabulary.inputs(name)}
-        if any(map(self.vocabulary.inputs, names)):
-            names.add("vapour_retarder")  # it says whether a sheet's permeance is needed
         solver = z3.SimpleSolver()
         for name in sorted(names):
             if name not in self._truths:

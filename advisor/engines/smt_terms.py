@@ -12,11 +12,10 @@ from typing import Any, TypeAlias
 
 import z3
 
-from advisor.facts.formulas import FORMULAS, Formula, needless
+from advisor.facts.formulas import FORMULAS, Formula, needless_where
 from advisor.model.conditions import Comparison, parse_condition
 from advisor.model.grounding import Pattern, bound, pattern_on, unbound
 from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
-from advisor.model.values import choice
 
 Bool: TypeAlias = Any  # z3 carries no types
 BILLION = 10**9
@@ -130,12 +129,10 @@ class Vocabulary:
         inputs = self.inputs(name)
         if not inputs:
             return []
-        excused = {
-            each: meets(terms["vapour_retarder"], Pattern("vapour_retarder", values=frozenset({value})))
-            for value in self.base.facts["vapour_retarder"].choices
-            for each in needless({"vapour_retarder": choice(value)})
-        }
-        there = [z3.Or(terms[each].known, excused.get(each, z3.BoolVal(False))) for each in inputs]
+        there = [
+            z3.Or(terms[each].known, *(meets(terms[p.fact], p) for p in needless_where(self.base, each)))
+            for each in inputs
+        ]
         known = terms[name].known
         return [z3.Implies(z3.And(*there), known) if self.kind(name).ask else z3.And(*there) == known]
 

@@ -1,38 +1,69 @@
 """Computed facts: the functions that the vocabulary's `computed` entries name.
 
-Each takes the facts it needs, as intervals in the vocabulary's units, and the finish where the fact is about one,
-and returns true bounds in the vocabulary's unit. The physics is in `advisor.physics`; here are only the units, the
-treatment of what is missing, and the words for the trace.
+Each takes the facts it needs, of one floor as floats or of many as arrays, in the vocabulary's units, and the finish
+where the fact is about one; it returns true bounds in the vocabulary's unit. The physics is in `advisor.physics`; here
+are only the units, and the treatment of what is missing. A formula's name for people and its sources are data.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any, Protocol, TypeVar
 
+from advisor.facts.placing import is_timed, placed
+from advisor.model.grounding import Pattern, pattern_on
 from advisor.model.knowledge import UNKNOWN, Finish, RuleBase
 from advisor.model.procedures import Task
-from advisor.model.quantities import keep, read_quantity, show_both
+from advisor.model.quantities import keep, show_both
 from advisor.model.values import Value, number
 from advisor.physics import air
-from advisor.physics.bounds import Interval, bounds
+from advisor.physics.bounds import Interval, Span, extremes
 from advisor.physics.concrete import mean_strength
-from advisor.physics.diffusivity import model_code
+from advisor.physics.diffusivity import COLDEST_C, characteristic_strength, saturated_diffusivity
 from advisor.physics.drying_table import tabled_fourier_number
-from advisor.physics.drying_time import days_to_limit
+from advisor.physics.drying_time import DryingSides, days_to_limit
+from advisor.physics.elementwise import choose, greatest, least
 from advisor.physics.floor_tests.emission import emission_rate, places_required
-from advisor.physics.mixing import area_placed, batches, pot_life
 from advisor.physics.units import PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
-from advisor.physics.vapour import (
-    MOST_PERMEANCE,
-    layer_permeance,
-    rh_beneath_finish,
-    series_permeance,
-    share_passed,
-)
+from advisor.physics.vapour import MOST_PERMEANCE, layer_permeance, rh_of_share, series_permeance, share_passed
 from advisor.physics.vapour_source import steady_emission_bound
 
-Facts = Mapping[str, Value]
+Work = TypeVar("Work")
+
+
+class Inputs(Protocol):
+    """The facts that a formula reads."""
+
+    def span(self, name: str, scale: float = 1.0) -> Span:
+        """Least and most of a number, in the vocabulary's unit times a scale."""
+
+    def has(self, name: str, value: str) -> Any:
+        """Whether a choice is known to have a value."""
+
+    def once(self, key: object, work: Callable[[], Work], /) -> Work:
+        """What several formulas work out alike."""
+
+
+@dataclass(frozen=True)
+class OneFloor:
+    """The facts of one floor."""
+
+    facts: Mapping[str, Value]
+
+    def span(self, name: str, scale: float = 1.0) -> Span:
+        """Its two ends."""
+        interval = self.facts[name].interval
+        assert interval is not None
+        return Span(interval.low * scale, interval.high * scale)
+
+    def has(self, name: str, value: str) -> bool:
+        """Whether it is known to have a value."""
+        return self.facts[name].choice == value
+
+    def once(self, _: object, work: Callable[[], Work], /) -> Work:
+        """Worked out anew: a working memory is still being filled."""
+        return work()
 
 
 @dataclass(frozen=True)
@@ -42,46 +73,55 @@ class Subject:
     base: RuleBase
     finish: Finish | None
 
-    def span(self, name: str) -> Interval | None:
+    def property(self, name: str) -> Interval | None:
         """A property of the finish as an interval; None where it sets no limit."""
         assert self.finish is not None
         return self.finish.properties[name].interval
 
+    def norm(self, name: str, scale: float = 1.0) -> Span:
+        """A number of estimating, in its unit times a scale."""
+        interval = self.base.norms[name].interval
+        return Span(interval.low * scale, interval.high * scale)
 
-Function = Callable[[Facts, Subject], Interval]
+
+Function = Callable[[Inputs, Subject], Span]
 
 
 @dataclass(frozen=True)
 class Formula:
-    """A function, what to say of it in the explanation (method and source), and how its ends move with its inputs.
+    """A function, and what other parts rest on: how its ends move with its inputs, and what it reads beside them.
 
     Both ends of what is computed rise, or fall, with an input named here, whatever the others are. The audit rests on
-    that; `tests/test_computed_monotony.py` holds it.
+    that; `tests/facts/test_computed_monotony.py` holds it.
     """
 
     function: Function
-    words: str
-    rises_with: tuple[str, ...] = ()
-    falls_with: tuple[str, ...] = ()
+    rises_with: tuple[str, ...]
+    falls_with: tuple[str, ...]
+    properties: tuple[str, ...] | None  # all that it reads of a finish; None: more than properties
+    by_table: bool  # over arrays the curve of saturation is a table, within 1e-6
 
 
 FORMULAS: dict[str, Formula] = {}
-SOLVENT_DENSITY_G_L = 860.0  # of the solvents commonly used; from memory
 
 
 def formula(
-    words: str, *, rises_with: tuple[str, ...] = (), falls_with: tuple[str, ...] = ()
+    *,
+    rises_with: tuple[str, ...] = (),
+    falls_with: tuple[str, ...] = (),
+    properties: tuple[str, ...] | None = (),
+    by_table: bool = False,
 ) -> Callable[[Function], Function]:
     """Register a function under its own name, as the vocabulary's `computed: {by: ...}` names it."""
 
     def register(function: Function) -> Function:
-        FORMULAS[function.__name__] = Formula(function, words, rises_with, falls_with)
+        FORMULAS[function.__name__] = Formula(function, rises_with, falls_with, properties, by_table)
         return function
 
     return register
 
 
-def compute(base: RuleBase, name: str, facts: Facts, finish: Finish | None = None) -> Value:
+def compute(base: RuleBase, name: str, facts: Mapping[str, Value], finish: Finish | None = None) -> Value:
     """Work out one fact. Its bounds follow from the inputs' bounds; it is unknown while an input it needs is.
 
     Args:
@@ -92,250 +132,204 @@ def compute(base: RuleBase, name: str, facts: Facts, finish: Finish | None = Non
     """
     kind = base.facts[name]
     assert kind.computed is not None
-    rule = FORMULAS[kind.computed.by]
-    exact = rule.function(facts, Subject(base, finish))
+    exact = FORMULAS[kind.computed.by].function(OneFloor(facts), Subject(base, finish))
     low = min(max(exact.low, kind.plausible.low), kind.plausible.high)
     high = max(min(exact.high, kind.plausible.high), kind.plausible.low)
     interval = Interval(keep(low), keep(high))
-    inputs = tuple(each for each in kind.computed.inputs if each not in needless(facts))
+    inputs = tuple(n for n in kind.computed.inputs if not any(p.holds(facts[p.fact]) for p in needless_where(base, n)))
     if all(facts[each].known for each in inputs):
         shown = show_both(interval, kind.unit, digits=3)  # what is worked out is not known more closely
-        return number(interval, kind.unit, "computed", shown, note=rule.words, inputs=inputs)
-    return Value("unknown", False, UNKNOWN, interval=interval, note=rule.words, inputs=inputs)
+        return number(interval, kind.unit, "computed", shown, note=kind.computed.method, inputs=inputs)
+    return Value("unknown", False, UNKNOWN, interval=interval, note=kind.computed.method, inputs=inputs)
 
 
-def needless(facts: Facts) -> set[str]:
-    """Where there is no sheet, its permeance is not missing."""
-    absent = "vapour_retarder" in facts and facts["vapour_retarder"].choice == "absent"
-    return {"retarder_permeance"} if absent else set()
+def needless_where(base: RuleBase, name: str) -> list[Pattern]:
+    """Where a fact is not missing though nobody knows it: any of these choices of other facts."""
+    patterns = (pattern_on(base, other, texts, None) for other, texts in base.facts[name].needless_where.items())
+    return [pattern for pattern in patterns if pattern]
 
 
-def _interval(facts: Facts, name: str, scale: float = 1.0) -> Interval:
-    interval = facts[name].interval
-    assert interval is not None
-    return Interval(interval.low * scale, interval.high * scale)
-
-
-def _scaled(interval: Interval, scale: float) -> Interval:
-    return Interval(interval.low * scale, interval.high * scale)
-
-
-@formula("surface temperature less the dew point of the room's air (PsychroLib; ISO 8502-4)")
-def dew_point_margin(facts: Facts, _: Subject) -> Interval:
+@formula(rises_with=("slab_temperature",), falls_with=("air_temperature", "air_humidity"), by_table=True)
+def dew_point_margin(of: Inputs, _: Subject) -> Span:
     """Distance of the slab's surface from the dew point [K]."""
-    return bounds(
-        air.dew_margin,
-        surface_temp_c=_interval(facts, "slab_temperature"),
-        air_temp_c=_interval(facts, "air_temperature"),
-        rh_percent=_interval(facts, "air_humidity"),
-    )
+    room = {"air_temp_c": of.span("air_temperature"), "rh_percent": of.span("air_humidity")}
+    return extremes(air.dew_margin, {"surface_temp_c": of.span("slab_temperature")}, room)
 
 
-@formula("vapour pressure of the room's air over the saturation pressure at the slab's temperature (PsychroLib)")
-def humidity_at_slab(facts: Facts, _: Subject) -> Interval:
+@formula(rises_with=("air_temperature", "air_humidity"), falls_with=("slab_temperature",), by_table=True)
+def humidity_at_slab(of: Inputs, _: Subject) -> Span:
     """Relative humidity of the air where it touches the slab [%]."""
-    return bounds(
-        air.rh_at_surface,
-        air_temp_c=_interval(facts, "air_temperature"),
-        rh_percent=_interval(facts, "air_humidity"),
-        surface_temp_c=_interval(facts, "slab_temperature"),
-    )
+    room = {"air_temp_c": of.span("air_temperature"), "rh_percent": of.span("air_humidity")}
+    return extremes(air.rh_at_surface, room, {"surface_temp_c": of.span("slab_temperature")})
 
 
-@formula(
-    "weight gain / (area x time), the dish's own area deducted, 0.445 ft2 (ASTM F1869-16a)",
-    rises_with=("dish_gain",),
-    falls_with=("dish_hours",),
-)
-def emission_from_dish(facts: Facts, _: Subject) -> Interval:
+@formula(rises_with=("dish_gain",), falls_with=("dish_hours",))
+def emission_from_dish(of: Inputs, _: Subject) -> Span:
     """Emission [lb/(1000 ft2 24 h)] from a dish's weighing."""
-    gain, hours = _interval(facts, "dish_gain"), _interval(facts, "dish_hours")
-    # More weight in less time is more emission: two corners suffice, and each is exact.
-    return _scaled(
-        Interval(emission_rate(gain.low, hours.high), emission_rate(gain.high, hours.low)),
-        1 / POUND_PER_1000FT2_DAY,
-    )
+    rate = extremes(emission_rate, {"mass_gain_g": of.span("dish_gain")}, {"hours": of.span("dish_hours")})
+    return rate.times(1 / POUND_PER_1000FT2_DAY)
 
 
-@formula("budget / area", rises_with=("budget",), falls_with=("area",))
-def budget_per_area(facts: Facts, _: Subject) -> Interval:
+@formula(rises_with=("budget",), falls_with=("area",))
+def budget_per_area(of: Inputs, _: Subject) -> Span:
     """Money for each square metre [USD/m2]."""
-    budget, area = _interval(facts, "budget"), _interval(facts, "area")
-    return Interval(budget.low / area.high, budget.high / area.low)
+    budget, area = of.span("budget"), of.span("area")
+    return Span(budget.low / area.high, budget.high / area.low)
 
 
 @formula(
-    "most that steady diffusion feeds to a dry dish: ground's vapour pressure / (1/W retarder + 1/W slab)",
     rises_with=("ground_temperature", "ground_humidity", "retarder_permeance", "slab_permeability"),
     falls_with=("slab_thickness",),
+    by_table=True,
 )
-def steady_emission(facts: Facts, _: Subject) -> Interval:
+def steady_emission(of: Inputs, _: Subject) -> Span:
     """Bound of steady diffusion into a dry dish [lb/(1000 ft2 24 h)]."""
-    flow = bounds(
-        steady_emission_bound,
-        ground_temp_c=_interval(facts, "ground_temperature"),
-        ground_rh_percent=_interval(facts, "ground_humidity"),
-        permeance=_below_finish(facts),
-    )
-    return _scaled(flow, 1 / POUND_PER_1000FT2_DAY)
+    ground = {"ground_temp_c": of.span("ground_temperature"), "ground_rh_percent": of.span("ground_humidity")}
+    return extremes(steady_emission_bound, {**ground, "permeance": _below_finish(of)}).times(1 / POUND_PER_1000FT2_DAY)
 
 
-@formula("steady diffusion through layers in series, 1/W added, slab's top as cool as the ground (ISO 13788)")
-def humidity_beneath(facts: Facts, about: Subject) -> Interval:
-    """Relative humidity that would stand between slab and finish [%]."""
-    ground = _interval(facts, "ground_temperature")
-    arguments = {
-        "ground_rh_percent": _interval(facts, "ground_humidity"),
-        "room_temp_c": _interval(facts, "air_temperature"),
-        "room_rh_percent": _interval(facts, "air_humidity"),
-        "below_finish": _below_finish(facts),
-        "finish": _permeance(about),
-    }
-    # The slab's top is taken as warm as the ground, so both move together: a corner for each end.
-    ends = [
-        bounds(rh_beneath_finish, ground_temp_c=t, slab_top_temp_c=t, **arguments) for t in (ground.low, ground.high)
-    ]
-    return Interval(min(end.low for end in ends), max(end.high for end in ends))
+@formula(properties=("permeance",), by_table=True)
+def humidity_beneath(of: Inputs, about: Subject) -> Span:
+    """Relative humidity that would stand between slab and finish [%].
+
+    The slab's top is taken as warm as the ground, so both move together: it falls with the ground's warmth.
+    """
+    share = _share_passed(of, about)
+    ends = []
+    for least_or_greatest, (ground, room, saturated) in zip((least, greatest), _pressures(of), strict=True):
+        # A finish that passes more brings the room's vapour closer, which may be the damper or the drier side.
+        ends.append(least_or_greatest(*(rh_of_share(ground, room, each, saturated) for each in share)))
+    return Span(*ends)
 
 
-@formula("permeance of the finish in series with all beneath it, against the bare slab (series resistances)")
-def vapour_passed(facts: Facts, about: Subject) -> Interval:
+def _pressures(of: Inputs) -> list[tuple[Any, Any, Any]]:
+    """Least and most: vapour pressure of ground and room, saturation at the slab's top [Pa]; alike for all finishes."""
+
+    def work() -> list[tuple[Any, Any, Any]]:
+        warm, damp = of.span("ground_temperature"), of.span("ground_humidity")
+        room = extremes(
+            air.vapour_pressure, {"temp_c": of.span("air_temperature"), "rh_percent": of.span("air_humidity")}
+        )
+        ends = ((warm.high, damp.low, room.low), (warm.low, damp.high, room.high))
+        return [(air.vapour_pressure(t, rh), room_pa, air.saturation_pressure(t)) for t, rh, room_pa in ends]
+
+    return of.once("pressures", work)
+
+
+@formula(properties=("permeance",))
+def vapour_passed(of: Inputs, about: Subject) -> Span:
     """Share of the bare slab's vapour that passes the finish [%]."""
-    share = bounds(share_passed, below_finish=_below_finish(facts), finish=_permeance(about))
-    return _scaled(share, 100.0)
+    return _share_passed(of, about).times(100.0)
 
 
-def _permeance(about: Subject) -> Interval:
-    perms = about.span("permeance")
+def _share_passed(of: Inputs, about: Subject) -> Span:
+    perms = about.property("permeance")
     assert perms is not None
-    return _scaled(perms, US_PERM)
+    finish = Span(perms.low * US_PERM, perms.high * US_PERM)
+
+    def work() -> Span:
+        return extremes(share_passed, {"finish": finish}, {"below_finish": _below_finish(of)})
+
+    return of.once(("share passed", finish), work)
 
 
-def _below_finish(facts: Facts) -> Interval:
+def _below_finish(of: Inputs) -> Span:
     """Permeance of retarder and slab in series [kg/(m2 s Pa)]; no retarder resists nothing."""
-    thickness = _interval(facts, "slab_thickness", 1e-3)
-    permeability = _interval(facts, "slab_permeability", PERM_INCH)
-    slab = bounds(layer_permeance, permeability=permeability, thickness_m=thickness)
-    sheet = _interval(facts, "retarder_permeance", US_PERM)
-    match facts["vapour_retarder"].choice:
-        case "absent":
-            retarder = Interval(MOST_PERMEANCE, MOST_PERMEANCE)
-        case "present":
-            retarder = sheet
-        case _:
-            retarder = Interval(sheet.low, MOST_PERMEANCE)
-    return Interval(series_permeance(retarder.low, slab.low), series_permeance(retarder.high, slab.high))
+
+    def work() -> Span:
+        slab = extremes(
+            layer_permeance,
+            {"permeability": of.span("slab_permeability", PERM_INCH)},
+            {"thickness_m": of.span("slab_thickness", 1e-3)},
+        )
+        sheet = of.span("retarder_permeance", US_PERM)
+        lowest = choose(of.has("vapour_retarder", "absent"), MOST_PERMEANCE, sheet.low)
+        highest = choose(of.has("vapour_retarder", "present"), sheet.high, MOST_PERMEANCE)
+        return Span(series_permeance(lowest, slab.low), series_permeance(highest, slab.high))
+
+    return of.once("below", work)
 
 
-@formula(
-    "places that the tests' standards ask for this area, less those tested (ASTM F2170, 10.1)",
-    rises_with=("area",),
-    falls_with=("humidity_holes",),
-)
-def humidity_holes_missing(facts: Facts, _: Subject) -> Interval:
+@formula(rises_with=("area",), falls_with=("humidity_holes",))
+def humidity_holes_missing(of: Inputs, about: Subject) -> Span:
     """Holes short of what the area asks; 0 or less is enough."""
-    return _missing(facts, "humidity_holes")
+    return _missing(of, about, "humidity_holes")
 
 
-@formula(
-    "places that the tests' standards ask for this area, less those tested (ASTM F1869)",
-    rises_with=("area",),
-    falls_with=("dish_count",),
-)
-def dishes_missing(facts: Facts, _: Subject) -> Interval:
+@formula(rises_with=("area",), falls_with=("dish_count",))
+def dishes_missing(of: Inputs, about: Subject) -> Span:
     """Dishes short of what the area asks; 0 or less is enough."""
-    return _missing(facts, "dish_count")
+    return _missing(of, about, "dish_count")
 
 
-def _missing(facts: Facts, tested: str) -> Interval:
-    area, there = _interval(facts, "area"), _interval(facts, tested)
-    # A larger floor never asks for fewer places: its ends suffice.
-    return Interval(places_required(area.low) - there.high, places_required(area.high) - there.low)
+def _missing(of: Inputs, about: Subject, tested: str) -> Span:
+    area, there = of.span("area"), of.span(tested)
+    asked = {"first": about.norm("test_places").low, "each_m2": about.norm("test_places_area").low}
+    wanted = extremes(places_required, {"area_m2": area}, **asked)
+    return Span(wanted.low - there.high, wanted.high - there.low)
 
 
 @formula(
-    "nonlinear diffusion, one dimension, fib Model Code 2010 diffusivity from w/c (Abrams' law), half to twice; from "
-    "98 % to the finish's limit at the in-situ test's depth, less the slab's age",
     rises_with=("slab_thickness", "air_humidity"),
     falls_with=("water_cement_ratio", "air_temperature", "slab_age"),
+    properties=("humidity_limit",),
 )
-def drying_days_left(facts: Facts, about: Subject) -> Interval:
+def drying_days_left(of: Inputs, about: Subject) -> Span:
     """Days until the slab is down to the finish's humidity limit, if nothing but its own mix water is in it."""
-    limit = about.span("humidity_limit")
+    limit = about.property("humidity_limit")
     if limit is None:
-        return Interval(0.0, 0.0)
-    sides = {"one": (1.0, 1.0), "two": (0.5, 0.5)}.get(facts["drying_sides"].choice, (0.5, 1.0))
-    thickness = _interval(facts, "slab_thickness", 1e-3)
-    path = Interval(thickness.low * sides[0], thickness.high * sides[1])
-    air_humidity, age = _interval(facts, "air_humidity"), _interval(facts, "slab_age")
-    speed, temperature = _diffusivity(facts), _interval(facts, "air_temperature")
-    temperature = Interval(max(temperature.low, -20.0), max(temperature.high, -20.0))
-    soonest = days_to_limit(tabled_fourier_number(limit.high, air_humidity.low), path.low, speed.high, temperature.high)
-    latest = days_to_limit(tabled_fourier_number(limit.low, air_humidity.high), path.high, speed.low, temperature.low)
-    return Interval(max(0.0, soonest - age.high), max(0.0, latest - age.low))
+        return Span(0.0, 0.0)
+    thickness, humidity, age = of.span("slab_thickness", 1e-3), of.span("air_humidity"), of.span("slab_age")
+    whole, half = DryingSides.ONE.value, DryingSides.TWO.value
+    path = Span(
+        thickness.low * choose(of.has("drying_sides", "one"), whole, half),
+        thickness.high * choose(of.has("drying_sides", "two"), half, whole),
+    )
+    # The wetter the mix, the weaker the concrete and the faster it dries.
+    speed = extremes(_saturated_diffusivity, {"water_cement": of.span("water_cement_ratio")})
+    band = about.norm("diffusivity_band")
+    warm = Span(*(greatest(each, COLDEST_C) for each in of.span("air_temperature")))
+    soonest = days_to_limit(
+        tabled_fourier_number(limit.high, humidity.low), path.low, speed.high * band.high, warm.high
+    )
+    latest = days_to_limit(tabled_fourier_number(limit.low, humidity.high), path.high, speed.low * band.low, warm.low)
+    return Span(greatest(soonest - age.high, 0.0), greatest(latest - age.low, 0.0))
 
 
-def _diffusivity(facts: Facts) -> Interval:
-    """Diffusivity at saturation [m2/s]: the wetter the mix the faster; half to twice is common practice, no source."""
-    ratio = _interval(facts, "water_cement_ratio")
-    weak, strong = (max(mean_strength(each) - 8e6, 8e6) for each in (ratio.high, ratio.low))
-    return Interval(model_code(strong).d1 / 2.0, model_code(weak).d1 * 2.0)
+def _saturated_diffusivity(water_cement: Any) -> Any:
+    return saturated_diffusivity(characteristic_strength(mean_strength(water_cement)))
 
 
-@formula("area / (pot life at the slab's temperature x speed x people, less a reserve); pot life halves every 10 C")
-def placing_batches(facts: Facts, about: Subject) -> Interval:
+@formula(properties=None)
+def placing_batches(of: Inputs, about: Subject) -> Span:
     """Batches in which the material that sets soonest must be mixed; 0 where nothing sets while one works."""
-    window = Interval(_window(about, "lowest_temperature", -10.0), _window(about, "highest_temperature", 60.0))
-    slab, helpers = _interval(facts, "slab_temperature"), _interval(facts, "helpers")
-    reserve = _norm(about, "pot_life_reserve", "percent")
-    counts = [Interval(0.0, 0.0)]
-    for task in _timed_tasks(about):
-        assert task.pot_life is not None
-        assert task.speed is not None
-        life = bounds(
-            pot_life,
-            stated_min=_scaled(task.pot_life.given, 60.0),
-            stated_temp_c=task.pot_life.at,
-            temp_c=Interval(*(min(max(end, window.low), window.high) for end in (slab.low, slab.high))),
-        )
-        placed = bounds(
-            area_placed,
-            workable_min=life,
-            m2_per_person_hour=task.speed,
-            people=Interval(max(1.0, helpers.low), max(1.0, helpers.high)),  # one mixes, the others spread
-            reserve=_scaled(reserve, 0.01),
-        )
-        counts.append(bounds(batches, area_m2=_interval(facts, "area"), area_per_batch_m2=placed))
-    return Interval(max(each.low for each in counts), max(each.high for each in counts))
-
-
-def _window(about: Subject, name: str, without: float) -> float:
-    """An end of the finish's temperature window; the work is not done outside it."""
-    span = about.span(name)
-    return without if span is None else (span.low + span.high) / 2.0
-
-
-def _timed_tasks(about: Subject) -> list[Task]:
     assert about.finish is not None
-    steps = [step for each in about.base.procedures.values() if about.finish.id in each.finishes for step in each.steps]
-    tasks = [about.base.tasks[step.do] for step in steps]
-    return [task for task in tasks if task.pot_life and task.speed]
+    slab, area = of.span("slab_temperature"), of.span("area")
+    people = Span(*(each + 1.0 for each in of.span("helpers")))
+    fewest: Any = 0.0
+    most: Any = 0.0
+    for task in _timed_tasks(about.base, about.finish):
+        count = placed(about.base, about.finish, task, area, slab, people).batches
+        fewest, most = greatest(fewest, count.low), greatest(most, count.high)
+    return Span(fewest, most)
 
 
-@formula("solvent of one coat standing in the closed room: VOC x wet thickness / ceiling height")
-def fume_level(facts: Facts, about: Subject) -> Interval:
+def _timed_tasks(base: RuleBase, finish: Finish) -> Iterator[Task]:
+    for procedure in base.procedures.values():
+        if finish.id in procedure.finishes:
+            yield from (task for step in procedure.steps if is_timed(task := base.tasks[step.do]))
+
+
+@formula(properties=("voc", "dry_thickness"))
+def fume_level(of: Inputs, about: Subject) -> Span:
     """Solvent vapour [g/m3] if none of it were aired away."""
-    voc, dry, height = about.span("voc"), about.span("dry_thickness"), _interval(facts, "ceiling_height", 1e-3)
+    voc, dry, height = about.property("voc"), about.property("dry_thickness"), of.span("ceiling_height", 1e-3)
     assert voc is not None
     if dry is None:  # it soaks in: what is spread, taken as a thickness
-        wet = _norm(about, "penetrant_spread", "um")
+        wet = about.norm("penetrant_spread")
     else:
-        thickest = _norm(about, "solvent_coat", "um").high
-        dry = Interval(min(dry.low, thickest), min(dry.high, thickest))
-        solvent = Interval(*(min(each / SOLVENT_DENSITY_G_L, 0.9) for each in (voc.low, voc.high)))
-        wet = Interval(dry.low / (1.0 - solvent.low), dry.high / (1.0 - solvent.high))
-    return Interval(voc.low * wet.low * 1e-3 / height.high, voc.high * wet.high * 1e-3 / height.low)
-
-
-def _norm(about: Subject, name: str, unit: str) -> Interval:
-    return read_quantity(about.base.norms[name].given, unit, Interval(0.0, 1e9))
+        thickest, density = about.norm("solvent_coat").high, about.norm("solvent_density").low
+        most = about.norm("most_solvent", 0.01).high
+        solvent = Span(min(voc.low / density, most), min(voc.high / density, most))
+        wet = Span(min(dry.low, thickest) / (1.0 - solvent.low), min(dry.high, thickest) / (1.0 - solvent.high))
+    return Span(voc.low * wet.low * 1e-3 / height.high, voc.high * wet.high * 1e-3 / height.low)

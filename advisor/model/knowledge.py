@@ -40,10 +40,12 @@ class Assumption(Entry):
 
 
 class Computation(Entry):
-    """The function in `advisor.facts.formulas` that works a fact out, and the facts it takes."""
+    """The function in `advisor.facts.formulas` that works a fact out, the facts it takes, and what it rests on."""
 
     by: str
     inputs: tuple[str, ...] = Field(alias="from")
+    method: Text
+    source: Sources
 
 
 ChangeKind = Literal["fixed", "choose", "test", "wait", "do", "use"]
@@ -74,6 +76,7 @@ class FactKind(Quality):
     why: Text
     assume: Assumption | None = None
     computed: Computation | None = None
+    needless_where: dict[str, Texts] = Field(default={})  # by choice of another fact: it is not missing there
     of: Literal["floor", "finish"] = "floor"
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
     valid: Validity | None = None  # missing: what was found once does not age
@@ -104,6 +107,12 @@ class Finish(Entry):
     what: Text
     order: int
     properties: dict[str, PropertyValue] = Field(default={})
+
+    @property
+    def window(self) -> Interval | None:
+        """Temperatures [degC] of air and slab at which it may go on and cure; None where it sets no limit."""
+        lowest, highest = (self.properties[f"{end}_temperature"].interval for end in ("lowest", "highest"))
+        return Interval(lowest.high, highest.low) if lowest and highest else None
 
 
 class Limit(Entry):

@@ -62,6 +62,7 @@ class Norm(Entry):
 
     given: str = Field(alias="is")
     unit: str
+    range: str = ""  # what it can plausibly be; missing: any number that is not negative
     means: Text
     source: Sources
 
@@ -74,7 +75,8 @@ class Norm(Entry):
     def _readable(self) -> Norm:
         if self.unit not in UNITS:
             raise ValueError(f'the unit "{self.unit}" is not known')
-        read_quantity(self.given, self.unit, NONNEGATIVE)
+        plausible = read_quantity(self.range, self.unit, NONNEGATIVE) if self.range else NONNEGATIVE
+        read_quantity(self.given, self.unit, plausible)
         return self
 
 

@@ -108,6 +108,7 @@ UNITS: dict[str, Unit] = {
     "g_m3": Unit("g/m³", "g/m**3", _scales(("g_m3|g/m3|g/m³", 1.0), ("mg/m3|mg/m³", 1e-3))),
     "kg_l": Unit("kg/L", "kg/liter", _scales(("kg_l|kg/L|g/mL|g/cm3", 1.0), ("lb/gal", POUND / LITRES))),
     "g_mol": Unit("g/mol", "g/mol", _scales(("g_mol|g/mol", 1.0))),
+    "m2k_w": Unit("m²K/W", "m**2*kelvin/watt", _scales(("m2k_w|m2K/W|m²K/W", 1.0))),
     "usd": Unit("USD", "USD", _scales(("usd|USD|$|dollars", 1.0))),
     "usd_m2": Unit(
         "USD/m²",

@@ -11,6 +11,7 @@ from advisor.pages.calendar_page import calendar_blocks, first_blocks, laid_out,
 from advisor.pages.day_words import long_words
 from advisor.pages.lists import assumptions, extent_words
 from advisor.pages.parts import floor_hazards, footing, hazard_notice, heads
+from advisor.physics.bounds import Interval
 from advisor.work.batches import METHOD, Placing, placings
 from advisor.work.job import Job
 from advisor.work.needed import protection
@@ -102,7 +103,7 @@ def placing_words(placing: Placing, reader: Reader) -> str:
     people = "one person places" if placing.people == 1 else f"{placing.people} people place"
     text = (
         f"{placing.step.title}: the mix can be worked for {life.low:.0f} to {life.high:.0f} minutes; {people} "
-        f"{reader.span(placed, 'm2')} in that time."
+        f"{reader.span(Interval(*placed), 'm2')} in that time."
     )
     if placing.kit:
         text += f" The smallest kit covers {reader.amount(placing.kit, 'm2')}."

@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import product
 from math import inf
-from typing import TYPE_CHECKING, Any, TypeVar
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from advisor.physics.validity import within
 
@@ -43,6 +44,29 @@ class Interval:
     def __contains__(self, value: float) -> bool:
         """Whether a value lies in the interval, ends included."""
         return self.low <= value <= self.high
+
+
+class Span(NamedTuple):
+    """Least and most of a quantity: of one floor as floats, of many as arrays."""
+
+    low: Any
+    high: Any
+
+    def times(self, scale: float) -> Span:
+        """All of it so many times (a positive number)."""
+        return Span(self.low * scale, self.high * scale)
+
+
+def extremes(
+    function: Callable[..., Any],
+    rises: Mapping[str, Span],
+    falls: Mapping[str, Span] = MappingProxyType({}),
+    **held: float,
+) -> Span:
+    """Least and most of a function that rises in some arguments and falls in others: two corners are exact."""
+    least = {n: s.low for n, s in rises.items()} | {n: s.high for n, s in falls.items()}
+    most = {n: s.high for n, s in rises.items()} | {n: s.low for n, s in falls.items()}
+    return Span(function(**least, **held), function(**most, **held))
 
 
 def monotone_in(*arguments: str) -> Callable[[Function], Function]:

@@ -1,50 +1,21 @@
-"""The slab itself: permeability by quality, heat conduction, strength, and the humidity under its finish."""
+"""The slab itself: heat conduction, strength, and the humidity under its finish."""
 
 from __future__ import annotations
 
 import math
-from enum import Enum
-from types import MappingProxyType
 
-from advisor.physics.bounds import Interval, monotone_in
+from advisor.physics.bounds import monotone_in
 from advisor.physics.elementwise import exp
-from advisor.physics.units import PERM_INCH, PSI
+from advisor.physics.units import PSI
 from advisor.physics.validity import Number, within
 from advisor.physics.vapour import (
     Layer,
     layer_permeance,
-    permeability_from_mu,
     series_permeance,
     steady_state,
 )
 
 CONDUCTIVITY = 2.0  # W/(m K), density 2400 kg/m3; ISO 10456:2007, Table 3 (from memory)
-
-
-class ConcreteQuality(Enum):
-    """How dense the concrete is, as far as its permeability goes."""
-
-    DENSE = "dense"
-    ORDINARY = "ordinary"
-    POROUS = "porous"
-    UNKNOWN = "unknown"
-
-
-PERMEABILITY = MappingProxyType(
-    {
-        ConcreteQuality.DENSE: Interval(permeability_from_mu(130.0), permeability_from_mu(60.0)),
-        ConcreteQuality.ORDINARY: Interval(permeability_from_mu(60.0), 3.2 * PERM_INCH),
-        ConcreteQuality.POROUS: Interval(3.2 * PERM_INCH, 0.03e-6 / 3600.0),
-        ConcreteQuality.UNKNOWN: Interval(permeability_from_mu(130.0), 0.03e-6 / 3600.0),
-    }
-)
-"""Permeability [kg/(m s Pa)] by quality; dry and wet cups of one concrete differ by as much.
-
-mu 130 and 60: ISO 10456:2007, Table 3, density 2400 and 1800 (from memory).  3.2 perm-inch: ASHRAE Handbook
-of Fundamentals, concrete 1:2:4 (older table, from memory).  0.03 mg/(m h Pa): Russian building
-code on thermal protection, SP 50.13330, heavy concrete (its designation from memory).
-Which range is called dense or porous is common practice, no source.
-"""
 
 
 @monotone_in("water_cement")
@@ -66,7 +37,7 @@ def slab_layer(thickness_m: Number, permeability: Number) -> Layer[Number]:
     return Layer("slab", layer_permeance(permeability, thickness_m), thickness_m / CONDUCTIVITY)
 
 
-@monotone_in("ground_rh_percent", "room_rh_percent", "permeability", "retarder", "finish")
+@monotone_in("ground_rh_percent", "room_rh_percent", "permeability", "retarder", "finish", "surface_resistance")
 def rh_under_finish(
     ground_temp_c: Number,
     ground_rh_percent: Number,
@@ -76,6 +47,7 @@ def rh_under_finish(
     permeability: Number,
     retarder: Number,
     finish: Number,
+    surface_resistance: Number,
 ) -> Number:
     """Relative humidity [%] on top of a slab under its finish, with the gradient of temperature.
 
@@ -94,5 +66,6 @@ def rh_under_finish(
             Layer("retarder and slab", below, slab.thermal_resistance),
             Layer("finish", finish, 0.0 * thickness_m),
         ],
+        surface_resistance,
     )
     return state.interfaces[1].rh_percent

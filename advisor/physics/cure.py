@@ -10,9 +10,6 @@ from itertools import pairwise
 from advisor.physics.air import dew_margin
 from advisor.physics.validity import within
 
-LEAST_MARGIN_K = 3.0  # surface over dew point while coating; ISO 8502-4 and ISO 12944-7 (steel), common for floors
-WARMEST_HOUR = 15.0  # of the day; common practice, no source
-
 
 @dataclass(frozen=True)
 class CureMargin:
@@ -32,8 +29,8 @@ def cure_margin(
     surface_temps_c: Sequence[float],
     air_temps_c: Sequence[float],
     rh_percents: Sequence[float],
+    required_k: float,
     step_h: float = 1.0,
-    required_k: float = LEAST_MARGIN_K,
 ) -> CureMargin:
     """Follow the margin over equal steps of ``step_h`` hours (0.01 to 24), straight lines between them.
 
@@ -64,7 +61,7 @@ def _share_below(before: float, after: float, required: float) -> float:
 
 
 def day_and_night(
-    by_day: float, by_night: float, hours: int, start_hour: float, warmest_hour: float = WARMEST_HOUR
+    by_day: float, by_night: float, hours: int, start_hour: float, warmest_hour: float
 ) -> tuple[float, ...]:
     """Hourly course of a quantity that swings once a day, as ``hours`` + 1 values from ``start_hour`` on.
 
@@ -72,7 +69,7 @@ def day_and_night(
     Common practice where only the day's and the night's value are known.  Relative humidity is then lowest by
     day: give it so.
 
-    >>> day_and_night(24.0, 12.0, 12, 15.0)[::6]
+    >>> day_and_night(24.0, 12.0, 12, 15.0, 15.0)[::6]
     (24.0, 18.0, 12.0)
     """
     count = int(within("hours to follow", hours, 1, 10_000, "h"))

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from advisor.physics.bounds import monotone_in
-from advisor.physics.elementwise import exp
+from advisor.physics.elementwise import exp, greatest
 from advisor.physics.units import ZERO_CELSIUS
 from advisor.physics.validity import Number, within
 
 ACTIVATION_TEMPERATURE = 2700.0  # K; Bazant and Najjar 1972
 REFERENCE_TEMP_C = 20.0
+COLDEST_C, HOTTEST_C = -20.0, 60.0  # what the factor of temperature holds for
 
 
 @dataclass(frozen=True)
@@ -41,16 +42,30 @@ class Diffusivity:
         return self.dry_share + (1.0 - self.dry_share) / (1.0 + fallen)
 
 
-def model_code(characteristic_strength_pa: float) -> Diffusivity:
-    """Diffusivity of fib Model Code 2010, section 5.1 (as CEB-FIP MC90, 2.1.8; constants from memory).
+WEAKEST, STRONGEST, BELOW_MEAN = (
+    8e6,
+    120e6,
+    8e6,
+)  # Pa: characteristic strengths it holds for; their distance from the mean
 
-    d1 = 1e-9 m2/s x 10 MPa/fck for fck of 8 to 120 MPa; fck is the mean strength less 8 MPa.
 
-    >>> model_code(25e6).d1
+def characteristic_strength(mean_strength_pa: Number) -> Number:
+    """Characteristic strength [Pa]: the mean less 8 MPa (fib Model Code 2010, 5.1; from memory), at least 8 MPa."""
+    return greatest(mean_strength_pa - BELOW_MEAN, 0.0 * mean_strength_pa + WEAKEST)
+
+
+def saturated_diffusivity(characteristic_strength_pa: Number) -> Number:
+    """Diffusivity at saturation [m2/s] of fib Model Code 2010, 1e-9 m2/s x 10 MPa/fck for fck of 8 to 120 MPa.
+
+    >>> saturated_diffusivity(25e6)
     4e-10
     """
-    strength = within("characteristic strength", characteristic_strength_pa, 8e6, 120e6, "Pa")
-    return Diffusivity(d1=1e-9 * 10e6 / strength, dry_share=0.05)
+    return 1e-9 * 10e6 / within("characteristic strength", characteristic_strength_pa, WEAKEST, STRONGEST, "Pa")
+
+
+def model_code(characteristic_strength_pa: float) -> Diffusivity:
+    """Diffusivity of fib Model Code 2010, section 5.1 (as CEB-FIP MC90, 2.1.8; constants from memory)."""
+    return Diffusivity(saturated_diffusivity(characteristic_strength_pa), dry_share=0.05)
 
 
 def bazant_1982(exponent: float = 6.0) -> Diffusivity:
@@ -72,5 +87,5 @@ def temperature_factor(temp_c: Number) -> Number:
     >>> round(temperature_factor(10.0), 3)
     0.722
     """
-    kelvin = within("temperature of the slab", temp_c, -20.0, 60.0, "°C") + ZERO_CELSIUS
+    kelvin = within("temperature of the slab", temp_c, COLDEST_C, HOTTEST_C, "°C") + ZERO_CELSIUS
     return exp(ACTIVATION_TEMPERATURE * (1.0 / (REFERENCE_TEMP_C + ZERO_CELSIUS) - 1.0 / kelvin))

@@ -23,7 +23,7 @@ from scipy.integrate import solve_ivp
 from advisor.physics.bounds import Interval
 from advisor.physics.diffusivity import Diffusivity, temperature_factor
 from advisor.physics.drying_air import AirCourse
-from advisor.physics.floor_tests.humidity import DryingSides, probe_depth
+from advisor.physics.drying_time import DryingSides
 from advisor.physics.units import DAY
 from advisor.physics.validity import within
 
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from advisor.physics.validity import Array
 
 CELLS, TOLERANCE = 100, 1e-5  # days until a limit within 0.2 %; see the tests of convergence
-UNCERTAIN_FACTOR = Interval(0.5, 2.0)  # of the diffusivity; common practice, no source
 LONGEST_DAYS = 10_000.0
 _TABLE = 8000  # steps of the tabulated Kirchhoff potential
 
@@ -53,7 +52,7 @@ class Slab:
     @property
     def drying_path_m(self) -> float:
         """Longest way out for moisture [m]: the thickness, or half of it."""
-        return self.thickness_m * (1.0 if self.sides is DryingSides.ONE else 0.5)
+        return self.thickness_m * self.sides.value
 
 
 @dataclass(frozen=True)
@@ -77,17 +76,16 @@ class Drying:
         profile: Array = self.rh_percent[after - 1] * (1.0 - share) + self.rh_percent[after] * share
         return profile
 
-    def at_depth(self, depth_m: float | None = None) -> Array:
-        """Humidity [%] over ``days`` at a depth; by default that of the in-situ test (ASTM F2170)."""
-        depth = probe_depth(self.slab.thickness_m, self.slab.sides) if depth_m is None else depth_m
-        within("depth", depth, 0.0, self.slab.drying_path_m, "m")
+    def at_depth(self, depth_m: float) -> Array:
+        """Humidity [%] over ``days`` at a depth."""
+        depth = within("depth", depth_m, 0.0, self.slab.drying_path_m, "m")
         after = int(np.clip(np.searchsorted(self.depths_m, depth), 1, len(self.depths_m) - 1))
         low, high = self.depths_m[after - 1], self.depths_m[after]
         share = (depth - low) / (high - low)
         series: Array = self.rh_percent[:, after - 1] * (1.0 - share) + self.rh_percent[:, after] * share
         return series
 
-    def days_to_reach(self, limit_percent: float, depth_m: float | None = None) -> float | None:
+    def days_to_reach(self, limit_percent: float, depth_m: float) -> float | None:
         """First day on which the depth is at or below a limit (1 to 100 %); None if not in this course."""
         limit = within("humidity limit", limit_percent, 1.0, 100.0, "%")
         series = self.at_depth(depth_m)
@@ -205,13 +203,10 @@ def drying_band(
     air: AirCourse,
     limits_percent: Sequence[float],
     days: float,
-    factor: Interval = UNCERTAIN_FACTOR,
+    depth_m: float,
+    factor: Interval,
 ) -> tuple[DryingBand, ...]:
-    """Days until each limit at the in-situ test's depth, for a diffusivity uncertain by a factor.
-
-    ``factor`` (0.01 to 100) multiplies d1; half to twice is common practice, no source: published constants
-    for one strength differ by as much.
-    """
+    """Days until each limit at a depth, for a diffusivity uncertain by a factor (0.01 to 100, of d1)."""
     within("least factor of the diffusivity", factor.low, 0.01, 100.0, "")
     within("greatest factor of the diffusivity", factor.high, 0.01, 100.0, "")
 
@@ -221,5 +216,6 @@ def drying_band(
 
     fast, middle, slow = course(factor.high), course(1.0), course(factor.low)
     return tuple(
-        DryingBand(limit, *(drying.days_to_reach(limit) for drying in (fast, middle, slow))) for limit in limits_percent
+        DryingBand(limit, *(drying.days_to_reach(limit, depth_m) for drying in (fast, middle, slow)))
+        for limit in limits_percent
     )

@@ -1,17 +1,18 @@
 """Fourier numbers of drying, tabled: what `drying_time.fourier_number` integrates, without SciPy at hand.
 
-For the diffusivity of fib Model Code 2010 and a start at 98 %. Between entries the logarithm is interpolated in the
-limit and in the share air humidity / limit; within 8 % of the integration, which the tests recompute entry by entry.
-That is far inside the band of half to twice that the diffusivity itself is uncertain by.
+For the diffusivity of fib Model Code 2010, a start at 98 % and the in-situ test's depth. Between entries the logarithm
+is interpolated in the limit and in the share air humidity / limit; within 8 % of the integration, which the tests
+recompute entry by entry. That is far inside the band that the diffusivity itself is uncertain by.
 """
 
 from __future__ import annotations
 
 import math
 
-from advisor.physics.validity import within
+from advisor.physics.elementwise import choose, exp, interpolate
+from advisor.physics.validity import Number, within
 
-START_PERCENT = 98.0
+START_PERCENT, DEPTH_SHARE = 98.0, 0.4  # at the start, and how deep in the drying path it is read
 LIMITS = (65.0, 70.0, 75.0, 80.0, 85.0, 90.0, 95.0)
 AIR_SHARES = (0.0, 0.3, 0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.94, 0.97)
 FOURIER_NUMBERS = (
@@ -25,7 +26,7 @@ FOURIER_NUMBERS = (
 )
 
 
-def tabled_fourier_number(limit_percent: float, air_rh_percent: float) -> float:
+def tabled_fourier_number(limit_percent: float, air_rh_percent: Number) -> Number:
     """Fourier number d1 t/L2 until the test's depth is at a limit; 0 from the start's 98 % up, inf if never.
 
     Limit 65 to 100 %, air 0 to 100 %; air above 97 % of the limit is taken as never.
@@ -36,24 +37,8 @@ def tabled_fourier_number(limit_percent: float, air_rh_percent: float) -> float:
     limit = within("humidity limit", limit_percent, LIMITS[0], 100.0, "%")
     air = within("air humidity", air_rh_percent, 0.0, 100.0, "%")
     if limit >= START_PERCENT:
-        return 0.0
+        return 0.0 * air
+    columns = zip(*FOURIER_NUMBERS, strict=True)
+    at_limit = [interpolate(limit, LIMITS, [math.log(each) for each in column]) for column in columns]
     share = air / limit
-    if share > AIR_SHARES[-1]:
-        return math.inf
-    row, up = _place(LIMITS, min(limit, LIMITS[-1]))
-    column, along = _place(AIR_SHARES, share)
-    below, above = (
-        _between(math.log(FOURIER_NUMBERS[r][column]), math.log(FOURIER_NUMBERS[r][column + 1]), along)
-        for r in (row, row + 1)
-    )
-    return math.exp(_between(below, above, up))
-
-
-def _place(knots: tuple[float, ...], value: float) -> tuple[int, float]:
-    """The interval of the knots that holds a value, and how far along it the value lies."""
-    index = max(i for i, knot in enumerate(knots[:-1]) if knot <= value)
-    return index, (value - knots[index]) / (knots[index + 1] - knots[index])
-
-
-def _between(first: float, second: float, share: float) -> float:
-    return first + (second - first) * share
+    return choose(share > AIR_SHARES[-1], 0.0 * share + math.inf, exp(interpolate(share, AIR_SHARES, at_limit)))

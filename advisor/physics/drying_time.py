@@ -8,6 +8,7 @@ arithmetic gives the days of a million slabs.
 from __future__ import annotations
 
 import math
+from enum import Enum
 from functools import lru_cache
 
 from advisor.physics.bounds import monotone_in
@@ -18,11 +19,20 @@ from advisor.physics.validity import Number, within
 _REFERENCE_PATH_M, _REFERENCE_D1, _FOLLOWED_DAYS = 1.0, 1e-7, 10_000.0
 
 
-@lru_cache(maxsize=4096)
-def fourier_number(limit_percent: float, initial_rh_percent: float, air_rh_percent: float, shape: Diffusivity) -> float:
-    """Fourier number d1 t/L2 at which 40 % of the drying path is at or below a limit; inf if it never is.
+class DryingSides(Enum):
+    """How many faces of the slab dry; the value is the longest way out for moisture as a share of the thickness."""
 
-    The in-situ test's depth is 40 % of the path from one side and from two.  Valid: limit and start 1 to
+    ONE = 1.0
+    TWO = 0.5  # the middle is a plane of symmetry
+
+
+@lru_cache(maxsize=4096)
+def fourier_number(
+    limit_percent: float, initial_rh_percent: float, air_rh_percent: float, shape: Diffusivity, depth_share: float
+) -> float:
+    """Fourier number d1 t/L2 at which a share of the drying path is at or below a limit; inf if it never is.
+
+    Valid: limit and start 1 to
     100 %, air 0 to 100 %; of ``shape`` all but its d1 matters.  Never is also beyond d1 t/L2 = 86.
     """
     from advisor.physics.drying import Slab, dry
@@ -32,7 +42,7 @@ def fourier_number(limit_percent: float, initial_rh_percent: float, air_rh_perce
     material = Diffusivity(_REFERENCE_D1, shape.dry_share, shape.centre, shape.exponent)
     slab = Slab(_REFERENCE_PATH_M, material, initial_rh_percent=initial_rh_percent)
     course = dry(slab, constant_air(20.0, air_rh_percent), _FOLLOWED_DAYS)
-    days = course.days_to_reach(limit)
+    days = course.days_to_reach(limit, depth_share * _REFERENCE_PATH_M)
     return math.inf if days is None else days * DAY * _REFERENCE_D1 / _REFERENCE_PATH_M**2
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, cast
 
 from advisor.physics.validity import Number
@@ -67,12 +69,31 @@ def choose(condition: bool | Mask, if_true: Number, if_false: Number) -> Number:
 
 def least(a: Number, b: Number) -> Number:
     """The lesser, place by place."""
-    return choose(a < b, a, b)
+    if isinstance(a, float) and isinstance(b, float):
+        return min(a, b)
+    import numpy as np
+
+    return np.minimum(a, b)
 
 
 def greatest(a: Number, b: Number) -> Number:
     """The greater, place by place."""
-    return choose(a > b, a, b)
+    if isinstance(a, float) and isinstance(b, float):
+        return max(a, b)
+    import numpy as np
+
+    return np.maximum(a, b)
+
+
+def interpolate(x: Number, knots: Sequence[float], values: Sequence[float]) -> Number:
+    """The value at x on straight lines between rising knots; beyond them the first and the last."""
+    if isinstance(x, float):
+        after = min(max(bisect_right(knots, x), 1), len(knots) - 1)
+        share = (x - knots[after - 1]) / (knots[after] - knots[after - 1])
+        return values[after - 1] + (values[after] - values[after - 1]) * min(max(share, 0.0), 1.0)
+    import numpy as np
+
+    return np.interp(x, knots, values)
 
 
 def decay_mean(x: Number) -> Number:

@@ -5,14 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from advisor.physics.exposure import mg_m3_per_ppm
-from advisor.physics.room_air import CAUTION, hours_to_reach
+from advisor.physics.room_air import hours_to_reach
 from advisor.physics.validity import within
-
-CO_MOLAR_MASS_G = 28.01
-CO_CEILING_PPM = 200.0  # NIOSH ceiling
-CO_IMMEDIATE_DANGER_PPM = 1200.0  # NIOSH, immediately dangerous to life or health
-NEVER_INDOORS = "Never run a fuel-burning machine indoors, even with doors open and fans on (NIOSH 96-118(a))."
 
 
 class EngineOutcome(Enum):
@@ -30,24 +24,30 @@ class EngineIndoors:
     outcome: EngineOutcome
     minutes_to_ceiling: float
     minutes_to_danger: float
-    prohibition: str = NEVER_INDOORS
-    caution: str = CAUTION
 
 
-def engine_indoors(co_m3_h: float, air_changes_per_h: float, volume_m3: float) -> EngineIndoors:
+def engine_indoors(
+    co_m3_h: float,
+    air_changes_per_h: float,
+    volume_m3: float,
+    mg_m3_per_ppm: float,
+    ceiling_ppm: float,
+    danger_ppm: float,
+) -> EngineIndoors:
     """Follow the carbon monoxide (0 to 100 m3/h) of an engine in a room; validity as ``room_air``.
+
+    ``mg_m3_per_ppm`` is of carbon monoxide; the two limits [ppm] are the ceiling, and immediate danger to life.
 
     Published field figures of a 5 hp petrol engine imply 1.4 to 3.1 m3/h (0.8 to 1.8 ft3/min).
 
-    >>> engine_indoors(1.7, 0.5, 100.0).outcome.name
+    >>> engine_indoors(1.7, 0.5, 100.0, 1.145, 200.0, 1200.0).outcome.name
     'DANGER_TO_LIFE'
     """
     output = within("carbon monoxide of the engine", co_m3_h, 0.0, 100.0, "m3/h")
-    per_ppm = mg_m3_per_ppm(CO_MOLAR_MASS_G)
-    source_mg_h = output * 1e6 * per_ppm
+    source_mg_h = output * 1e6 * mg_m3_per_ppm
     ceiling, danger = (
-        60.0 * hours_to_reach(ppm * per_ppm, source_mg_h, 0.0, air_changes_per_h, volume_m3)
-        for ppm in (CO_CEILING_PPM, CO_IMMEDIATE_DANGER_PPM)
+        60.0 * hours_to_reach(ppm * mg_m3_per_ppm, source_mg_h, 0.0, air_changes_per_h, volume_m3)
+        for ppm in (ceiling_ppm, danger_ppm)
     )
     outcome = EngineOutcome.STILL_NEVER_INDOORS
     if danger < float("inf"):

@@ -1,7 +1,7 @@
 """The air of the room held against published limits of exposure, and against the lower explosive limit.
 
 The limits are passed in, each with its source in the rule base.  A report says what is exceeded; that
-nothing is exceeded never says that it is safe, and every report carries ``room_air.CAUTION``.
+nothing is exceeded never says that it is safe.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from advisor.physics.bounds import monotone_in
 from advisor.physics.mixing import GAS_CONSTANT
-from advisor.physics.room_air import CAUTION, hours_to_reach, mean_concentration, peak_concentration
+from advisor.physics.room_air import hours_to_reach, mean_concentration, peak_concentration
 from advisor.physics.units import ATMOSPHERE, ZERO_CELSIUS
 from advisor.physics.validity import Number, within
 
@@ -80,11 +80,10 @@ class LimitCheck:
 
 @dataclass(frozen=True)
 class ExposureReport:
-    """Peak of the air [mg/m3], each limit's check, and the caution that goes with every such report."""
+    """Peak of the air [mg/m3], and each limit's check."""
 
     peak_mg_m3: float
     checks: tuple[LimitCheck, ...]
-    caution: str = CAUTION
 
 
 def average_exposure(work: Work, window_h: float) -> float:

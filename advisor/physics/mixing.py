@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+import math
+
 from advisor.physics.bounds import monotone_in
 from advisor.physics.elementwise import ceil, exp, log
 from advisor.physics.units import ZERO_CELSIUS
 from advisor.physics.validity import Number, within
 
 GAS_CONSTANT = 8.314462618  # J/(mol K), exact in the SI of 2019
-POT_LIFE_HALVES_EVERY_K = 10.0  # common practice, no source; 1.5 to 2.5 times by chemistry
 
-_COLDEST_C, _HOTTEST_C = -20.0, 60.0
+COLDEST_C, HOTTEST_C = -20.0, 60.0
 
 
 def _mix_temp(quantity: str, temp_c: Number) -> Number:
-    return within(quantity, temp_c, _COLDEST_C, _HOTTEST_C, "°C")
+    return within(quantity, temp_c, COLDEST_C, HOTTEST_C, "°C")
 
 
 def _minutes(quantity: str, minutes: Number) -> Number:
@@ -44,20 +45,20 @@ def share_of_a(ratio: Number) -> Number:
     return parts / (1.0 + parts)
 
 
-@monotone_in("stated_min", "stated_temp_c", "temp_c")
-def pot_life(stated_min: Number, stated_temp_c: Number, temp_c: Number) -> Number:
-    """Pot life [min] at another temperature by the rule of thumb: 10 K warmer halves it.
+@monotone_in("stated_min", "stated_temp_c", "temp_c", "halves_every_k")
+def pot_life(stated_min: Number, stated_temp_c: Number, temp_c: Number, halves_every_k: Number) -> Number:
+    """Pot life [min] at another temperature by the rule of thumb: so many kelvins warmer (1 to 50) halve it.
 
     Valid: 0.1 to 10 000 min, -20 to 60 °C.  Source: common practice; no published formula, so a maker's own
     two points (``pot_life_between``) come first.  It holds for the mass the maker stated (often 100 g): more
     in one bucket is hotter and quicker.
 
-    >>> pot_life(40.0, 25.0, 35.0)
+    >>> pot_life(40.0, 25.0, 35.0, 10.0)
     20.0
     """
     stated = _minutes("stated pot life", stated_min)
     cooler = _mix_temp("stated temperature", stated_temp_c) - _mix_temp("temperature of the mix", temp_c)
-    return stated * exp(cooler / POT_LIFE_HALVES_EVERY_K * log(2.0))
+    return stated * exp(cooler / within("warming that halves it", halves_every_k, 1.0, 50.0, "K") * math.log(2.0))
 
 
 def activation_energy(cool_min: Number, cool_c: Number, warm_min: Number, warm_c: Number) -> Number:

@@ -4,7 +4,7 @@ One well-mixed room of volume V, aired at a rate a, with a source S exp(-k t): d
 Steady sources have k = 0; a coat that dries has k about 1/(its drying time).  Units of the trade: mg/h, m3,
 air changes per hour, h, mg/m3.  Valid: S 0 to 1e12 mg/h, k and a 0 to 10 000 1/h, V 0.1 to 1e6 m3, t 0 to
 10 000 h; else OutsideValidity.  Air is never well mixed near the source: where someone kneels it is worse,
-and so every exposure carries CAUTION.  Source: the mass balance; its solution is a textbook's (Bateman).
+so no figure of it clears anyone to work.  Source: the mass balance; its solution is a textbook's (Bateman).
 """
 
 from __future__ import annotations
@@ -19,7 +19,6 @@ from advisor.physics.validity import Number, within
 if TYPE_CHECKING:
     from advisor.physics.validity import Mask
 
-CAUTION = "Ventilate, measure, follow the safety data sheet: this estimate clears no one to work."
 MOST_HOURS, MOST_PER_HOUR = 10_000.0, 10_000.0
 _HALVINGS = 80
 

@@ -20,7 +20,6 @@ from advisor.physics.units import YEAR
 from advisor.physics.validity import Number, within
 
 LEAST_PERMEANCE, MOST_PERMEANCE = 1e-16, 1e-4  # kg/(m2 s Pa); from metal foil to a film of still air
-FLOOR_SURFACE_RESISTANCE = 0.17  # m2 K/W, heat flowing down; ISO 6946:2017, Table 7 (from memory)
 VAPOUR_PERMEABILITY_OF_AIR = 2e-10  # kg/(m s Pa); ISO 13788:2012 (from memory)
 
 
@@ -127,9 +126,16 @@ def rh_beneath_finish(
     """
     ground = vapour_pressure(ground_temp_c, ground_rh_percent)
     room = vapour_pressure(room_temp_c, room_rh_percent)
-    # The pressure drops across what lies below by the same share that the finish lets pass.
-    beneath = ground - share_passed(below_finish, finish) * (ground - room)
-    return 100.0 * beneath / saturation_pressure(slab_top_temp_c)
+    return rh_of_share(ground, room, share_passed(below_finish, finish), saturation_pressure(slab_top_temp_c))
+
+
+@monotone_in("ground_pa", "room_pa", "share", "saturated_pa")
+def rh_of_share(ground_pa: Number, room_pa: Number, share: Number, saturated_pa: Number) -> Number:
+    """Relative humidity [%] beneath a finish that passes a share of the bare slab's flow, from the pressures [Pa].
+
+    The pressure drops across what lies below by the same share that the finish lets pass.
+    """
+    return 100.0 * (ground_pa - share * (ground_pa - room_pa)) / saturated_pa
 
 
 @monotone_in("mean_flow", "area_m2")
@@ -179,7 +185,7 @@ def steady_state(
     room_temp_c: Number,
     room_rh_percent: Number,
     layers: Sequence[Layer[Number]],
-    surface_resistance: float = FLOOR_SURFACE_RESISTANCE,
+    surface_resistance: Number,
     interface_temps_c: Sequence[Number] | None = None,
 ) -> SteadyState[Number]:
     """Flow, and temperature, vapour pressure and relative humidity at every interface.
@@ -209,7 +215,7 @@ def steady_state(
 
 
 def _temperatures(
-    ground: Number, room: Number, layers: Sequence[Layer[Number]], surface_resistance: float
+    ground: Number, room: Number, layers: Sequence[Layer[Number]], surface_resistance: Number
 ) -> list[Number]:
     top = within("surface resistance", surface_resistance, 0.01, 10.0, "m2 K/W")
     given = (layer.thermal_resistance for layer in layers)

@@ -80,14 +80,20 @@ class Job:
     @property
     def window(self) -> Interval | None:
         """Temperatures [degC] of air and slab at which the finish may go on and cure; None where it sets no limit."""
-        lowest, highest = (self.finish.properties[f"{end}_temperature"].interval for end in ("lowest", "highest"))
-        return Interval(lowest.high, highest.low) if lowest and highest else None
+        return self.finish.window
 
     @property
     def temperature(self) -> Interval:
         """Air temperature of the work [degC]: the case's, else the norm."""
-        value = self.facts["air_temperature"]
-        return value.interval if value.known and value.interval else self.norm("work_temperature")
+        return self._told("air_temperature") or self.norm("work_temperature")
+
+    @property
+    def slab_temperature(self) -> Interval:
+        """Temperature of the slab's surface [degC]: the case's, else as warm as the air."""
+        return self._told("slab_temperature") or self.temperature
+
+    def _told(self, fact: str) -> Interval | None:
+        return self.facts[fact].interval if self.facts[fact].known else None
 
 
 def settle_job(

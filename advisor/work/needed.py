@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from advisor.facts.placing import crew
 from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.procedures import Material, Task, Use
 from advisor.physics.bounds import Interval
@@ -146,7 +147,7 @@ def _filling(job: Job, setting: Setting) -> float:
 
 def crew_of(job: Job, task: Task) -> int:
     """How many of the people share a task; a task that needs more gets those that it needs."""
-    return max(task.people.least, min(job.people, task.people.most))
+    return int(crew(task, float(job.people)))
 
 
 def at_work(job: Job, task: Task) -> int:

@@ -68,8 +68,8 @@ def forbidden(finish: Finish, now: Conditions) -> str:
     return ""
 
 
-def read_weather(path: Path) -> Weather:
-    """Read a forecast or a season's profile.
+def read_weather(path: Path, warmest_hour: float) -> Weather:
+    """Read a forecast or a season's profile, whose days are warmest at an hour.
 
     Raises:
         BadWeather: with every fault, each with row and column.
@@ -78,7 +78,7 @@ def read_weather(path: Path) -> Weather:
     names = set(rows[0][1])
     faults: list[Fault] = []
     if "month" in names:
-        weather = _season(path, rows, faults)
+        weather = _season(path, rows, faults, warmest_hour)
     elif "time" in names:
         weather = _forecast(path, rows, faults)
     else:
@@ -155,14 +155,14 @@ def _forecast(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: li
     return Weather(at, f"the forecast in {path.name}")
 
 
-def _season(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list[Fault]) -> Weather:
+def _season(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list[Fault], warmest: float) -> Weather:
     months: dict[int, tuple[tuple[float, ...], tuple[float, ...]]] = {}
     for number, row in rows:
         cells = _Cells(f"{path.name}, row {number}", row, faults)
         month = int(cells.number("month", 1, 12))
         day, night = cells.temperature("day"), cells.temperature("night")
         damp = cells.number("day_humidity", 1.0, 100.0), cells.number("night_humidity", 1.0, 100.0)
-        months[month] = day_and_night(day, night, 23, 0.0), day_and_night(*damp, 23, 0.0)
+        months[month] = day_and_night(day, night, 23, 0.0, warmest), day_and_night(*damp, 23, 0.0, warmest)
 
     def at(time: datetime) -> Conditions | None:
         if time.month not in months:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from advisor.errors import BadCase, Fault
 from advisor.physics import air
-from advisor.physics.cure import LEAST_MARGIN_K, cure_margin, day_and_night
+from advisor.physics.cure import cure_margin, day_and_night
 from advisor.physics.ground import damping_depth, ground_temperature
 from advisor.worksheets.sheet import Given, Input, Result, Step, across, sheet, spanned
 
@@ -42,11 +42,12 @@ def dew_point(given: Given) -> Result:
         Step("humidity at the slab", "p / p_sat(t_slab)", spanned(humidity, "%")),
         Step("margin", "t_slab - t_dew", spanned(margin, "°C")),
     ]
+    least = given.norm("least_dew_margin").low
     if margin.high < 0:
         verdict = "Water condenses on the slab: it sweats from the air, without any water from below."
-    elif margin.low >= LEAST_MARGIN_K:
+    elif margin.low >= least:
         verdict = "The slab is far enough above the dew point to coat it, if that holds through the cure."
-    elif margin.high < LEAST_MARGIN_K:
+    elif margin.high < least:
         verdict = "Too near the dew point to coat: warm the slab or dry the air, and wait."
     else:
         verdict = "The range leaves open whether the slab is far enough above the dew point: measure on the day."
@@ -73,12 +74,12 @@ def dew_point(given: Given) -> Result:
 )
 def through_the_cure(given: Given) -> Result:
     """Least margin [K], when, and the hours below 3 K, from day and night."""
-    hours, start = int(given.exact("hours")), given.exact("start")
+    hours, start, warmest = int(given.exact("hours")), given.exact("start"), given.norm("warmest_hour").low
 
     def course(name: str) -> tuple[float, ...]:
-        return day_and_night(given.exact(f"{name}_by_day"), given.exact(f"{name}_by_night"), hours, start)
+        return day_and_night(given.exact(f"{name}_by_day"), given.exact(f"{name}_by_night"), hours, start, warmest)
 
-    return _cure(int(start), course("slab"), course("air"), course("humidity"))
+    return _cure(given, int(start), course("slab"), course("air"), course("humidity"))
 
 
 @sheet(
@@ -100,11 +101,12 @@ def hour_by_hour(given: Given) -> Result:
     if not len(slab) == len(room) == len(humidity):
         counts = f"{len(room)} of the air, {len(humidity)} of humidity, {len(slab)} of the slab"
         raise BadCase([Fault("cure-hours", f"the readings are not as many: {counts}", "one of each for every hour")])
-    return _cure(int(given.exact("start")), slab, room, humidity)
+    return _cure(given, int(given.exact("start")), slab, room, humidity)
 
 
-def _cure(start: int, slab: Sequence[float], room: Sequence[float], humidity: Sequence[float]) -> Result:
-    margin = cure_margin(slab, room, humidity)
+def _cure(given: Given, start: int, slab: Sequence[float], room: Sequence[float], humidity: Sequence[float]) -> Result:
+    required = given.norm("least_dew_margin").low
+    margin = cure_margin(slab, room, humidity, required)
     clock = int(start + margin.least_at_h) % 24
     steps = [
         Step(
@@ -115,7 +117,7 @@ def _cure(start: int, slab: Sequence[float], room: Sequence[float], humidity: Se
     when = f"{margin.least_at_h:.0f} h after the start, at {clock:02d} h"
     steps += [
         Step("least margin", when, f"{margin.least_k:.1f} °C"),
-        Step("hours below the margin", f"less than {LEAST_MARGIN_K:.0f} °C", f"{margin.hours_below:.1f} h"),
+        Step("hours below the margin", f"less than {required:.0f} °C", f"{margin.hours_below:.1f} h"),
     ]
     if margin.condenses:
         verdict = "Water condenses on the fresh film: choose other hours, heat, or dry the air."

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.physics.concrete import mean_strength
-from advisor.physics.floor_tests.humidity import DryingSides, probe_depth
+from advisor.physics.diffusivity import characteristic_strength
+from advisor.physics.drying_time import DryingSides
 from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
 
 if TYPE_CHECKING:
@@ -48,10 +49,11 @@ def drying(given: Given) -> Result:
     from advisor.physics.diffusivity import model_code
     from advisor.physics.drying import Slab, dry, drying_band
 
-    sides = DryingSides.ONE if given.word("drying_sides") == "one" else DryingSides.TWO
-    thickness = given.exact("slab_thickness", 1e-3)
+    sides = given.word("drying_sides")
+    thickness, share = given.exact("slab_thickness", 1e-3), given.norm(f"probe_depth_{sides}").low
+    depth = share * thickness
     strength = _strength(given)
-    slab = Slab(thickness, model_code(strength), sides, given.exact("start_humidity"))
+    slab = Slab(thickness, model_code(strength), DryingSides[sides.upper()], given.exact("start_humidity"))
     days = given.exact("days")
     air = _air(given, days)
     limits = given.several("limits")
@@ -60,11 +62,11 @@ def drying(given: Given) -> Result:
         Step("diffusivity at saturation", "1e-8 / f_ck [m2/s, MPa]", f"{slab.diffusivity.d1:.2e} m²/s"),
         Step(
             "depth of the test",
-            "40 % of the thickness from one side, 20 % from two",
-            f"{1000 * probe_depth(thickness, sides):.0f} mm",
+            f"{share:.0%} of the thickness, drying from {sides} side{'s' if sides == 'two' else ''}",
+            f"{1000 * depth:.0f} mm",
         ),
     ]
-    for band in drying_band(slab, air, limits, days):
+    for band in drying_band(slab, air, limits, days, depth, given.norm("diffusivity_band")):
         middle = _days(band.middle, days)
         spread = f"{_days(band.earliest, days)} to {_days(band.latest, days)}"
         steps.append(Step(f"days to {band.limit_percent:g} %", "first day at or below it", f"{middle} (band {spread})"))
@@ -72,7 +74,7 @@ def drying(given: Given) -> Result:
     dates = [day for day in PICTURE_DAYS if day < days] + [days]
     picture = DryingProfile(
         depths_mm=tuple(1000 * float(depth) for depth in course.depths_m),
-        test_depth_mm=1000 * probe_depth(thickness, sides),
+        test_depth_mm=1000 * depth,
         profiles={day: tuple(float(rh) for rh in course.profile(day)) for day in dates},
         limits_percent=tuple(limits),
     )
@@ -85,8 +87,7 @@ def drying(given: Given) -> Result:
 def _strength(given: Given) -> float:
     if not given.has("water_cement_ratio"):
         return given.exact("strength", MPA)
-    # The Model Code's characteristic strength lies 8 MPa below the mean.
-    return max(mean_strength(given.exact("water_cement_ratio")) - 8 * MPA, 8 * MPA)
+    return characteristic_strength(mean_strength(given.exact("water_cement_ratio")))
 
 
 def _air(given: Given, days: float) -> AirCourse:

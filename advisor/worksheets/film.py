@@ -123,10 +123,15 @@ def pot_life(given: Given) -> Result:
             Step("pot life", "Arrhenius through both points", spanned(life, "min")),
         )
     else:
+        halves = given.norm("pot_life_halves_every").low
         life = across(
-            mixing.pot_life, stated_min=given.span("stated"), stated_temp_c=given.span("stated_at"), temp_c=temperature
+            mixing.pot_life,
+            stated_min=given.span("stated"),
+            stated_temp_c=given.span("stated_at"),
+            temp_c=temperature,
+            halves_every_k=halves,
         )
-        steps = (Step("pot life", "stated x 2^((t stated - t) / 10 C)", spanned(life, "min")),)
+        steps = (Step("pot life", f"stated x 2^((t stated - t) / {halves:g} C)", spanned(life, "min")),)
     return Result(steps, ("Trust the data sheet and a small trial batch before this figure.",))
 
 

@@ -7,6 +7,7 @@ from itertools import zip_longest
 from typing import Any
 
 from advisor.physics import floor_tests as tests
+from advisor.physics.bounds import Interval
 from advisor.physics.units import POUND_PER_1000FT2_DAY
 from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
 
@@ -20,6 +21,12 @@ def _recorded(name: str, ask: str) -> Input:
 
 def _number(given: Given, name: str, scale: float = 1.0) -> float | None:
     return given.exact(name, scale) if given.has(name) else None
+
+
+def _places(given: Given) -> int:
+    """How many places the tests' standards ask for the floor's area."""
+    first, each = given.norm("test_places").low, given.norm("test_places_area").low
+    return int(tests.places_required(given.exact("area"), first, each))
 
 
 def _judged(finding: tests.Finding[Any], steps: list[Step], conclusion: str) -> Result:
@@ -77,13 +84,21 @@ def dish_test(given: Given) -> Result:
     }
     form = tests.DishArea[given.word("form").upper()]
     dishes = [tests.Dish(mass_gain_g=gain, **common) for gain in given.several("gains")]  # type: ignore[arg-type]
-    found = tests.dish_test(dishes, given.exact("area"), form)
+    rules = tests.DishRules(
+        given.norm("dish_hours"),
+        given.norm("dish_temperature"),
+        given.norm("dish_humidity"),
+        given.norm("test_conditioning").low,
+        given.norm("dish_open").low,
+    )
+    found = tests.dish_test(dishes, _places(given), rules, form)
     steps = [
         Step(f"dish {number}", f"{gain:g} g / ({form.value:.5f} m² x {common['hours']:g} h)", _emission(rate))
         for number, gain in enumerate(given.several("gains"), start=1)
         for rate in [tests.emission_rate(gain, given.exact("hours"), form)]
     ]
-    conclusion = "Hold the worst dish against the product's limit; the usual default is 3 lb (ASTM F710)."
+    usual = _emission(given.norm("usual_emission_limit", POUND_PER_1000FT2_DAY).low)
+    conclusion = f"Hold the worst dish against the product's limit; the usual default is {usual} (ASTM F710)."
     return _judged(found, steps + _readings(found, _emission), conclusion)
 
 
@@ -112,7 +127,6 @@ def _emission(rate: float) -> str:
 )
 def humidity_test(given: Given) -> Result:
     """Mean, spread and worst humidity, and whether the test counts."""
-    sides = tests.DryingSides.ONE if given.word("drying_sides") == "one" else tests.DryingSides.TWO
     probes = [
         tests.Probe(
             reading,
@@ -124,11 +138,14 @@ def humidity_test(given: Given) -> Result:
         for reading in given.several("readings")
     ]
     thickness = given.exact("slab_thickness", 1e-3)
-    found = tests.humidity_test(probes, thickness, sides, given.exact("area"))
-    depth = Step(
-        "depth asked", f"{sides.value:.0%} of the thickness", f"{1000 * tests.probe_depth(thickness, sides):.0f} mm"
+    share, slack = given.norm(f"probe_depth_{given.word('drying_sides')}").low, given.norm("probe_depth_tolerance").high
+    rules = tests.ProbeRules(
+        Interval(share - slack, share + slack), given.norm("probe_hours").low, given.norm("test_conditioning").low
     )
-    conclusion = "Hold the worst hole against the finish's limit; the usual default for films is 75 % (ASTM F710)."
+    found = tests.humidity_test(probes, thickness, _places(given), rules)
+    depth = Step("depth asked", f"{share:.0%} of the thickness", f"{1000 * share * thickness:.0f} mm")
+    usual = given.rule_base().limits["dense_film_humidity"].given
+    conclusion = f"Hold the worst hole against the finish's limit; the usual default for films is {usual} (ASTM F710)."
     return _judged(found, [depth, *_readings(found, lambda rh: f"{rh:.1f} %")], conclusion)
 
 
@@ -148,7 +165,11 @@ def humidity_test(given: Given) -> Result:
 def sheet_test(given: Given) -> Result:
     """Whether moisture showed."""
     found = tests.plastic_sheet(
-        given.word("seen") == "damp", _number(given, "side", 1e-3), _number(given, "hours"), given.yes("sealed")
+        given.word("seen") == "damp",
+        _number(given, "side", 1e-3),
+        _number(given, "hours"),
+        given.yes("sealed"),
+        tests.SheetRules(given.norm("sheet_side").low, given.norm("sheet_hours").low),
     )
     conclusion = (
         "Too wet for a film; have the humidity inside the slab measured."
@@ -172,7 +193,9 @@ def sheet_test(given: Given) -> Result:
 )
 def drop_test(given: Given) -> Result:
     """Whether the surface is absorbent."""
-    found = tests.water_drop(_number(given, "soaked_after"), _number(given, "watched"), given.yes("clean_and_dry"))
+    watch = given.norm("drop_watched").low
+    soaked, watched = _number(given, "soaked_after"), _number(given, "watched")
+    found = tests.water_drop(soaked, watched, given.yes("clean_and_dry"), watch)
     conclusion = (
         "The concrete is open: stain, densifier and primer can soak in."
         if found.value
@@ -198,7 +221,11 @@ def drop_test(given: Given) -> Result:
 def ph_test(given: Given) -> Result:
     """The pH, and whether it counts."""
     found = tests.surface_ph(
-        given.exact("ph"), _number(given, "puddle"), _number(given, "puddle_diameter", 1e-3), given.yes("bare_concrete")
+        given.exact("ph"),
+        _number(given, "puddle"),
+        _number(given, "puddle_diameter", 1e-3),
+        given.yes("bare_concrete"),
+        tests.PuddleRules(given.norm("puddle_time"), given.norm("puddle_diameter")),
     )
     return _judged(found, [], f"pH {given.exact('ph'):g}: hold it against the product's own limit.")
 
@@ -219,7 +246,8 @@ def scratch_test(given: Given) -> Result:
     """How hard the surface is."""
     scratched = _number(given, "scratched_by")
     picks = [int(pick) for pick in given.several("picks")]
-    found = tests.scratch_hardness(None if scratched is None else int(scratched), picks, given.yes("bare_and_dry"))
+    softest = None if scratched is None else int(scratched)
+    found = tests.scratch_hardness(softest, picks, given.yes("bare_and_dry"), given.norm("normal_hardness"))
     return _judged(found, [], f"The surface is {found.value.value if found.value else 'not known'}.")
 
 
@@ -247,7 +275,7 @@ def pull_test(given: Given) -> Result:
     _check_places(words, len(stresses), places)
     pulls = [tests.Pull(stress, places[word], given.yes("scored")) for stress, word in zip_longest(stresses, words)]
     least = given.exact("least", 1e6)
-    found = tests.pull_off(pulls, least)
+    found = tests.pull_off(pulls, least, int(given.norm("pulls").low))
     enough = found.value is not None and found.value >= least
     conclusion = (
         "Strong enough for what was asked." if enough else "Weaker than asked: grind to sound concrete and pull again."

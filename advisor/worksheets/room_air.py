@@ -9,9 +9,10 @@ from advisor.model.quantities import read_quantity, show_number
 from advisor.physics.bounds import Interval
 from advisor.physics.engine import engine_indoors
 from advisor.physics.exposure import Limit, Work, hold_against, mg_m3_per_ppm, share_of_explosive_limit
-from advisor.physics.room_air import CAUTION, air_changes_needed
+from advisor.physics.room_air import air_changes_needed
 from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
 
+CAUTION = "Ventilate, measure, follow the safety data sheet: this estimate clears no one to work."
 ROOM = (
     Input("room_volume", "volume of the room", "m3", 1, 1e5, one=True),
     Input(
@@ -140,15 +141,28 @@ def _level(mg_m3: float, per_ppm: float | None) -> str:
 )
 def engine(given: Given) -> Result:
     """Minutes until the ceiling and until danger to life; never 'safe'."""
-    output = given.span("carbon_monoxide")
-    worst = engine_indoors(output.high, given.exact("air_changes"), given.exact("room_volume"))
-    mildest = engine_indoors(output.low, given.exact("air_changes"), given.exact("room_volume"))
+    output, base = given.span("carbon_monoxide"), given.rule_base()
+    gas = base.substances["carbon_monoxide"]
+    ceiling, danger = sorted(_figure(limit.given, "ppm") or 0.0 for limit in gas.limits if _is_ceiling(limit))
+    per_ppm = mg_m3_per_ppm(_figure(gas.molar_mass, "g_mol") or 0.0)
+    worst, mildest = (
+        engine_indoors(each, given.exact("air_changes"), given.exact("room_volume"), per_ppm, ceiling, danger)
+        for each in (output.high, output.low)
+    )
     steps = (
-        Step("minutes to the ceiling", "200 ppm", _minutes(worst.minutes_to_ceiling, mildest.minutes_to_ceiling)),
-        Step("minutes to danger to life", "1200 ppm", _minutes(worst.minutes_to_danger, mildest.minutes_to_danger)),
+        Step(
+            "minutes to the ceiling", f"{ceiling:g} ppm", _minutes(worst.minutes_to_ceiling, mildest.minutes_to_ceiling)
+        ),
+        Step(
+            "minutes to danger to life", f"{danger:g} ppm", _minutes(worst.minutes_to_danger, mildest.minutes_to_danger)
+        ),
         Step("outcome", "at the higher output", worst.outcome.value),
     )
-    return Result(steps, (worst.prohibition, worst.caution))
+    return Result(steps, (base.cautions["carbon_monoxide"].says, CAUTION))
+
+
+def _is_ceiling(limit: ExposureLimit) -> bool:
+    return _figure(limit.averaged, "hour") == 0.0
 
 
 def _minutes(first: float, last: float) -> str:

@@ -70,6 +70,11 @@ class Given:
         self._values = values
         self.rule_base = rule_base
 
+    def norm(self, name: str, scale: float = 1.0) -> Interval:
+        """A figure of a test's standard or of the trade, in its unit times `scale`."""
+        interval = self.rule_base().norms[name].interval
+        return Interval(interval.low * scale, interval.high * scale)
+
     def span(self, name: str, scale: float = 1.0) -> Interval:
         """A number as the interval it can lie in, times `scale`."""
         interval: Interval = self._values[name]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.physics import air
 from advisor.physics.bounds import Interval
 from advisor.physics.concrete import CONDUCTIVITY
-from advisor.physics.units import GRAM_PER_M2_DAY, PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
+from advisor.physics.units import GRAM_PER_M2_DAY, INCH, PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
 from advisor.physics.vapour import (
     MOST_PERMEANCE,
     Layer,
@@ -141,8 +141,9 @@ def _slab_top(given: Given, ground: float, room: float) -> float | Interval:
         case "as_the_room":
             return room
         case "by_heat_flow":
-            # Between ground and room, by the slab's share of the resistance to heat (0.17 m2 K/W at the surface).
-            shares = [t / (t + 0.17) for t in _span_of(given.span("slab_thickness", 1e-3 / CONDUCTIVITY))]
+            # Between ground and room, by the slab's share of the resistance to heat.
+            surface = given.norm("floor_surface_resistance").low
+            shares = [t / (t + surface) for t in _span_of(given.span("slab_thickness", 1e-3 / CONDUCTIVITY))]
             return Interval(*sorted(ground + (room - ground) * share for share in shares))
     return ground
 
@@ -205,6 +206,7 @@ def _profile(given: Given, slab: Interval, below: Interval, finish: Interval) ->
         _middle(given.span("air_temperature")),
         _middle(given.span("air_humidity")),
         layers,
+        given.norm("floor_surface_resistance").low,
     )
     return VapourProfile(
         layers=tuple(layer.name for layer in layers),
@@ -242,13 +244,14 @@ def dish_source(given: Given) -> Result:
         permeance=below,
     )
     reading = given.exact("emission_rate", POUND_PER_1000FT2_DAY)
-    drying_days = max(1.0, 30.0 * given.span("slab_thickness").high / 25.4)
+    inches, an_inch = given.span("slab_thickness", 1e-3 / INCH).high, given.norm("drying_days_an_inch").high
+    drying_days = max(1.0, an_inch * inches)
     age = given.exact("slab_age") if given.has("slab_age") else None
     found = explain_dish_reading(reading, bound.high, age, drying_days, given.yes("site_water"))
     steps = (
         Step("most that steady diffusion feeds", "W p_ground, into a dry dish", _emission(bound)),
         Step("reading / bound", "at the bound's high end", f"{found.ratio:.2f}"),
-        Step("time to dry", "about 30 days an inch", f"{drying_days:.0f} days"),
+        Step("time to dry", f"about {an_inch:g} days an inch", f"{drying_days:.0f} days"),
     )
     decide = {
         Source.DIFFUSION_SUFFICES: "Nothing more is needed to explain it; a retarder's absence shows in the long run.",

@@ -18,7 +18,7 @@ import numpy as np
 from advisor.physics.diffusivity import model_code
 from advisor.physics.drying import Slab, dry
 from advisor.physics.drying_air import constant_air, seasonal_air
-from advisor.physics.floor_tests import DryingSides
+from advisor.physics.drying_time import DryingSides
 from advisor.physics.units import INCH, US_PERM
 from advisor.physics.vapour import rh_beneath_finish
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from random import Random
 
 import pytest
@@ -12,6 +14,7 @@ from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
 from advisor.validation.loading import load_rulebase
+from advisor.validation.read_by_formulas import read_by
 
 FLOORS = 60
 BASE = load_rulebase()
@@ -76,3 +79,24 @@ def test_what_rises_is_an_input() -> None:
         formula = FORMULAS[kind.computed.by]
         assert {*formula.rises_with, *formula.falls_with} <= {*kind.computed.inputs}
         assert not {*formula.rises_with} & {*formula.falls_with}
+
+
+def test_a_formula_reads_of_a_finish_what_it_says() -> None:
+    """Over many floors finishes alike in these properties share what is worked out."""
+    for name, kind in COMPUTED.items():
+        assert kind.computed is not None
+        declared = FORMULAS[kind.computed.by].properties
+        read = {entry for section, entry in read_by(BASE, [name]) if section == "properties"}
+        assert declared is None or read == {*declared}, name
+
+
+def test_one_floor_needs_neither_numpy_nor_pint() -> None:
+    """A short command does not wait for them: every figure of the rules is in a unit of our own table."""
+    code = (
+        "import sys; from advisor.facts.memory import working_memory\n"
+        "from advisor.validation.loading import read_rulebase, rules_folder\n"
+        "working_memory(read_rulebase(rules_folder()), {})\n"
+        "print(sorted({'numpy', 'pint', 'scipy'} & set(sys.modules)))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120)
+    assert done.stdout.strip() == "[]"

@@ -74,6 +74,7 @@ MEANINGS = {
     "m3": {"m**3": "m3 | m³", "foot**3": "ft3"},
     "m3_h": {"m**3/hour": "m3_h | m3/h | m³/h", "foot**3/minute": "ft3/min | cfm"},
     "mg_h": {"mg/hour": "mg_h | mg/h", "gram/hour": "g/h"},
+    "m2k_w": {"m**2*kelvin/watt": "m2k_w | m2K/W | m²K/W"},
     "ppm": {"ppm": "ppm"},
     "mg_m3": {"mg/m**3": "mg_m3 | mg/m3 | mg/m³", "microgram/m**3": "ug/m3 | µg/m3 | µg/m³"},
     "g_m3": {"gram/m**3": "g_m3 | g/m3 | g/m³", "mg/m**3": "mg/m3 | mg/m³"},

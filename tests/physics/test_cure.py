@@ -21,14 +21,14 @@ def test_a_slab_that_cools_to_the_dew_point_overnight():
     assert margin.least_at_h == 4.0
     # From 6 K down to 0 and back in straight lines: the lower half of either line.
     assert margin.hours_below == pytest.approx(4.0)
-    assert not cure_margin([dew + 6.0] * 3, air, rh).condenses
-    assert cure_margin([dew + 6.0, dew - 0.1, dew + 6.0], air, rh).condenses
+    assert not cure_margin([dew + 6.0] * 3, air, rh, 3.0).condenses
+    assert cure_margin([dew + 6.0, dew - 0.1, dew + 6.0], air, rh, 3.0).condenses
 
 
 @given(COURSES, st.floats(0.0, 10.0))
 def test_against_a_dense_walk(course, required):
     surface, air, rh = zip(*course, strict=True)
-    margin = cure_margin(surface, air, rh, 1.0, required)
+    margin = cure_margin(surface, air, rh, required)
     margins = [dew_margin(*at) for at in course]
     assert margin.least_k == pytest.approx(min(margins))
     steps = 2000
@@ -37,7 +37,7 @@ def test_against_a_dense_walk(course, required):
 
 
 def test_day_and_night():
-    course = day_and_night(24.0, 12.0, 24, 9.0)
+    course = day_and_night(24.0, 12.0, 24, 9.0, 15.0)
     assert len(course) == 25
     assert course[6] == max(course) == pytest.approx(24.0)
     assert course[18] == min(course) == pytest.approx(12.0)
@@ -47,14 +47,14 @@ def test_day_and_night():
 @pytest.mark.parametrize(
     "call",
     [
-        lambda: cure_margin([20.0], [20.0], [50.0]),
-        lambda: cure_margin([20.0, 20.0], [20.0], [50.0, 50.0]),
-        lambda: cure_margin([20.0, 20.0], [20.0, 20.0], [50.0]),
-        lambda: cure_margin([20.0, 20.0], [20.0, 20.0], [50.0, 120.0]),
-        lambda: cure_margin([20.0, float("nan")], [20.0, 20.0], [50.0, 50.0]),
-        lambda: cure_margin([20.0, 20.0], [20.0, 20.0], [50.0, 50.0], step_h=0.0),
-        lambda: day_and_night(20.0, 10.0, 0, 9.0),
-        lambda: day_and_night(20.0, 10.0, 24, 25.0),
+        lambda: cure_margin([20.0], [20.0], [50.0], 3.0),
+        lambda: cure_margin([20.0, 20.0], [20.0], [50.0, 50.0], 3.0),
+        lambda: cure_margin([20.0, 20.0], [20.0, 20.0], [50.0], 3.0),
+        lambda: cure_margin([20.0, 20.0], [20.0, 20.0], [50.0, 120.0], 3.0),
+        lambda: cure_margin([20.0, float("nan")], [20.0, 20.0], [50.0, 50.0], 3.0),
+        lambda: cure_margin([20.0, 20.0], [20.0, 20.0], [50.0, 50.0], 3.0, step_h=0.0),
+        lambda: day_and_night(20.0, 10.0, 0, 9.0, 15.0),
+        lambda: day_and_night(20.0, 10.0, 24, 25.0, 15.0),
     ],
 )
 def test_refusals(call):

@@ -8,7 +8,14 @@ from random import Random
 import pytest
 
 from advisor.physics.diffusivity import model_code
-from advisor.physics.drying_table import AIR_SHARES, FOURIER_NUMBERS, LIMITS, START_PERCENT, tabled_fourier_number
+from advisor.physics.drying_table import (
+    AIR_SHARES,
+    DEPTH_SHARE,
+    FOURIER_NUMBERS,
+    LIMITS,
+    START_PERCENT,
+    tabled_fourier_number,
+)
 from advisor.physics.drying_time import fourier_number
 from advisor.physics.validity import OutsideValidity
 
@@ -16,7 +23,7 @@ SHAPE = model_code(25e6)
 
 
 def integrated(limit: float, air: float) -> float:
-    return fourier_number(limit, START_PERCENT, air, SHAPE)
+    return fourier_number(limit, START_PERCENT, air, SHAPE, DEPTH_SHARE)
 
 
 @pytest.mark.parametrize("row", range(len(LIMITS)))

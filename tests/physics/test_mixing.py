@@ -14,7 +14,7 @@ from advisor.physics.validity import OutsideValidity
 @pytest.mark.table("pot_life")
 def test_pot_life_by_the_rule_of_thumb(row):
     warmth = celsius_from_fahrenheit(float(row["temp_f"]))
-    assert mixing.pot_life(100.0, 25.0, warmth) / 100.0 == pytest.approx(float(row["factor"]), abs=0.006)
+    assert mixing.pot_life(100.0, 25.0, warmth, 10.0) / 100.0 == pytest.approx(float(row["factor"]), abs=0.006)
 
 
 def test_activation_energy_of_doubling_every_ten_kelvin():
@@ -48,7 +48,7 @@ def test_batches_and_area_by_hand():
 
 @given(st.floats(0.1, 1e4), st.floats(-20, 60), st.floats(-20, 60), st.floats(0.0, 1e4), st.floats(0.01, 1e4))
 def test_one_and_many_agree(agree, minutes, stated, temp, area, batch):
-    agree(mixing.pot_life, minutes, stated, temp)
+    agree(lambda *of: mixing.pot_life(*of, 10.0), minutes, stated, temp)
     agree(mixing.mass_ratio, 2.0, 1150.0, 1000.0)
     agree(mixing.share_of_a, 2.0)
     agree(mixing.area_placed, minutes, 30.0, 2.0, 0.2)
@@ -56,15 +56,16 @@ def test_one_and_many_agree(agree, minutes, stated, temp, area, batch):
     agree(mixing.activation_energy, 60.0, 10.0, 20.0, 30.0)
     agree(mixing.pot_life_between, 60.0, 10.0, 20.0, 30.0, temp)
     assert mixing.batches(area, batch) * batch >= area * (1.0 - 1e-9) - 1e-12
-    assert math.isfinite(mixing.pot_life(minutes, stated, temp))
+    assert math.isfinite(mixing.pot_life(minutes, stated, temp, 10.0))
 
 
 @pytest.mark.parametrize(
     "call",
     [
-        lambda: mixing.pot_life(0.0, 25.0, 20.0),
-        lambda: mixing.pot_life(30.0, 25.0, 80.0),
-        lambda: mixing.pot_life(30.0, math.nan, 20.0),
+        lambda: mixing.pot_life(0.0, 25.0, 20.0, 10.0),
+        lambda: mixing.pot_life(30.0, 25.0, 80.0, 10.0),
+        lambda: mixing.pot_life(30.0, math.nan, 20.0, 10.0),
+        lambda: mixing.pot_life(30.0, 25.0, 20.0, 0.0),
         lambda: mixing.mass_ratio(0.0, 1000.0, 1000.0),
         lambda: mixing.mass_ratio(1.0, 0.0, 1000.0),
         lambda: mixing.share_of_a(-1.0),

@@ -47,6 +47,10 @@ DECLARED = [
             "slab_top_temp_c": (-10, 40),
         },
     ),
+    (
+        vapour.rh_of_share,
+        {"ground_pa": (500, 2000), "room_pa": (500, 2000), "share": (0, 1), "saturated_pa": (1000, 4000)},
+    ),
     (vapour.yearly_water, {"mean_flow": (-1e-6, 1e-6), "area_m2": (0, 1000)}),
     (
         vapour_source.steady_emission_bound,
@@ -64,6 +68,7 @@ DECLARED = [
             "permeability": (1e-12, 1e-11),
             "retarder": (1e-12, 1e-9),
             "finish": (1e-13, 1e-9),
+            "surface_resistance": (0.05, 0.5),
         },
     ),
     (ground.damping_depth, {"diffusivity": (1e-7, 1e-6)}),
@@ -74,7 +79,10 @@ DECLARED = [
     (film.volume_needed, {"area_m2": (0, 1e4), "dry_m": (1e-6, 1e-3), "solids": (0.1, 1), "loss": (0, 0.95)}),
     (mixing.mass_ratio, {"volume_ratio": (0.1, 10), "density_a": (800, 2000), "density_b": (800, 2000)}),
     (mixing.share_of_a, {"ratio": (0.1, 10)}),
-    (mixing.pot_life, {"stated_min": (1, 100), "stated_temp_c": (-20, 60), "temp_c": (-20, 60)}),
+    (
+        mixing.pot_life,
+        {"stated_min": (1, 100), "stated_temp_c": (-20, 60), "temp_c": (-20, 60), "halves_every_k": (5, 20)},
+    ),
     (
         mixing.area_placed,
         {"workable_min": (1, 100), "m2_per_person_hour": (1, 100), "people": (1, 10), "reserve": (0, 0.9)},
@@ -218,6 +226,7 @@ def test_humidity_under_a_finish_is_not_bounded_by_its_corners():
         "permeability": 4.65e-12,
         "retarder": US_PERM,
         "finish": 0.1 * US_PERM,
+        "surface_resistance": 0.17,
     }
     span = Interval(0.0, 40.0)
     found = bounds(concrete.rh_under_finish, room_temp_c=span, **held)

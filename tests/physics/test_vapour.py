@@ -17,6 +17,7 @@ from advisor.physics.vapour import Layer
 SLAB = 0.8 * US_PERM
 TEMPS = st.floats(-20.0, 60.0)
 HUMIDITIES = st.floats(0.0, 100.0)
+SURFACE = 0.17  # m2 K/W, heat flowing down; ISO 6946:2017, Table 7 (from memory)
 PERMEANCES = st.floats(-15.0, -5.0).map(lambda power: 10.0**power)
 LAYERS = st.lists(st.builds(Layer, st.just("layer"), PERMEANCES, st.floats(0.0, 5.0)), min_size=1, max_size=6)
 
@@ -30,7 +31,7 @@ def test_series_resistance_by_hand(row):
     if finish:
         layers.append(Layer("finish", finish, 0.0))
     # Without thermal resistance all the fall of temperature is in the room's air: slab as cold as ground.
-    state = vapour.steady_state(ground, 100.0, room, 50.0, layers)
+    state = vapour.steady_state(ground, 100.0, room, 50.0, layers, SURFACE)
     places = len(row["flow_lb"].split(".")[1])
     assert state.flow / POUND_PER_1000FT2_DAY == pytest.approx(float(row["flow_lb"]), abs=0.6 * 10.0**-places)
     top_of_slab = state.interfaces[-2 if finish else -1]
@@ -41,7 +42,7 @@ def test_series_resistance_by_hand(row):
         below = vapour.series_permeance(*(layer.permeance for layer in layers[:-1]))
         beneath = vapour.rh_beneath_finish(ground, 100.0, room, 50.0, below, finish, slab_temp)
         assert beneath == pytest.approx(top_of_slab.rh_percent)
-        bare = vapour.steady_state(ground, 100.0, room, 50.0, layers[:-1])
+        bare = vapour.steady_state(ground, 100.0, room, 50.0, layers[:-1], SURFACE)
         assert vapour.share_passed(below, finish) == pytest.approx(state.flow / bare.flow)
 
 
@@ -67,7 +68,7 @@ def test_resistance_factor_and_sd():
 
 @given(TEMPS, HUMIDITIES, TEMPS, HUMIDITIES, LAYERS)
 def test_what_flows_in_flows_out_of_every_layer(ground, ground_rh, room, room_rh, layers):
-    state = vapour.steady_state(ground, ground_rh, room, room_rh, layers)
+    state = vapour.steady_state(ground, ground_rh, room, room_rh, layers, SURFACE)
     pressures = [interface.vapour_pressure_pa for interface in state.interfaces]
     scale = max(pressures) + 1.0
     for layer, below, above in zip(layers, pressures, pressures[1:], strict=False):
@@ -77,7 +78,7 @@ def test_what_flows_in_flows_out_of_every_layer(ground, ground_rh, room, room_rh
     # Heat, too, flows the same through every layer.
     temps = [interface.temp_c for interface in state.interfaces]
     falls = [room - temps[-1], *(after - before for before, after in pairwise(temps))]
-    resistances = [vapour.FLOOR_SURFACE_RESISTANCE, *(layer.thermal_resistance for layer in layers)]
+    resistances = [SURFACE, *(layer.thermal_resistance for layer in layers)]
     heat_flow = (room - ground) / sum(resistances)
     assert falls == pytest.approx([heat_flow * resistance for resistance in resistances], abs=1e-9)
     assert all(math.isfinite(interface.rh_percent) for interface in state.interfaces)
@@ -86,10 +87,14 @@ def test_what_flows_in_flows_out_of_every_layer(ground, ground_rh, room, room_rh
 @given(TEMPS, HUMIDITIES, TEMPS, HUMIDITIES, PERMEANCES, PERMEANCES, TEMPS)
 def test_one_and_many_agree(agree, ground, ground_rh, room, room_rh, below, finish, top):
     def flow(*air_and_slab):
-        return vapour.steady_state(*air_and_slab[:4], [Layer("slab", air_and_slab[4], 0.1)]).flow
+        return vapour.steady_state(*air_and_slab[:4], [Layer("slab", air_and_slab[4], 0.1)], SURFACE).flow
 
     def top_rh(*air_and_slab):
-        return vapour.steady_state(*air_and_slab[:4], [Layer("slab", air_and_slab[4], 0.1)]).interfaces[1].rh_percent
+        return (
+            vapour.steady_state(*air_and_slab[:4], [Layer("slab", air_and_slab[4], 0.1)], SURFACE)
+            .interfaces[1]
+            .rh_percent
+        )
 
     # The array's saturation pressures are within 1e-6, so differences of nearly equal ones are too.
     pressure = saturation_pressure(max(ground, room))
@@ -117,7 +122,7 @@ def test_punctured_retarder_carries_the_flow_of_both_paths(sheet, share, slab):
 
 def test_given_interface_temperatures_are_kept():
     layers = [Layer("slab", SLAB, 0.05), Layer("finish", 0.1 * US_PERM, 0.0)]
-    state = vapour.steady_state(13.0, 100.0, 21.0, 50.0, layers, interface_temps_c=(13.0, 15.0, 15.5))
+    state = vapour.steady_state(13.0, 100.0, 21.0, 50.0, layers, SURFACE, interface_temps_c=(13.0, 15.0, 15.5))
     assert [interface.temp_c for interface in state.interfaces] == [13.0, 15.0, 15.5]
     assert [interface.above for interface in state.interfaces] == ["slab", "finish", "room"]
     assert state.interfaces[1].rh_percent == pytest.approx(
@@ -126,7 +131,7 @@ def test_given_interface_temperatures_are_kept():
 
 
 def test_warm_damp_room_drives_vapour_down():
-    state = vapour.steady_state(10.0, 60.0, 28.0, 80.0, [Layer("slab", SLAB, 0.07)])
+    state = vapour.steady_state(10.0, 60.0, 28.0, 80.0, [Layer("slab", SLAB, 0.07)], SURFACE)
     assert state.flow < 0.0
     assert state.interfaces[-1].rh_percent > 100.0  # summer condensation on the cool slab
 
@@ -149,13 +154,15 @@ def test_yearly_water():
         (lambda: vapour.vapour_flow(-1.0, 0.0, 1e-11), "vapour pressure below"),
         (lambda: vapour.yearly_water(1e-8, -1.0), "area"),
         (lambda: vapour.rh_beneath_finish(13.0, 120.0, 21.0, 50.0, SLAB, SLAB, 13.0), "relative humidity"),
-        (lambda: vapour.steady_state(13.0, 100.0, 21.0, 50.0, []), "number of layers"),
+        (lambda: vapour.steady_state(13.0, 100.0, 21.0, 50.0, [], SURFACE), "number of layers"),
         (
-            lambda: vapour.steady_state(13.0, 100.0, 21.0, 50.0, [Layer("slab", SLAB, -0.1)]),
+            lambda: vapour.steady_state(13.0, 100.0, 21.0, 50.0, [Layer("slab", SLAB, -0.1)], SURFACE),
             "thermal resistance",
         ),
         (
-            lambda: vapour.steady_state(13.0, 100.0, 21.0, 50.0, [Layer("slab", SLAB, 0.1)], interface_temps_c=(1.0,)),
+            lambda: vapour.steady_state(
+                13.0, 100.0, 21.0, 50.0, [Layer("slab", SLAB, 0.1)], SURFACE, interface_temps_c=(1.0,)
+            ),
             "number of interface temperatures",
         ),
     ],

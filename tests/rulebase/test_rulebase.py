@@ -160,19 +160,19 @@ FORM = {
     ),
     "computed by nothing known": (
         "facts:\n  x: {type: number, unit: mm, range: 0 to 1 mm, means: computed, why: Yes,\n"
-        "      computed: {by: dew_point_margn, from: [wetness]}} #!\n",
+        "      computed: {by: dew_point_margn, from: [wetness], method: by hand, source: handbook}} #!\n",
         '"dew_point_margn"',
         '"dew_point_margin"',
     ),
     "computed from more than it names": (
         "facts:\n  x: {type: number, unit: usd_m2, range: 0 to 1 usd_m2, means: computed, why: Yes,\n"
-        "      computed: {by: budget_per_area, from: [budget]}} #!\n",
+        "      computed: {by: budget_per_area, from: [budget], method: by hand, source: handbook}} #!\n",
         "needs area",
         "",
     ),
     "computed from what is not there": (
         "facts:\n  x: {type: number, unit: mm, range: 0 to 1 mm, means: computed, why: Yes,\n"
-        "      computed: {by: dew_point, from: [wettness]}} #!\n",
+        "      computed: {by: dew_point, from: [wettness], method: by hand, source: handbook}} #!\n",
         '"wettness"',
         '"wetness"',
     ),
@@ -333,7 +333,7 @@ FACTS = """\
 facts:
   room: {type: choice, values: [kitchen, hall], ask: Which room is it, find_out: Look, why: Use}
   dew_point_margin: {type: number, unit: delta_degC, range: -30 to 30 delta_degC, of: finish, means: Kept dry, why: Wet,
-                     computed: {by: dew_point_margin, from: [room]}}
+                     computed: {by: dew_point_margin, from: [room], method: by hand, source: handbook}}
 """
 
 

@@ -247,7 +247,9 @@ def test_batches_against_the_pot_life_by_hand() -> None:
             assert task.pot_life is not None
             assert task.speed is not None
             hours = task.pot_life.given.low * 2 ** ((task.pot_life.at.low - 25.0) / 10.0)
-            slowest.append(math.ceil(40.0 / (hours * task.speed.low * (1 - 0.35)) - 1e-9))
+            # Two at work, or as many as the task needs or holds; one of them mixes.
+            spread = max(1, min(max(2, task.people.least), task.people.most) - 1)
+            slowest.append(math.ceil(40.0 / (hours * task.speed.low * spread * (1 - 0.35)) - 1e-9))
         by_hand = max(slowest)
         assert first.high == by_hand
         assert second.high <= first.high

@@ -191,7 +191,7 @@ def forecast(folder: Path, cold_days: int, days: int = 60) -> Path:
 
 
 def test_coats_wait_for_the_warm_days_and_grinding_does_not(make_job: MakeJob, tmp_path: Path) -> None:
-    weather = read_weather(forecast(tmp_path, 9))
+    weather = read_weather(forecast(tmp_path, 9), 15.0)
     found = {each.phase.id: each for each in schedule(make_job("epoxy_solid"), LOW, START, weather).planned}
     assert found["grind_surface"].start < START + timedelta(days=3)
     assert found["primer_coat"].start >= START + timedelta(days=9)
@@ -204,7 +204,7 @@ def test_no_coat_goes_on_within_the_dew_points_reach(base: RuleBase, make_job: M
         damp = hour < 24 * 20 and hour % 24 < 12
         rows.append(f"{(START + hour * HOUR).isoformat()},20,{74 if damp else 50},18")
     (tmp_path / "damp.csv").write_text("\n".join(rows), encoding="utf-8")
-    weather = read_weather(tmp_path / "damp.csv")
+    weather = read_weather(tmp_path / "damp.csv", 15.0)
     found = schedule(make_job("epoxy_solid"), HIGH, START, weather)
     needed = base.finishes["epoxy_solid"].properties["dew_point_margin_needed"].interval
     coats = [each for each in found.planned if each.phase.weather]
@@ -221,7 +221,7 @@ def test_no_coat_goes_on_within_the_dew_points_reach(base: RuleBase, make_job: M
 
 
 def test_a_forecast_that_never_allows_it_is_told(make_job: MakeJob, tmp_path: Path) -> None:
-    found = schedule(make_job("epoxy_solid"), LOW, START, read_weather(forecast(tmp_path, 30, days=30)))
+    found = schedule(make_job("epoxy_solid"), LOW, START, read_weather(forecast(tmp_path, 30, days=30), 15.0))
     assert "No fit hours for: Mix and roll the primer" in found.blocked
     assert not found.ready
 
@@ -230,7 +230,7 @@ def test_a_seasons_profile_is_swung_over_the_day(make_job: MakeJob, tmp_path: Pa
     (tmp_path / "season.csv").write_text(
         "month,day_f,night_f,day_humidity,night_humidity\n12,41,32,60,80\n1,41,32,60,80\n4,68,50,50,70\n"
     )
-    weather = read_weather(tmp_path / "season.csv")
+    weather = read_weather(tmp_path / "season.csv", 15.0)
     warmest, coldest = weather.at(datetime(2026, 4, 2, 15)), weather.at(datetime(2026, 4, 2, 3))
     assert warmest is not None
     assert coldest is not None
@@ -256,4 +256,4 @@ def test_a_seasons_profile_is_swung_over_the_day(make_job: MakeJob, tmp_path: Pa
 def test_weather_that_cannot_be_read_is_refused(tmp_path: Path, text: str, words: str) -> None:
     (tmp_path / "weather.csv").write_text(text)
     with pytest.raises(BadWeather, match=words):
-        read_weather(tmp_path / "weather.csv")
+        read_weather(tmp_path / "weather.csv", 15.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from random import Random
 
 import pytest
 
@@ -82,9 +83,8 @@ def test_batches_hold_no_more_than_is_placed_and_cover_the_floor(
     for finish in base.finishes:
         job = make_job(finish, people=people)
         for each in placings(job, book):
-            batch = min(each.placed.low, each.kit or each.placed.low)
             assert each.count[0] <= each.count[1]
-            assert each.count[1] * batch >= job.extent.area.high - 1e-6
+            assert each.count[1] * each.placed.low >= job.extent.area.high - 1e-6
             assert (each.possible == "yes") == (each.kit is None or each.kit <= each.placed.low)
             assert each.helps or each.possible == "yes"
 
@@ -97,7 +97,7 @@ def test_what_is_said_to_help_does_help(make_job: MakeJob, book: PriceBook) -> N
     assert tight.possible != "yes"
     text = " ".join(tight.helps)
     enough = re.search(r"(\d+) people instead of 1", text)
-    cooler = re.search(r"A room at (\d+) °C", text)
+    cooler = re.search(r"A slab at (\d+) °C", text)
     assert enough or cooler
     if enough:
         more = placings(make_job("epoxy_solid", people=int(enough[1]), **warm), book)
@@ -118,3 +118,38 @@ def test_a_wide_room_and_small_batches_need_joints(make_job: MakeJob, book: Pric
     wide = placings(make_job("fast_cure_aliphatic", area=None, rooms=("40 m x 30 m",)), book)[0]
     narrow = placings(make_job("fast_cure_aliphatic", area=None, rooms=("100 m x 3 m",)), book)[0]
     assert wide.joints > narrow.joints == 0
+
+
+def test_the_rules_reason_and_the_plan_count_the_same_batches(
+    base: RuleBase, make_job: MakeJob, book: PriceBook
+) -> None:
+    """On many floors: the sentence of `placing_batches` is that of the plan's worst step, warm or cool, few or many."""
+    rng, compared = Random(11), 0
+    for _ in range(60):
+        facts = {
+            "area": f"{rng.choice([20, 41, 100, 160])} m2",
+            "helpers": str(rng.randrange(7)),
+            "slab_temperature": f"{rng.randrange(-5, 45)} C",
+            "air_temperature": f"{rng.randrange(5, 40)} C",
+        }
+        finish = rng.choice(list(base.finishes))
+        job = make_job(finish, **facts)
+        by_rule, by_plan = job.facts[f"placing_batches@{finish}"], [each.count for each in placings(job, book)]
+        assert by_rule.known
+        assert by_rule.interval is not None
+        ends = by_rule.interval.low, by_rule.interval.high
+        assert ends == (max((low for low, _ in by_plan), default=0), max((high for _, high in by_plan), default=0))
+        compared += bool(by_plan)
+    assert compared > 10
+
+
+def test_the_floor_of_the_review(make_job: MakeJob, book: PriceBook) -> None:
+    """100 m2, one helper, slab 10 C, air 25 C: the rule said 2 to 7 batches where the plan said 7 to 10."""
+    facts = {"area": "100 m2", "helpers": "1", "slab_temperature": "10 C", "air_temperature": "25 C"}
+    told = {}
+    for finish in ("epoxy_solid", "epoxy_flake", "fast_cure_aliphatic"):
+        job = make_job(finish, **facts)
+        counts = [each.count for each in placings(job, book)]
+        told[finish] = max(low for low, _ in counts), max(high for _, high in counts)
+        by_rule = job.facts[f"placing_batches@{finish}"]
+        assert by_rule.shown == f"{told[finish][0]} to {told[finish][1]}"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 from math import inf
 
-from advisor.physics.bounds import monotone_in
+from advisor.physics.bounds import Interval, monotone_in
 from advisor.physics.elementwise import ceil
 from advisor.physics.floor_tests.finding import Fault, Readings, none_or_fault, none_or_unmet, readings
 from advisor.physics.units import HOUR, SQUARE_FOOT
@@ -41,36 +41,26 @@ def emission_rate(mass_gain_g: Number, hours: Number, area: DishArea = DishArea.
     return gain / 1000.0 / (area.value * seconds)
 
 
-def places_required(area_m2: Number) -> Number:
-    """Number of places for an area of 0 to 1e6 m2: 3 for the first 1000 ft2, one for each further 1000.
+def places_required(area_m2: Number, first: float, each_m2: float) -> Number:
+    """Number of places for an area of 0 to 1e6 m2: so many for the first ``each_m2``, one for each further begun one.
 
-    Source: ASTM F2170, 10.1 (seen); ASTM F1869 (from memory).
-
-    >>> places_required(1001.0 * SQUARE_FOOT)
+    >>> places_required(101.0, 3.0, 100.0)
     4.0
     """
-    area = within("area", area_m2, 0.0, 1e6, "m2") / (1000.0 * SQUARE_FOOT)
-    # A begun thousand counts whole; below the first, the three of the first are due.
+    area = within("area", area_m2, 0.0, 1e6, "m2") / within("area that a place stands for", each_m2, 1.0, 1e6, "m2")
     beyond = ceil(area * (1.0 - 1e-12)) - 1.0
-    return 3.0 + (beyond + abs(beyond)) / 2.0
+    return within("places on the least floor", first, 1.0, 100.0, "") + (beyond + abs(beyond)) / 2.0
 
 
 @dataclass(frozen=True)
 class DishRules:
-    """What makes a dish test valid.
+    """What makes a dish test valid: hours it stands, the room's air, hours of conditioning and of lying open before."""
 
-    Duration, temperature 75 ± 10 °F, humidity 50 ± 10 % and 48 h of conditioning: ASTM F1869 and the test's
-    instructions; the surface ground open for 24 h: ASTM F1869-11.
-    """
-
-    least_hours: float = 60.0
-    most_hours: float = 72.0
-    coldest_c: float = (75.0 - 10.0 - 32.0) / 1.8
-    hottest_c: float = (75.0 + 10.0 - 32.0) / 1.8
-    driest_percent: float = 40.0
-    dampest_percent: float = 60.0
-    conditioned_h: float = 48.0
-    open_h: float = 24.0
+    hours: Interval
+    temp_c: Interval
+    rh_percent: Interval
+    conditioned_h: float
+    open_h: float
 
 
 @dataclass(frozen=True)
@@ -93,15 +83,12 @@ class Dish:
 
 
 def dish_test(
-    dishes: Sequence[Dish],
-    area_m2: float,
-    form: DishArea = DishArea.DISH_DEDUCTED,
-    rules: DishRules = DishRules(),
+    dishes: Sequence[Dish], required: int, rules: DishRules, form: DishArea = DishArea.DISH_DEDUCTED
 ) -> Readings:
-    """Judge a dish test of a floor; values in kg/(m2 s), ``form`` says which area they stand on.
+    """Judge a dish test of a floor that asks for so many; values in kg/(m2 s), ``form`` says which area they stand on.
 
     It measures what leaves the top inch or so of the slab during those days, and no more.
-    Raises OutsideValidity for impossible weights, areas or hours.
+    Raises OutsideValidity for impossible weights or hours.
     """
     faults: list[Fault | None] = []
     rates = []
@@ -117,14 +104,14 @@ def dish_test(
         len(dishes),
         "kg/(m2 s)",
         faults,
-        int(places_required(area_m2)),
+        required,
         form.name,
     )
 
 
 def _dish_faults(name: str, dish: Dish, rules: DishRules) -> list[Fault | None]:
     faults = [
-        none_or_fault(f"{name}, hours it stood", dish.hours, rules.least_hours, rules.most_hours, "h"),
+        none_or_fault(f"{name}, hours it stood", dish.hours, rules.hours.low, rules.hours.high, "h"),
         none_or_fault(f"{name}, conditioned before", dish.conditioned_h, rules.conditioned_h, inf, "h"),
         none_or_fault(f"{name}, open before", dish.open_h, rules.open_h, inf, "h"),
         none_or_unmet(f"{name}, on bare ground concrete", dish.bare_ground_concrete),
@@ -132,7 +119,7 @@ def _dish_faults(name: str, dish: Dish, rules: DishRules) -> list[Fault | None]:
     if not dish.in_service:
         temp, rh = dish.air_temp_c, dish.rh_percent
         faults += [
-            none_or_fault(f"{name}, air temperature", temp, rules.coldest_c, rules.hottest_c, "°C"),
-            none_or_fault(f"{name}, air humidity", rh, rules.driest_percent, rules.dampest_percent, "%"),
+            none_or_fault(f"{name}, air temperature", temp, rules.temp_c.low, rules.temp_c.high, "°C"),
+            none_or_fault(f"{name}, air humidity", rh, rules.rh_percent.low, rules.rh_percent.high, "%"),
         ]
     return faults

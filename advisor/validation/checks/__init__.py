@@ -63,6 +63,8 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
 
 
 def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
+    needless = [fault for name in base.facts for fault in _check_needless(base, name, where)]
+    yield from needless
     for name, kind in base.facts.items():
         for needed in kind.computed.inputs if kind.computed else ():
             if needed not in base.facts:
@@ -71,7 +73,7 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
                     f'I do not know the fact "{needed}"',
                     remedy=nearest(needed, base.facts),
                 )
-        if kind.computed and base.facts.keys() >= set(kind.computed.inputs):
+        if kind.computed and base.facts.keys() >= set(kind.computed.inputs) and not needless:
             yield from _check_formula(base, name, kind.computed, where("facts", name, "computed"))
         if kind.ask is None and kind.computed is None:
             yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
@@ -83,6 +85,21 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
             yield Fault(where("facts", name, "also"), what, allowed, nearest(value, kind.choices))
         if kind.type == "choice" and not kind.values:
             yield Fault(where("facts", name), f'the choice "{name}" lists no values')
+
+
+def _check_needless(base: RuleBase, name: str, where: Where) -> Iterator[Fault]:
+    """Where a fact is needless must be said by choices, each an input of all that is computed from the fact."""
+    for other, texts in base.facts[name].needless_where.items():
+        at = where("facts", name, "needless_where", other)
+        if other not in base.facts or base.facts[other].type == "number" or base.facts[other].of == "finish":
+            yield Fault(at, f'"{other}" is not a choice about the floor', remedy=nearest(other, base.facts))
+            continue
+        yield from check_conditions(base, other, texts, at, "floor")
+        for computed, kind in base.facts.items():
+            if kind.computed and name in kind.computed.inputs and other not in kind.computed.inputs:
+                yield Fault(
+                    where("facts", computed, "computed"), f"{computed} is worked out from {name}, so also from {other}"
+                )
 
 
 def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) -> Iterator[Fault]:

@@ -1,0 +1,87 @@
+"""The engine in a process of its own, for whoever must outlive it: an abort there is an error here.
+
+durable-rules is a C library that can abort its process, and frees no network. A server asks a `Contained` instead of
+a `Reasoner`: a case that kills the process fails alone, the next one starts another, and after some thousand cases the
+process is replaced, with all the memory that it held.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from multiprocessing import get_context
+from threading import Lock
+from typing import Any, TypeVar
+
+from advisor.engines.reasoning import Reasoner
+from advisor.engines.rete import EngineFault
+from advisor.model.knowledge import RuleBase
+from advisor.model.values import Value
+from explanations.trace import Trace
+
+CASES = 5000  # asked of one process before the next takes its place
+
+Answer = TypeVar("Answer")
+_here: dict[str, Reasoner] = {}  # in the process of the engine: the one reasoner
+
+
+class Contained:
+    """A rule base made ready to reason in another process; safe to call from several threads. Use it as a context."""
+
+    def __init__(self, base: RuleBase, cases: int = CASES) -> None:
+        self.base, self._cases = base, cases
+        self._lock = Lock()
+        self._process: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> Contained:
+        """The engine itself; its process starts with the first case."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """End the process."""
+        self._end(self._process)
+
+    def reason(
+        self, given: Mapping[str, Value], like: Mapping[str, Value] | None = None
+    ) -> tuple[dict[str, Value], Trace]:
+        """Run one case, as `Reasoner.reason` does.
+
+        Raises:
+            EngineFault: the engine failed, or its process died.
+        """
+        return self.run(_reason, given, like)
+
+    def run(self, function: Callable[..., Answer], *arguments: Any) -> Answer:
+        """Call a function of a module in the engine's process.
+
+        Raises:
+            EngineFault: the process died; another starts with the next call.
+        """
+        with self._lock:
+            process = self._process = self._process or self._start()
+        try:
+            return process.submit(function, *arguments).result()
+        except BrokenProcessPool:
+            self._end(process)
+            raise EngineFault("the engine's process died in this case; the next one starts another") from None
+
+    def _start(self) -> ProcessPoolExecutor:
+        return ProcessPoolExecutor(
+            1, get_context("spawn"), initializer=_prepare, initargs=(self.base,), max_tasks_per_child=self._cases
+        )
+
+    def _end(self, process: ProcessPoolExecutor | None) -> None:
+        with self._lock:
+            if process and self._process is process:
+                self._process = None
+        if process:
+            process.shutdown(cancel_futures=True)
+
+
+def _prepare(base: RuleBase) -> None:
+    _here["reasoner"] = Reasoner(base)
+
+
+def _reason(given: Mapping[str, Value], like: Mapping[str, Value] | None) -> tuple[dict[str, Value], Trace]:
+    return _here["reasoner"].reason(given, like)
