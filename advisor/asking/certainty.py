@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.answer.bit_columns import Bits
-from advisor.answer.judging import Floors, Judge, Recommendation
-from advisor.answer.ranking import weights
+from advisor.answer.judging import Floors, Judge
+from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.outlook import QUICKLY_DRAWN
 from advisor.asking.outlook_words import joined, percent, recommended
 from advisor.asking.proof import certain
@@ -36,8 +36,7 @@ def certainty(judge: Judge, memory: Mapping[str, Value], advice: Advice) -> Cert
         advice: for the same case.
     """
     base, answer = judge.base, advice.answer
-    finish = answer.leading if answer.kind in ("finish", "test first") else None
-    now = Recommendation(answer.kind, finish or "")
+    now = Recommendation.of(answer.kind, answer.leading)
     undecided = open_facts(judge, memory)
     if turns := _turns(judge, memory, undecided, now):
         return Certainty(state="open", says=OPEN, turns=turns)

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from math import log, log2
 
 from advisor.answer.bit_columns import Bits
-from advisor.answer.judging import Floors, Judge, Recommendation
-from advisor.answer.ranking import weights
+from advisor.answer.judging import Floors, Judge
+from advisor.answer.ranking import Recommendation, parts, weights
 from advisor.asking.sampling import draw, open_facts, unsettled
 from advisor.facts.likelihoods import Outcome, effort, has_its_turn
 from advisor.model.grounding import Program, unbound
@@ -177,11 +177,10 @@ class Outlook:
 
 def _stopping(judge: Judge, memory: Mapping[str, Value]) -> set[str]:
     """The unknown facts on which a stop or a hold rests now: what they turn out to be comes before anything else."""
-    stops = {name for name, referral in judge.base.referrals.items() if referral.stop}
     return {
         pattern.fact
         for rule in judge.rules
-        if any(each.kind == "hold" or (each.kind == "refer" and each.name in stops) for each in rule.conclusions)
+        if any({"stops", "holds", "asks"}.intersection(parts(judge.base, each)) for each in rule.conclusions)
         and all(pattern.fact in memory and pattern.holds(memory[pattern.fact]) for pattern in rule.patterns)
         for pattern in rule.patterns
         if not memory[pattern.fact].known

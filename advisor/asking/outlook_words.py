@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from advisor.answer.judging import Recommendation
+from advisor.answer.kind_words import outlook
+from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Turn
 from advisor.asking.proof import Verdict
 from advisor.model.knowledge import RuleBase
@@ -18,12 +19,7 @@ LEAST_SHARE = 0.02  # rarer turns are counted, not named
 def recommended(base: RuleBase, recommendation: Recommendation) -> str:
     """A recommendation in a few words."""
     name = base.finishes[recommendation.finish].name if recommendation.finish else ""
-    return {
-        "finish": name,
-        "test first": f"a test first, then {name} if it allows it",
-        "none yet": "no finish yet",
-        "professional": "a professional first",
-    }[recommendation.kind]
+    return outlook(recommendation.kind, name)
 
 
 def percent(share: float) -> str:

@@ -16,8 +16,9 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 
-from advisor.answer.many_answers import KINDS, NOBODY, VERDICTS, Answers, ManyAnswers
+from advisor.answer.many_answers import NOBODY, Answers, ManyAnswers
 from advisor.answer.many_steps import step_cautions
+from advisor.answer.ranking import KINDS, VERDICTS
 from advisor.engines.columns import ChoiceColumn, Flags, NumberColumn
 from advisor.model.knowledge import RuleBase
 from advisor.survey.many_asking import ask_first, weigh_first
@@ -151,7 +152,7 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
     fields: dict[str, Any] = {
         "row": pa.array(piece.rows, pa.int64()),
         "floor": pa.array(piece.names, pa.string()),
-        "answer": _named(KINDS, answers.kinds.astype(np.int32)),
+        "answer": _named(KINDS, answers.kind.astype(np.int32)),
         "finish": _named(answers.finishes, answers.finish),
         "leading": _named(answers.finishes, answers.leading),
         "runner_up": _named(answers.finishes, answers.runner_up),
@@ -171,9 +172,10 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
             weigh_first(reading, piece.columns) if weigh else ask_first(reading, working, fired),
         ),
     }
+    verdicts = answers.verdicts
     for place, finish in enumerate(answers.finishes):
-        fields[f"standing.{finish}"] = _named(VERDICTS, answers.verdicts[place].astype(np.int32))
-        fields[f"points.{finish}"] = pa.array(answers.totals[place])
+        fields[f"standing.{finish}"] = _named(VERDICTS, verdicts[place].astype(np.int32))
+        fields[f"points.{finish}"] = pa.array(answers.total[place])
     return pa.RecordBatch.from_pydict(fields)
 
 
