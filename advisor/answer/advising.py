@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date
 
-from advisor.answer.kind_words import recommending, waiting
+from advisor.answer.kind_words import asking, recommending, waiting
 from advisor.answer.ranking import DECIDING, WORKING, Standing, by_kind, standings, weights
 from advisor.answer.step_cautions import step_cautions
 from advisor.engines.reasoning import Reasoner
@@ -114,7 +114,7 @@ def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...],
         case "professional":
             text = f"before any finish, call {listing(stop.who for stop in stops)}"
         case "ask first":
-            text = f"one question first: {' '.join(hold.says for hold in holds)}"
+            text = asking(hold.says for hold in holds)
         case "none yet" if holds:
             text = f"no finish yet; first: {' '.join(hold.says for hold in holds)}"
         case "none yet":

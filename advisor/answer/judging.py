@@ -11,9 +11,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
+from weakref import WeakKeyDictionary
 
 from advisor.answer.bit_columns import Bits, add, constant, less
 from advisor.answer.ranking import CONDITION, NAMING, POINT, Recommendation, by_kind, has_room, order_of, parts, rank
+from advisor.engines.reasoning import Reasoner
 from advisor.facts.formulas import compute
 from advisor.model.grounding import GroundRule, Pattern, Program, unbound
 from advisor.model.knowledge import RuleBase
@@ -67,6 +69,17 @@ class Effects:
         return best, best + sum(number for number, _ in adding), adding
 
 
+MOST_KEPT = 50_000  # values that computed facts were worked out from; beyond, they are forgotten
+_JUDGES: WeakKeyDictionary[Reasoner, Judge] = WeakKeyDictionary()
+
+
+def judge_of(reasoner: Reasoner) -> Judge:
+    """The judge for a rule base made ready, the same one each time: what it worked out, it need not work out again."""
+    if reasoner not in _JUDGES:
+        _JUDGES[reasoner] = Judge(reasoner.base, reasoner.program)
+    return _JUDGES[reasoner]
+
+
 class Judge:
     """A program made ready to judge many floors: its rules in an order in which findings come before their use."""
 
@@ -117,6 +130,8 @@ class Judge:
             floors: with all facts that the rules ask for.
             weights: what one point under each criterion counts.
         """
+        if len(self._values) > MOST_KEPT:
+            self._places, self._values, self._holds = {}, [], {}
         everything = floors.all
         effects = {finish: Effects() for finish in self.base.finishes}
         stops = holds = asks = 0

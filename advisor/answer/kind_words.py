@@ -5,9 +5,9 @@ A test is told as a test; anything else that decides (a landlord's consent, a de
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from advisor.model.advice import Answer, AnswerKind
+from advisor.model.advice import Answer, AnswerKind, Asked
 from advisor.model.knowledge import NeedKind
 from explanations.words import counted, sentence
 
@@ -55,6 +55,17 @@ def recommending(finish: str, poor: bool, prepared: bool) -> str:
     """
     least_bad = "none suits well; the least bad is " if poor else ""
     return f"{least_bad}{finish}{', once the preliminary steps are done' if prepared else ''}"
+
+
+def asking(says: Iterable[str], asks: Iterable[Asked] = ()) -> str:
+    """The answer where questions hold the floor, with what the answers to them would lead to.
+
+    >>> branch = Branch(values="after 1980", kind="finish", finish="epoxy", sentence="Epoxy.")
+    >>> asking(["Ask when it was built."], [Asked(need="year", fact="built", branches=(branch,))])
+    'One question first: Ask when it was built. If after 1980: Epoxy.'
+    """
+    what_if = (f"If {each.values}: {each.sentence}" for one in asks for each in one.branches)
+    return " ".join([f"One question first: {' '.join(says)}", *what_if])
 
 
 def in_short(answer: Answer, finish: str) -> str:

@@ -146,8 +146,7 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
     """
     base, floors = reading.base, piece.columns.floors
     working = reading.working(piece.columns)
-    fired = reading.cases.infer(working)
-    answers = reading.conclude(working, fired)
+    answers = reading.conclude(working, reading.cases.infer(working))
     low, high = _cost(reading, answers, working)
     fields: dict[str, Any] = {
         "row": pa.array(piece.rows, pa.int64()),
@@ -169,7 +168,7 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
         "cost_high": pa.array(high, from_pandas=True),
         "ask_next": _named(
             tuple(base.facts),
-            weigh_first(reading, piece.columns) if weigh else ask_first(reading, working, fired),
+            weigh_first(reading, piece.columns) if weigh else ask_first(reading, working, answers),
         ),
     }
     verdicts = answers.verdicts

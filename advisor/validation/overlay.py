@@ -142,6 +142,8 @@ def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[
     for name in {need: None for rule in protected for need in rule.then.hold}:
         if _shortened(below.needs[name], above.needs[name], "says"):
             yield "needs", name, f"{name} holds the work; what it says may be added to, not shortened"
+        elif above.needs[name].kind == "ask" != below.needs[name].kind:
+            yield "needs", name, f"{name} holds the work; it cannot become a mere question"
     for name, task in below.tasks.items():
         if lost := sorted(set(task.cautions) - set(above.tasks[name].cautions)):
             yield "tasks", name, f"the task {name} warns of {', '.join(lost)}; laid over, it would no longer"
