@@ -13,6 +13,7 @@ from advisor.model.knowledge import RuleBase
 from explanations.words import counted, listing, sentence
 
 MOST_TURNS = 5
+EXACTLY = "exactly "  # before a single number
 LEAST_SHARE = 0.02  # rarer turns are counted, not named
 
 
@@ -64,6 +65,17 @@ def verdict_told(base: RuleBase, verdict: Verdict, turns: tuple[Turn, ...], open
             f"make it {listing((recommended(base, each) for each in others), 'or')}"
         )
     return f"Not certain yet; with the {facts} it may come to"
+
+
+def values_told(stretches: Iterable[str]) -> str:
+    """Values in a few words; single ones that only bound a stretch are left out.
+
+    >>> values_told(["0 to 4 in", "exactly 4 in"])
+    '0 to 4 in'
+    """
+    stretches = list(stretches)
+    between = [each for each in stretches if not each.startswith(EXACTLY)]
+    return listing(joined(between or stretches), "or")
 
 
 _STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")

@@ -9,7 +9,7 @@ from advisor.answer.advising import answer_alone
 from advisor.answer.judging import judge_of
 from advisor.answer.kind_words import asking
 from advisor.answer.ranking import KINDS, Recommendation
-from advisor.asking.outlook_words import joined
+from advisor.asking.outlook_words import values_told
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case
@@ -17,7 +17,6 @@ from advisor.facts.likelihoods import outcomes
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice, Answer, Asked, Branch
 from advisor.model.values import Value
-from explanations.words import listing
 
 
 def what_if(reasoner: Reasoner, case: Case, memory: Mapping[str, Value], advice: Advice, today: date) -> Answer:
@@ -55,5 +54,5 @@ def _branches(reasoner: Reasoner, case: Case, memory: Mapping[str, Value], fact:
         key = Recommendation.of(answer.kind, answer.leading), answer.sentence
         alike.setdefault(key, []).append(outcome.stretch)
     for (kind, finish), says in sorted(alike, key=lambda each: KINDS.index(each[0].kind)):
-        values = listing(joined(alike[Recommendation(kind, finish), says]), "or")
+        values = values_told(alike[Recommendation(kind, finish), says])
         yield Branch(values=values, kind=kind, finish=finish or None, sentence=says)
