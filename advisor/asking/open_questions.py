@@ -42,29 +42,43 @@ def ask_next(
 
     First those that are expected to settle most for their effort, then the others by what waits for them.
 
-    A rule waits for a fact if its other conditions are met (or wait for unknown facts too) and the fact, once
-    known, could meet or fail what the rule asks of it. Rules about finishes already ruled out wait for nothing.
-
     Args:
         judge: for the rule base.
         memory: the working memory.
         found: the findings that hold.
         standings: of all finishes.
     """
-    base, holding = judge.base, set(found)
     out = {standing.finish for standing in standings if standing.verdict == "ruled out"}
+    waiting, weight = waited_for(judge, memory, set(found), out)
+    worth, order = quick_order(judge, memory), list(judge.base.facts)
+    ranked = [fact for fact in worth if fact in waiting and has_its_turn(judge.base, fact, memory)]
+    ranked += sorted(waiting.keys() - set(ranked), key=lambda fact: (-weight[fact], order.index(fact)))
+    return {fact: tuple(waiting[fact]) for fact in ranked}
+
+
+def waited_for(
+    judge: Judge, memory: Mapping[str, Value], holding: set[str], out: set[str]
+) -> tuple[dict[str, dict[str, None]], Counter[str]]:
+    """By unknown fact the rules that wait for it, and how much they can move the answer.
+
+    A rule waits for a fact if its other conditions are met (or wait for unknown facts too) and the fact, once
+    known, could meet or fail what the rule asks of it. Rules about finishes already ruled out wait for nothing.
+
+    Args:
+        judge: for the rule base.
+        memory: the working memory.
+        holding: the findings that hold.
+        out: the finishes that are ruled out.
+    """
     waiting: dict[str, dict[str, None]] = {}
     weight: Counter[str] = Counter()
     for rule in judge.rules:
         if rule.finishes and out.issuperset(rule.finishes):
             continue
-        for fact in _waits_for(base, rule, memory, holding):
+        for fact in _waits_for(judge.base, rule, memory, holding):
             waiting.setdefault(fact, {})[rule.rule] = None
             weight[fact] += sum(weight_of(each) for each in rule.conclusions if each.finish not in out)
-    worth, order = quick_order(judge, memory), list(base.facts)
-    ranked = [fact for fact in worth if fact in waiting and has_its_turn(base, fact, memory)]
-    ranked += sorted(waiting.keys() - set(ranked), key=lambda fact: (-weight[fact], order.index(fact)))
-    return {fact: tuple(waiting[fact]) for fact in ranked}
+    return waiting, weight
 
 
 def _waits_for(base: RuleBase, rule: GroundRule, memory: Mapping[str, Value], holding: set[str]) -> set[str]:
