@@ -107,6 +107,8 @@ MORE = """\
 needs:
   depth: {kind: ask, decides: yes, says: Find out how thick it is., source: handbook, asks: thickness}
   sweep: {kind: prepare, decides: no, says: Sweep it., source: handbook}
+limits:
+  slight: {is: 30 mm, means: where thin ends, source: handbook}
 rules:
   - id: ask.depth
     when: {thickness: may be above limit.thick, leak: not yes}
@@ -129,6 +131,12 @@ rules:
     when: {room: may be garage}
     then: {first: sweep, points: {cost: 2}}
     because: "Garages are swept."
+    source: handbook
+  - id: ask.thin
+    judges: every finish
+    when: {thickness: below limit.slight}
+    then: {points: {cost: -1}}
+    because: "It is thin."
     source: handbook
   - id: ask.test
     judges: {looks: flecked}
@@ -213,6 +221,15 @@ def test_one_question_first_is_told_with_what_each_answer_leads_to(reasoner: Rea
 def test_another_hold_or_a_stop_comes_before_the_question(reasoner: Reasoner) -> None:
     assert said(reasoner, room="hall", leak="yes").answer.kind == "professional"
     assert said(reasoner, thickness="50 mm", leak="no").answer.asks == ()
+
+
+def test_the_least_bad_is_said_below_zero_points_and_not_at_zero(reasoner: Reasoner) -> None:
+    known = {"wetness": "60 percent", "leak": "no", "thickness": "50 mm", "care": "low"}
+    level = said(reasoner, room="hall", **known)
+    assert (level.standings[0].total, level.answer.sentence) == (0, "Floor paint.")
+    below = said(reasoner, room="hall", **{**known, "thickness": "20 mm"})
+    assert [each.total for each in below.standings] == [-1, -1, -1]
+    assert below.answer.sentence == "None suits well; the least bad is floor paint."
 
 
 def test_parts_of_the_answer(reasoner: Reasoner) -> None:
