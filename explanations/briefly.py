@@ -97,7 +97,8 @@ def _deciding(graph: Graph[str], finish: str) -> list[Reason]:
 
 def answer_sentence(graph: Graph[str]) -> str:
     """The answer and its main reason, in one sentence."""
-    return sentence(f"{graph.nodes[ANSWER]['short'].rstrip('.')}, because {_main_reason(graph)}")
+    answer = graph.nodes[ANSWER]
+    return sentence(f"{answer.get('short', answer['text']).rstrip('.')}, because {_main_reason(graph)}")
 
 
 def answer_paragraph(graph: Graph[str]) -> Iterator[str]:

@@ -64,7 +64,8 @@ class Outcome:
 def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
     """The whole graph of one answer."""
     graph: Graph[str] = nx.DiGraph()
-    _add(graph, ANSWER, "answer", outcome.answer, answer=outcome.kind, short=outcome.short or outcome.answer)
+    short = {"short": outcome.short} if outcome.short not in ("", outcome.answer) else {}
+    _add(graph, ANSWER, "answer", outcome.answer, answer=outcome.kind, **short)
     for finish, verdict in outcome.verdicts.items():
         key = f"standing:{finish}"
         _add(graph, key, "standing", f"{verdict.name}: {verdict.words}", finish=finish)
