@@ -69,7 +69,7 @@ class Effects:
         return best, best + sum(number for number, _ in adding), adding
 
 
-MOST_KEPT = 50_000  # values that computed facts were worked out from; beyond, they are forgotten
+MOST_KEPT = 5_000  # values that computed facts were worked out from; beyond, they are forgotten
 _JUDGES: WeakKeyDictionary[Reasoner, Judge] = WeakKeyDictionary()
 
 
@@ -89,6 +89,7 @@ class Judge:
         self.rules = _in_order(program)
         self._parts = {each: parts(base, each) for rule in program.rules for each in rule.conclusions}
         self._order = order_of(base)
+        self._findings = {rule.name: rule.findings for rule in program.rules}
         self.patterns: dict[str, list[Pattern]] = {}
         for pattern in dict.fromkeys(pattern for rule in program.rules for pattern in rule.patterns):
             self.patterns.setdefault(pattern.fact, []).append(pattern)
@@ -105,6 +106,7 @@ class Judge:
         self._places: dict[tuple[Interval | None, str, bool], int] = {}
         self._values: list[Value] = []
         self._holds: dict[Pattern, dict[Places, bool]] = {}
+        self._computed: dict[str, dict[Places, Value]] = {}
 
     def _asked_for(self) -> list[str]:
         """The facts of the floor that a rule asks for, or that one is computed from."""
@@ -131,7 +133,7 @@ class Judge:
             weights: what one point under each criterion counts.
         """
         if len(self._values) > MOST_KEPT:
-            self._places, self._values, self._holds = {}, [], {}
+            self._places, self._values, self._holds, self._computed = {}, [], {}, {}
         everything = floors.all
         effects = {finish: Effects() for finish in self.base.finishes}
         stops = holds = asks = 0
@@ -186,7 +188,7 @@ class Judge:
                     break
             if met:
                 fired.append((rule, met))
-                for finding in rule.findings:
+                for finding in self._findings[rule.name]:
                     findings[finding] = findings.get(finding, 0) | met
         return fired
 
@@ -206,14 +208,19 @@ class Judge:
         for places, some in combined[computed.inputs]:
             if both := some & among:
                 if places not in holds:
-                    values = [self._values[place] for place in places]
-                    inputs = dict(zip(computed.inputs, values, strict=True))
-                    name, finish = unbound(pattern.fact)
-                    about = self.base.finishes[finish] if finish else None
-                    holds[places] = pattern.holds(compute(self.base, name, inputs, about))
+                    holds[places] = pattern.holds(self._worked_out(pattern.fact, computed.inputs, places))
                 if holds[places]:
                     found |= both
         return found
+
+    def _worked_out(self, fact: str, inputs: tuple[str, ...], places: Places) -> Value:
+        found = self._computed.setdefault(fact, {})
+        if places not in found:
+            values = [self._values[place] for place in places]
+            name, finish = unbound(fact)
+            about = self.base.finishes[finish] if finish else None
+            found[places] = compute(self.base, name, dict(zip(inputs, values, strict=True)), about)
+        return found[places]
 
     def _combinations(self, floors: Floors, names: tuple[str, ...]) -> list[tuple[Places, Bits]]:
         """The combinations of values of some facts, each with the floors that have it."""
