@@ -14,7 +14,7 @@ import z3
 from advisor.answer.advising import conclude
 from advisor.answer.bit_columns import add, constant, less
 from advisor.answer.judging import Floors, Judge
-from advisor.answer.many_answers import ManyAnswers
+from advisor.answer.many_answers import NOBODY, ManyAnswers
 from advisor.answer.ranking import (
     KINDS,
     VERDICTS,
@@ -181,18 +181,23 @@ def test_every_reading_gives_the_kind_the_leader_and_the_standings_of_one_case(r
         memory, trace = reasoner.reason(case.facts)
         assert [each.finish for each in standings(base, memory, trace)] == [each.finish for each in advice.standings]
         now = Recommendation.of(advice.answer.kind, advice.answer.leading)
-        one = Floors(1, {name: [(value, 1)] for name, value in memory.items()})
-        assert judge.recommend(one, weights(base, memory)) == {now: 1}, facts
+        alone = Floors(1, {name: [(value, 1)] for name, value in memory.items()})
+        assert judge.recommend(alone, weights(base, memory)) == {now: 1}, facts
         floors.append({name: value for name, value in case.facts.items() if value.known})
         wanted.append(advice)
         kinds.add(now.kind)
     assert kinds == set(KINDS)
+    assert {each.answer.fallback for each in wanted} >= {None, "paint"}
     answers = many.answer(columns_of(base, floors))
     order = [order_of(base)[finish] for finish in answers.finishes]
     for at, advice in enumerate(wanted):
         assert KINDS[answers.kind[at]] == advice.answer.kind
         ranks = rank(answers.out[:, at].astype(int), answers.total[:, at], answers.conditions[:, at].astype(int), order)
         assert [answers.finishes[place] for place in np.argsort(ranks)] == [each.finish for each in advice.standings]
+        places = (answers.finish, answers.leading, answers.runner_up, answers.fallback)
+        one = advice.answer
+        names = [answers.finishes[each[at]] if each[at] != NOBODY else None for each in places]
+        assert names == [one.finish, one.leading, one.runner_up, one.fallback]
         for standing in advice.standings:
             place = answers.finishes.index(standing.finish)
             assert VERDICTS[answers.verdicts[place, at]] == standing.verdict
