@@ -69,7 +69,7 @@ def _main_reason(graph: Graph[str]) -> str:
     kind, left = graph.nodes[ANSWER]["answer"], left_over(graph)
     if kind == "professional":
         return inside(floor_reasons(graph, "refer")[0].because)
-    if kind == "none yet" and (holds := floor_reasons(graph, "hold")):
+    if kind in ("none yet", "ask first") and (holds := floor_reasons(graph, "hold")):
         return inside(holds[0].because)
     if not left:
         return f"each of the {counted(len(ranked(graph)), 'finish', 'finishes')} is ruled out"
@@ -97,19 +97,14 @@ def _deciding(graph: Graph[str], finish: str) -> list[Reason]:
 
 def answer_sentence(graph: Graph[str]) -> str:
     """The answer and its main reason, in one sentence."""
-    kind, left = graph.nodes[ANSWER]["answer"], left_over(graph)
-    answer = graph.nodes[ANSWER]["text"].rstrip(".")
-    if kind == "test first":
-        answer = f"Test before you choose {name_of(graph, left[0])}"
-    elif kind == "none yet" and left:
-        answer = "No finish yet"
-    return sentence(f"{answer}, because {_main_reason(graph)}")
+    answer = graph.nodes[ANSWER]
+    return sentence(f"{answer.get('short', answer['text']).rstrip('.')}, because {_main_reason(graph)}")
 
 
 def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
     """The answer, what speaks for and against it, what comes first, and what stands behind it: its sentences."""
     kind, left = graph.nodes[ANSWER]["answer"], left_over(graph)
-    if kind in ("professional", "none yet"):
+    if kind in ("professional", "none yet", "ask first"):
         yield graph.nodes[ANSWER]["text"]
         yield sentence(_main_reason(graph))
         yield _rests_on(graph)  # what stops the floor is not followed by praise for a finish

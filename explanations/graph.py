@@ -38,7 +38,8 @@ class Outcome:
 
     Attributes:
         answer: the recommendation in one sentence.
-        kind: finish, test first, none yet or professional.
+        kind: finish, test first, none yet, ask first or professional.
+        short: the recommendation as it stands before a "because"; `answer` if not given.
         verdicts: by finish.
         leading: the best-ranked finish, if any is left.
         texts: what a need, hazard or referral says, by its name.
@@ -51,6 +52,7 @@ class Outcome:
     answer: str
     verdicts: Mapping[str, Verdict]
     kind: str = "finish"
+    short: str = ""
     leading: str | None = None
     texts: Mapping[str, str] = field(default_factory=dict)
     sources: Mapping[str, str] = field(default_factory=dict)
@@ -62,7 +64,8 @@ class Outcome:
 def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
     """The whole graph of one answer."""
     graph: Graph[str] = nx.DiGraph()
-    _add(graph, ANSWER, "answer", outcome.answer, answer=outcome.kind)
+    short = {"short": outcome.short} if outcome.short not in ("", outcome.answer) else {}
+    _add(graph, ANSWER, "answer", outcome.answer, answer=outcome.kind, **short)
     for finish, verdict in outcome.verdicts.items():
         key = f"standing:{finish}"
         _add(graph, key, "standing", f"{verdict.name}: {verdict.words}", finish=finish)

@@ -12,8 +12,8 @@ from functools import cache
 from random import Random
 
 from advisor.answer.bit_columns import Bits
-from advisor.answer.judging import Floors, Judge, Recommendation
-from advisor.answer.ranking import weights
+from advisor.answer.judging import Floors, Judge
+from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.outlook import Outlook
 from advisor.asking.proof import certain
 from advisor.asking.sampling import draw, mooted, open_facts

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date
 
-from advisor.answer.ranking import Standing, standings, weights
+from advisor.answer.kind_words import asking, recommending, waiting
+from advisor.answer.ranking import DECIDING, WORKING, Standing, by_kind, standings, weights
 from advisor.answer.step_cautions import step_cautions
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
@@ -27,15 +28,11 @@ from advisor.model.advice import (
     ToDo,
     Unused,
 )
-from advisor.model.knowledge import RuleBase
+from advisor.model.knowledge import SEVERITIES, NeedKind, RuleBase
 from advisor.model.values import Value
 from advisor.rulebase.bibliography import rests_on, source_id
 from explanations.trace import Firing, Trace
 from explanations.words import listing, sentence
-
-SEVERITY = ("danger", "warning", "caution")
-DECIDING = ("wait", "test", "repair", "prepare", "choose")  # the order of kinds of need, of those that decide
-WORKING = ("test", "repair", "wait", "prepare", "choose")  # and of the others
 
 
 def conclude(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
@@ -101,29 +98,37 @@ def mark(base: RuleBase) -> RuleBaseMark:
 def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...], holds: tuple[ToDo, ...]) -> Answer:
     left = [standing for standing in ranked if standing.verdict != "ruled out"]
     best = left[0] if left else None
-    waits = best is not None and _waits(base, best)
-    fallback = next((s.finish for s in left if not _waits(base, s)), None) if waits else None
+    deciding = _deciding(base, best) if best else ()
+    kinds = by_kind(
+        1,
+        stops=int(bool(stops)),
+        holds=int(any(hold.kind != "ask" for hold in holds)),
+        asks=int(any(hold.kind == "ask" for hold in holds)),
+        nothing_left=int(best is None),
+        waits=int(bool(deciding)),
+    )
+    kind = next(kind for kind, so in kinds.items() if so)
+    fallback = next((s.finish for s in left if not _deciding(base, s)), None) if deciding else None
     name = base.finishes[best.finish].name if best else ""
-    recommended = best.finish if best and not (stops or holds or waits) else None
-    if stops:
-        kind, text = "professional", f"before any finish, call {listing(stop.who for stop in stops)}"
-    elif holds:
-        kind, text = "none yet", "no finish yet; first: " + " ".join(hold.says for hold in holds)
-    elif best is None:
-        kind, text = "none yet", "no finish that I know suits this floor as described"
-    elif waits:
-        otherwise = f"; if it turns out otherwise, {base.finishes[fallback].name}" if fallback else ""
-        tested = any(base.needs[need].decides and base.needs[need].kind == "test" for need in best.conditions)
-        first = "test first; if the test allows it" if tested else "settle what decides first; if that allows it"
-        kind, text = "test first", f"{first}, {name}{otherwise}"
-    else:
-        condition = ", once what comes first is done" if best.verdict == "suits if" else ""
-        poor = "none suits well; the least bad is " if best.total < 0 else ""  # more speaks against it than for it
-        kind, text = "finish", f"{poor}{name}{condition}"
+    match kind:
+        case "professional":
+            text = f"before any finish, call {listing(stop.who for stop in stops)}"
+        case "ask first":
+            text = asking(hold.says for hold in holds)
+        case "none yet" if holds:
+            text = f"no finish yet; first: {' '.join(hold.says for hold in holds)}"
+        case "none yet":
+            text = "no finish that I know suits this floor as described"
+        case "test first":
+            text = waiting(deciding, name, base.finishes[fallback].name if fallback else "")
+        case "finish":
+            assert best is not None
+            text = recommending(name, best.total < 0, best.verdict == "suits if")
     return Answer(
-        kind=kind,  # type: ignore[arg-type]
+        kind=kind,
         sentence=sentence(text),
-        finish=recommended,
+        waits_for=() if stops else deciding if kind == "test first" else tuple(hold.kind for hold in holds),
+        finish=best.finish if best and kind == "finish" else None,
         leading=best.finish if best else None,
         runner_up=left[1].finish if len(left) > 1 else None,
         fallback=fallback,
@@ -131,8 +136,10 @@ def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...],
     )
 
 
-def _waits(base: RuleBase, standing: Standing) -> bool:
-    return any(base.needs[need].decides for need in standing.conditions)
+def _deciding(base: RuleBase, standing: Standing) -> tuple[NeedKind, ...]:
+    """The kinds of the needs that a finish waits for, one each."""
+    kinds = [base.needs[need].kind for need in standing.conditions if base.needs[need].decides]
+    return tuple(sorted(kinds, key=DECIDING.index))
 
 
 def _reason(firing: Firing) -> Reason:
@@ -207,7 +214,7 @@ def _hazards(
         )
         for name, about in finishes.items()
     ]
-    return tuple(sorted(found, key=lambda hazard: SEVERITY.index(hazard.severity)))
+    return tuple(sorted(found, key=lambda hazard: SEVERITIES.index(hazard.severity)))
 
 
 def _urgency(to_do: ToDo) -> tuple[bool, int]:

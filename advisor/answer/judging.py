@@ -11,11 +11,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
-from typing import NamedTuple
+from weakref import WeakKeyDictionary
 
-from advisor.answer.bit_columns import Bits, add, constant, greater
+from advisor.answer.bit_columns import Bits, add, constant, less
+from advisor.answer.ranking import CONDITION, NAMING, POINT, Recommendation, by_kind, has_room, order_of, parts, rank
+from advisor.engines.reasoning import Reasoner
 from advisor.facts.formulas import compute
-from advisor.model.advice import AnswerKind
 from advisor.model.grounding import GroundRule, Pattern, Program, unbound
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
@@ -23,13 +24,6 @@ from advisor.physics.bounds import Interval
 
 Places = tuple[int, ...]  # of the values that a computed fact is worked out from
 Spread = list[tuple[Value, Bits]]  # a fact's values, each with the floors that have it; together all floors
-
-
-class Recommendation(NamedTuple):
-    """What an answer comes down to: its kind, and the finish that it recommends or waits for."""
-
-    kind: AnswerKind
-    finish: str = ""
 
 
 @dataclass
@@ -67,13 +61,35 @@ class Effects:
     needs: dict[str, Bits] = field(default_factory=dict)
     points: list[tuple[int, Bits]] = field(default_factory=list)
 
+    def ranks(self, order: int) -> tuple[int, int, list[tuple[int, Bits]]]:
+        """The best rank that a finish can have where it is not ruled out, the worst, and what adds up between."""
+        adding = [(abs(POINT * each), some if each < 0 else ~some) for each, some in self.points]
+        adding += [(CONDITION, some) for some in self.needs.values()]
+        best = rank(0, sum(each for each, _ in self.points if each > 0), 0, order)
+        return best, best + sum(number for number, _ in adding), adding
+
+
+MOST_KEPT = 5_000  # values that computed facts were worked out from; beyond, they are forgotten
+_JUDGES: WeakKeyDictionary[Reasoner, Judge] = WeakKeyDictionary()
+
+
+def judge_of(reasoner: Reasoner) -> Judge:
+    """The judge for a rule base made ready, the same one each time: what it worked out, it need not work out again."""
+    if reasoner not in _JUDGES:
+        _JUDGES[reasoner] = Judge(reasoner.base, reasoner.program)
+    return _JUDGES[reasoner]
+
 
 class Judge:
     """A program made ready to judge many floors: its rules in an order in which findings come before their use."""
 
     def __init__(self, base: RuleBase, program: Program) -> None:
+        assert has_room(base, program.rules)
         self.base = base
         self.rules = _in_order(program)
+        self._parts = {each: parts(base, each) for rule in program.rules for each in rule.conclusions}
+        self._order = order_of(base)
+        self._findings = {rule.name: rule.findings for rule in program.rules}
         self.patterns: dict[str, list[Pattern]] = {}
         for pattern in dict.fromkeys(pattern for rule in program.rules for pattern in rule.patterns):
             self.patterns.setdefault(pattern.fact, []).append(pattern)
@@ -90,6 +106,7 @@ class Judge:
         self._places: dict[tuple[Interval | None, str, bool], int] = {}
         self._values: list[Value] = []
         self._holds: dict[Pattern, dict[Places, bool]] = {}
+        self._computed: dict[str, dict[Places, Value]] = {}
 
     def _asked_for(self) -> list[str]:
         """The facts of the floor that a rule asks for, or that one is computed from."""
@@ -115,38 +132,41 @@ class Judge:
             floors: with all facts that the rules ask for.
             weights: what one point under each criterion counts.
         """
+        if len(self._values) > MOST_KEPT:
+            self._places, self._values, self._holds, self._computed = {}, [], {}, {}
         everything = floors.all
         effects = {finish: Effects() for finish in self.base.finishes}
-        stops = holds = 0
+        stops = holds = asks = 0
         for rule, met in self._fired(floors):
             for conclusion in rule.conclusions:
-                effect = effects.get(conclusion.finish)
-                match conclusion.kind:
-                    case "refer" if self.base.referrals[conclusion.name].stop:
-                        stops |= met
-                    case "hold":
-                        holds |= met
-                    case "rule_out" if effect:
-                        effect.out |= met
-                    case "first" if effect:
-                        effect.needs[conclusion.name] = effect.needs.get(conclusion.name, 0) | met
-                        if self.base.needs[conclusion.name].decides:
+                effect = effects.get(conclusion.finish) or Effects()
+                for part in self._parts[conclusion]:
+                    match part:
+                        case "stops":
+                            stops |= met
+                        case "holds":
+                            holds |= met
+                        case "asks":
+                            asks |= met
+                        case "out":
+                            effect.out |= met
+                        case "waits":
                             effect.waits |= met
-                    case "points" if effect:
-                        effect.points.append((weights[conclusion.name] * conclusion.points, met))
-        found: dict[Recommendation, Bits] = {Recommendation("professional"): stops & floors.real}
-        open_floors = floors.real & ~stops
-        found[Recommendation("none yet")] = open_floors & holds
-        open_floors &= ~holds
-        for finish, leads in self._leaders(effects, everything).items():
-            waits = effects[finish].waits if finish else 0
-            leads &= open_floors
-            if finish:
-                found[Recommendation("test first", finish)] = leads & waits
-                found[Recommendation("finish", finish)] = leads & ~waits
-            else:
-                found[Recommendation("none yet")] |= leads
-        return {recommendation: some for recommendation, some in found.items() if some}
+                        case "condition":
+                            effect.needs[conclusion.name] = effect.needs.get(conclusion.name, 0) | met
+                        case "points":
+                            effect.points.append((weights[conclusion.name] * conclusion.points, met))
+        leaders = self._leaders(effects, everything)
+        waits = 0
+        for finish, leads in leaders.items():
+            waits |= leads & effects[finish].waits if finish else 0
+        kinds = by_kind(floors.real, stops=stops, holds=holds, asks=asks, nothing_left=leaders[""], waits=waits)
+        found: dict[Recommendation, Bits] = {}
+        for kind, some in kinds.items():
+            for finish, leads in leaders.items() if kind in NAMING else [("", some)]:
+                if both := some & leads:
+                    found[Recommendation(kind, finish)] = both
+        return found
 
     def _fired(self, floors: Floors) -> list[tuple[GroundRule, Bits]]:
         findings: dict[str, Bits] = {}
@@ -168,7 +188,7 @@ class Judge:
                     break
             if met:
                 fired.append((rule, met))
-                for finding in rule.findings:
+                for finding in self._findings[rule.name]:
                     findings[finding] = findings.get(finding, 0) | met
         return fired
 
@@ -188,14 +208,19 @@ class Judge:
         for places, some in combined[computed.inputs]:
             if both := some & among:
                 if places not in holds:
-                    values = [self._values[place] for place in places]
-                    inputs = dict(zip(computed.inputs, values, strict=True))
-                    name, finish = unbound(pattern.fact)
-                    about = self.base.finishes[finish] if finish else None
-                    holds[places] = pattern.holds(compute(self.base, name, inputs, about))
+                    holds[places] = pattern.holds(self._worked_out(pattern.fact, computed.inputs, places))
                 if holds[places]:
                     found |= both
         return found
+
+    def _worked_out(self, fact: str, inputs: tuple[str, ...], places: Places) -> Value:
+        found = self._computed.setdefault(fact, {})
+        if places not in found:
+            values = [self._values[place] for place in places]
+            name, finish = unbound(fact)
+            about = self.base.finishes[finish] if finish else None
+            found[places] = compute(self.base, name, dict(zip(inputs, values, strict=True)), about)
+        return found[places]
 
     def _combinations(self, floors: Floors, names: tuple[str, ...]) -> list[tuple[Places, Bits]]:
         """The combinations of values of some facts, each with the floors that have it."""
@@ -216,28 +241,21 @@ class Judge:
         return self._places[key]
 
     def _leaders(self, effects: Mapping[str, Effects], everything: Bits) -> dict[str, Bits]:
-        """The leading finish of each floor, or "" where none is left; ranked as `standing.standings` ranks."""
-        most = max((len(effect.needs) for effect in effects.values()), default=0)
-        depth = most.bit_length()
-        lowest = min((_lowest(effect) for effect in effects.values()), default=0)
-        highest = max((sum(p for p, _ in e.points if p > 0) for e in effects.values()), default=0)
-        width = (highest - lowest).bit_length() + depth + 1
-        best, leads = [0] * width, {"": everything}
-        order = sorted(effects, key=lambda finish: self.base.finishes[finish].order)
-        for finish in order:
-            effect = effects[finish]
-            # One number holds what the ranking compares: points, then how few conditions; the first wins a tie.
-            rank = constant((_lowest(effect) - lowest << depth) + most, width, everything)
-            for points, some in effect.points:
-                add(rank, abs(points) << depth, some if points > 0 else everything & ~some)
-            for some in effect.needs.values():
-                add(rank, (1 << width) - 1, some)  # less one
-            alive = everything & ~effect.out
-            takes = alive & (greater(rank, best, everything) | leads[""])
-            if takes:
-                leads = {other: some & ~takes for other, some in leads.items()}
-                leads[finish] = takes
-                best = [(old & ~takes) | (new & takes) for old, new in zip(best, rank, strict=True)]
+        """The leading finish of each floor, or "" where none is left: the one of the least rank."""
+        ranks = {finish: effect.ranks(self._order[finish]) for finish, effect in effects.items()}
+        lowest = min((best for best, _, _ in ranks.values()), default=0)
+        width = (max((worst for _, worst, _ in ranks.values()), default=0) - lowest).bit_length()
+        least, leads = [0] * width, {"": everything}
+        for finish, (best, _, adding) in ranks.items():
+            if not (alive := everything & ~effects[finish].out):
+                continue
+            ranked = constant(best - lowest, width, everything)
+            for number, some in adding:
+                add(ranked, number, some & everything)
+            takes = alive & (less(ranked, least, everything) | leads[""])
+            leads = {other: some & ~takes for other, some in leads.items()}
+            leads[finish] = takes
+            least = [(old & ~takes) | (new & takes) for old, new in zip(least, ranked, strict=True)]
         return leads
 
 
@@ -259,7 +277,3 @@ def _in_order(program: Program) -> list[GroundRule]:
         for place, rule in enumerate(program.rules)
     }
     return [program.rules[place] for place in TopologicalSorter(graph).static_order()]
-
-
-def _lowest(effect: Effects) -> int:
-    return sum(points for points, _ in effect.points if points < 0)

@@ -1,10 +1,8 @@
-"""From the firings of many floors to their standings and answers, as arrays; the meaning is that of `standing` and
-`advising` for one floor.
-"""
+"""From the firings of many floors to their standings and answers, as arrays (see `ranking`)."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeAlias
@@ -12,22 +10,18 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.answer.ranking import KINDS, NAMING, by_kind, has_room, is_left, order_of, parts, place_of, rank, weight_of
 from advisor.engines.columns import ChoiceColumn, Columns, Flags
 from advisor.engines.computed_columns import working_columns
 from advisor.engines.many_cases import Bits, Fired, ManyCases, bounds_of, concluding, unpack
 from advisor.model.grounding import Conclusion, Program, ground
 from advisor.model.knowledge import UNKNOWN, RuleBase
 
-KINDS = ("finish", "test first", "none yet", "professional")
-VERDICTS = ("suits", "suits if", "ruled out")
 NOBODY = -1  # in place of a finish
 
 Ints: TypeAlias = NDArray[np.int32]
 Places: TypeAlias = NDArray[np.int8]  # places of finishes in the rule base, or NOBODY
 
-# A finish's rank in one whole number, so that the least is the best: ruled out, points, conditions, order.
-_RULED_OUT, _POINTS, _CONDITIONS, _ORDER = 30, 13, 6, 0
-_MIDDLE = 1 << (_RULED_OUT - _POINTS - 1)
 _LAST = np.int32(2**31 - 1)
 
 
@@ -37,24 +31,53 @@ class Answers:
 
     floors: int
     finishes: tuple[str, ...]
-    verdicts: NDArray[np.uint8]  # finish x floor: place in VERDICTS
-    totals: Ints  # finish x floor: points, weighted
-    keys: Ints  # finish x floor: the less, the better it ranks
-    kinds: NDArray[np.uint8]  # place in KINDS
+    out: Flags  # finish x floor: ruled out
+    conditions: NDArray[np.int8]  # finish x floor: how many needs come first
+    total: Ints  # finish x floor: points, weighted
+    kind: NDArray[np.uint8]  # place in KINDS
     leading: Places
     runner_up: Places
     fallback: Places
     conclusions: Mapping[Conclusion, Bits]  # needs, holds, cautions and referrals, each by its floors
+    fired: Fired
 
-    @cached_property
+    @property
+    def verdicts(self) -> NDArray[np.uint8]:
+        """finish x floor: place in VERDICTS."""
+        return np.where(self.out, 2, self.conditions > 0).astype(np.uint8)
+
+    @property
+    def names_a_finish(self) -> Flags:
+        """Where the leading finish is recommended, or waited for."""
+        named: Flags = np.isin(self.kind, [KINDS.index(kind) for kind in NAMING])
+        return named
+
+    @property
     def finish(self) -> Places:
         """The finish recommended outright."""
-        return np.where(self.kinds == KINDS.index("finish"), self.leading, NOBODY).astype(np.int8)
+        return np.where(self.kind == KINDS.index("finish"), self.leading, NOBODY).astype(np.int8)
 
     @cached_property
-    def ranking(self) -> NDArray[np.int64]:
-        """floor x place: the finishes, best first."""
-        return np.argsort(self.keys.T, axis=1)
+    def reasons_out(self) -> NDArray[np.int64]:
+        """finish x floor: how many rules rule it out."""
+        found = np.zeros(self.total.shape, np.int64)
+        for rule, bits in zip(self.fired.program.rules, self.fired.bits, strict=True):
+            for conclusion in rule.conclusions:
+                if conclusion.kind == "rule_out" and bits.any():
+                    found[self.finishes.index(conclusion.finish)] += unpack(bits, self.floors)
+        return found
+
+    def behind(self, finish: int) -> NDArray[np.int64]:
+        """By how many points a finish is behind the best of the others that are left."""
+        others = np.where(self.out, -9999, self.total).astype(np.int64)
+        others[finish] = -9999
+        behind: NDArray[np.int64] = others.max(axis=0) - self.total[finish]
+        return behind
+
+    def lead(self) -> NDArray[np.int64]:
+        """By how many points the leading finish is ahead of the best other that is left; 9999 without another."""
+        left = np.sort(np.where(self.out, -9999, self.total), axis=0).astype(np.int64)
+        return np.minimum(left[-1] - left[-2], 9999) if len(left) > 1 else np.full(left.shape[1], 9999)
 
     def where(self, conclusion: Conclusion) -> Flags:
         """The floors on which something is concluded."""
@@ -83,13 +106,9 @@ class ManyAnswers:
             if conclusion.kind == "points":
                 key = self.finishes.index(conclusion.finish), conclusion.name
                 self._awards.setdefault(key, []).extend((rule, conclusion.points) for rule in rules)
-        by_order = sorted(base.finishes.values(), key=lambda finish: finish.order)
-        place = {finish.id: number for number, finish in enumerate(by_order)}
-        self._order = np.array([place[name] for name in self.finishes], np.int32)
-        most = max(base.importance.values()) * sum(
-            max(abs(points) for _, points in awards) * len(awards) for awards in self._awards.values()
-        )
-        if most >= _MIDDLE or len(self.finishes) > 1 << _CONDITIONS or len(base.needs) > 1 << (_POINTS - _CONDITIONS):
+        order = order_of(base)
+        self._order = np.array([order[name] for name in self.finishes], np.int32)
+        if not has_room(base, self.program.rules):
             raise ValueError("more points, needs or finishes than a rank has room for")
 
     def working(self, stated: Columns) -> Columns:
@@ -118,36 +137,35 @@ class ManyAnswers:
             for conclusion, rules in self._rules.items()
             if conclusion.kind not in ("finding", "points")
         }
-        totals = self._totals(working, fired)
-        verdicts = np.zeros((len(finishes), floors), np.uint8)
-        conditions = np.zeros((len(finishes), floors), np.int8)
-        waits = np.zeros((len(finishes), floors), np.bool)
-        out = np.zeros((len(finishes), floors), np.bool)
-        for place, finish in enumerate(finishes):
-            deciding = np.zeros(fired.bits.shape[1], np.uint8)
-            for conclusion, bits in said.items():
-                if conclusion.finish != finish:
-                    continue
-                if conclusion.kind == "first":
-                    conditions[place] += unpack(bits, floors).view(np.int8)
-                    if self.base.needs[conclusion.name].decides:
-                        deciding |= bits
-                elif conclusion.kind == "rule_out":
-                    out[place] = unpack(bits, floors)
-            waits[place] = unpack(deciding, floors)
-        np.copyto(verdicts, 1, where=conditions > 0)
-        np.copyto(verdicts, 2, where=out)
-        keys = (_MIDDLE - totals) << _POINTS
-        keys += conditions.astype(np.int32) << _CONDITIONS
-        keys += self._order[:, None]
-        keys |= out.astype(np.int32) << _RULED_OUT
-        leading, runner_up = self._best_two(keys)
+        shape = (len(finishes), floors)
+        out, waits, conditions = np.zeros(shape, np.bool), np.zeros(shape, np.bool), np.zeros(shape, np.int8)
+        on_floor = {"stops": np.zeros(floors, np.bool), "holds": np.zeros(floors, np.bool)}
+        on_floor["asks"] = np.zeros(floors, np.bool)
+        for conclusion, bits in said.items():
+            about = finishes.index(conclusion.finish) if conclusion.finish else NOBODY
+            for part in parts(self.base, conclusion) if bits.any() else ():
+                flags = unpack(bits, floors)
+                match part:
+                    case "out":
+                        out[about] |= flags
+                    case "waits":
+                        waits[about] |= flags
+                    case "condition":
+                        conditions[about] += flags.view(np.int8)
+                    case _:
+                        on_floor[part] |= flags
+        total = self._totals(working, fired)
+        ranks = rank(out.view(np.int8).astype(np.int32), total, conditions.astype(np.int32), self._order[:, None])
+        leading, runner_up = self._best_two(ranks)
         first_waits = np.take_along_axis(waits, np.maximum(leading, 0)[None], axis=0)[0] & (leading != NOBODY)
-        fallback = np.where(first_waits, self._best(np.where(waits, _LAST, keys)), NOBODY).astype(np.int8)
-        stops = self._any(said, floors, (c for c in said if c.kind == "refer" and self.base.referrals[c.name].stop))
-        holds = self._any(said, floors, (c for c in said if c.kind == "hold"))
-        kinds = np.select([stops, holds | (leading == NOBODY), first_waits], [3, 2, 1], 0).astype(np.uint8)
-        return Answers(floors, finishes, verdicts, totals, keys, kinds, leading, runner_up, fallback, said)
+        fallback = np.where(first_waits, self._finish_of(np.where(waits, _LAST, ranks).min(axis=0)), NOBODY)
+        kinds = by_kind(np.ones(floors, np.bool), nothing_left=leading == NOBODY, waits=first_waits, **on_floor)
+        kind = np.zeros(floors, np.uint8)
+        for place, name in enumerate(KINDS):
+            kind[kinds[name]] = place
+        return Answers(
+            floors, finishes, out, conditions, total, kind, leading, runner_up, fallback.astype(np.int8), said, fired
+        )
 
     def _totals(self, working: Columns, fired: Fired) -> Ints:
         weights = self._weights(working)
@@ -170,28 +188,19 @@ class ManyAnswers:
         for name, criterion in self.base.criteria.items():
             column = working.facts[criterion.importance]
             assert isinstance(column, ChoiceColumn)
-            normal = self.base.importance["normal"]
-            counts = [self.base.importance.get(value, normal) for value in (UNKNOWN, *column.values)]
+            counts = [weight_of(self.base, value) for value in (UNKNOWN, *column.values)]
             weights[name] = np.array(counts, np.int32)[column.codes]
         return weights
 
-    def _best_two(self, keys: Ints) -> tuple[Places, Places]:
-        best = second = np.full(keys.shape[1], _LAST, np.int32)
-        for row in keys:
+    def _best_two(self, ranks: Ints) -> tuple[Places, Places]:
+        best = second = np.full(ranks.shape[1], _LAST, np.int32)
+        for row in ranks:
             second = np.minimum(second, np.maximum(best, row))
             best = np.minimum(best, row)
         return self._finish_of(best), self._finish_of(second)
 
-    def _best(self, keys: Ints) -> Places:
-        return self._finish_of(keys.min(axis=0))
-
-    def _finish_of(self, keys: Ints) -> Places:
+    def _finish_of(self, ranks: Ints) -> Places:
         """The finish whose rank this is, unless it is ruled out."""
-        finish_at = np.empty(1 << _CONDITIONS, np.int8)
+        finish_at = np.full(int(self._order.max(initial=0)) + 1, NOBODY, np.int8)
         finish_at[self._order] = np.arange(len(self.finishes))
-        return np.where(keys < 1 << _RULED_OUT, finish_at[keys & ((1 << _CONDITIONS) - 1)], NOBODY).astype(np.int8)
-
-    @staticmethod
-    def _any(said: Mapping[Conclusion, Bits], floors: int, conclusions: Iterable[Conclusion]) -> Flags:
-        found = [said[each] for each in conclusions]
-        return unpack(np.bitwise_or.reduce(found), floors) if found else np.zeros(floors, np.bool)
+        return np.where(is_left(ranks), finish_at[np.where(is_left(ranks), place_of(ranks), 0)], NOBODY).astype(np.int8)

@@ -1,10 +1,11 @@
-"""The hazards of the work with each floor's leading finish, as arrays; the meaning is that of `answer.steps`."""
+"""The hazards of the work with each floor's leading finish, as arrays."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from advisor.answer.many_answers import Answers
+from advisor.answer.step_cautions import standing
 from advisor.engines.columns import ChoiceColumn, Columns, Flags
 from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Step
@@ -12,27 +13,21 @@ from advisor.model.procedures import Step
 
 def step_cautions(base: RuleBase, working: Columns, answers: Answers) -> dict[str, Flags]:
     """For each caution the floors on which a step of the leading finish's procedure carries it."""
+
+    def may_be_needed(step: Step) -> Flags:
+        met = leads
+        for name, values in step.where.items():
+            column = working.facts[name]
+            assert isinstance(column, ChoiceColumn)
+            met = met & np.isin(column.codes, [0, *(column.values.index(value) + 1 for value in values)])
+        return met
+
     found: dict[str, Flags] = {}
     for procedure in base.procedures.values():
         places = [place for place, finish in enumerate(answers.finishes) if finish in procedure.finishes]
-        leads = np.isin(answers.leading, places)
-        if not leads.any():
-            continue
-        stands: dict[str, Flags] = {}
-        for step in procedure.steps:
-            here = leads & _may_be_needed(step, working)
-            if step.alongside in stands:
-                here &= stands[step.alongside]
-            stands[step.id] = here
-            for name in base.tasks[step.do].cautions:
-                found[name] = found[name] | here if name in found else here
+        leads: Flags = np.isin(answers.leading, places)
+        if leads.any():
+            for step, here in standing(procedure, may_be_needed):
+                for name in base.tasks[step.do].cautions:
+                    found[name] = found[name] | here if name in found else here
     return found
-
-
-def _may_be_needed(step: Step, working: Columns) -> Flags:
-    met = np.ones(working.floors, np.bool)
-    for name, values in step.where.items():
-        column = working.facts[name]
-        assert isinstance(column, ChoiceColumn)
-        met &= np.isin(column.codes, [0, *(column.values.index(value) + 1 for value in values)])
-    return met

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from advisor.answer.kind_words import in_short
 from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
 from explanations.errors import CannotExplain
@@ -19,6 +20,9 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
     return Outcome(
         answer=advice.answer.sentence,
         kind=advice.answer.kind,
+        short=in_short(
+            advice.answer, next((s.name for s in advice.standings if s.finish == advice.answer.leading), "")
+        ),
         leading=advice.answer.leading,
         verdicts={s.finish: Verdict(s.name, s.verdict, s.total, s.rank) for s in advice.standings},
         texts=texts,

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
 
 from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.procedures import Procedure, Step
@@ -11,24 +12,28 @@ from advisor.model.values import Value
 
 def needed(step: Step, facts: Mapping[str, Value]) -> bool | None:
     """True: surely; False: perhaps, for a fact is unknown; None: surely not."""
-    certain = True
-    for name, values in step.where.items():
-        choice = facts[name].choice
-        if choice == UNKNOWN:
-            certain = False
-        elif choice not in values:
-            return None
-    return certain
+    if not all(facts[name].choice in (UNKNOWN, *values) for name, values in step.where.items()):
+        return None
+    return all(facts[name].choice != UNKNOWN for name in step.where)
+
+
+def standing(procedure: Procedure, may_be_needed: Callable[[Step], Any]) -> Iterator[tuple[Step, Any]]:
+    """Each step with whether (or on which floors) it stands; one done alongside another falls with it.
+
+    Args:
+        procedure: of the finish.
+        may_be_needed: of a step by itself, as a truth value or as flags of many floors.
+    """
+    stands: dict[str, Any] = {}
+    for step in procedure.steps:
+        here = may_be_needed(step)
+        stands[step.id] = here & stands[step.alongside] if step.alongside in stands else here
+        yield step, stands[step.id]
 
 
 def standing_steps(procedure: Procedure, facts: Mapping[str, Value]) -> Iterator[Step]:
-    """The steps that are or may be needed; one done alongside another falls with it."""
-    left_out: set[str] = set()
-    for step in procedure.steps:
-        if needed(step, facts) is None or step.alongside in left_out:
-            left_out.add(step.id)
-        else:
-            yield step
+    """The steps that are or may be needed on a floor."""
+    return (step for step, stands in standing(procedure, lambda step: needed(step, facts) is not None) if stands)
 
 
 def step_cautions(base: RuleBase, facts: Mapping[str, Value], finish: str) -> dict[str, list[str]]:

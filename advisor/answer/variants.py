@@ -13,27 +13,23 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.answer.many_answers import Answers, ManyAnswers
 from advisor.engines.columns import (
     ChoiceColumn,
     Column,
     Columns,
-    Flags,
     NumberColumn,
     columns_of,
     completed,
     unstated,
 )
 from advisor.engines.computed_columns import working_columns
-from advisor.engines.many_cases import ManyCases, bounds_of, unpack
+from advisor.engines.many_cases import bounds_of
 from advisor.model.grounding import Conclusion, Program, unbound
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 
 Rows: TypeAlias = NDArray[np.int64]  # one a variant: places of its changes, -1 for none
-Points: TypeAlias = NDArray[np.int64]
-
-NONE_LEFT = -1
-KINDS = ("finish", "test first", "none yet", "professional")
 
 
 @dataclass(frozen=True)
@@ -44,38 +40,6 @@ class Changed:
     value: Value
 
 
-@dataclass(frozen=True)
-class Judged:
-    """What each variant comes to; arrays are finishes by variants, in the order of the rule base's finishes.
-
-    Attributes:
-        out: where a finish is ruled out.
-        reasons_out: by how many rules.
-        total: its points, weighted.
-        leading: the place of the best-ranked finish, NONE_LEFT where none is left.
-        kind: the place in KINDS of the answer's kind.
-    """
-
-    out: Flags
-    reasons_out: Points
-    total: Points
-    leading: Points
-    kind: Points
-
-    def behind(self, finish: int) -> Points:
-        """By how many points a finish is behind the best of the others that are left."""
-        others = np.where(self.out, -9999, self.total)
-        others[finish] = -9999
-        behind: Points = others.max(axis=0) - self.total[finish]
-        return behind
-
-    def lead(self) -> Points:
-        """By how many points the leading finish is ahead of the best other that is left; 9999 without another."""
-        left = np.sort(np.where(self.out, -9999, self.total), axis=0)
-        lead: Points = np.minimum(left[-1] - left[-2], 9999) if len(left) > 1 else np.full(left.shape[1], 9999)
-        return lead
-
-
 class Variants:
     """A program made ready to judge variants of cases."""
 
@@ -83,14 +47,14 @@ class Variants:
         self.base, self.program = base, program
         self.finishes = list(base.finishes)
         self.bounds = bounds_of(program)
-        self._many = ManyCases(program)
+        self._many = ManyAnswers(base, program)
         self._upstream = {name for name, kind in base.facts.items() if kind.computed}
         for kind in base.facts.values():
             self._upstream |= set(kind.computed.inputs) if kind.computed else set()
 
     def concluded(self, given: Mapping[str, Value]) -> list[Conclusion]:
         """What the rules that fire conclude of the case as it stands."""
-        fired = self._many.infer(self.memory(given, (), np.full((1, 1), -1))).rules_at(0)
+        fired = self._many.cases.infer(self.memory(given, (), np.full((1, 1), -1))).rules_at(0)
         return [each for rule in self.program.rules if rule.name in fired for each in rule.conclusions]
 
     def memory(self, given: Mapping[str, Value], changes: Sequence[Changed], rows: Rows) -> Columns:
@@ -135,66 +99,13 @@ class Variants:
             facts[name] = column
         return Columns(len(rows), facts)
 
-    def judge(self, memory: Columns) -> Judged:
+    def judge(self, memory: Columns) -> Answers:
         """What the variants come to.
 
         Args:
             memory: their working memory, from `memory`.
         """
-        fired = self._many.infer(memory)
-        shape = (len(self.finishes), memory.floors)
-        place = {finish: at for at, finish in enumerate(self.finishes)}
-        reasons_out, waits = np.zeros(shape, np.int64), np.zeros(shape, np.bool)
-        needs: dict[tuple[int, str], Flags] = {}
-        total = np.zeros(shape, np.int64)
-        stop, hold = np.zeros(memory.floors, np.bool), np.zeros(memory.floors, np.bool)
-        weight = self._weights(memory)
-        for rule, bits in zip(self.program.rules, fired.bits, strict=True):
-            if not bits.any():
-                continue
-            flags = unpack(bits, memory.floors)
-            for conclusion in rule.conclusions:
-                at = place.get(conclusion.finish, -1)
-                match conclusion.kind:
-                    case "rule_out":
-                        reasons_out[at] += flags
-                    case "first":
-                        key = at, conclusion.name
-                        needs[key] = needs[key] | flags if key in needs else flags
-                        if self.base.needs[conclusion.name].decides:
-                            waits[at] |= flags
-                    case "points":
-                        total[at] += np.where(flags, weight[conclusion.name] * conclusion.points, 0)
-                    case "hold":
-                        hold |= flags
-                    case "refer" if self.base.referrals[conclusion.name].stop:
-                        stop |= flags
-        conditions = np.zeros(shape, np.int64)
-        for (at, _), flags in needs.items():
-            conditions[at] += flags
-        out = reasons_out > 0
-        leading = self._leading(out, total, conditions)
-        tests = waits[leading, np.arange(memory.floors)]
-        kind = np.select([stop, hold | (leading == NONE_LEFT), tests], [3, 2, 1], 0)
-        return Judged(out, reasons_out, total, leading, kind)
-
-    def _leading(self, out: Flags, total: Points, conditions: Points) -> Points:
-        """As `standing.standings` ranks: points, then fewer conditions, then the order of the rule base."""
-        order = np.array([self.base.finishes[finish].order for finish in self.finishes])
-        by_order = np.argsort(order, kind="stable")
-        rank = (total * 1000 - conditions)[by_order]
-        rank[out[by_order]] = np.iinfo(np.int64).min
-        best = by_order[rank.argmax(axis=0)]
-        return np.where(out.all(axis=0), NONE_LEFT, best)
-
-    def _weights(self, memory: Columns) -> dict[str, Points]:
-        normal, found = self.base.importance["normal"], {}
-        for name, criterion in self.base.criteria.items():
-            column = memory.facts[criterion.importance]
-            assert isinstance(column, ChoiceColumn)
-            by_code = [normal, *(self.base.importance.get(value, normal) for value in column.values)]
-            found[name] = np.array(by_code)[column.codes]
-        return found
+        return self._many.conclude(memory, self._many.cases.infer(memory))
 
 
 def _blank(column: Column) -> Column:

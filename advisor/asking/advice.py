@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from datetime import date
 
 from advisor.answer.advising import conclude
-from advisor.answer.judging import Judge
+from advisor.answer.judging import Judge, judge_of
 from advisor.answer.ranking import standings
 from advisor.asking.certainty import certainty
 from advisor.asking.open_questions import ask_next
+from advisor.asking.what_if import what_if
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
@@ -28,7 +29,8 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
     """
     advice = conclude(reasoner, case, today)
     memory = working_memory(reasoner.base, case.facts)
-    return advice.model_copy(update={"ask_next": _questions(reasoner, memory, advice)})
+    answer = what_if(reasoner, case, memory, advice, today or date.today())
+    return advice.model_copy(update={"answer": answer, "ask_next": _questions(reasoner, memory, advice)})
 
 
 def with_certainty(advice: Advice, judge: Judge, memory: Mapping[str, Value]) -> Advice:
@@ -45,7 +47,7 @@ def with_certainty(advice: Advice, judge: Judge, memory: Mapping[str, Value]) ->
 def _questions(reasoner: Reasoner, memory: Mapping[str, Value], advice: Advice) -> tuple[Question, ...]:
     base, trace = reasoner.base, advice.trace
     found = {fact.name for fact in trace.facts if fact.origin == "found"}
-    waiting = ask_next(base, reasoner.program, memory, found, standings(base, memory, trace))
+    waiting = ask_next(judge_of(reasoner), memory, found, standings(base, memory, trace))
     if advice.stops:  # nobody measures on a floor that nobody may touch, but for what the stop itself waits for
         stop_rules = {reason.rule for stop in advice.stops for reason in stop.reasons}
         waited_for = {name for firing in trace.firings if firing.rule in stop_rules for name in firing.antecedents}

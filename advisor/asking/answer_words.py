@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from advisor.answer.judging import Recommendation
+from advisor.answer.ranking import Recommendation
 from advisor.asking.effects import Effect
 from advisor.asking.interview import Step
 from advisor.asking.outlook import Branch, Outlook

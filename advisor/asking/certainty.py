@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.answer.bit_columns import Bits
-from advisor.answer.judging import Floors, Judge, Recommendation
-from advisor.answer.ranking import weights
+from advisor.answer.judging import Floors, Judge
+from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.outlook import QUICKLY_DRAWN
-from advisor.asking.outlook_words import joined, percent, recommended
+from advisor.asking.outlook_words import percent, recommended, values_told
 from advisor.asking.proof import certain
 from advisor.asking.sampling import draw, open_facts, unsettled
 from advisor.facts.formulas import compute
@@ -24,7 +24,6 @@ from explanations.words import counted, listing, sentence
 
 MOST_STEPS = 12  # of a proof beside an advice; `advisor next` takes longer
 OPEN = "Not certain yet. These answers would turn it, each by itself; likeliest first, by what is usual."
-EXACTLY = "exactly "
 
 
 def certainty(judge: Judge, memory: Mapping[str, Value], advice: Advice) -> Certainty:
@@ -36,8 +35,7 @@ def certainty(judge: Judge, memory: Mapping[str, Value], advice: Advice) -> Cert
         advice: for the same case.
     """
     base, answer = judge.base, advice.answer
-    finish = answer.leading if answer.kind in ("finish", "test first") else None
-    now = Recommendation(answer.kind, finish or "")
+    now = Recommendation.of(answer.kind, answer.leading)
     undecided = open_facts(judge, memory)
     if turns := _turns(judge, memory, undecided, now):
         return Certainty(state="open", says=OPEN, turns=turns)
@@ -67,8 +65,7 @@ def _turns(
             if recommendation != now:
                 share = round(sum(shares.get((fact, outcome.stretch), 0.0) for outcome in outcomes), 4)
                 stretches = [outcome.stretch for outcome in outcomes]
-                between = [each for each in stretches if not each.startswith(EXACTLY)]
-                values = listing(joined(between or stretches), "or")
+                values = values_told(stretches)
                 says = f"{fact.replace('_', ' ')} is {values} ({percent(share)}): {recommended(base, recommendation)}."
                 kind, finish = recommendation
                 found.append(

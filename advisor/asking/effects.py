@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from advisor.answer.advising import answer_alone
-from advisor.answer.judging import Recommendation
-from advisor.answer.ranking import Standing
+from advisor.answer.ranking import Recommendation, Standing
 from advisor.asking.outlook import Branch, Question
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase
@@ -28,8 +27,7 @@ class Position:
     @property
     def recommendation(self) -> Recommendation:
         """What the answer comes down to."""
-        finish = self.answer.leading if self.answer.kind in ("finish", "test first") else None
-        return Recommendation(self.answer.kind, finish or "")
+        return Recommendation.of(self.answer.kind, self.answer.leading)
 
     @property
     def out(self) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
-from advisor.answer.judging import Judge
+from advisor.answer.judging import Judge, judge_of
 from advisor.answer.ranking import Standing, standings
 from advisor.asking.advice import advise, with_certainty
 from advisor.asking.effects import Effect, effects
@@ -176,8 +176,7 @@ class Interview:
     def questions(self) -> Iterator[Question]:
         """The questions worth asking, best first; none once the recommendation is certain."""
         if len(self.outlook.turns) > 1 or not self.verdict().recommendation:
-            declined = self.declined
-            yield from (each for each in self.outlook.questions() if each.fact not in declined)
+            yield from self.outlook.questions(but=self.declined)
 
     def effects(self, question: Question) -> Iterator[Effect]:
         """What each answer to a question would do at once."""
@@ -217,4 +216,4 @@ def interview_about(
     if case and not keep_declined:
         known = {name: each for name, each in case.stated.items() if each.text.lower() != UNKNOWN}
         case = make_case(base, known, today, case.floor, case.note)
-    return Interview(reasoner, Judge(base, reasoner.program), today, case)
+    return Interview(reasoner, judge_of(reasoner), today, case)

@@ -47,13 +47,12 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
 def stop_told(interview: Interview) -> str:
     """Why nothing more is asked although the recommendation is not certain."""
     base, look, declined = interview.base, interview.outlook, interview.declined
-    left = [fact for fact, settles, _ in look.ranked() if settles > 0 and look.witness(fact)]
-    if unknown := [fact for fact in left if fact in declined]:
-        return f"I stop asking; what you do not know would settle most: {listing(unknown[:MOST_LEFT], 'or')}."
+    gaining = [fact for fact, settles, _ in look.ranked() if settles > 0]
+    if unknown := list(islice((fact for fact in gaining if fact in declined and look.witness(fact)), MOST_LEFT)):
+        return f"I stop asking; what you do not know would settle most: {listing(unknown, 'or')}."
     least = "I stop asking, since no further question is expected to settle more than it costs"
-    if not left:
-        return f"{least}."
-    return f"{least}. Most of what is left hangs on {left[0]} ({effort(base, left[0]).means})."
+    left = next((fact for fact in gaining if look.witness(fact)), None)
+    return f"{least}. Most of what is left hangs on {left} ({effort(base, left).means})." if left else f"{least}."
 
 
 def outlook_data(interview: Interview, most: int) -> dict[str, object]:

@@ -7,17 +7,16 @@ out. Only a fact that was seen to change the recommendation of some floor, all e
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import log, log2
 
 from advisor.answer.bit_columns import Bits
-from advisor.answer.judging import Floors, Judge, Recommendation
-from advisor.answer.ranking import weights
+from advisor.answer.judging import Floors, Judge
+from advisor.answer.ranking import Recommendation, parts, weights
 from advisor.asking.sampling import draw, open_facts, unsettled
 from advisor.facts.likelihoods import Outcome, effort, has_its_turn
-from advisor.model.grounding import Program, unbound
-from advisor.model.knowledge import RuleBase
+from advisor.model.grounding import unbound
 from advisor.model.values import Value
 
 DRAWN = 4096  # floors; more make the shares finer and every question slower
@@ -127,12 +126,16 @@ class Outlook:
             found.append((fact, before - after - by_chance, effort(self.judge.base, fact).cost))
         return sorted(found, key=lambda each: (each[0] not in self.stopping, -each[1] / each[2]))
 
-    def questions(self) -> Iterator[Question]:
-        """The facts worth asking for, best first; each was seen to change the recommendation of a floor."""
+    def questions(self, but: Container[str] = ()) -> Iterator[Question]:
+        """The facts worth asking for, best first; each was seen to change the recommendation of a floor.
+
+        Args:
+            but: facts not to ask for.
+        """
         for fact, settles, cost in self.ranked():
             if settles / cost < WORTH_ASKING and fact not in self.stopping:
                 return
-            if has_its_turn(self.judge.base, fact, self.memory) and self.witness(fact):
+            if fact not in but and has_its_turn(self.judge.base, fact, self.memory) and self.witness(fact):
                 yield Question(fact, settles, cost, self._branches(fact))
 
     def witness(self, fact: str) -> tuple[Facts, Facts] | None:
@@ -177,21 +180,20 @@ class Outlook:
 
 def _stopping(judge: Judge, memory: Mapping[str, Value]) -> set[str]:
     """The unknown facts on which a stop or a hold rests now: what they turn out to be comes before anything else."""
-    stops = {name for name, referral in judge.base.referrals.items() if referral.stop}
     return {
         pattern.fact
         for rule in judge.rules
-        if any(each.kind == "hold" or (each.kind == "refer" and each.name in stops) for each in rule.conclusions)
+        if any({"stops", "holds", "asks"}.intersection(parts(judge.base, each)) for each in rule.conclusions)
         and all(pattern.fact in memory and pattern.holds(memory[pattern.fact]) for pattern in rule.patterns)
         for pattern in rule.patterns
         if not memory[pattern.fact].known
     }
 
 
-def quick_order(base: RuleBase, program: Program, memory: Mapping[str, Value]) -> list[str]:
+def quick_order(judge: Judge, memory: Mapping[str, Value]) -> list[str]:
     """The open facts worth asking for, best first; roughly, with what is worked out for each finish held as it is."""
     of_finishes = [name for name in memory if unbound(name)[1]]
-    look = Outlook(Judge(base, program), memory, QUICKLY_DRAWN, of_finishes)
+    look = Outlook(judge, memory, QUICKLY_DRAWN, of_finishes)
     return [fact for fact, settles, cost in look.ranked() if settles / cost >= WORTH_ASKING]
 
 

@@ -5,25 +5,22 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from advisor.answer.judging import Recommendation
+from advisor.answer.kind_words import outlook
+from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Turn
 from advisor.asking.proof import Verdict
 from advisor.model.knowledge import RuleBase
 from explanations.words import counted, listing, sentence
 
 MOST_TURNS = 5
+EXACTLY = "exactly "  # before a single number
 LEAST_SHARE = 0.02  # rarer turns are counted, not named
 
 
 def recommended(base: RuleBase, recommendation: Recommendation) -> str:
     """A recommendation in a few words."""
     name = base.finishes[recommendation.finish].name if recommendation.finish else ""
-    return {
-        "finish": name,
-        "test first": f"a test first, then {name} if it allows it",
-        "none yet": "no finish yet",
-        "professional": "a professional first",
-    }[recommendation.kind]
+    return outlook(recommendation.kind, name)
 
 
 def percent(share: float) -> str:
@@ -68,6 +65,17 @@ def verdict_told(base: RuleBase, verdict: Verdict, turns: tuple[Turn, ...], open
             f"make it {listing((recommended(base, each) for each in others), 'or')}"
         )
     return f"Not certain yet; with the {facts} it may come to"
+
+
+def values_told(stretches: Iterable[str]) -> str:
+    """Values in a few words; single ones that only bound a stretch are left out.
+
+    >>> values_told(["0 to 4 in", "exactly 4 in"])
+    '0 to 4 in'
+    """
+    stretches = list(stretches)
+    between = [each for each in stretches if not each.startswith(EXACTLY)]
+    return listing(joined(between or stretches), "or")
 
 
 _STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")

@@ -16,8 +16,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from math import prod
 
-from advisor.answer.judging import Floors, Judge, Recommendation
-from advisor.answer.ranking import weights
+from advisor.answer.judging import Floors, Judge
+from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.relevance import Domains, Relevance, domains_of
 from advisor.asking.sampling import meeting, mooted
 from advisor.facts.memory import working_memory

@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable, Mapping
 from itertools import combinations_with_replacement, pairwise
 
 from advisor.answer.judging import Judge
+from advisor.answer.ranking import parts
 from advisor.asking.sampling import mooted, open_facts
 from advisor.model.grounding import Conclusion, GroundRule, Pattern, unbound
 from advisor.model.values import Value, number, unknown
@@ -83,9 +84,7 @@ class Relevance:
             elif all(may for _, may in every):
                 self.unsure.append(rule)
                 self.maybe.update(rule.findings)
-        self.surely_stops = any(
-            c.kind == "refer" and self.base.referrals[c.name].stop for rule in self.sure for c in rule.conclusions
-        )
+        self.surely_stops = any("stops" in parts(self.base, c) for rule in self.sure for c in rule.conclusions)
         self.alive = self._in_the_running(weights)
         self.asked: dict[str, int] = {}
         self.matter = self._facts_that_matter()
@@ -159,19 +158,13 @@ class Relevance:
         return [name for name in self.domains if name in facts]
 
     def _moves(self, conclusion: Conclusion) -> bool:
-        name, finish = conclusion.name, conclusion.finish
-        match conclusion.kind:
-            case "refer":
-                return self.base.referrals[name].stop
-            case "hold":
-                return True
-            case "rule_out":
-                return finish in self.alive
-            case "points":
-                return finish in self.alive and len(self.alive) > 1
-            case "first":  # conditions break ties
-                return finish in self.alive and (self.base.needs[name].decides or len(self.alive) > 1)
-        return False
+        """Whether it can change the answer; points and conditions do only where there is another finish."""
+        found = set(parts(self.base, conclusion))
+        if not conclusion.finish:
+            return bool(found)
+        return conclusion.finish in self.alive and (
+            bool(found & {"out", "waits"}) or (bool(found) and len(self.alive) > 1)
+        )
 
 
 def _points(rule: GroundRule, weights: Mapping[str, int]) -> dict[str, int]:

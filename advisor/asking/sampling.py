@@ -15,7 +15,7 @@ from random import Random
 from advisor.answer.bit_columns import Bits
 from advisor.answer.judging import Floors, Judge
 from advisor.facts.likelihoods import Outcome, chances_of, drawing_order, outcomes
-from advisor.model.grounding import compared_facts, contradicts, pattern_on
+from advisor.model.grounding import compared_facts, pattern_on
 from advisor.model.knowledge import Contradiction, RuleBase
 from advisor.model.values import Value, unknown
 
@@ -155,16 +155,20 @@ def mooted(contradiction: Contradiction) -> list[str]:
 
 def meeting(base: RuleBase, contradiction: Contradiction, floors: Floors, names: Collection[str]) -> Bits:
     """The floors on which the conditions on these facts hold."""
-    part = contradiction.model_copy(update={"when": {name: contradiction.when[name] for name in names}})
-    involved = sorted(set(names) | compared_facts(part))
-    if not floors.facts.keys() >= set(involved):
-        return 0  # it asks for a fact that is still to be worked out
-    found = 0
-    for values in product(*(floors.facts[name] for name in involved)):
-        some = floors.all
-        for _, have in values:
-            some &= have
-        facts = {name: value for name, (value, _) in zip(involved, values, strict=True)}
-        if some and contradicts(base, part, facts):
-            found |= some
+    found = floors.all
+    for name in names:
+        alone = contradiction.model_copy(update={"when": {name: contradiction.when[name]}})
+        compared = sorted(compared_facts(alone))
+        if not floors.facts.keys() >= {name, *compared}:
+            return 0  # it asks for a fact that is still to be worked out
+        here = 0
+        for values in product(*(floors.facts[each] for each in compared)):
+            facts = {each: value for each, (value, _) in zip(compared, values, strict=True)}
+            pattern = pattern_on(base, name, contradiction.when[name], None, facts)
+            assert pattern is not None
+            some = found
+            for _, have in values:
+                some &= have
+            here |= some & sum(have for value, have in floors.facts[name] if pattern.holds(value))
+        found = here
     return found

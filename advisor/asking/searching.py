@@ -16,8 +16,9 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from advisor.answer.many_answers import Answers
 from advisor.answer.ranking import Standing
-from advisor.answer.variants import Judged, Rows, Variants
+from advisor.answer.variants import Rows, Variants
 from advisor.asking.changes import Change
 from advisor.engines.columns import Flags
 from advisor.model.advice import Answer
@@ -35,9 +36,9 @@ class Goal:
     """What a set of changes is to bring about: over many variants, and of one engine's run."""
 
     question: str
-    many: Callable[[Judged], Flags]
+    many: Callable[[Answers], Flags]
     one: Callable[[Answer, Iterable[Standing]], bool]
-    near: Callable[[Judged], NDArray[np.int64]]  # the smaller, the nearer to it
+    near: Callable[[Answers], NDArray[np.int64]]  # the smaller, the nearer to it
 
 
 class Found(NamedTuple):

@@ -14,8 +14,9 @@ from typing import Literal, get_args
 import numpy as np
 
 from advisor.answer.advising import answer_alone
-from advisor.answer.ranking import Standing
-from advisor.answer.variants import KINDS, Judged, Variants
+from advisor.answer.many_answers import Answers
+from advisor.answer.ranking import KINDS, NAMING, Standing
+from advisor.answer.variants import Variants
 from advisor.asking.changes import Change, as_facts, candidates
 from advisor.asking.searching import Found, Goal, Search
 from advisor.engines.columns import Flags
@@ -119,16 +120,16 @@ def _goal(
     base: RuleBase, variants: Variants, now: Answer, ranked: list[Standing], finish: str | None, leads: bool
 ) -> Goal:
     if finish is None:
-        kind, lead = KINDS.index(now.kind), now.leading if now.kind in KINDS[:2] else None
+        kind, lead = KINDS.index(now.kind), now.leading if now.kind in NAMING else None
 
-        def same(judged: Judged) -> Flags:
+        def same(judged: Answers) -> Flags:
             alike: Flags = judged.kind == kind
             return alike & (judged.leading == variants.finishes.index(lead)) if lead else alike
 
         return Goal(
             "What would change the answer?",
             lambda judged: ~same(judged),
-            lambda answer, _: (answer.kind, answer.leading if answer.kind in KINDS[:2] else None) != (now.kind, lead),
+            lambda answer, _: (answer.kind, answer.leading if answer.kind in NAMING else None) != (now.kind, lead),
             lambda judged: np.where(same(judged), judged.lead(), -1),
         )
     if finish not in base.finishes:
@@ -145,9 +146,9 @@ def _goal(
         )
     return Goal(
         f"What would put {name} first?",
-        lambda judged: (judged.leading == at) & (judged.kind <= 1),
-        lambda answer, _: answer.leading == finish and answer.kind in KINDS[:2],
-        lambda judged: judged.kind // 2 * 10_000 + judged.reasons_out[at] * 1000 + judged.behind(at),
+        lambda judged: (judged.leading == at) & judged.names_a_finish,
+        lambda answer, _: answer.leading == finish and answer.kind in NAMING,
+        lambda judged: ~judged.names_a_finish * 10_000 + judged.reasons_out[at] * 1000 + judged.behind(at),
     )
 
 

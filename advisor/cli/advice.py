@@ -18,7 +18,7 @@ def advise(
     graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
 ) -> None:
     """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
-    from advisor.answer.judging import Judge
+    from advisor.answer.judging import judge_of
     from advisor.asking.advice import advise as advise_case
     from advisor.asking.advice import with_certainty
     from advisor.demo import find_case
@@ -32,8 +32,7 @@ def advise(
         check_picture(graph)
     base = rule_base(rules)
     reasoner, read = Reasoner(base), read_case(find_case(case), base)
-    judge, memory = Judge(base, reasoner.program), working_memory(base, read.facts)
-    advice = with_certainty(advise_case(reasoner, read), judge, memory)
+    advice = with_certainty(advise_case(reasoner, read), judge_of(reasoner), working_memory(base, read.facts))
     if as_json:
         typer.echo(advice.model_dump_json(indent=2))
     else:

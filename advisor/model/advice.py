@@ -9,6 +9,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from advisor.model.knowledge import NeedKind, Severity
 from explanations.trace import Trace
 
 SCHEMA: Literal["slab-finish-advice/1"] = "slab-finish-advice/1"
@@ -18,7 +19,7 @@ DEFERENCE = (
     "Limits here are defaults; the product's own label rules."
 )
 
-AnswerKind = Literal["finish", "test first", "none yet", "professional"]
+AnswerKind = Literal["finish", "test first", "none yet", "ask first", "professional"]  # what says more comes first
 
 
 class Part(BaseModel):
@@ -46,7 +47,7 @@ class ToDo(Part):
     """Something to test or do first, and why."""
 
     need: str
-    kind: Literal["test", "wait", "repair", "prepare", "choose"]
+    kind: NeedKind
     decides: bool = Field(description="The answer waits for it: its outcome can rule the finish out.")
     says: str
     reasons: tuple[Reason, ...]
@@ -70,7 +71,7 @@ class Hazard(Part):
 
     caution: str
     title: str = Field(description="What to call it in a list.")
-    severity: Literal["danger", "warning", "caution"]
+    severity: Severity
     step: str
     says: str
     floor: bool = Field(description="It holds whichever finish is chosen.")
@@ -108,11 +109,32 @@ class Unused(Part):
     test: str = Field(description="What would decide.")
 
 
+class Branch(Part):
+    """What is advised if the fact asked for has one of these values."""
+
+    values: str = Field(description="In words.")
+    kind: AnswerKind
+    finish: str | None = Field(description="The finish that would then be recommended or waited for.")
+    sentence: str
+
+
+class Asked(Part):
+    """A question that holds the floor, and what each answer to it would lead to."""
+
+    need: str
+    fact: str
+    branches: tuple[Branch, ...]
+
+
 class Answer(Part):
     """The recommendation in one sentence, and what it hangs on."""
 
     kind: AnswerKind
     sentence: str
+    waits_for: tuple[NeedKind, ...] = Field(
+        default=(), description="The kind of each need that decides (`test first`) or holds the floor."
+    )
+    asks: tuple[Asked, ...] = Field(default=(), description="Where kind is `ask first`: the questions.")
     finish: str | None = Field(description="The recommended finish; none unless kind is `finish`.")
     leading: str | None = Field(description="The best-ranked finish, recommended or not.")
     runner_up: str | None

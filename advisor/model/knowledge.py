@@ -5,7 +5,7 @@ Plain, frozen data. `rulebase` reads it, `grounding` turns it into rules without
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import AliasChoices, Field
 
@@ -130,13 +130,19 @@ class Finding(Entry):
     of: Literal["floor", "finish"] = "floor"
 
 
-class Need(Entry):
-    """Something to test or do first."""
+NeedKind = Literal["test", "wait", "repair", "prepare", "choose", "ask"]
+Severity = Literal["danger", "warning", "caution"]
+SEVERITIES: tuple[Severity, ...] = get_args(Severity)  # the worst first
 
-    kind: Literal["test", "wait", "repair", "prepare", "choose"]
+
+class Need(Entry):
+    """Something to test, do or ask first."""
+
+    kind: NeedKind
     decides: YesNo
     says: Text
     source: Sources
+    asks: str | None = None  # of the kind `ask`: the fact that is asked for
     untouched: Texts = ()  # facts that nobody may change before it is done
 
 
@@ -144,7 +150,7 @@ class Caution(Entry):
     """A hazard, what to call it in a list, and the step of the work that causes it."""
 
     title: str = ""
-    severity: Literal["danger", "warning", "caution"]
+    severity: Severity
     step: Literal["preparation", "grinding", "mixing", "application", "cure", "disposal", "use", "any"]
     says: Text
     source: Sources

@@ -10,15 +10,10 @@ from rich.rule import Rule as Line
 from rich.table import Table
 from rich.text import Text
 
+from advisor.answer.kind_words import heading
 from advisor.model.advice import Advice, Certainty, FinishStanding, Hazard, Points, Reason, Referred, ToDo, Unused
 from explanations.words import counted, listing
 
-HEADINGS = {
-    "finish": "Recommended",
-    "test first": "None yet: something decides first",
-    "none yet": "None yet",
-    "professional": "Stop: call a professional first",
-}
 MOST_QUESTIONS = 5
 MOST_REASONS = 6
 MOST_TURNS = 4
@@ -41,7 +36,7 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     names = {standing.finish: standing for standing in advice.standings}
     leading = names.get(advice.answer.leading or "")
     yield _heading(advice.floor)
-    yield Text(_kind_of_answer(advice, leading), style="bold")
+    yield Text(heading(advice.answer, leading is not None and leading.total < 0), style="bold")
     yield _block(advice.answer.sentence, 2)
     yield from _stops(advice.stops)
     yield from _set_aside(advice.set_aside)
@@ -61,12 +56,6 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     yield from _all_finishes(advice)
     yield from _hazards_of_work(advice, leading)
     yield from _footing(advice)
-
-
-def _kind_of_answer(advice: Advice, leading: FinishStanding | None) -> str:
-    if advice.answer.finish and leading and leading.total < 0:
-        return "The least bad of what is left"
-    return HEADINGS[advice.answer.kind]
 
 
 def _heading(text: str) -> RenderableType:

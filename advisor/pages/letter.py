@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from advisor.answer.kind_words import please_wait
 from advisor.model.reader import Reader
 from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Table
 from advisor.pages.compare import Column, compared, shut_words
@@ -59,7 +60,7 @@ def _letter(study: TakeOff, rate: float) -> Iterator[Block]:
         firsts = sorted(before(study, leading).steps, key=lambda each: not each.opens)
         yield Listing(tuple(each.words for each in firsts))
     if advice.answer.kind == "test first":
-        yield Paragraph("Please test before you buy. What follows holds if the test allows it.", strong=True)
+        yield Paragraph(please_wait(advice.answer.waits_for), strong=True)
     yield hazard_notice(study, leading)
     columns = compared(study, _shown(study), rate)
     yield from _side_by_side(study, columns)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator
 
+from advisor.answer.kind_words import before_buying
 from advisor.model.reader import days_words
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
 from advisor.work.takeoff import Danger, TakeOff, hazards_of, values_rest_on
@@ -22,8 +23,8 @@ def heads(study: TakeOff, title: str, finish: str | None, waits: bool = True) ->
         if standing.verdict == "ruled out":
             reasons = tuple(each.because for each in standing.ruled_out_by)
             yield Notice(f"{sentence(standing.name)[:-1]} is ruled out on this floor", reasons)
-        elif waits and not study.advice.stops and (tests := [each.says for each in standing.first if each.decides]):
-            yield Notice("Test before you buy anything", tuple(tests))
+        elif waits and not study.advice.stops and (deciding := [each for each in standing.first if each.decides]):
+            yield Notice(before_buying([each.kind for each in deciding]), tuple(each.says for each in deciding))
 
 
 def stops(study: TakeOff) -> Iterator[Block]:

@@ -1,50 +1,50 @@
 """The fact to ask of each of many floors first: by a plain count, or weighed as `advisor next` does for one floor.
 
-A rule waits for an unknown fact if its other conditions hold (or wait as well) and the fact could meet or fail what
-the rule asks of it. The fact asked first is the one that rules of most weight wait for. `asking`, for one floor,
-weighs the answers' likelihood and the effort as well; this is what a survey of many can afford.
+A rule waits for an unknown fact as in `asking.open_questions`, but facts that others are computed from are left out.
+The fact asked first is the one that rules of most weight wait for. `asking`, for one floor, weighs the answers'
+likelihood and the effort as well; this is what a survey of many can afford.
 """
 
 from __future__ import annotations
 
+from functools import reduce
+from operator import or_
+
 import numpy as np
 
 from advisor.answer.judging import Judge
-from advisor.answer.many_answers import NOBODY, Ints, ManyAnswers
+from advisor.answer.many_answers import NOBODY, Answers, Ints, ManyAnswers
+from advisor.asking.open_questions import undecided, weight_of
 from advisor.asking.outlook import Outlook
 from advisor.asking.proof import certain
 from advisor.engines.columns import Columns, NumberColumn, floor_at
-from advisor.engines.many_cases import Bits, Fired, Tests, unpack
+from advisor.engines.many_cases import Bits, Tests, unpack
 from advisor.facts.memory import working_memory
-from advisor.model.conditions import Comparison
 from advisor.model.grounding import GroundRule, Pattern
 from advisor.model.knowledge import UNKNOWN
 
-# How much a conclusion can move the answer; only the order of the questions depends on it.
-WEIGHT = {"refer": 4, "hold": 4, "rule_out": 4, "first": 2, "points": 1, "finding": 1, "caution": 0}
 
-
-def ask_first(reading: ManyAnswers, working: Columns, fired: Fired) -> Ints:
+def ask_first(reading: ManyAnswers, working: Columns, answers: Answers) -> Ints:
     """For each floor the place in the vocabulary of the fact to ask first, or NOBODY.
 
     Args:
         reading: the rule base made ready.
         working: the working memory of the floors.
-        fired: which rules fire on it.
+        answers: for these floors.
     """
-    tests, floors = Tests(working), fired.floors
+    tests, floors, fired = Tests(working), answers.floors, answers.fired
+    left = dict(zip(answers.finishes, np.packbits(~answers.out, axis=1), strict=True))
     found: dict[str, Bits] = {}
     for place, rule in enumerate(reading.program.rules):
         for name in rule.findings:
             found[name] = found[name] | fired.bits[place] if name in found else fired.bits[place]
     facts = [name for name, kind in reading.base.facts.items() if kind.ask and kind.of == "floor"]
     weights = {name: np.zeros(floors, np.int32) for name in facts}
-    for place, rule in enumerate(reading.program.rules):
-        weight = sum(WEIGHT[c.kind] * max(1, abs(c.points)) for c in rule.conclusions)
-        if not weight:
-            continue
+    for rule in reading.program.rules:
+        weight = sum(map(weight_of, rule.conclusions))
         waiting, open_facts = _waiting(rule, working, tests, found)
-        waiting = waiting & ~fired.bits[place]
+        if rule.finishes:
+            waiting = waiting & np.bitwise_or.reduce([left[finish] for finish in rule.finishes])
         if not waiting.any():
             continue
         for name, opens in open_facts.items():
@@ -83,8 +83,9 @@ def _waiting(rule: GroundRule, working: Columns, tests: Tests, found: dict[str, 
         if pattern.fact not in working.facts:
             waiting = waiting & found.get(pattern.fact, np.zeros_like(waiting))
             continue
-        opens = tests.pattern(_unknown(pattern, working)) & ~tests.pattern(pattern)
-        opens &= tests.pattern(_possible(pattern))
+        opens = tests.pattern(_unknown(pattern, working))
+        for either in undecided(pattern):
+            opens = opens & reduce(or_, map(tests.pattern, either), np.zeros_like(opens))
         open_facts[pattern.fact] = opens
         waiting = waiting & (tests.pattern(pattern) | opens)
     return waiting, open_facts
@@ -94,15 +95,3 @@ def _unknown(pattern: Pattern, working: Columns) -> Pattern:
     if isinstance(working.facts[pattern.fact], NumberColumn):
         return Pattern(pattern.fact, known=False)
     return Pattern(pattern.fact, values=frozenset({UNKNOWN}))
-
-
-def _possible(pattern: Pattern) -> Pattern:
-    """What must hold of an unknown fact so that some value of it meets a pattern."""
-    if pattern.values is not None:
-        return Pattern(pattern.fact, values=frozenset({UNKNOWN}) if pattern.values - {UNKNOWN} else frozenset())
-    other = {"low": "high", "high": "low"}
-    either = tuple(
-        Comparison(c.end if (c.op[0] == ">") == (c.end == "high") else other[c.end], c.op, c.bound)  # type: ignore[arg-type]
-        for c in pattern.comparisons
-    )
-    return Pattern(pattern.fact, comparisons=either)

@@ -15,8 +15,9 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 
-from advisor.answer.many_answers import KINDS, NOBODY, VERDICTS, Answers, ManyAnswers
+from advisor.answer.many_answers import NOBODY, Answers, ManyAnswers
 from advisor.answer.many_steps import step_cautions
+from advisor.answer.ranking import KINDS, VERDICTS
 from advisor.engines.columns import ChoiceColumn, Flags, NumberColumn
 from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
@@ -146,13 +147,12 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
     """
     base, floors = reading.base, piece.columns.floors
     working = reading.working(piece.columns)
-    fired = reading.cases.infer(working)
-    answers = reading.conclude(working, fired)
+    answers = reading.conclude(working, reading.cases.infer(working))
     low, high = _cost(reading, answers, working)
     fields: dict[str, Any] = {
         "row": pa.array(piece.rows, pa.int64()),
         "floor": pa.array(piece.names, pa.string()),
-        "answer": _named(KINDS, answers.kinds.astype(np.int32)),
+        "answer": _named(KINDS, answers.kind.astype(np.int32)),
         "finish": _named(answers.finishes, answers.finish),
         "leading": _named(answers.finishes, answers.leading),
         "runner_up": _named(answers.finishes, answers.runner_up),
@@ -169,12 +169,13 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
         "cost_high": pa.array(high, from_pandas=True),
         "ask_next": _named(
             tuple(base.facts),
-            weigh_first(reading, piece.columns) if weigh else ask_first(reading, working, fired),
+            weigh_first(reading, piece.columns) if weigh else ask_first(reading, working, answers),
         ),
     }
+    verdicts = answers.verdicts
     for place, finish in enumerate(answers.finishes):
-        fields[f"standing.{finish}"] = _named(VERDICTS, answers.verdicts[place].astype(np.int32))
-        fields[f"points.{finish}"] = pa.array(answers.totals[place])
+        fields[f"standing.{finish}"] = _named(VERDICTS, verdicts[place].astype(np.int32))
+        fields[f"points.{finish}"] = pa.array(answers.total[place])
     return pa.RecordBatch.from_pydict(fields)
 
 

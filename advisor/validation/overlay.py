@@ -13,11 +13,10 @@ from collections.abc import Callable, Iterator
 from advisor.errors import Fault
 from advisor.model.conditions import Comparison, parse_condition
 from advisor.model.grounding import Conclusion, Pattern, ground_one
-from advisor.model.knowledge import Entry, FactKind, Rule, RuleBase
+from advisor.model.knowledge import SEVERITIES, Entry, FactKind, Rule, RuleBase
 from advisor.validation.read_by_formulas import read_by
 
 Where = Callable[..., str]
-SEVERITIES = ("caution", "warning", "danger")
 INSTEAD = "Add to it, or write another entry beside it under an id of your own."
 WORDING = {"ask", "find_out", "means", "why"}  # of a fact; the rest decides what a rule makes of it
 
@@ -130,7 +129,7 @@ def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[
     """Cautions, referrals and needs to which an overlay may only add; what tasks warn of, what is worn."""
     for name, caution in below.cautions.items():
         now = above.cautions[name]
-        if SEVERITIES.index(now.severity) < SEVERITIES.index(caution.severity):
+        if SEVERITIES.index(now.severity) > SEVERITIES.index(caution.severity):
             yield "cautions", name, f"the caution {name} is a {caution.severity}; it cannot become a {now.severity}"
         elif now.step != caution.step or _shortened(caution, now, "says", "title"):
             yield "cautions", name, f"the caution {name} may be added to, not shortened or moved to another step"
@@ -143,6 +142,8 @@ def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[
     for name in {need: None for rule in protected for need in rule.then.hold}:
         if _shortened(below.needs[name], above.needs[name], "says"):
             yield "needs", name, f"{name} holds the work; what it says may be added to, not shortened"
+        elif above.needs[name].kind == "ask" != below.needs[name].kind:
+            yield "needs", name, f"{name} holds the work; it cannot become a mere question"
     for name, task in below.tasks.items():
         if lost := sorted(set(task.cautions) - set(above.tasks[name].cautions)):
             yield "tasks", name, f"the task {name} warns of {', '.join(lost)}; laid over, it would no longer"

@@ -9,7 +9,6 @@ from datetime import date
 from functools import cached_property
 from pathlib import Path
 
-from advisor.answer.advising import SEVERITY
 from advisor.answer.step_cautions import step_cautions
 from advisor.asking.advice import advise
 from advisor.engines.reasoning import Reasoner
@@ -17,7 +16,7 @@ from advisor.errors import Fault
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
 from advisor.model.advice import Advice, FinishStanding
-from advisor.model.knowledge import RuleBase
+from advisor.model.knowledge import SEVERITIES, RuleBase
 from advisor.model.reader import SYSTEMS, Reader, System
 from advisor.model.values import Value
 from advisor.rulebase.bibliography import citations, shares, strongest
@@ -139,7 +138,7 @@ def hazards_of(study: TakeOff, finish: str) -> list[Danger]:
     for name in step_cautions(study.base, study.facts, finish):  # the advice has no steps of a finish ruled out
         caution = study.base.cautions[name]
         shown.setdefault(name, Danger(name, caution.named(name), caution.severity, sentence(caution.says)))
-    return sorted(shown.values(), key=lambda each: SEVERITY.index(each.severity))
+    return sorted(shown.values(), key=lambda each: SEVERITIES.index(each.severity))
 
 
 def values_rest_on(study: TakeOff, finish: str) -> str:

@@ -6,8 +6,8 @@ from random import Random
 
 import pytest
 
-from advisor.answer.judging import Floors, Judge, Recommendation
-from advisor.answer.ranking import weights
+from advisor.answer.judging import Floors, Judge
+from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.advice import advise
 from advisor.asking.sampling import draw, open_facts
 from advisor.engines.reasoning import Reasoner

@@ -10,8 +10,8 @@ from random import Random
 
 import pytest
 
-from advisor.answer.judging import Floors, Judge, Recommendation
-from advisor.answer.ranking import weights
+from advisor.answer.judging import Floors, Judge
+from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.advice import advise
 from advisor.asking.answer_words import effects_told
 from advisor.asking.interview import Interview, interview_about

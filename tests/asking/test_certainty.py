@@ -12,7 +12,8 @@ from random import Random
 
 import pytest
 
-from advisor.answer.judging import Judge, Recommendation
+from advisor.answer.judging import Judge
+from advisor.answer.ranking import Recommendation
 from advisor.asking.advice import advise, with_certainty
 from advisor.asking.proof import certain
 from advisor.asking.sampling import open_facts

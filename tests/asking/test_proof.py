@@ -8,8 +8,8 @@ from random import Random
 
 import pytest
 
-from advisor.answer.judging import Judge, Recommendation
-from advisor.answer.ranking import weights
+from advisor.answer.judging import Judge
+from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.outlook import Outlook
 from advisor.asking.proof import Verdict, certain
 from advisor.asking.relevance import Relevance, domains_of

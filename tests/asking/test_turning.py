@@ -12,8 +12,9 @@ import numpy as np
 import pytest
 
 from advisor.answer.advising import answer_alone
-from advisor.answer.ranking import Standing
-from advisor.answer.variants import KINDS, NONE_LEFT, Changed, Variants
+from advisor.answer.many_answers import NOBODY
+from advisor.answer.ranking import KINDS, NAMING, Standing
+from advisor.answer.variants import Changed, Variants
 from advisor.asking.changes import Change, as_facts, candidates
 from advisor.asking.searching import ALONE
 from advisor.asking.turning import GROUPS, SHOWN, SHOWN_ALIKE, SHOWN_EACH, would_turn
@@ -151,10 +152,10 @@ def test_every_set_shown_works_when_it_is_run_again_and_no_part_of_it_does() -> 
         def does(changes: tuple[Change, ...]) -> bool:
             answer, others = outcome(reasoner, as_facts(given, changes))  # noqa: B023
             if finish and not back:  # noqa: B023
-                return answer.leading == finish and answer.kind in KINDS[:2]  # noqa: B023
+                return answer.leading == finish and answer.kind in NAMING  # noqa: B023
             if back:  # noqa: B023
                 return reached(now, finish, answer, others)  # noqa: B023
-            same = answer.kind == now.kind and (answer.leading == now.leading or now.kind not in KINDS[:2])  # noqa: B023
+            same = answer.kind == now.kind and (answer.leading == now.leading or now.kind not in NAMING)  # noqa: B023
             return not same
 
         for turn in found.turns[:4]:
@@ -300,7 +301,7 @@ def test_variants_are_judged_as_the_engine_judges() -> None:
             answer, ranked = outcome(reasoner, as_facts(given, [changes[place] for place in row]))
             assert KINDS[judged.kind[at]] == answer.kind
             leading = judged.leading[at]
-            assert (None if leading == NONE_LEFT else variants.finishes[leading]) == answer.leading
+            assert (None if leading == NOBODY else variants.finishes[leading]) == answer.leading
             for standing in ranked:
                 place = variants.finishes.index(standing.finish)
                 assert judged.out[place, at] == (standing.verdict == "ruled out")

@@ -13,7 +13,9 @@ from advisor.asking.interview import interview_about
 from advisor.asking.outlook import Outlook
 from advisor.demo import demo_cases
 from advisor.facts.case import read_case
+from advisor.facts.statements import Statement
 from advisor.model.grounding import ground
+from advisor.model.knowledge import UNKNOWN
 from advisor.validation.loading import load_rulebase
 from tests.asking_trials import Trial, answers_needed, asked_in_turn, best_fixed_order, complete, trials
 
@@ -67,6 +69,26 @@ def speed() -> None:
         interview.close()
 
 
+def nothing_known() -> None:
+    """An interview in which the customer knows nothing: CPU of each question, and of the advice at its end."""
+    interview = interview_about(load_rulebase())
+    times = []
+    while True:
+        begun = time.process_time()
+        question = interview.next_question()
+        times.append(time.process_time() - begun)
+        if question is None:
+            break
+        interview.answer(question.fact, Statement(UNKNOWN))
+    begun = time.process_time()
+    interview.whole_advice()
+    advice = time.process_time() - begun
+    interview.close()
+    figures = (times[0], statistics.median(times), max(times[1:]), advice)
+    first, usual, slowest, end = (f"{each * 1000:.0f} ms" for each in figures)
+    print(f"  {len(times)} questions: first {first}, median {usual}, slowest after the first {slowest}; advice {end}")
+
+
 def main() -> None:
     """Run everything; with a number, on so many floors (500 take some 10 minutes of each kind)."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else FLOORS
@@ -74,6 +96,8 @@ def main() -> None:
     judge = Judge(base, ground(base))
     print("next question, warm (200 ms at most):")
     speed()
+    print('all answered with "don\'t know", CPU (200 ms at most):')
+    nothing_known()
     for usual, called in ((True, "as the priors say they are met"), (False, "of any kind, each value alike")):
         print(f"{count} complete floors {called}, {HIDDEN:.0%} of the facts hidden:")
         rng = Random(7)

@@ -16,6 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
+from advisor.answer.step_cautions import step_cautions
 from advisor.charts.plots import as_svg, check_plot, save
 from advisor.charts.ranges import ranges
 from advisor.charts.tornado import tornado
@@ -23,7 +24,7 @@ from advisor.demo import demo_cases, find_case
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import read_case
 from advisor.model.advice import DEFERENCE
-from advisor.model.knowledge import RuleBase
+from advisor.model.knowledge import SEVERITIES, RuleBase
 from advisor.pages.blocks import Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.calendar_page import laid_out, plan_picture
 from advisor.pages.compare import compare_page, compared, panels
@@ -168,6 +169,23 @@ def test_hazards_stand_in_full_in_plan_and_letter_and_by_name_elsewhere(study: T
         for form in (as_text(every[name]), to_markdown(every[name]), as_seen(every[name])):
             missing = [each.name for each in dangers if each.title not in plain(form)]
             assert not missing or (name == "compare" and not set(missing) - _of_one(study, finish)), name
+
+
+def test_hazards_of_a_page_are_told_gravest_first_and_those_of_the_steps_even_of_a_ruled_out_finish(
+    study: TakeOff,
+) -> None:
+    out = [each.finish for each in study.advice.standings if each.verdict == "ruled out"]
+    of_steps_alone = set()
+    for finish in (study.advice.standings[0].finish, *out):
+        hazards = hazards_of(study, finish)
+        places = [SEVERITIES.index(each.severity) for each in hazards]
+        assert places == sorted(places)
+        assert len(set(places)) > 1
+        of_steps = set(step_cautions(study.base, study.facts, finish))
+        assert of_steps <= {each.name for each in hazards}
+        told = {each.caution for each in study.advice.hazards if each.floor or finish in each.finishes}
+        of_steps_alone |= of_steps - told
+    assert of_steps_alone
 
 
 def _of_one(study: TakeOff, finish: str) -> set[str]:

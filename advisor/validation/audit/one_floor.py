@@ -7,8 +7,10 @@ from functools import partial
 
 import z3
 
+from advisor.answer.ranking import KINDS, NAMING, Part, by_kind, parts
 from advisor.engines.smt import EveryCase
-from advisor.model.grounding import Conclusion, Pattern, judged
+from advisor.model.advice import AnswerKind
+from advisor.model.grounding import Conclusion, ConclusionKind, Pattern, judged
 from advisor.validation.audit.search import Break, Search, as_rule, forms, missing, rules_for
 
 
@@ -37,12 +39,21 @@ def named(conclusion: Conclusion) -> str:
     return f"{name} for {conclusion.finish}" if conclusion.finish else name
 
 
+# As a claim names them: what leads, and whether it waits, is left free.
+KIND_OF: dict[str, AnswerKind] = {
+    **{kind: kind for kind in KINDS if kind not in NAMING},
+    "finish or test first": "finish",
+}
+
+
 @dataclass(frozen=True)
 class AnswerLogic:
     """When an answer stops or holds, and which finishes are left; which of those leads by points is left free."""
 
+    every: EveryCase
     stops: list[Conclusion]
     holds: list[Conclusion]
+    asks: list[Conclusion]
     ruled_out: dict[str, list[Conclusion]]
     waits: dict[str, list[Conclusion]]
 
@@ -50,41 +61,47 @@ class AnswerLogic:
     def of(every: EveryCase) -> AnswerLogic:
         """The conclusions that decide the kind of answer."""
         base, logic = every.base, every.logic
+
+        def those(part: Part, kind: ConclusionKind, finish: str = "") -> list[Conclusion]:
+            return [each for each in logic.concluding(kind, finish) if part in parts(base, each)]
+
         return AnswerLogic(
-            [c for c in logic.concluding("refer") if base.referrals[c.name].stop],
-            list(logic.concluding("hold")),
-            {f: list(logic.concluding("rule_out", f)) for f in base.finishes},
-            {f: [c for c in logic.concluding("first", f) if base.needs[c.name].decides] for f in base.finishes},
+            every,
+            those("stops", "refer"),
+            those("holds", "hold"),
+            those("asks", "hold"),
+            {finish: those("out", "rule_out", finish) for finish in base.finishes},
+            {finish: those("waits", "first", finish) for finish in base.finishes},
         )
 
     def between(self, finish: str) -> list[Conclusion]:
         """All that stands between a floor and recommending a finish outright."""
-        return [*self.stops, *self.holds, *self.ruled_out[finish], *self.waits[finish]]
+        return [*self.stops, *self.holds, *self.asks, *self.ruled_out[finish], *self.waits[finish]]
+
+    def deciding(self) -> list[Conclusion]:
+        """All that the kind of answer hangs on."""
+        out = [conclusion for conclusions in self.ruled_out.values() for conclusion in conclusions]
+        waits = [conclusion for conclusions in self.waits.values() for conclusion in conclusions]
+        return [*self.stops, *self.holds, *self.asks, *out, *waits]
+
+    def kinds(self, nothing_left: z3.BoolRef, waits: z3.BoolRef) -> dict[AnswerKind, z3.BoolRef]:
+        """When each kind of answer is given."""
+        stops, holds, asks = map(self.every.logic.concluded, (self.stops, self.holds, self.asks))
+        return by_kind(z3.BoolVal(True), stops=stops, holds=holds, asks=asks, nothing_left=nothing_left, waits=waits)
 
 
 def answers(search: Search) -> None:
     """`answers`: wherever the conditions hold, the answer is of an allowed kind."""
     every, logic, answer = search.every, search.every.logic, AnswerLogic.of(search.every)
     patterns = [pattern for form in forms(search) for pattern in form.patterns]
-    stops, holds = logic.concluded(answer.stops), logic.concluded(answer.holds)
     nothing_left = z3.And(*(logic.concluded(out) for out in answer.ruled_out.values()))
-    kinds = {
-        "professional": stops,
-        "none yet": z3.And(z3.Not(stops), z3.Or(holds, nothing_left)),
-        "finish or test first": z3.And(z3.Not(stops), z3.Not(holds), z3.Not(nothing_left)),
-    }
-    allowed = z3.Or(*(kinds[kind] for kind in search.claim.answer))
-    needed = [*answer.stops] if search.claim.answer == ("professional",) else _deciding(answer)
+    kinds = answer.kinds(nothing_left, waits=z3.BoolVal(False))
+    allowed = z3.Or(*(kinds[KIND_OF[kind]] for kind in search.claim.answer))
+    needed = [*answer.stops] if search.claim.answer == ("professional",) else answer.deciding()
     facts = logic.facts_beneath(p.fact for p in patterns) | logic.cone(rules_for(every, needed))
     goal = partial(missing, every, patterns, answer.stops) if needed == answer.stops else None
     condition = z3.And(logic.met(patterns), z3.Not(allowed))
     search.ask(f"the answer is not {' or '.join(search.claim.answer)}", condition, facts, goal)
-
-
-def _deciding(answer: AnswerLogic) -> list[Conclusion]:
-    out = [conclusion for conclusions in answer.ruled_out.values() for conclusion in conclusions]
-    waits = [conclusion for conclusions in answer.waits.values() for conclusion in conclusions]
-    return [*answer.stops, *answer.holds, *out, *waits]
 
 
 def not_outright(search: Search) -> None:
@@ -106,25 +123,19 @@ def _form_of(search: Search, finish: str) -> tuple[Pattern, ...] | None:
 
 
 def one_answer(search: Search) -> None:
-    """The kinds of answer, as `advising` decides them, cover every floor and exclude each other."""
+    """The kinds of answer cover every floor and exclude each other."""
     every, logic, answer = search.every, search.every.logic, AnswerLogic.of(search.every)
-    stops, holds = logic.concluded(answer.stops), logic.concluded(answer.holds)
     left = {f: z3.Not(logic.concluded(out)) for f, out in answer.ruled_out.items()}
     leads = {f: z3.Bool(f"{f} leads") for f in left}  # some finish that is left leads, by points or else
     leading = [z3.Implies(leads[f], left[f]) for f in left]
     leading += [z3.Or(*leads.values()) == z3.Or(*left.values()), z3.AtMost(*leads.values(), 1)]
     waits = z3.Or(*(z3.And(leads[f], logic.concluded(answer.waits[f])) for f in left))
     some = z3.Or(*leads.values())
-    kinds = [
-        stops,
-        z3.And(z3.Not(stops), z3.Or(holds, z3.Not(some))),
-        z3.And(z3.Not(stops), z3.Not(holds), some, waits),
-        z3.And(z3.Not(stops), z3.Not(holds), some, z3.Not(waits)),
-    ]
-    facts = logic.cone(rules_for(every, _deciding(answer)))
-    one = z3.PbEq([(kind, 1) for kind in kinds], 1)
+    kinds = answer.kinds(z3.Not(some), waits)
+    facts = logic.cone(rules_for(every, answer.deciding()))
+    one = z3.PbEq([(kind, 1) for kind in kinds.values()], 1)
     search.ask("there is no answer, or more than one", z3.And(*leading, z3.Not(one)), facts)
-    reasonless = z3.And(kinds[1], z3.Not(holds), z3.Or(*left.values()))
+    reasonless = z3.And(kinds["none yet"], z3.Not(logic.concluded(answer.holds)), z3.Or(*left.values()))
     search.ask("none is recommended, and nothing says why", z3.And(*leading, reasonless), facts)
 
 

@@ -35,7 +35,7 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
         left_out: entries by section that were too malformed to read; what only follows from that is not reported.
     """
     faults = [*_check_facts(base, where), *_check_sources(base, where), *_check_criteria(base, where)]
-    faults += _check_untouched(base, where)
+    faults += [*_check_untouched(base, where), *_check_asks(base, where)]
     grounded: list[GroundRule] = []
     for rule in base.rules.values():
         found = list(check_rule(base, rule, where))
@@ -133,6 +133,18 @@ def _check_untouched(base: RuleBase, where: Where) -> Iterator[Fault]:
                 if fact not in base.facts:
                     fault = f'{name}: there is no fact "{fact}"'
                     yield Fault(where(section, name, "untouched"), fault, remedy=nearest(fact, base.facts))
+
+
+def _check_asks(base: RuleBase, where: Where) -> Iterator[Fault]:
+    """Whether a need of the kind `ask`, and no other, names a fact that a person can be asked for."""
+    askable = [name for name, kind in base.facts.items() if kind.ask and kind.of == "floor"]
+    for name, need in base.needs.items():
+        if need.kind == "ask" and need.asks not in askable:
+            given = f'"{need.asks}" cannot be asked for' if need.asks else "it does not say what it `asks`"
+            remedy = nearest(need.asks or "", askable)
+            yield Fault(where("needs", name), f"{name}: {given}", "a fact with a question", remedy)
+        elif need.kind != "ask" and need.asks:
+            yield Fault(where("needs", name), f"{name} is no question, and yet `asks`", "kind: ask")
 
 
 def _check_criteria(base: RuleBase, where: Where) -> Iterator[Fault]:

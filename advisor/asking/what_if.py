@@ -1,0 +1,58 @@
+"""Where one question holds the floor: what each answer to it would lead to, stated as a case would state it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+
+from advisor.answer.advising import answer_alone
+from advisor.answer.judging import judge_of
+from advisor.answer.kind_words import asking
+from advisor.answer.ranking import KINDS, Recommendation
+from advisor.asking.outlook_words import values_told
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import BadCase
+from advisor.facts.case import Case, make_case
+from advisor.facts.likelihoods import outcomes
+from advisor.facts.statements import Statement
+from advisor.model.advice import Advice, Answer, Asked, Branch
+from advisor.model.values import Value
+
+
+def what_if(reasoner: Reasoner, case: Case, memory: Mapping[str, Value], advice: Advice, today: date) -> Answer:
+    """The advice's answer, with what the answers to each question that holds the floor would lead to, best first.
+
+    Args:
+        reasoner: a rule base made ready.
+        case: the floor.
+        memory: its working memory.
+        advice: for it.
+        today: the date against which tests age.
+    """
+    if advice.answer.kind != "ask first":
+        return advice.answer
+    needs = {hold.need: reasoner.base.needs[hold.need].asks for hold in advice.holds}
+    asks = tuple(
+        Asked(need=need, fact=fact, branches=tuple(_branches(reasoner, case, memory, fact, today)))
+        for need, fact in needs.items()
+        if fact
+    )
+    says = [hold.says for hold in advice.holds]
+    return advice.answer.model_copy(update={"asks": asks, "sentence": asking(says, asks)})
+
+
+def _branches(reasoner: Reasoner, case: Case, memory: Mapping[str, Value], fact: str, today: date) -> Iterator[Branch]:
+    """Values with the same answer are told together; one that the rest of the case does not allow is left out."""
+    alike: dict[tuple[Recommendation, str], list[str]] = {}
+    for outcome in outcomes(reasoner.base, fact, memory[fact], judge_of(reasoner).limits.get(fact, ())):
+        stated = {**case.stated, fact: Statement(outcome.value.choice or outcome.value.shown)}
+        try:
+            other = make_case(reasoner.base, stated, today, case.floor, case.note)
+        except BadCase:
+            continue
+        answer, _ = answer_alone(reasoner, {**case.facts, **other.facts}, like=memory)
+        key = Recommendation.of(answer.kind, answer.leading), answer.sentence
+        alike.setdefault(key, []).append(outcome.stretch)
+    for (kind, finish), says in sorted(alike, key=lambda each: KINDS.index(each[0].kind)):
+        values = values_told(alike[Recommendation(kind, finish), says])
+        yield Branch(values=values, kind=kind, finish=finish or None, sentence=says)
