@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable, Mapping
 
 _BLANK = re.compile(r"\{([^{}]+)\}")
+# What a terminal or a page obeys instead of showing: controls, marks of direction, line separators, half characters.
+_OBEYED = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]")
 
 
 def fill(template: str, blanks: Mapping[str, str]) -> str:
@@ -65,3 +67,12 @@ def counted(number: int, one: str, many: str = "") -> str:
     ('1 rule', '3 rules')
     """
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def visible(text: str) -> str:
+    """The text with each character that would be obeyed instead of shown written as its number.
+
+    >>> visible("red \\x1b[31m")
+    'red \\\\u001b[31m'
+    """
+    return _OBEYED.sub(lambda match: f"\\u{ord(match[0]):04x}", text)

@@ -15,7 +15,8 @@ from random import Random
 from advisor.answer.bit_columns import Bits
 from advisor.answer.judging import Floors, Judge
 from advisor.facts.likelihoods import Outcome, chances_of, drawing_order, outcomes
-from advisor.model.grounding import compared_facts, contradicts, pattern_on
+from advisor.model.contradictions import compared_facts, contradicts
+from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import Contradiction, RuleBase
 from advisor.model.values import Value, unknown
 

@@ -100,7 +100,9 @@ def compute(base: RuleBase, name: str, facts: Facts, finish: Finish | None = Non
     inputs = tuple(each for each in kind.computed.inputs if each not in needless(facts))
     if all(facts[each].known for each in inputs):
         shown = show_both(interval, kind.unit, digits=3)  # what is worked out is not known more closely
-        return number(interval, kind.unit, "computed", shown, note=rule.words, inputs=inputs)
+        rate = next((facts[each].rate for each in inputs if facts[each].rate), "")
+        shown = f"{shown} ({rate})" if rate else shown
+        return number(interval, kind.unit, "computed", shown, note=rule.words, inputs=inputs, rate=rate)
     return Value("unknown", False, UNKNOWN, interval=interval, note=rule.words, inputs=inputs)
 
 

@@ -1,12 +1,11 @@
 """Spellings of units as products of measures with whole powers: `ft2`, `sq ft`, `lb/1000 ft²/24h`, `g per m2 per day`.
 
-The grammar is small and closed: known measures, powers 2 and 3, whole factors up to four digits, `/`, `per`, `*` and one
-level of brackets. Whatever else stands in a spelling makes it none, so that nothing that people type is ever evaluated.
+The grammar is small and closed: known measures, powers 2 and 3, whole factors up to four digits, `/`, `per`, `*` and
+one level of brackets. Whatever else stands in a spelling makes it none, so that nothing that people type is evaluated.
 """
 
 from __future__ import annotations
 
-import math
 import re
 from functools import cache, lru_cache
 from typing import NamedTuple
@@ -170,10 +169,10 @@ def _names() -> tuple[dict[str, Measure], dict[str, Measure]]:
                 scale, word = _PREFIXES[each]
                 exact[f"{word if len(name) > 3 else each}{name}"] = Measure(scale * size, powers)
     exact |= {f"µ{name[1:]}": each for name, each in exact.items() if name[0] == "u"}
-    for names, measure in _OTHERS.items():
-        exact |= dict.fromkeys(names.split("|"), Measure(*measure))
+    for names, other in _OTHERS.items():
+        exact |= dict.fromkeys(names.split("|"), Measure(*other))
     folded: dict[str, set[Measure]] = {}
-    for name, each in exact.items():
-        folded.setdefault(name.lower(), set()).add(each)
+    for name, measure in exact.items():
+        folded.setdefault(name.lower(), set()).add(measure)
     any_case = {name: next(iter(some)) for name, some in folded.items() if len(some) == 1}
     return exact, any_case

@@ -30,7 +30,9 @@ _BESIDE = {
 LONGEST = 200  # characters of a quantity
 
 _NUMBER = r"[+-]?(?:\d{1,15}(?:\.\d{1,15})?|\.\d{1,15})(?:[eE][+-]?\d{1,3})?(?!\d|\.\d)"
-_RANGE = re.compile(rf"(?P<low>{_NUMBER})\s*(?P<unit_low>.*?)\s*(?:\bto\b|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)")
+_RANGE = re.compile(
+    rf"(?P<low>{_NUMBER})\s*(?P<unit_low>.*?)\s*(?:\bto\b|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)"
+)
 _LIST = re.compile(rf"(?P<numbers>{_NUMBER}(?:(?:[,;] |[,;]? and )\s*{_NUMBER})+)(?P<unit>.*)")
 _UPWARD = ("over", "above", "at least", "more than", ">", ">=", "≥")
 _DOWNWARD = ("under", "below", "at most", "less than", "up to", "<", "<=", "≤")
@@ -63,7 +65,7 @@ def read_quantity(
         text: as people write it.
         unit: what it is wanted in.
         plausible: what it may be.
-        several: what counts of several readings, as `78, 80, 84 %`: all from the lowest to the highest, or one of these.
+        several: what counts of several readings, as `78, 80, 84 %`: all, from the lowest to the highest, or one.
         rates: by the name of a currency, what one of it is worth in US dollars.
 
     Raises:
@@ -108,7 +110,9 @@ _INSTEAD_OF_A_DATE = {
     "calendar_year": "give the year alone, as in `1998`",
 }
 _FRACTION = re.compile(r"(?<![\w/])(?<!\d\.)(?:(\d{1,6})[ -])?(\d{1,6})/([1-9]\d?)(?=\s|\"|'|-?in|-?ft|$)")
-_FEET = re.compile(r"(\d{1,9})\s*(?:-?(?:ft|feet|foot)\b,?|'-?)\s*(\d+(?:\.\d+)?)\s*(?:-?(?:inches|inch|in)(?!\w)|\"|'')")
+_FEET = re.compile(
+    r"(\d{1,9})\s*(?:-?(?:ft|feet|foot)\b,?|'-?)\s*(\d+(?:\.\d+)?)\s*(?:-?(?:inches|inch|in)(?!\w)|\"|'')"
+)
 _ROOM = re.compile(rf"({_NUMBER})\s*([^\d\s.x×]*)\s*(?:x|×|by)\s*({_NUMBER})\s*(\D+)")
 _THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 

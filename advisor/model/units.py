@@ -35,7 +35,9 @@ _ABSOLUTE = {"K": (1.0, -273.15), "kelvin": (1.0, -273.15), "degR": (5 / 9, -273
 _KELVINS = _scales((f"delta_degC|{_C}|K", 1.0), (f"delta_degF|{_F}", 5 / 9))
 
 UNITS: dict[str, Unit] = {
-    "percent": Unit("%", "%", _scales(("%|percent|pct|per cent|% RH|%RH|% rh|%rh|percent RH|% relative humidity", 1.0))),
+    "percent": Unit(
+        "%", "%", _scales(("%|percent|pct|per cent|% RH|%RH|% rh|%rh|percent RH|% relative humidity", 1.0))
+    ),
     "ratio": Unit("", "", _scales(("|ratio", 1.0), ("%|percent", 0.01))),
     "count": Unit("", "", _scales(("|count", 1.0))),
     "ph": Unit("", "", _scales(("|ph|pH", 1.0))),
@@ -100,7 +102,9 @@ UNITS: dict[str, Unit] = {
     "minute": Unit(
         "min", "minute", _scales(("minute|minutes|min", 1.0), ("hour|hours|h", 60.0), ("second|seconds|s", 1 / 60))
     ),
-    "per_hour": Unit("/h", "1/h", _scales(("per_hour|/h|1/h|an hour|ACH|air changes an hour|air changes per hour", 1.0))),
+    "per_hour": Unit(
+        "/h", "1/h", _scales(("per_hour|/h|1/h|an hour|ACH|air changes an hour|air changes per hour", 1.0))
+    ),
     "m3": Unit("m³", "m3", _scales(("m3|m³", 1.0), ("ft3", FOOT**3))),
     "m3_h": Unit("m³/h", "m3/h", _scales(("m3_h|m3/h|m³/h", 1.0), ("ft3/min|cfm", FOOT**3 * 60))),
     "mg_h": Unit("mg/h", "mg/h", _scales(("mg_h|mg/h", 1.0), ("g/h", 1000.0))),

@@ -37,6 +37,7 @@ NOUNS = {
     "contradictions": ("contradiction", "contradictions"),
     "priors": ("likelihood", "likelihoods"),
     "substances": ("value of a substance", "values of substances"),
+    "currencies": ("rate of a currency", "rates of currencies"),
     "materials": ("value of a material", "values of materials"),
     "norms": ("number of estimating", "numbers of estimating"),
     "tasks": ("value of a task", "values of tasks"),
