@@ -48,6 +48,11 @@ class Case:
         """The facts that count by their age, as they were read: those in doubt too."""
         return {**self.facts, **self.doubted}
 
+    def statement(self, name: str) -> Statement:
+        """What was said of a fact that is known, or would be to say the same."""
+        value = self.as_read[name]
+        return self.stated.get(name) or Statement(value.choice or value.shown)
+
 
 def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
     """Read and check a case file.

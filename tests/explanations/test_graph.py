@@ -165,12 +165,12 @@ def test_the_difference_of_an_answer_with_itself_is_the_answer_alone() -> None:
         assert list(difference(told.graph, told.graph)) == [ANSWER]
 
 
-@pytest.mark.parametrize("said", ["wetness: 60 %", "age: 10 day", "leak: yes", "room: hall"])
+@pytest.mark.parametrize("said", ["wetness=60 %", "age=10 day", "leak=yes", "room=hall"])
 def test_a_new_fact_shows_as_difference(said: str) -> None:
     told = small_floor()
     other = Explained(told.reasoner, say_typed(told.base, told.case, [said], told.today))
     shown = difference(told.graph, other.graph)
-    name = said.partition(":")[0]
+    name = said.partition("=")[0]
     assert shown.nodes[f"fact:{name}"]["change"] in ("added", "changed")
     for node in shown:
         there = node in told.graph, node in other.graph
