@@ -74,9 +74,7 @@ def test_what_is_refused_changes_nothing_and_every_fault_is_told() -> None:
         (["slab_humidity=97 %"], set()),
     ],
 )
-def test_a_graph_or_a_reason_takes_what_is_said_as_a_revision_does(
-    typed: list[str], aside: set[str]
-) -> None:
+def test_a_graph_or_a_reason_takes_what_is_said_as_a_revision_does(typed: list[str], aside: set[str]) -> None:
     revised = revise(the_reasoner(), GARAGE, typed, TODAY)
     drawn = Explained(the_reasoner(), say_typed(BASE, GARAGE, typed, TODAY), TODAY)
     assert drawn.case == revised.case
@@ -130,9 +128,10 @@ def test_whatever_was_typed_is_written_so_that_it_reads_back(floor: str, by: str
     assert content["facts"]["area"].get("by", "") == by
 
 
-@pytest.mark.parametrize(
-    "character", ["\x7f", "\x92", "\x00", "\x1b", "\ufffe", "\u202e", "\u2028", "\\", '"', ":", "é", "😀"]
-)
+ODD = ["\x7f", "\x92", "\x00", "\x1b", "\ufffe", "\u202e", "\u2028"]
+
+
+@pytest.mark.parametrize("character", [*ODD, "\\", '"', ":", "é", "😀"])
 def test_a_saved_case_is_read_again_or_says_which_character_cannot_be(tmp_path: Path, character: str) -> None:
     path = tmp_path / "floor.yaml"
     save_case(replace(GARAGE, floor=f"a{character}b"), path)
