@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
-from advisor.model.measures import ONE, read_measure
+from advisor.model.measures import read_measure
 from advisor.model.units import UNITS as UNITS
 from advisor.physics.bounds import Interval
 
@@ -182,7 +182,7 @@ def _scale(spelled: str, unit: str, rates: Rates) -> float:
     if theirs is None:
         known = f"; I know {', '.join(('USD', *(name for name in rates if name.isalpha())))}" if unit == "usd" else ""
         raise NotAQuantity(f'"{spelled[:40]}" is not a unit that I know{known}')
-    if ours is None or theirs.powers != ours.powers or ours == ONE:
+    if ours is None or theirs.powers != ours.powers:
         raise NotAQuantity(f'"{spelled}" measures something else')
     return theirs.size / ours.size
 

@@ -417,6 +417,8 @@ def test_a_product_of_measures_is_what_pint_makes_of_it(spelled: str) -> None:
         "0",
         "m/0",
         "foo",
+        "1000 ft2",
+        "m*6",
         "m" * 41,
         "sq 4",
     ],
