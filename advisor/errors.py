@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+from explanations.words import visible
+
 MOST_TOLD = 100  # faults in a message: somebody who names the wrong folder need not read them all
 SHORTEST_WORD, MOST_NAMED = 4, 24  # a word that may stand for the names it is part of, and how many of those
 
@@ -25,7 +27,7 @@ class Fault:
             lines.append(f"  Allowed: {self.allowed}")
         if self.remedy:
             lines.append(f"  {self.remedy}")
-        return "\n".join(lines)
+        return "\n".join(visible(line) for each in lines for line in each.split("\n"))
 
 
 class AdvisorError(Exception):

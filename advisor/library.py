@@ -130,7 +130,7 @@ class Adviser:
         told = Explained(self.reasoner, case)
         return tell(told.graph, level, told.finish(finish) if finish else None)
 
-    def turn(self, case: Case, finish: str | None = None) -> Turning:
+    def turn(self, case: Case, finish: str | None = None, today: date | None = None) -> Turning:
         """The smallest changes of facts that turn the answer, or that bring a finish back.
 
         Raises:
@@ -138,7 +138,7 @@ class Adviser:
         """
         from advisor.asking.turning import would_turn
 
-        return would_turn(self.reasoner, case.facts, finish)
+        return would_turn(self.reasoner, case, finish, today=today)
 
     def take_off(
         self,

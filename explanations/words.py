@@ -9,6 +9,8 @@ from textwrap import TextWrapper
 WIDTH = 79  # columns of a page of text
 
 _BLANK = re.compile(r"\{([^{}]+)\}")
+# What a terminal or a page obeys instead of showing: controls, marks of direction, line separators, half characters.
+_OBEYED = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]")
 
 
 def fill(template: str, blanks: Mapping[str, str]) -> str:
@@ -78,3 +80,12 @@ def wrapped(text: str, lead: str = "", hang: str | None = None, width: int = WID
     """
     after = " " * len(lead) if hang is None else hang
     return TextWrapper(width, lead, after, break_long_words=False, break_on_hyphens=False).fill(text)
+
+
+def visible(text: str) -> str:
+    """The text with each character that would be obeyed instead of shown written as its number.
+
+    >>> visible("red \\x1b[31m")
+    'red \\\\u001b[31m'
+    """
+    return _OBEYED.sub(lambda match: f"\\u{ord(match[0]):04x}", text)

@@ -19,7 +19,7 @@ from advisor.asking.proof import certain
 from advisor.asking.sampling import draw, mooted, open_facts
 from advisor.facts.memory import working_memory
 from advisor.facts.setting_aside import doubts
-from advisor.model.grounding import contradicted
+from advisor.model.contradictions import contradicted
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 from tests.floors import random_case

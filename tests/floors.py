@@ -5,7 +5,8 @@ from __future__ import annotations
 from random import Random
 
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import Program, contradicted, unbound
+from advisor.model.contradictions import contradicted
+from advisor.model.grounding import Program, unbound
 from advisor.model.knowledge import FactKind, RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number

@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field
 
 from advisor.facts.case import Case, read_fact
-from advisor.model.grounding import contradicted
+from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import RuleBase, Texts
 from advisor.rulebase.documents import read_document
 

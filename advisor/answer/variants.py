@@ -68,8 +68,8 @@ class Variants:
         upstream = np.array([each.fact in self._upstream for each in changes] + [False])  # the last is for -1
         narrow = np.sort(np.where(upstream[rows], rows, -1), axis=1)
         distinct, which = np.unique(narrow, axis=0, return_inverse=True)
-        small = working_columns(self.base, self._stated(given, changes, distinct), self.bounds)
-        stated = self._stated(given, changes, rows)
+        small = working_columns(self.base, self.stated(given, changes, distinct), self.bounds)
+        stated = self.stated(given, changes, rows)
         facts: dict[str, Column] = {}
         for name, column in small.facts.items():
             if unbound(name)[0] in self._upstream:
@@ -80,7 +80,8 @@ class Variants:
                 facts[name] = column
         return Columns(len(rows), facts)
 
-    def _stated(self, given: Mapping[str, Value], changes: Sequence[Changed], rows: Rows) -> Columns:
+    def stated(self, given: Mapping[str, Value], changes: Sequence[Changed], rows: Rows) -> Columns:
+        """The facts that the variants state; a change to unknown takes one back."""
         known = {name: value for name, value in given.items() if value.known}
         facts = dict(columns_of(self.base, [known]).facts)
         names = [each.fact for each in changes]
@@ -91,11 +92,11 @@ class Variants:
                 here = (rows == place).any(axis=1)
                 value = changes[place].value
                 if isinstance(column, ChoiceColumn):
-                    column.codes[here] = kind.choices.index(value.choice) + 1
+                    column.codes[here] = kind.choices.index(value.choice) + 1 if value.known else 0
                 else:
                     assert value.interval is not None
                     column.low[here], column.high[here] = value.interval.low, value.interval.high
-                    column.known[here] = True
+                    column.known[here] = value.known
             facts[name] = column
         return Columns(len(rows), facts)
 

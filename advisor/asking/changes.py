@@ -6,18 +6,22 @@ Two values of a fact are alike if every pattern on it, and on what is computed f
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 import numpy as np
 
 from advisor.answer.variants import Changed, Variants
+from advisor.engines.contradicting import refused
 from advisor.engines.many_cases import Tests, unpack
+from advisor.facts.case import Case
 from advisor.facts.likelihoods import effort
 from advisor.facts.memory import working_memory
+from advisor.facts.statements import Statement
+from advisor.model.contradictions import asked
 from advisor.model.edges import step
-from advisor.model.grounding import Pattern, contradicted, unbound
+from advisor.model.grounding import Pattern, unbound
 from advisor.model.knowledge import FactKind, Need, Referral, RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
@@ -28,6 +32,7 @@ ROUNDS, PARTS = 5, 8  # rounds in which the stretch between two that differ is c
 
 Way = Literal["choose", "find out", "test", "wait", "do", "use", "fixed"]
 Signature = bytes
+REFUSED: Signature = b"contradicts what else is said"
 
 
 @dataclass(frozen=True)
@@ -47,14 +52,14 @@ class Change(Changed):
     alike: tuple[str, ...] = ()
 
 
-def candidates(variants: Variants, given: Mapping[str, Value]) -> list[Change]:
+def candidates(variants: Variants, case: Case) -> list[Change]:
     """All changes of one fact that some rule could notice, in the order of the vocabulary.
 
     Those that contradict the case's other facts are left out.
     """
-    base = variants.base
-    memory = working_memory(base, given)
-    hanging = _hanging(variants)
+    base, given = variants.base, case.as_read
+    memory = working_memory(base, case.facts)
+    hanging = _hanging(variants, given)
     points = {name: _points(variants, name, memory[name], patterns) for name, patterns in hanging.items()}
     marks = _marks(variants, given, points, hanging)
     refined = {name for name in points if base.facts[name].type == "number" and _has_computed(hanging[name], name)}
@@ -68,15 +73,14 @@ def candidates(variants: Variants, given: Mapping[str, Value]) -> list[Change]:
             both = dict(zip(points[name] + middles, marks[name] + fresh[name], strict=True))
             points[name] = sorted(both, key=lambda value: _low(value))
             marks[name] = [both[value] for value in points[name]]
-    now = _marks(variants, given, {name: [memory[name]] for name in points}, hanging)
-    untouched = _untouched(variants, given)
+    now = _marks(variants, given, {name: [given.get(name, memory[name])] for name in points}, hanging)
+    untouched = _untouched(variants, case.facts)
     found: list[Change] = []
     for name in points:
         for value, alike in _representatives(memory[name], points[name], marks[name], now[name][0]):
             way, cost = _way(base, name, memory[name], value)
-            change = Change(name, value, memory[name].shown, way, cost, alike)
-            if not (name in untouched and way == "do") and not contradicted(base, {**given, name: value}):
-                found.append(change)
+            if not (name in untouched and way == "do"):
+                found.append(Change(name, value, memory[name].shown, way, cost, alike))
     return found
 
 
@@ -96,13 +100,16 @@ def _untouched(variants: Variants, given: Mapping[str, Value]) -> set[str]:
     }
 
 
-def _hanging(variants: Variants) -> dict[str, list[Pattern]]:
-    """By fact that a case may state, the patterns on it and on all that is computed from it."""
+def _hanging(variants: Variants, given: Mapping[str, Value]) -> dict[str, list[Pattern]]:
+    """By fact that a case may state, the patterns on it and on all that is computed from it: the rules', and those by
+    which it clashes with others."""
     base = variants.base
     by_fact: dict[str, list[Pattern]] = {}
     for rule in variants.program.rules:
         for pattern in rule.patterns:
             by_fact.setdefault(unbound(pattern.fact)[0], []).append(pattern)
+    for pattern in _clashing(base, given):
+        by_fact.setdefault(pattern.fact, []).append(pattern)
     for name in reversed(base.facts):  # a computed fact follows its inputs in the vocabulary, or is checked later
         for inner in base.facts[name].computed.inputs if base.facts[name].computed else ():  # type: ignore[union-attr]
             by_fact.setdefault(inner, []).extend(by_fact.get(name, []))
@@ -112,6 +119,16 @@ def _hanging(variants: Variants) -> dict[str, list[Pattern]]:
         for name, kind in base.facts.items()
         if kind.ask and kind.of == "floor" and (name in by_fact or name in weighed)
     }
+
+
+def _clashing(base: RuleBase, given: Mapping[str, Value]) -> Iterator[Pattern]:
+    """What contradictions ask of single facts, and of a fact beside the others as they are given."""
+    for contradiction in base.contradictions.values():
+        clash = asked(base, contradiction)
+        yield from clash.patterns
+        for each in (side for both in clash.between for side in (both, both.mirrored())):
+            if each.other in given:
+                yield each.given(given[each.other])
 
 
 def _has_computed(patterns: Sequence[Pattern], name: str) -> bool:
@@ -154,22 +171,27 @@ def _marks(
     values: Mapping[str, Sequence[Value]],
     hanging: Mapping[str, Sequence[Pattern]],
 ) -> dict[str, list[Signature]]:
-    """For each value of each fact, which of the patterns that hang on it hold if it is put in."""
+    """For each value of each fact, which of the patterns that hang on it hold if it is put in; or that it cannot be."""
     changes: list[Changed] = []
     rows: list[int] = []
     for name, some in values.items():
         for value in some:
             rows.append(len(changes) if value.known else -1)  # an unknown value changes nothing
             changes += [Changed(name, value)] if value.known else []
-    memory = variants.memory(given, changes, np.array(rows)[:, None])
+    places = np.array(rows)[:, None]
+    memory = variants.memory(given, changes, places)
     tests = Tests(memory)
+    no_floor = np.zeros(memory.floors, np.bool)
+    for flags in refused(variants.base, variants.stated(given, changes, places)).values():
+        no_floor |= flags
     found, at = {}, 0
     for name, some in values.items():
         here = slice(at, at + len(some))
         flags = np.array([unpack(tests.pattern(p), memory.floors)[here] for p in hanging[name]], np.bool)
         whole = variants.base.facts[name].type != "number" and not hanging[name]
         found[name] = [
-            some[i].choice.encode() if whole else np.packbits(flags[:, i]).tobytes() for i in range(len(some))
+            REFUSED if no_floor[at + i] else some[i].choice.encode() if whole else np.packbits(flags[:, i]).tobytes()
+            for i in range(len(some))
         ]
         at += len(some)
     return found
@@ -193,7 +215,8 @@ def _representatives(
     regions: dict[Signature, list[Value]] = {}
     for value, here in zip(points, marks, strict=True):
         regions.setdefault(here, []).append(value)
-    regions.pop(mark, None)
+    for same in (mark, REFUSED):
+        regions.pop(same, None)
     for values in regions.values():
         if values[0].interval is None:
             yield values[0], tuple(each.shown for each in values[1:])
@@ -230,6 +253,6 @@ def _way(base: RuleBase, name: str, now: Value, value: Value) -> tuple[Way, floa
     return way, base.changes[way].cost
 
 
-def as_facts(given: Mapping[str, Value], changes: Sequence[Changed]) -> dict[str, Value]:
-    """The facts of a case with changes put in."""
-    return {**given, **{change.fact: replace(change.value, origin="given") for change in changes}}
+def said(changes: Sequence[Change]) -> dict[str, Statement]:
+    """Changes, as somebody would state them."""
+    return {change.fact: Statement(change.value.choice or change.value.shown) for change in changes}

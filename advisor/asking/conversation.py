@@ -14,10 +14,10 @@ from advisor.asking.outlook import Question
 from advisor.asking.outlook_words import turns_told, verdict_told
 from advisor.asking.typed_answers import read_answer
 from advisor.errors import AdvisorError, BadCase, Fault, nearest
-from advisor.facts.case import describe_allowed
+from advisor.facts.case import Case, describe_allowed
 from advisor.facts.case_file import save_case
 from advisor.model.knowledge import FactKind
-from explanations.words import counted, listing, sentence
+from explanations.words import counted, listing, sentence, visible
 
 NARROWEST, WIDEST = 24, 79
 MOST_NAMED = 6  # facts offered for a word that fits several
@@ -48,11 +48,17 @@ class Conversation:
         """
         self.interview, self.path, self.base = interview, path, interview.base
         self.read, self._write = read, write
+        self._kept: Case | None = None
+
+    @property
+    def saved(self) -> bool:
+        """Whether the case as it stands has been saved."""
+        return self._kept is self.interview.case
 
     def say(self, text: str, indent: int = 0) -> None:
         """Write a text, wrapped to the terminal."""
-        for line in text.splitlines() or [""]:
-            self._write(wrapped(" " * indent + line))
+        for line in text.split("\n"):
+            self._write(wrapped(" " * indent + visible(line)))
 
     def run(self) -> bool:
         """Ask until it is time to stop. True: give the advice; False: to be gone on with later."""
@@ -101,8 +107,9 @@ class Conversation:
                 case "save":
                     self.save(Path(rest) if rest else self.path)
                 case "later" | "quit" | "exit":
-                    self.save()
-                    return "later"
+                    if self.save():
+                        return "later"
+                    self.say("Nothing is lost yet: `save FILE` saves it elsewhere.", 2)
                 case "back" if chosen:
                     return ""
                 case "back":
@@ -236,7 +243,7 @@ class Conversation:
         except AdvisorError as error:
             self._refused(error)
             return False
-        self.path = path
+        self.path, self._kept = path, self.interview.case
         self.say(f"Saved in {path}. Go on with: advisor interview {path}", 2)
         return True
 

@@ -11,7 +11,7 @@ from advisor.answer.ranking import Recommendation, Standing
 from advisor.asking.outlook import Branch, Question
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase
-from advisor.facts.case import Case, make_case
+from advisor.facts.case import Case, say
 from advisor.facts.setting_aside import SetAside
 from advisor.facts.statements import Statement
 from advisor.model.advice import Answer
@@ -92,9 +92,8 @@ def effects(reasoner: Reasoner, case: Case, question: Question, today: date) -> 
     """
     before = _position(reasoner, case)
     for branch in question.branches:
-        stated = {**case.stated, question.fact: Statement(branch.said)}
         try:
-            after = make_case(reasoner.base, stated, today, case.floor, case.note)
+            after = say(reasoner.base, case, {question.fact: Statement(branch.said)}, today)
         except BadCase:
             continue
         new = tuple(each for each in after.set_aside if each not in case.set_aside)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Iterator
+from datetime import date
 from functools import cached_property
 
 from advisor.answer.picturing import advice_graph
@@ -12,24 +12,10 @@ from advisor.asking.least_facts import Facts, answer_rests_on, rests_on
 from advisor.asking.missing import NotFired, missing
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault, did_you_mean, nearest
-from advisor.facts.case import Case, read_fact
+from advisor.facts.case import Case
 from advisor.model.advice import Advice, FinishStanding
-from advisor.model.knowledge import RuleBase
 from explanations.graph import Graph
 from explanations.views import given_facts, proof
-
-
-def with_facts(base: RuleBase, case: Case, said: Iterable[str]) -> Case:
-    """The case with further facts, each written as `NAME: VALUE`.
-
-    Raises:
-        BadCase: a fact is not known, or its value is not one it can have.
-    """
-    facts = dict(case.facts)
-    for each in said:
-        name, _, value = each.partition(":")
-        facts[name.strip()] = read_fact(base, name.strip(), value.strip(), each)
-    return replace(case, facts=facts)
 
 
 def _joined(name: str) -> str:
@@ -39,9 +25,10 @@ def _joined(name: str) -> str:
 class Explained:
     """One case reasoned about, to be asked about."""
 
-    def __init__(self, reasoner: Reasoner, case: Case) -> None:
+    def __init__(self, reasoner: Reasoner, case: Case, today: date | None = None) -> None:
         self.reasoner, self.case, self.base = reasoner, case, reasoner.base
-        self.advice: Advice = advise(reasoner, case)
+        self.today = today or date.today()
+        self.advice: Advice = advise(reasoner, case, self.today)
 
     @cached_property
     def graph(self) -> Graph[str]:

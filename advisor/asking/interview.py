@@ -18,7 +18,7 @@ from advisor.asking.outlook import Outlook, Question
 from advisor.asking.proof import Verdict, certain
 from advisor.engines.reasoning import Reasoner, record
 from advisor.engines.rete import Session
-from advisor.facts.case import Case, make_case
+from advisor.facts.case import Case, make_case, say
 from advisor.facts.memory import working_memory
 from advisor.facts.setting_aside import SetAside
 from advisor.facts.statements import Statement
@@ -76,7 +76,7 @@ class Interview:
             BadCase: it does not fit the fact, or contradicts what was said; nothing is changed then.
         """
         before = self.case.stated.get(fact)
-        step = self._become({**self.case.stated, fact: statement})
+        step = self._become(say(self.base, self.case, {fact: statement}, self.today))
         self._answers.append((fact, before))
         return step
 
@@ -90,10 +90,9 @@ class Interview:
             stated[fact] = before
         else:
             del stated[fact]
-        return fact, self._become(stated)
+        return fact, self._become(make_case(self.base, stated, self.today, self.case.floor, self.case.note))
 
-    def _become(self, stated: Mapping[str, Statement]) -> Step:
-        case = make_case(self.base, stated, self.today, self.case.floor, self.case.note)
+    def _become(self, case: Case) -> Step:
         known_aside, self.case = self.case.set_aside, case
         fired, afresh = self._sync()
         before, self._seen = self._seen, self._summary()

@@ -21,7 +21,7 @@ from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.relevance import Domains, Relevance, domains_of
 from advisor.asking.sampling import meeting, mooted
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import compared_facts, contradicted
+from advisor.model.contradictions import compared_facts, contradicted
 from advisor.model.values import Value
 
 MOST_AT_ONCE = 1 << 14  # combinations judged together

@@ -8,10 +8,9 @@ from datetime import date
 from typing import Literal
 
 from advisor.asking.advice import advise
-from advisor.asking.typed_answers import read_answer
+from advisor.asking.typed_answers import say_typed
 from advisor.engines.reasoning import Reasoner
-from advisor.errors import BadCase, Fault
-from advisor.facts.case import Case, make_case, read_fact
+from advisor.facts.case import Case
 from advisor.model.advice import Advice, FinishStanding, Reason, Unused
 from advisor.model.knowledge import RuleBase
 from explanations.trace import Firing
@@ -100,21 +99,7 @@ def revise(reasoner: Reasoner, case: Case, said: Iterable[str], today: date | No
         BadCase: with every fault found.
     """
     today, base = today or date.today(), reasoner.base
-    stated = dict(case.stated)
-    faults: list[Fault] = []
-    for each in said:
-        name, sign, text = (part.strip() for part in each.partition("="))
-        try:
-            if not sign or not text:
-                raise BadCase([Fault(each, "this is not a new fact", "FACT=VALUE, as in slab_humidity='88 %'")])
-            if name not in base.facts:
-                read_fact(base, name, text, each)  # says what is wrong with the name
-            stated[name] = read_answer(name, base.facts[name], text, today)
-        except BadCase as error:
-            faults += error.faults
-    if faults:
-        raise BadCase(faults)
-    after_case = make_case(base, stated, today, case.floor, case.note)
+    after_case = say_typed(base, case, said, today)
     before, after = advise(reasoner, case, today), advise(reasoner, after_case, today)
     was = {each.finish: each for each in before.standings}
     finishes = (FinishChange(s.finish, _change(was[s.finish], s), was[s.finish], s) for s in after.standings)

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from functools import lru_cache
-from itertools import product
 from random import Random
 
 from advisor.answer.bit_columns import Bits
 from advisor.answer.judging import Floors, Judge
 from advisor.facts.likelihoods import Outcome, chances_of, drawing_order, outcomes
-from advisor.model.grounding import compared_facts, pattern_on
+from advisor.model.contradictions import asked
+from advisor.model.grounding import Pattern, pattern_on
 from advisor.model.knowledge import Contradiction, RuleBase
 from advisor.model.values import Value, unknown
 
@@ -155,20 +155,17 @@ def mooted(contradiction: Contradiction) -> list[str]:
 
 def meeting(base: RuleBase, contradiction: Contradiction, floors: Floors, names: Collection[str]) -> Bits:
     """The floors on which the conditions on these facts hold."""
+    clash = asked(base, contradiction.model_copy(update={"when": {name: contradiction.when[name] for name in names}}))
+    if not floors.facts.keys() >= {*names, *clash.facts}:
+        return 0  # it asks for a fact that is still to be worked out
     found = floors.all
-    for name in names:
-        alone = contradiction.model_copy(update={"when": {name: contradiction.when[name]}})
-        compared = sorted(compared_facts(alone))
-        if not floors.facts.keys() >= {name, *compared}:
-            return 0  # it asks for a fact that is still to be worked out
-        here = 0
-        for values in product(*(floors.facts[each] for each in compared)):
-            facts = {each: value for each, (value, _) in zip(compared, values, strict=True)}
-            pattern = pattern_on(base, name, contradiction.when[name], None, facts)
-            assert pattern is not None
-            some = found
-            for _, have in values:
-                some &= have
-            here |= some & sum(have for value, have in floors.facts[name] if pattern.holds(value))
-        found = here
+    for pattern in clash.patterns:
+        found &= _having(floors, pattern)
+    for each in clash.between:
+        found &= sum(have & _having(floors, each.given(value)) for value, have in floors.facts[each.other])
     return found
+
+
+def _having(floors: Floors, pattern: Pattern) -> Bits:
+    """The floors whose fact meets a pattern; no floor has two values of a fact."""
+    return sum(have for value, have in floors.facts[pattern.fact] if pattern.holds(value))

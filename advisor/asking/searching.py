@@ -18,11 +18,13 @@ from numpy.typing import NDArray
 
 from advisor.answer.many_answers import Answers
 from advisor.answer.ranking import Standing
-from advisor.answer.variants import Rows, Variants
+from advisor.answer.variants import Changed, Rows, Variants
 from advisor.asking.changes import Change
 from advisor.engines.columns import Flags
+from advisor.engines.contradicting import in_doubt, refused
 from advisor.model.advice import Answer
-from advisor.model.values import Value
+from advisor.model.contradictions import Clash, clashes
+from advisor.model.values import Value, unknown
 
 CHUNK = 16_384  # variants judged at a time
 NEAREST = 150  # pairs from which sets of three are built
@@ -50,10 +52,16 @@ class Found(NamedTuple):
 
 
 class Search:
-    """Minimal sets of changes that reach a goal, smallest first. How many of each size were tried is in `tried`."""
+    """Minimal sets of changes that reach a goal, smallest first. How many of each size were tried is in `tried`.
+
+    Each set is judged as the case with it stated would be: none that contradicts itself, what is in doubt set aside.
+    """
 
     def __init__(self, variants: Variants, given: Mapping[str, Value], changes: list[Change], goal: Goal) -> None:
         self.variants, self.given, self.changes, self.goal = variants, given, changes, goal
+        doubtful = (name for clash in clashes(variants.base, soft=True).values() for name in _behind(variants, clash))
+        self._taken_back = {name: len(changes) + at for at, name in enumerate(dict.fromkeys(doubtful))}
+        self._all = [*changes, *(Changed(name, unknown(variants.base.facts[name])) for name in self._taken_back)]
         self.tried: dict[int, int] = {}
         self.nearest = False  # whether sets of three were built from the nearest pairs
 
@@ -108,13 +116,34 @@ class Search:
         near = [np.zeros(0, np.int64)]
         for start in range(0, len(sets), CHUNK):
             some = sets[start : start + CHUNK]
-            judged = self.variants.judge(self.variants.memory(self.given, self.changes, some))
-            for at in np.flatnonzero(self.goal.many(judged)):
+            rows, possible = self._as_stated(some)
+            judged = self.variants.judge(self.variants.memory(self.given, self._all, rows))
+            for at in np.flatnonzero(self.goal.many(judged) & possible):
                 places = tuple(int(place) for place in some[at])
                 found.append(Found(places, int(judged.kind[at]), int(judged.leading[at])))
-            near.append(self.goal.near(judged))
+            near.append(np.where(possible, self.goal.near(judged), np.iinfo(np.int64).max))
         self.tried[sets.shape[1]] = len(sets)
         return found, np.concatenate(near)
+
+    def _as_stated(self, sets: Rows) -> tuple[Rows, Flags]:
+        """The sets with what each makes doubtful taken back, and which of them contradict nothing."""
+        base, stated = self.variants.base, self.variants.stated(self.given, self._all, sets)
+        possible = np.ones(len(sets), np.bool)
+        for flags in refused(base, stated).values():
+            possible &= ~flags
+        fact_of, rows = np.array([each.fact for each in self._all]), sets
+        for name, flags in in_doubt(base, stated).items():
+            own = flags[:, None] & (rows >= 0) & (fact_of[rows] == name)
+            taken_back = np.where(flags, self._taken_back[name], -1)
+            rows = np.column_stack([np.where(own, -1, rows), taken_back])
+        return rows, possible
+
+
+def _behind(variants: Variants, clash: Clash) -> Iterator[str]:
+    """The facts that may be set aside by a contradiction: those it is about, and what they are worked out from."""
+    for name in clash.asserted:
+        computed = variants.base.facts[name].computed
+        yield from (name, *(computed.inputs if computed else ()))
 
 
 def _sets(some: Iterable[tuple[int, ...]], size: int) -> Sets:

@@ -1,7 +1,8 @@
 """What would turn the answer: the smallest changes of facts that change it, or that bring a given finish back.
 
-`searching` finds the sets by the many-cases reading; every set that is handed out has been run through the engine
-again. What one can do or find out comes before what only another use of the floor, or nobody, can change.
+`searching` finds the sets by the many-cases reading; every set that is handed out has been stated, as anybody would
+state it, and run through the engine. What one can do or find out comes before what only another use of the floor, or
+nobody, can change.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal, get_args
 
 import numpy as np
@@ -17,14 +19,14 @@ from advisor.answer.advising import answer_alone
 from advisor.answer.many_answers import Answers
 from advisor.answer.ranking import KINDS, NAMING, Standing
 from advisor.answer.variants import Variants
-from advisor.asking.changes import Change, as_facts, candidates
+from advisor.asking.changes import Change, candidates, said
 from advisor.asking.searching import Found, Goal, Search
 from advisor.engines.columns import Flags
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase, Fault, nearest
+from advisor.facts.case import Case, say
 from advisor.facts.memory import working_memory
 from advisor.model.advice import Answer
-from advisor.model.grounding import contradicted
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 
@@ -82,34 +84,37 @@ class Turning:
 
 def would_turn(
     reasoner: Reasoner,
-    given: Mapping[str, Value],
+    case: Case,
     finish: str | None = None,
     most: int = 3,
     leads: bool = False,
     everything: bool = False,
+    today: date | None = None,
 ) -> Turning:
     """The smallest changes that turn the answer.
 
     Args:
         reasoner: a rule base made ready.
-        given: the facts that the case states.
+        case: the floor.
         finish: the finish to bring back; if none, any other recommendation counts.
         most: how many facts may change together, 1 to 3.
         leads: the finish must become the leading one, even if it is ruled out now.
         everything: hand out all sets that work, not only the cheapest few of each outcome.
+        today: the date against which tests age; the current one if not given.
 
     Raises:
         BadCase: there is no such finish.
     """
     base = reasoner.base
     variants = Variants(base, reasoner.program)
+    given = case.facts
     now, ranked = answer_alone(reasoner, given)
     goal = _goal(base, variants, now, ranked, finish, leads)
-    changes = candidates(variants, given)
-    search = Search(variants, given, changes, goal)
+    changes = candidates(variants, case)
+    search = Search(variants, case.as_read, changes, goal)
     found = sorted(search.minimal(most), key=lambda each: _order(changes, given, each.places))
     kept = list(_nearest_only(changes, given, found, by_outcome=finish is None))
-    turns = tuple(_confirmed(reasoner, given, changes, kept, goal, finish, everything))
+    turns = tuple(_confirmed(reasoner, case, today or date.today(), changes, kept, goal, finish, everything))
     moved = {changes[place].fact for each in found for place in each.places}
     unmade = dict.fromkeys(change.fact for change in changes if change.way == "find out")
     idle = tuple(name for name in unmade if base.facts[name].change == "test" and name not in moved)
@@ -192,24 +197,29 @@ def _move(given: Mapping[str, Value], change: Change) -> tuple[str, str]:
 
 def _confirmed(
     reasoner: Reasoner,
-    given: Mapping[str, Value],
+    case: Case,
+    today: date,
     changes: list[Change],
     found: Iterable[Found],
     goal: Goal,
     finish: str | None,
     everything: bool,
 ) -> Iterator[Turn]:
-    """The cheapest sets that the engine bears out and that contradict nothing; unless all, of each outcome a few."""
+    """The cheapest sets that the engine bears out when they are stated; unless all, of each outcome a few."""
     shown: Counter[object] = Counter()
-    memory = working_memory(reasoner.base, given)
+    memory = working_memory(reasoner.base, case.facts)
     for places, kind, leading in found:
         some = tuple(changes[place] for place in places)
-        facts, group = as_facts(given, some), group_of(some)
+        group = group_of(some)
         outcome, named = (kind, leading, group), frozenset(change.fact for change in some)
         enough = shown[group] >= SHOWN[group] or shown[outcome] >= SHOWN_EACH or shown[named] >= SHOWN_ALIKE
-        if (enough and not everything) or contradicted(reasoner.base, facts):
+        if enough and not everything:
             continue
-        answer, ranked = answer_alone(reasoner, facts, like=memory)
+        try:
+            changed = say(reasoner.base, case, said(some), today)
+        except BadCase:
+            continue
+        answer, ranked = answer_alone(reasoner, changed.facts, like=memory)
         if not goal.one(answer, ranked):
             continue
         shown.update([outcome, group, named])

@@ -1,12 +1,17 @@
-"""An answer as people type it: a place in the list, a short yes or no, "don't know", a date and a name after it."""
+"""What people type: an answer (a place in the list, a short yes or no, "don't know", a date and a name after it), and
+on the command line `FACT=VALUE`.
+"""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from datetime import date
 
-from advisor.facts.statements import Statement, read_date
-from advisor.model.knowledge import UNKNOWN, FactKind
+from advisor.errors import BadCase, Fault
+from advisor.facts.case import Case, read_fact, say
+from advisor.facts.statements import Statement, read_date, read_name
+from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
 from advisor.model.quantities import spell_units
 
 DONT_KNOW = {
@@ -14,6 +19,41 @@ DONT_KNOW = {
     "not known", "skip", "pass",
 }  # fmt: skip
 YES_OR_NO = {"y": "yes", "yeah": "yes", "yep": "yes", "n": "no", "nope": "no"}
+
+
+def say_typed(base: RuleBase, case: Case, typed: Iterable[str], today: date) -> Case:
+    """The case with further facts stated, each written as `FACT=VALUE`.
+
+    Args:
+        base: for the vocabulary.
+        case: what was said before.
+        typed: after a value may stand `on DATE` and `by NAME`; `unknown` withdraws what was said.
+        today: the date against which tests age.
+
+    Raises:
+        BadCase: with every fault found.
+    """
+    faults: list[Fault] = []
+    said: dict[str, Statement] = {}
+    for each in typed:
+        name, sign, text = (part.strip() for part in each.partition("="))
+        try:
+            if not sign or not text:
+                raise BadCase([_no_fact(base, each)])
+            if name not in base.facts:
+                read_fact(base, name, text, each)  # says what is wrong with the name
+            said[name] = read_answer(name, base.facts[name], text, today)
+        except BadCase as error:
+            faults += error.faults
+    if faults:
+        raise BadCase(faults)
+    return say(base, case, said, today)
+
+
+def _no_fact(base: RuleBase, typed: str) -> Fault:
+    name, colon, text = (part.strip() for part in typed.partition(":"))
+    meant = f"Write {name}='{text}'." if colon and text and name in base.facts else ""
+    return Fault(typed, "this is not a new fact", "FACT=VALUE, as in slab_humidity='88 %'", meant)
 
 
 def read_answer(fact: str, kind: FactKind, text: str, today: date) -> Statement:
@@ -26,20 +66,19 @@ def read_answer(fact: str, kind: FactKind, text: str, today: date) -> Statement:
         today: no date lies after it.
 
     Raises:
-        BadCase: the date is none.
+        BadCase: the date is none, or the name cannot be kept.
     """
     if declines(text):
         return Statement(UNKNOWN)
-    match = re.fullmatch(r"(?P<is>.+?)(?:\s+on\s+(?P<on>\S+))?(?:\s+by\s+(?P<by>.{1,80}))?", text)
-    assert match is not None
-    value, on, by = match["is"].strip(), match["on"], match["by"] or ""
+    match = re.fullmatch(r"(?P<is>.+?)(?:\s+on\s+(?P<on>\S+))?(?:\s+by\s+(?P<by>.+))?", text, re.DOTALL)
+    value, on, by = (match["is"].strip(), match["on"], match["by"] or "") if match else (text, None, "")
     if kind.type == "yes/no":
         value = YES_OR_NO.get(value.lower().rstrip("."), value)
     elif kind.type != "number" and value.isdigit() and 1 <= int(value) <= len(kind.choices):
         value = kind.choices[int(value) - 1]
     elif kind.type == "number" and value[-1:].isdigit() and (unit := _only_unit(kind)):
         value = f"{value} {unit}"
-    return Statement(value, read_date(fact, on, fact, today), by)
+    return Statement(value, read_date(fact, on, fact, today), read_name(fact, " ".join(by.split()), fact))
 
 
 def _only_unit(kind: FactKind) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,19 +13,26 @@ from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_bas
 if TYPE_CHECKING:
     from advisor.asking.explaining import Explained
 
+SayOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="FACT=VALUE", help="What is new or otherwise: slab_humidity='70 %'; may be given more than once."
+    ),
+]
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish, by its id or name.")]
 
 
 def explained(case: Path, rules: list[Path] | None, say: list[str] | None = None) -> Explained:
     """A case, with what else is said of it, reasoned about."""
-    from advisor.asking.explaining import Explained, with_facts
+    from advisor.asking.explaining import Explained
+    from advisor.asking.typed_answers import say_typed
     from advisor.demo import find_case
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case import read_case
 
-    base = rule_base(rules)
-    read = read_case(find_case(case), base)
-    return Explained(Reasoner(base), with_facts(base, read, say or []))
+    base, today = rule_base(rules), date.today()
+    read = read_case(find_case(case), base, today)
+    return Explained(Reasoner(base), say_typed(base, read, say, today) if say else read, today)
 
 
 @app.command()
@@ -34,6 +42,7 @@ def why(
     level: Annotated[str, typer.Option(help="How much: sentence, paragraph or full.")] = "paragraph",
     rule: Annotated[str, typer.Option(help="One rule: which of its conditions failed, and by how much.")] = "",
     least: Annotated[bool, typer.Option("--least", help="Name the fewest facts that lead to the same.")] = False,
+    say: SayOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
 ) -> None:
@@ -42,7 +51,7 @@ def why(
     from explanations.telling import check_level
 
     known = check_level(level)
-    told = explained(case, rules)
+    told = explained(case, rules, say)
     about = told.finish(finish) if finish else None
     if as_json:
         import json
@@ -59,6 +68,7 @@ def turn(
     first: Annotated[bool, typer.Option("--first", help="The finish must come first, not only come back.")] = False,
     most: Annotated[int, typer.Option(min=1, max=3, help="How many facts may change together.")] = 3,
     everything: Annotated[bool, typer.Option("--all", help="Show all that works, not only the cheapest few.")] = False,
+    say: SayOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
 ) -> None:
@@ -66,9 +76,9 @@ def turn(
     from advisor.asking.turning import would_turn
     from advisor.asking.why import turning_data, turning_text
 
-    told = explained(case, rules)
+    told = explained(case, rules, say)
     about = told.finish(finish) if finish else None
-    found = would_turn(told.reasoner, told.case.facts, about, most, first, everything)
+    found = would_turn(told.reasoner, told.case, about, most, first, everything, told.today)
     if as_json:
         import json
 
@@ -87,9 +97,7 @@ def graph(
     depth: Annotated[str, typer.Option(help="gist (15 nodes at most), answer, or everything.")] = "gist",
     finish: Annotated[str, typer.Option(help="All about one finish instead.")] = "",
     least: Annotated[bool, typer.Option("--least", help="Of a finish ruled out, only the shortest proof.")] = False,
-    say: Annotated[
-        list[str] | None, typer.Option(help='A new fact, as "slab_humidity: 70 %": draw what it changes.')
-    ] = None,
+    say: SayOption = None,
     against: Annotated[Path | None, typer.Option(help="Another case: draw what is different in it.")] = None,
     against_rules: Annotated[
         list[Path] | None, typer.Option(help="A folder of rules laid over: draw what is different with it.")

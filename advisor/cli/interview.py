@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import sys
-from io import TextIOWrapper
+from contextlib import suppress
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.lines import exit_code, line_reader, stops_interrupt
 
 MOST_QUESTIONS = 3
 
@@ -51,6 +51,7 @@ def interview(
     from advisor.demo import find_case
     from advisor.facts.case import read_case
     from advisor.facts.case_file import check_place, was_written_here
+    from explanations.words import visible
 
     base = rule_base(rules)
     known = None
@@ -64,21 +65,12 @@ def interview(
     check_place(target)
     held = interview_about(base, known, keep_declined=known is not None and was_written_here(target))
     if known is None:
-        held.named(target.stem.replace("_", " "))
+        held.named(visible(target.stem.replace("_", " ")))
 
-    if isinstance(sys.stdin, TextIOWrapper):
-        sys.stdin.reconfigure(errors="replace")  # an odd byte is a bad answer, not the end
-
-    def read() -> str | None:
-        typer.echo("> ", nl=False)
-        line = sys.stdin.readline()
-        if not (line and sys.stdin.isatty()):
-            typer.echo(line.rstrip("\n"))
-        return line if line else None
-
-    talk = Conversation(held, target, read, typer.echo)
+    talk, code = Conversation(held, target, line_reader(), typer.echo), 0
     try:
-        finished = talk.run()
+        with stops_interrupt():
+            finished = talk.run()
         if finished:
             talk.save()
             from advisor.pages.advice_report import print_advice
@@ -86,12 +78,16 @@ def interview(
 
             typer.echo("")
             print_advice(held.whole_advice(), terminal())
-    except KeyboardInterrupt:
-        typer.echo("")
-        talk.save()
-        raise typer.Exit(130) from None
-    finally:
+    except KeyboardInterrupt as stop:
+        code = exit_code(stop)
+    finally:  # whatever happened, nothing that was answered is lost
+        with suppress(OSError):  # nobody may be there to read of it
+            if not talk.saved:
+                typer.echo("")
+                talk.save()
         held.close()
+    if code or not talk.saved:
+        raise typer.Exit(code or 2)
 
 
 def _free(path: Path) -> Path:

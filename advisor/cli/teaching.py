@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.lines import exit_code, line_reader, stops_interrupt
 from advisor.cli.plan import PaperOption, PaperSize
+from explanations.words import visible
 
 if TYPE_CHECKING:
     from advisor.teaching.lessons import Lesson
@@ -62,8 +64,7 @@ def lesson(
         typer.echo(f"{len(questions)} questions: {where}.", err=True)
         return
     typer.echo(f"{title}\n\n{told.filled(under_way.opening)}")
-    _ask(under_way)
-    typer.echo(f"\n{told.summary(under_way.marks)}")
+    code = _ask(under_way)
     if progress and under_way.marks:
         from datetime import date
 
@@ -74,22 +75,29 @@ def lesson(
             marks=tuple(under_way.marks),
         )
         told.write_progress(progress, kept.model_copy(update={"lessons": (*kept.lessons, taken)}))
-        typer.echo(f"It is kept in {progress}.", err=True)
+    with suppress(OSError):  # after a hang-up nobody is there to read it
+        typer.echo(f"\n{told.summary(under_way.marks)}")
+        if progress and under_way.marks:
+            typer.echo(f"It is kept in {progress}.", err=True)
+    if code:
+        raise typer.Exit(code)
 
 
-def _ask(under_way: Lesson) -> None:
-    """Ask until the lesson or the learner ends it; what was answered counts."""
+def _ask(under_way: Lesson) -> int:
+    """Ask until the lesson or the learner ends it; what was answered counts. Gives the exit code."""
+    read = line_reader()
     try:
-        for number, question in enumerate(under_way.questions(), start=1):
-            typer.echo(f"\n{question.text(number)}")
-            typer.echo("> ", nl=False)
-            said = sys.stdin.readline()
-            if not said:
-                typer.echo("")
-                return
-            typer.echo(under_way.answer(question, said).text)
-    except KeyboardInterrupt:
+        with stops_interrupt():
+            for number, question in enumerate(under_way.questions(), start=1):
+                typer.echo(f"\n{question.text(number)}")
+                said = read()
+                if said is None:
+                    break
+                typer.echo(under_way.answer(question, visible(" ".join(said.split()))).text)
+    except KeyboardInterrupt as stop:
         typer.echo("")
+        return exit_code(stop)
+    return 0
 
 
 @app.command()

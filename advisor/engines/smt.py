@@ -30,11 +30,8 @@ from advisor.engines.computed_columns import working_columns
 from advisor.engines.many_cases import Fired, ManyCases, bounds_of
 from advisor.engines.smt_logic import Logic
 from advisor.engines.smt_terms import Bool, Choice, Term, Vocabulary
-from advisor.model.grounding import (
-    Program,
-    contradicted,
-    ground,
-)
+from advisor.model.contradictions import contradicted
+from advisor.model.grounding import Program, ground
 from advisor.model.knowledge import FactKind, RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number

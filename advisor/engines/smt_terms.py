@@ -13,8 +13,9 @@ from typing import Any, TypeAlias
 import z3
 
 from advisor.facts.formulas import FORMULAS, Formula, needless_where
-from advisor.model.conditions import Comparison, parse_condition
-from advisor.model.grounding import Pattern, bound, pattern_on, unbound
+from advisor.model.conditions import Comparison
+from advisor.model.contradictions import Clash, clashes
+from advisor.model.grounding import Pattern, bound, unbound
 from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
 
 Bool: TypeAlias = Any  # z3 carries no types
@@ -139,42 +140,19 @@ class Vocabulary:
     def joint_truths(self, names: set[str], terms: Mapping[str, Term]) -> list[Bool]:
         """What is true of several facts together: computed facts are known with their inputs; no contradictions."""
         true = [truth for name in names for truth in self.known_with_inputs(name, terms)]
-        for contradiction in self.base.contradictions.values():
-            involved = (
-                set(contradiction.when)
-                | {parse_condition(t).operand.removeprefix("fact.") for ts in contradiction.when.values() for t in ts}
-                & self.base.facts.keys()
-            )
-            hard = contradiction.test is None  # what hardly goes together is possible, and set aside by the case
-            if hard and involved <= names and not any(self.base.facts[name].assume for name in involved):
-                true.append(z3.Not(self._contradicted(contradiction.when, terms)))
+        for clash in clashes(self.base, soft=False).values():  # a soft one is possible, and set aside by the case
+            if set(clash.facts) <= names and not any(self.base.facts[name].assume for name in clash.facts):
+                true.append(z3.Not(_holds(clash, terms)))
         return true
 
-    def _contradicted(self, when: Mapping[str, tuple[str, ...]], terms: Mapping[str, Term]) -> Bool:
 
-        met = []
-        for name, texts in when.items():
-            term = terms[name]
-            met.append(term.known)
-            plain = tuple(text for text in texts if "fact." not in text)
-            if plain:
-                pattern = pattern_on(self.base, name, plain, None)
-                assert pattern is not None
-                met.append(meets(term, pattern))
-            for asks in (parse_condition(text) for text in texts if "fact." in text):
-                other = terms[asks.operand.removeprefix("fact.")]
-                assert isinstance(term, Number)
-                assert isinstance(other, Number)
-                met += [
-                    other.known,
-                    {
-                        "above": term.low > other.high,
-                        "at least": term.low >= other.high,
-                        "below": term.high < other.low,
-                        "at most": term.high <= other.low,
-                    }[asks.order or "above"],
-                ]
-        return z3.And(*met)
+def _holds(clash: Clash, terms: Mapping[str, Term]) -> Bool:
+    """A contradiction over the variables of facts that are stated."""
+    return z3.And(
+        *(terms[name].known for name in clash.facts),
+        *(meets(terms[pattern.fact], pattern) for pattern in clash.patterns),
+        *(each.met_by(lambda name, end: getattr(terms[name], end)) for each in clash.between),
+    )
 
 
 def meets(term: Term, pattern: Pattern) -> Bool:

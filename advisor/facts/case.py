@@ -6,44 +6,33 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
-from typing import Any
-
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from advisor.errors import BadCase, Fault, nearest
-from advisor.facts.setting_aside import SetAside, doubts, outdated
+from advisor.facts.case_form import read_form
+from advisor.facts.setting_aside import SetAside, doubts, outdated, without
 from advisor.facts.statements import Statement, read_statement
-from advisor.model.grounding import contradicted
+from advisor.model.contradictions import asked, contradicted
 from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity, show, spell_units
 from advisor.model.values import Value, choice, number, unknown
 from advisor.rulebase.documents import Document, read_document
+from explanations.words import visible
 
 LONGEST_VALUE = 200  # characters; no fact needs more
-LONGEST = {"floor": 200, "note": 2000}  # characters of what stands beside the facts
-
-
-class CaseFile(BaseModel):
-    """The form of a case file: a title, a note, and facts by name."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
-
-    floor: str | None = Field(
-        default="", max_length=LONGEST["floor"], description="A name for the floor, for the heading of the answer."
-    )
-    note: str | None = Field(
-        default="", max_length=LONGEST["note"], description="Anything worth remembering; not reasoned about."
-    )
-    facts: dict[str, Any] = Field(
-        description="The facts by name, as `advisor facts` lists them: a text, or `{is: TEXT, on: DATE, by: NAME}`."
-    )
 
 
 @dataclass(frozen=True)
 class Case:
     """A floor: its name, a note, and the facts that were stated (unknown ones included).
 
-    `facts` are those to reason from: what was set aside is unknown in them. `stated` is what was said, word for word.
+    Attributes:
+        floor: its name.
+        note: anything else; not reasoned about.
+        facts: those to reason from; what was set aside is unknown in them.
+        stated: what was said, word for word.
+        set_aside: why some of it is not reasoned from.
+        doubted: the values set aside because they hardly go together.
+        outdated: the values set aside because they are too old.
     """
 
     floor: str
@@ -51,6 +40,18 @@ class Case:
     facts: Mapping[str, Value]
     stated: Mapping[str, Statement] = field(default_factory=dict)
     set_aside: tuple[SetAside, ...] = ()
+    doubted: Mapping[str, Value] = field(default_factory=dict)
+    outdated: Mapping[str, Value] = field(default_factory=dict)
+
+    @property
+    def as_read(self) -> dict[str, Value]:
+        """The facts that count by their age, as they were read: those in doubt too."""
+        return {**self.facts, **self.doubted}
+
+    def statement(self, name: str) -> Statement:
+        """What was said of a fact that is known, or would be to say the same."""
+        value = self.as_read[name]
+        return self.stated.get(name) or Statement(value.choice or value.shown)
 
 
 def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
@@ -66,19 +67,17 @@ def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
         BadCase: with every fault found.
     """
     document, today = read_document(path), today or date.today()
-    try:
-        file = CaseFile.model_validate(document.content)
-    except ValidationError as error:
-        raise BadCase(_reworded(document, error, base)) from None
+    file = read_form(document, base)
     faults: list[Fault] = []
-    stated: dict[str, Statement] = {}
+    said: dict[str, Statement] = {}
     for name, entry in file.facts.items():
         try:
-            stated[name] = read_statement(name, entry, document.where("facts", name), today)
+            said[name] = read_statement(name, entry, document.where("facts", name), today)
         except BadCase as error:
             faults += error.faults
+    blank = Case(file.floor or visible(path.stem.replace("_", " ")), file.note or "", {})
     try:
-        case = make_case(base, stated, today, file.floor or path.stem.replace("_", " "), file.note or "", document)
+        case = say(base, blank, said, today, document)
     except BadCase as error:
         faults += error.faults
     if faults:
@@ -86,45 +85,57 @@ def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
     return case
 
 
-def make_case(
-    base: RuleBase,
-    stated: Mapping[str, Statement],
-    today: date,
-    floor: str = "",
-    note: str = "",
-    document: Document | None = None,
-) -> Case:
-    """Read the facts as stated, and set aside what is out of date and what hardly goes together.
-
-    Args:
-        base: for the vocabulary.
-        stated: what was said of each fact.
-        today: the date against which tests age.
-        floor: the floor's name.
-        note: anything else.
-        document: where it stands, for the messages.
+def make_case(base: RuleBase, stated: Mapping[str, Statement], today: date, floor: str = "", note: str = "") -> Case:
+    """A case of which this was said, and nothing else.
 
     Raises:
         BadCase: with every fault found.
     """
+    return say(base, Case(floor, note, {}), stated, today)
+
+
+def say(
+    base: RuleBase, case: Case, said: Mapping[str, Statement], today: date, document: Document | None = None
+) -> Case:
+    """A case with further facts stated, or stated anew: the one way in which what somebody says becomes a case.
+
+    Each is read; what cannot be true together is refused; what is out of date, or hardly goes together, is set aside.
+
+    Args:
+        base: for the vocabulary.
+        case: what was said before.
+        said: what is said now.
+        today: the date against which tests age.
+        document: where it stands, for the messages.
+
+    Raises:
+        BadCase: with every fault found; the case is as it was.
+    """
     faults: list[Fault] = []
-    facts: dict[str, Value] = {}
-    for name, statement in stated.items():
+    read = {**case.facts, **case.doubted, **case.outdated}
+    for name, statement in said.items():
         try:
             value = read_fact(base, name, statement.text, _where(document, name))
-            facts[name] = replace(value, note=statement.source) if value.known else value
+            read[name] = replace(value, note=statement.source) if value.known else value
         except BadCase as error:
             faults += error.faults
-    faults += _contradictions(base, facts, document)
+    if not faults:
+        faults += _contradictions(base, read, document)
     if faults:
         raise BadCase(faults)
-    aside = [*outdated(base, stated, facts, today)]
-    for each in aside:
-        facts |= {name: unknown(base.facts[name]) for name in each.facts}
-    doubted = doubts(base, facts)
-    for each in doubted:
-        facts |= {name: unknown(base.facts[name]) for name in each.facts}
-    return Case(floor, note, facts, stated, (*aside, *doubted))
+    stated = {**case.stated, **said}
+    old = list(outdated(base, stated, read, today))
+    current = without(base, read, old)
+    doubted = doubts(base, current)
+    return Case(
+        case.floor,
+        case.note,
+        without(base, current, doubted),
+        stated,
+        (*old, *doubted),
+        {name: current[name] for each in doubted for name in each.facts},
+        {name: read[name] for each in old for name in each.facts},
+    )
 
 
 def _where(document: Document | None, name: str) -> str:
@@ -162,12 +173,12 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
     text = " ".join((text or UNKNOWN).split())
     if text.lower() == UNKNOWN:
         return unknown(kind)
-    shown = text if len(text) <= 60 else f"{text[:57]}..."
+    shown = visible(text if len(text) <= 60 else f"{text[:57]}...")
     if len(text) > LONGEST_VALUE:
         raise BadCase([_misfit(kind, name, shown, "it is too long", where)])
     if kind.type == "number":
         try:
-            return number(read_quantity(text, kind.unit, kind.plausible), kind.unit, shown=text)
+            return _number(base, kind, text)
         except NotAQuantity as error:
             raise BadCase([_misfit(kind, name, shown, str(error), where)]) from None
     value = text.lower().replace(".", "").replace(" ", "_").replace("-", "_")
@@ -178,6 +189,19 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
         hint = nearest(value, kind.choices)
         raise BadCase([_misfit(kind, name, shown, f"it is not one of its values. {hint}".strip(), where)])
     return choice(value)
+
+
+def _number(base: RuleBase, kind: FactKind, text: str) -> Value:
+    rates = {each: currency.worth for currency in base.currencies.values() for each in currency.names}
+    interval = read_quantity(text, kind.unit, kind.plausible, kind.several, rates)
+    if kind.several != "span" and read_quantity(text, kind.unit, kind.plausible) != interval:
+        text = f"{text}, of which the {kind.several} counts"
+    used = kind.unit == "usd" and max((each for each in rates if each in text), key=len, default="")
+    if not used:
+        return number(interval, kind.unit, shown=text)
+    currency = next(each for each in base.currencies.values() if used in each.names)
+    rate = f"1 {used} taken as {show(currency.worth, 'usd')}, a rough rate of {currency.of}"
+    return number(interval, kind.unit, shown=f"{text} ({rate})", rate=rate)
 
 
 def _misfit(kind: FactKind, name: str, text: str, why: str, where: str) -> Fault:
@@ -197,77 +221,16 @@ def describe_allowed(kind: FactKind) -> str:
     return f"{show(kind.plausible, kind.unit)} (units: {units}), a range such as A to B, or {UNKNOWN}"
 
 
-def _reworded(document: Document, error: ValidationError, base: RuleBase) -> list[Fault]:
-    faults = []
-    astray = [str(each["loc"][0]) for each in error.errors() if each["type"] == "extra_forbidden"]
-    astray = [name for name in astray if name in base.facts]  # told once, however many
-    if astray:
-        named = ", ".join(astray[:3]) + (f" and {len(astray) - 3} more" if len(astray) > 3 else "")
-        what = f"{named} {'stands' if len(astray) == 1 else 'stand'} beside `facts:`, not under it"
-        remedy = "Write `facts:` on a line of its own and indent the facts under it."
-        faults.append(Fault(document.where(astray[0]), what, "`floor`, `note`, `facts`", remedy))
-    for each in error.errors():
-        if astray and (each["type"] == "missing" or str(each["loc"][0]) in astray):
-            continue
-        place = tuple(str(part) for part in each["loc"])
-        name, where = place[-1] if place else "the case", document.where(*place)
-        if each["type"] == "missing":
-            faults.append(
-                Fault(
-                    where,
-                    "there is no `facts:` in it",
-                    "`floor`, `note`, `facts`",
-                    "Write a blank case: advisor new FILE",
-                )
-            )
-        elif each["type"] == "extra_forbidden":
-            hint = nearest(name, CaseFile.model_fields)
-            faults.append(Fault(where, f'I do not know the entry "{name}"', "`floor`, `note`, `facts`", hint))
-        elif place[:1] == ("facts",) and len(place) > 1:
-            faults.append(
-                Fault(
-                    where,
-                    f"{place[1]} is given as {_kind_of(each['input'])}",
-                    "one text, as in `slab_thickness: 4 in`",
-                )
-            )
-        else:
-            faults.append(_misformed(name, each["input"], where))
-    return faults
-
-
-def _misformed(name: str, value: object, where: str) -> Fault:
-    """An entry of the file itself that is not what it must be."""
-    if name != "facts":
-        what = "too long" if isinstance(value, str) else _kind_of(value)
-        return Fault(where, f'"{name}" is {what}', f"one text of at most {LONGEST[name]} characters")
-    what = f'given as "{value[:40]}"' if isinstance(value, str) else _kind_of(value)
-    remedy = "Write each fact on a line of its own, indented, as `  slab_thickness: 4 in`; with no facts, `facts: {}`."
-    return Fault(where, f"`facts` is {what}", "`name: value` lines beneath `facts:`", remedy)
-
-
-def _kind_of(value: object) -> str:
-    return {list: "a list", dict: "a group of entries", type(None): "empty"}.get(type(value), "text")
-
-
 def _contradictions(base: RuleBase, facts: Mapping[str, Value], document: Document | None) -> list[Fault]:
     found = []
     for contradiction in contradicted(base, facts):
-        names = list(contradiction.when)
-        where = _where(document, names[0])
-        stated = ", ".join(
-            f"{name} {facts[name].shown}" for name in base.facts if name in _named(contradiction.when, facts)
-        )
+        involved = asked(base, contradiction).facts
+        stated = ", ".join(f"{name} {facts[name].shown}" for name in base.facts if name in involved)
         found.append(
             Fault(
-                where,
+                _where(document, next(iter(contradiction.when))),
                 f"{contradiction.says} ({stated})",
                 remedy="One of them must be wrong; check both, or write unknown.",
             )
         )
     return found
-
-
-def _named(when: Mapping[str, tuple[str, ...]], facts: Mapping[str, Value]) -> set[str]:
-    words = " ".join(text for texts in when.values() for text in texts).replace("fact.", " ").split()
-    return (set(when) | set(words)) & set(facts)

@@ -11,6 +11,7 @@ from advisor.facts.statements import Statement
 from explanations.errors import CannotWrite
 from explanations.files import check_place as check_file
 from explanations.files import write_whole
+from explanations.words import visible
 
 YAML = (".yaml", ".yml")
 MARK = "# Written by advisor; what was answered `unknown` is not asked again.\n"
@@ -33,12 +34,15 @@ def check_place(path: Path, new: bool = False) -> None:
     """Whether a case could be saved there, before anybody types it in.
 
     Raises:
-        BadFile: the ending is not YAML's, or no file can be put there (no new one, where the old must stay).
+        BadFile: the ending is not YAML's, or no file can be put there (no new one, where the old must stay), or one is
+            there that was not saved here.
     """
     try:
         check_file(path, YAML, new)
     except CannotWrite as error:
         raise _bad(error) from None
+    if path.exists() and not was_written_here(path):
+        raise BadFile([Fault(str(path), "this is a file of your own, and is not written over", remedy="Name another.")])
 
 
 def _bad(error: CannotWrite) -> BadFile:
@@ -47,19 +51,24 @@ def _bad(error: CannotWrite) -> BadFile:
 
 def case_text(case: Case) -> str:
     """A case file's text."""
-    floor, note = (json.dumps(text, ensure_ascii=False) for text in (case.floor, case.note))
+    floor, note = _quoted(case.floor), _quoted(case.note)
     head = f"{MARK}floor: {floor}\nnote: {note}\n"
     lines = [f"  {name}: {_entry(statement)}\n" for name, statement in case.stated.items()]
     return head + ("facts:\n" + "".join(lines) if lines else "facts: {}\n")
 
 
 def _entry(statement: Statement) -> str:
-    text = json.dumps(statement.text, ensure_ascii=False)
+    text = _quoted(statement.text)
     if not statement.source:
         return text
     on = f", on: {statement.on}" if statement.on else ""
-    by = f", by: {json.dumps(statement.by, ensure_ascii=False)}" if statement.by else ""
+    by = f", by: {_quoted(statement.by)}" if statement.by else ""
     return f"{{is: {text}{on}{by}}}"
+
+
+def _quoted(text: str) -> str:
+    """A text that YAML reads back as it is, whatever stands in it."""
+    return visible(json.dumps(text, ensure_ascii=False))
 
 
 def was_written_here(path: Path) -> bool:

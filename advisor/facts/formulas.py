@@ -139,7 +139,9 @@ def compute(base: RuleBase, name: str, facts: Mapping[str, Value], finish: Finis
     inputs = tuple(n for n in kind.computed.inputs if not any(p.holds(facts[p.fact]) for p in needless_where(base, n)))
     if all(facts[each].known for each in inputs):
         shown = show_both(interval, kind.unit, digits=3)  # what is worked out is not known more closely
-        return number(interval, kind.unit, "computed", shown, note=kind.computed.method, inputs=inputs)
+        rate = next((facts[each].rate for each in inputs if facts[each].rate), "")
+        shown = f"{shown} ({rate})" if rate else shown
+        return number(interval, kind.unit, "computed", shown, note=kind.computed.method, inputs=inputs, rate=rate)
     return Value("unknown", False, UNKNOWN, interval=interval, note=kind.computed.method, inputs=inputs)
 
 

@@ -5,16 +5,15 @@ They are taken as unknown, which is never "no": the rules that guard against the
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement, out_of_date
-from advisor.model.conditions import parse_condition
-from advisor.model.grounding import contradicts
-from advisor.model.knowledge import Contradiction, RuleBase
-from advisor.model.values import Value
+from advisor.model.contradictions import clashes
+from advisor.model.knowledge import RuleBase
+from advisor.model.values import Value, unknown
 
 
 @dataclass(frozen=True)
@@ -42,12 +41,13 @@ def outdated(
 
 def doubts(base: RuleBase, facts: Mapping[str, Value]) -> list[SetAside]:
     """What was stated together and hardly goes together."""
-    soft = [each for each in base.contradictions.values() if each.test is not None]
+    soft = clashes(base, soft=True)
     memory = working_memory(base, facts) if soft else {}
     found = []
-    for contradiction in soft:
-        if contradicts(base, contradiction, memory):
-            names = _given(base, memory, _asserted(contradiction))
+    for name, clash in soft.items():
+        if clash.holds(memory):
+            contradiction = base.contradictions[name]
+            names = _given(base, memory, clash.asserted)
             shown = ", ".join(f"{name} {memory[name].shown}" for name in names)
             found.append(
                 SetAside(
@@ -61,12 +61,12 @@ def doubts(base: RuleBase, facts: Mapping[str, Value]) -> list[SetAside]:
     return found
 
 
-def _asserted(contradiction: Contradiction) -> list[str]:
-    """The facts that the contradiction is about; a condition with `may be` only says when it applies."""
-    return [name for name, texts in contradiction.when.items() if not all(parse_condition(text).may for text in texts)]
+def without(base: RuleBase, facts: Mapping[str, Value], aside: Iterable[SetAside]) -> dict[str, Value]:
+    """The facts, with what was set aside unknown."""
+    return {**facts, **{name: unknown(base.facts[name]) for each in aside for name in each.facts}}
 
 
-def _given(base: RuleBase, memory: Mapping[str, Value], names: list[str]) -> tuple[str, ...]:
+def _given(base: RuleBase, memory: Mapping[str, Value], names: Sequence[str]) -> tuple[str, ...]:
     """These facts as far as they were given, and for one that was worked out what it was worked out from."""
     found: dict[str, None] = {}
     for name in names:

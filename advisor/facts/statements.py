@@ -10,6 +10,7 @@ from advisor.errors import BadCase, Fault, nearest
 from advisor.model.knowledge import UNKNOWN, FactKind
 from advisor.model.quantities import read_quantity, show_number
 from advisor.physics.bounds import Interval
+from explanations.words import visible
 
 LONGEST_NAME = 80  # characters of who said so
 FORM = "`slab_thickness: 4 in`, or `slab_humidity: {is: 88 %, on: 2026-11-02, by: testing firm}`"
@@ -55,9 +56,27 @@ def read_statement(name: str, entry: object, where: str, today: date) -> Stateme
     if "is" not in entry:
         raise BadCase([Fault(where, f'{name} has no "is"', f"as in {FORM}")])
     by = " ".join((entry.get("by") or "").split())
+    return Statement(entry["is"] or UNKNOWN, read_date(name, entry.get("on"), where, today), read_name(name, by, where))
+
+
+def read_name(name: str, by: str, where: str) -> str:
+    """Who found a fact.
+
+    Raises:
+        BadCase: the name is too long, or holds what cannot be shown.
+    """
     if len(by) > LONGEST_NAME:
         raise BadCase([Fault(where, f'{name}: "by" is too long', f"at most {LONGEST_NAME} characters")])
-    return Statement(entry["is"] or UNKNOWN, read_date(name, entry.get("on"), where, today), by)
+    if odd := odd_character(by):
+        what = f'{name}: "by" holds a character that cannot be shown ({odd})'
+        raise BadCase([Fault(where, what, "a name in plain text")])
+    return by
+
+
+def odd_character(text: str) -> str:
+    """The first character that a terminal or a page would obey instead of show, as `U+001B`; empty if there is none."""
+    odd = next((each for each in text if each not in "\n\t" and visible(each) != each), "")
+    return f"U+{ord(odd):04X}" if odd else ""
 
 
 def read_date(name: str, text: str | None, where: str, today: date) -> date | None:

@@ -36,22 +36,24 @@ class Entry(BaseModel):
 NONNEGATIVE = Interval(0.0, 1e9)
 
 
-def _reads(unit: str) -> BeforeValidator:
+def reads(unit: str) -> BeforeValidator:
+    """Reads an amount in a unit from its text."""
+
     def read(value: object) -> object:
         return read_quantity(value, unit, NONNEGATIVE) if isinstance(value, str) else value
 
     return BeforeValidator(read)
 
 
-Celsius = Annotated[Interval, _reads("degC")]
-Count = Annotated[Interval, _reads("count")]
-Coverage = Annotated[Interval, _reads("m2_l")]
-EdgeSpeed = Annotated[Interval, _reads("m_h")]
-Hours = Annotated[Interval, _reads("hour")]
-Metres = Annotated[Interval, _reads("m")]
-Microns = Annotated[Interval, _reads("um")]
-Percent = Annotated[Interval, _reads("percent")]
-Ratio = Annotated[Interval, _reads("ratio")]
-Speed = Annotated[Interval, _reads("m2_h")]
-SquareMetres = Annotated[Interval, _reads("m2")]
-Weight = Annotated[Interval, _reads("kg_m2")]
+Celsius = Annotated[Interval, reads("degC")]
+Count = Annotated[Interval, reads("count")]
+Coverage = Annotated[Interval, reads("m2_l")]
+EdgeSpeed = Annotated[Interval, reads("m_h")]
+Hours = Annotated[Interval, reads("hour")]
+Metres = Annotated[Interval, reads("m")]
+Microns = Annotated[Interval, reads("um")]
+Percent = Annotated[Interval, reads("percent")]
+Ratio = Annotated[Interval, reads("ratio")]
+Speed = Annotated[Interval, reads("m2_h")]
+SquareMetres = Annotated[Interval, reads("m2")]
+Weight = Annotated[Interval, reads("kg_m2")]

@@ -7,12 +7,11 @@ values in place of `finish.PROPERTY`. Finishes for which the conditions come out
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
 from advisor.model.conditions import Asks, Comparison, allowed_values, compare, parse_condition
-from advisor.model.knowledge import UNKNOWN, Contradiction, Finish, Quality, Rule, RuleBase
+from advisor.model.knowledge import UNKNOWN, Finish, Quality, Rule, RuleBase
 from advisor.model.quantities import read_quantity
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
@@ -186,13 +185,8 @@ def _meets(base: RuleBase, finish: Finish, name: str, texts: tuple[str, ...]) ->
     return True
 
 
-def _operand(
-    base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None, facts: Mapping[str, Value] | None = None
-) -> Interval | None:
+def _operand(base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None) -> Interval | None:
     where, name = asks.operand.split(".")
-    if where == "fact":
-        assert facts is not None
-        return facts[name].interval
     if where == "limit":
         return read_quantity(base.limits[name].given, kind.unit, Interval(-1e15, 1e15))
     if finish is None:
@@ -200,13 +194,7 @@ def _operand(
     return finish.properties[name].interval
 
 
-def pattern_on(
-    base: RuleBase,
-    fact: str,
-    texts: tuple[str, ...],
-    finish: Finish | None,
-    facts: Mapping[str, Value] | None = None,
-) -> Pattern | None:
+def pattern_on(base: RuleBase, fact: str, texts: tuple[str, ...], finish: Finish | None) -> Pattern | None:
     """All conditions on one fact joined; None if one compares with a limit that the finish does not have."""
     if fact in base.findings:
         about = finish.id if finish and base.findings[fact].of == "finish" else ""
@@ -214,7 +202,7 @@ def pattern_on(
     kind = base.facts[fact]
     name = bound(fact, finish.id if finish and kind.of == "finish" else "")
     if kind.type == "number":
-        return _number_pattern(base, name, kind, [parse_condition(text) for text in texts], finish, facts)
+        return _number_pattern(base, name, kind, [parse_condition(text) for text in texts], finish)
     allowed = frozenset((*kind.choices, UNKNOWN))
     for asks in map(parse_condition, texts):
         allowed &= _choice_values(asks, kind, finish)
@@ -242,7 +230,6 @@ def _number_pattern(
     kind: Quality,
     conditions: list[Asks],
     finish: Finish | None,
-    facts: Mapping[str, Value] | None,
 ) -> Pattern | None:
     comparisons: list[Comparison] = []
     known: bool | None = None
@@ -250,7 +237,7 @@ def _number_pattern(
         if asks.kind in ("unknown", "known"):
             known = asks.kind == "known"
         elif asks.order is not None:
-            operand = _operand(base, asks, kind, finish, facts)
+            operand = _operand(base, asks, kind, finish)
             if operand is None:
                 return None
             comparisons.append(compare(asks.order, asks.may, operand))
@@ -270,22 +257,3 @@ def _conclusions(rule: Rule, base: RuleBase, finishes: tuple[str, ...]) -> tuple
         found += [Conclusion("refer", n, finish) for n in then.refer]
         found += [Conclusion("hold", n) for n in then.hold]
     return tuple(dict.fromkeys(found))
-
-
-def contradicted(base: RuleBase, facts: Mapping[str, Value]) -> list[Contradiction]:
-    """What the stated facts surely are that cannot be."""
-    return [each for each in base.contradictions.values() if each.test is None and contradicts(base, each, facts)]
-
-
-def contradicts(base: RuleBase, contradiction: Contradiction, facts: Mapping[str, Value]) -> bool:
-    """Whether the stated facts are surely this contradiction; one that needs a fact not stated cannot hold."""
-    return all(name in facts for name in (*contradiction.when, *compared_facts(contradiction))) and all(
-        pattern_on(base, name, texts, None, facts).holds(facts[name])  # type: ignore[union-attr]
-        for name, texts in contradiction.when.items()
-    )
-
-
-def compared_facts(contradiction: Contradiction) -> set[str]:
-    """The facts that a contradiction compares others with."""
-    asked = (parse_condition(text) for texts in contradiction.when.values() for text in texts)
-    return {asks.operand.removeprefix("fact.") for asks in asked if asks.operand.startswith("fact.")}

@@ -10,8 +10,9 @@ from typing import Annotated, Literal, get_args
 from pydantic import AliasChoices, Field
 
 from advisor.model.entry import Entry as Entry
-from advisor.model.entry import Sources, Text, Texts, YesNo
+from advisor.model.entry import Sources, Text, Texts, YesNo, reads
 from advisor.model.procedures import Delay, Demand, Hire, Material, Norm, Procedure, Task
+from advisor.model.quantities import Several
 from advisor.physics.bounds import Interval
 
 UNKNOWN = "unknown"
@@ -79,6 +80,7 @@ class FactKind(Quality):
     needless_where: dict[str, Texts] = Field(default={})  # by choice of another fact: it is not missing there
     of: Literal["floor", "finish"] = "floor"
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
+    several: Several = "span"  # what counts of several readings, as `78, 80, 84 %`
     valid: Validity | None = None  # missing: what was found once does not age
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 
@@ -314,6 +316,15 @@ class Substance(Entry):
     limits: tuple[ExposureLimit, ...] = ()
 
 
+class Currency(Entry):
+    """What one of a currency is worth in US dollars, roughly, and when it was; and how people write it."""
+
+    names: Texts
+    worth: Annotated[Interval, reads("usd")]
+    of: Text
+    source: Sources
+
+
 class RuleBase(Entry):
     """All sections, merged, each by id; and the fingerprint of the files it came from.
 
@@ -343,6 +354,7 @@ class RuleBase(Entry):
     tasks: dict[str, Task] = Field(default={})
     procedures: dict[str, Procedure] = Field(default={})
     substances: dict[str, Substance] = Field(default={})
+    currencies: dict[str, Currency] = Field(default={})
     sources: dict[str, Source] = Field(default={})
     rules: dict[str, Rule] = Field(default={})
     fingerprint: str = ""

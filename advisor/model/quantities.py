@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import math
 import re
-from typing import Any
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+from typing import Literal, TypeAlias
 
+from advisor.model.measures import read_measure
 from advisor.model.units import UNITS as UNITS
 from advisor.physics.bounds import Interval
+
+Several = Literal["span", "highest", "lowest"]  # what counts of several readings
+Rates: TypeAlias = Mapping[str, Interval]  # by the name of a currency, what one of it is worth in US dollars
 
 DECIMALS = 9  # numbers are kept to so many places, so that every reader of the rule base sees the same one
 
@@ -21,24 +27,46 @@ _BESIDE = {
     "m2": ("ft2", "ft²"),
 }
 
-_NUMBER = r"[+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?"
+LONGEST = 200  # characters of a quantity
+
+_NUMBER = r"[+-]?(?:\d{1,15}(?:\.\d{1,15})?|\.\d{1,15})(?:[eE][+-]?\d{1,3})?(?!\d|\.\d)"
 _RANGE = re.compile(
-    rf"(?P<low>{_NUMBER})\s*(?P<unit_low>(?!to\b)[^\d\s+.-]\D*?)?\s*(?:to|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)"
+    rf"(?P<low>{_NUMBER})\s*(?P<unit_low>.*?)\s*(?:\bto\b|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)"
 )
+_LIST = re.compile(rf"(?P<numbers>{_NUMBER}(?:(?:[,;] |[,;]? and )\s*{_NUMBER})+)(?P<unit>.*)")
+_UPWARD = ("over", "above", "at least", "more than", ">", ">=", "≥")
+_DOWNWARD = ("under", "below", "at most", "less than", "up to", "<", "<=", "≤")
+_OR_MORE = ("+", "or more", "or over", "and up", "and over")
+_OR_LESS = ("or less", "or under")
+
+
+def _one_of(words: Iterable[str]) -> str:
+    return "|".join(re.escape(word) for word in sorted(words, key=len, reverse=True))
+
+
 _SINGLE = re.compile(
-    rf"(?P<word>over|above|at least|more than|under|below|at most|less than|up to)?\s*(?P<value>{_NUMBER})(?P<unit>.*)"
+    rf"(?P<before>{_one_of((*_UPWARD, *_DOWNWARD))})?\s*(?P<value>{_NUMBER})\s*(?P<plus>\+(?!\d))?"
+    rf"(?P<unit>.*?)\s*(?P<after>{_one_of((*_OR_MORE, *_OR_LESS))})?"
 )
-_UPWARD = {"over", "above", "at least", "more than"}
 
 
 class NotAQuantity(ValueError):
     """The text is not a number with a unit; the message says why."""
 
 
-def read_quantity(text: str, unit: str, plausible: Interval) -> Interval:
+def read_quantity(
+    text: str, unit: str, plausible: Interval, several: Several = "span", rates: Rates = MappingProxyType({})
+) -> Interval:
     """Read `text` as an interval in `unit`, one of `UNITS`.
 
-    Half-open wordings (`over 10 years`) reach to the end of the plausible range; both ends count as possible.
+    Half-open wordings (`over 10 years`, `95+ %`) reach to the end of the plausible range; both ends count as possible.
+
+    Args:
+        text: as people write it.
+        unit: what it is wanted in.
+        plausible: what it may be.
+        several: what counts of several readings, as `78, 80, 84 %`: all, from the lowest to the highest, or one.
+        rates: by the name of a currency, what one of it is worth in US dollars.
 
     Raises:
         NotAQuantity: no number, no or another unit, ends swapped, not finite, or outside the plausible range.
@@ -47,19 +75,27 @@ def read_quantity(text: str, unit: str, plausible: Interval) -> Interval:
     Interval(low=101.6, high=101.6)
     >>> read_quantity("80 to 85 %", "percent", Interval(0, 100))
     Interval(low=80.0, high=85.0)
+    >>> read_quantity("78, 80, 84 %", "percent", Interval(0, 100), "highest")
+    Interval(low=84.0, high=84.0)
     """
     text = _plain(text, unit)
-    if match := _RANGE.fullmatch(text):
-        shared = match["unit"].strip()
-        low = _convert(match["low"], (match["unit_low"] or shared).strip(), unit)
-        high = _convert(match["high"], shared, unit)
-        if low > high:
+    if match := _LIST.fullmatch(text):
+        several_read = [_convert(each, match["unit"], unit, rates) for each in re.findall(_NUMBER, match["numbers"])]
+        low, high = min(each.low for each in several_read), max(each.high for each in several_read)
+        low, high = (high, high) if several == "highest" else (low, low) if several == "lowest" else (low, high)
+    elif match := _RANGE.fullmatch(text):
+        first = _convert(match["low"], match["unit_low"] or match["unit"], unit, rates)
+        last = _convert(match["high"], match["unit"], unit, rates)
+        if first.low > last.high:
             raise NotAQuantity("the first end of the range is larger than the second")
+        low, high = first.low, last.high
     elif match := _SINGLE.fullmatch(text):
-        low = high = _convert(match["value"], match["unit"].strip(), unit)
-        if match["word"]:
-            upward = match["word"] in _UPWARD
-            low, high = (low, max(plausible.high, low)) if upward else (min(plausible.low, low), high)
+        read = _convert(match["value"], match["unit"], unit, rates)
+        words = [word for word in (match["before"], match["plus"], match["after"]) if word]
+        if len(words) > 1:
+            raise NotAQuantity("it says twice how far it reaches")
+        low = min(plausible.low, read.low) if words and words[0] in (*_DOWNWARD, *_OR_LESS) else read.low
+        high = max(plausible.high, read.high) if words and words[0] in (*_UPWARD, *_OR_MORE) else read.high
     else:
         raise NotAQuantity("there is no number in it that I can read")
     if low < plausible.low or high > plausible.high:
@@ -73,25 +109,33 @@ _INSTEAD_OF_A_DATE = {
     **dict.fromkeys(("day", "hour", "year"), "give the time since then, as in `8 weeks`"),
     "calendar_year": "give the year alone, as in `1998`",
 }
-_FRACTION = re.compile(r"(?<!\w)(?:(\d+)[ -])?(\d+)/([1-9]\d?)(?=\s|\"|'|in|ft|$)")
-_FEET = re.compile(r"(\d+)\s*(?:(?:ft|feet|foot)\b,?|'-?)\s*(\d+(?:\.\d+)?)\s*(?:(?:inches|inch|in)(?!\w)|\"|'')")
-_ROOM = re.compile(r"([\d.]+)\s*([^\d\s.x×]*)\s*(?:x|×|by)\s*([\d.]+)\s*(\D+)")
+_FRACTION = re.compile(r"(?<![\w/])(?<!\d\.)(?:(\d{1,6})[ -])?(\d{1,6})/([1-9]\d?)(?=\s|\"|'|-?in|-?ft|$)")
+_FEET = re.compile(
+    r"(\d{1,9})\s*(?:-?(?:ft|feet|foot)\b,?|'-?)\s*(\d+(?:\.\d+)?)\s*(?:-?(?:inches|inch|in)(?!\w)|\"|'')"
+)
+_ROOM = re.compile(rf"({_NUMBER})\s*([^\d\s.x×]*)\s*(?:x|×|by)\s*({_NUMBER})\s*(\D+)")
 _THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 
 
 def _plain(text: str, unit: str) -> str:
     """The text with what people write otherwise made plain: fractions, feet and inches, rooms, thousands, `about`."""
-    text = text.strip().translate(_ALIKE)
+    if len(text) > LONGEST:
+        raise NotAQuantity("it is too long")
+    text = " ".join(text.translate(_ALIKE).split())
     if _DATE.fullmatch(text):
         wanted = _INSTEAD_OF_A_DATE.get(unit, "a number is wanted")
         raise NotAQuantity(f"it is a date; {wanted}")
-    text = re.sub(r"^(?:about|approx\.?|approximately|roughly|~)\s*", "", text)
+    if text.endswith(("?", "!")):
+        raise NotAQuantity(f"I cannot tell what the `{text[-1]}` means; if it is not sure, give a range")
+    text = re.sub(r"^(?:about|approx\.?|approximately|roughly|circa|ca\.|~)\s*", "", text)
+    text = re.sub(r"^between\s+(.*)\s+and\s+", r"\1 to ", text)
     text = _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.12g}", text)
     text = _FEET.sub(lambda m: f"{12 * int(m[1]) + float(m[2]):.12g} in", text)
+    text = re.sub(r"(?<=\d)-(?=[a-zA-Z])", " ", text)  # 4-inch
     if room := _ROOM.fullmatch(text):
         text = _area(*room.groups()) or text
     text = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", text)
-    text = re.sub(r"^\$\s*(.*)$", r"\1 $", text)
+    text = re.sub(r"^([$€£]|[A-Z]{1,3}\$)\s*(.*)$", r"\2 \1", text)
     text = _THOUSANDS.sub(lambda m: m[0].replace(",", ""), text)
     if re.search(r"\d,\d", text):
         raise NotAQuantity("a comma stands in the number; write a decimal point, as in `7.5`")
@@ -105,7 +149,7 @@ def _area(length: str, spelled: str, width: str, shared: str) -> str:
     if None in sides:
         return ""
     square_mm = math.prod(float(side) * scale[0] for side, scale in zip((length, width), sides, strict=True) if scale)
-    return f"{square_mm / 1e6:.12g} m2"
+    return f"{square_mm / 1e6:.12g} m2" if math.isfinite(square_mm) else ""
 
 
 def keep(value: float) -> float:
@@ -117,49 +161,30 @@ def keep(value: float) -> float:
     return round(value, DECIMALS) + 0.0
 
 
-def _convert(number: str, spelled: str, unit: str) -> float:
-    known = UNITS[unit].spellings
-    spelled = " ".join(spelled.split())
-    if spelled in known:
-        scale, offset = known[spelled]
-        value = float(number) * scale + offset
-    elif spelled:
-        value = _by_pint(float(number), spelled, unit)
-    else:
+def _convert(number: str, spelled: str, unit: str, rates: Rates) -> Interval:
+    known, spelled = UNITS[unit].spellings, " ".join(spelled.split())
+    if not spelled and "" not in known:
         raise NotAQuantity(f"it has no unit; write {' or '.join(f'`{number} {each}`' for each in _shortest(unit))}")
-    if not math.isfinite(value):
+    value = float(number)
+    if unit == "usd" and (rate := rates.get(spelled)):
+        low, high = sorted((value * rate.low, value * rate.high))
+    else:
+        scale, offset = known.get(spelled) or (_scale(spelled, unit, rates), 0.0)
+        low = high = value * scale + offset
+    if not math.isfinite(low) or not math.isfinite(high):
         raise NotAQuantity("it is not a finite number")
-    return keep(value)
+    return Interval(keep(low), keep(high))
 
 
-_registry: Any = None
-
-
-def pint_registry() -> Any:
-    """The pint registry with the trade's units, made once. Slow to import, so called only when needed."""
-    global _registry
-    if _registry is None:
-        import pint
-
-        _registry = pint.UnitRegistry()
-        _registry.define("perm_us = 64.79891 mg / (hour * foot**2 * 3386.389 Pa)")
-        _registry.define("mver_us = lb / (1000 * foot**2) / day")
-        _registry.define("USD = [currency]")
-    return _registry
-
-
-def _by_pint(number: float, spelled: str, unit: str) -> float:
-    import pint
-
-    registry = pint_registry()
-    try:
-        powers = re.sub(r"(?<=[a-zA-Z])\^?([23])\b", r"**\1", spelled.replace("²", "2").replace("³", "3"))
-        quantity = registry.Quantity(number, registry.parse_units(powers))
-        return float(quantity.to(UNITS[unit].pint).magnitude)
-    except pint.DimensionalityError:
-        raise NotAQuantity(f'"{spelled}" measures something else') from None
-    except Exception:  # pint lets through whatever its tokeniser raises on odd text
-        raise NotAQuantity(f'"{spelled}" is not a unit that I know') from None
+def _scale(spelled: str, unit: str, rates: Rates) -> float:
+    """By what a figure in a unit that the table lacks is multiplied."""
+    theirs, ours = read_measure(spelled), read_measure(UNITS[unit].made_of)
+    if theirs is None:
+        known = f"; I know {', '.join(('USD', *(name for name in rates if name.isalpha())))}" if unit == "usd" else ""
+        raise NotAQuantity(f'"{spelled[:40]}" is not a unit that I know{known}')
+    if ours is None or theirs.powers != ours.powers:
+        raise NotAQuantity(f'"{spelled}" measures something else')
+    return theirs.size / ours.size
 
 
 def spell_units(unit: str) -> str:

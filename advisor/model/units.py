@@ -1,7 +1,7 @@
 """The units that facts, limits and prices are stated in, and how people spell them.
 
-Common spellings stand in a table of exact factors, so that pint (a third of a second to import) is loaded only for a
-spelling that the table lacks; a test holds every entry of the table against pint.
+Common spellings stand in a table of exact factors. Any other is read by `measures` as a product of measures with whole
+powers, as `lb/1000 sq ft/24h`; a test holds both against pint, an outside referee.
 """
 
 from __future__ import annotations
@@ -16,10 +16,10 @@ GRAMS_PER_M2_DAY = POUND_PER_1000FT2_DAY * 86400 / GRAM  # in one lb/(1000 ft2 2
 
 
 class Unit(NamedTuple):
-    """How a unit is shown, what pint calls it, and its spellings as (scale, offset) into it."""
+    """How a unit is shown, what it is made of as `measures` reads it, and its spellings as (scale, offset) into it."""
 
     shown: str
-    pint: str
+    made_of: str
     spellings: dict[str, tuple[float, float]]
 
 
@@ -31,15 +31,18 @@ _C = "C|c|°C|° C|degC|deg C|degrees C|Celsius|celsius|degrees Celsius"
 _F = "F|f|°F|° F|degF|deg F|degrees F|Fahrenheit|fahrenheit|degrees Fahrenheit"
 _CELSIUS = dict.fromkeys(_C.split("|"), (1.0, 0.0))
 _FAHRENHEIT = dict.fromkeys(_F.split("|"), (5 / 9, -160 / 9))
+_ABSOLUTE = {"K": (1.0, -273.15), "kelvin": (1.0, -273.15), "degR": (5 / 9, -273.15)}
 _KELVINS = _scales((f"delta_degC|{_C}|K", 1.0), (f"delta_degF|{_F}", 5 / 9))
 
 UNITS: dict[str, Unit] = {
-    "percent": Unit("%", "percent", _scales(("%|percent|% RH|%RH|percent RH", 1.0))),
-    "ratio": Unit("", "dimensionless", _scales(("|ratio", 1.0))),
-    "count": Unit("", "dimensionless", _scales(("|count", 1.0))),
-    "ph": Unit("", "dimensionless", _scales(("|ph|pH", 1.0))),
+    "percent": Unit(
+        "%", "%", _scales(("%|percent|pct|per cent|% RH|%RH|% rh|%rh|percent RH|% relative humidity", 1.0))
+    ),
+    "ratio": Unit("", "", _scales(("|ratio", 1.0), ("%|percent", 0.01))),
+    "count": Unit("", "", _scales(("|count", 1.0))),
+    "ph": Unit("", "", _scales(("|ph|pH", 1.0))),
     "year": Unit("years", "year", _scales(("|year|years|yr", 1.0), ("month|months", 1 / 12), ("day|days", 1 / 365.25))),
-    "calendar_year": Unit("", "dimensionless", _scales(("|year", 1.0))),
+    "calendar_year": Unit("", "", _scales(("|year", 1.0))),
     "day": Unit(
         "days",
         "day",
@@ -64,18 +67,18 @@ UNITS: dict[str, Unit] = {
         ),
     ),
     "um": Unit("µm", "um", _scales(("um|µm|micron|microns", 1.0), ("mm", 1000.0), ("mil|mils", 25.4))),
-    "m2": Unit("m²", "m**2", _scales(("m2|m²|m^2|sqm|sq m", 1.0), ("ft2|ft²|ft^2|sqft|sq ft|square feet", FOOT**2))),
-    "degC": Unit("°C", "degC", {**_CELSIUS, **_FAHRENHEIT}),
-    "delta_degC": Unit("°C", "delta_degC", _KELVINS),
+    "m2": Unit("m²", "m2", _scales(("m2|m²|m^2|sqm|sq m", 1.0), ("ft2|ft²|ft^2|sqft|sq ft|square feet", FOOT**2))),
+    "degC": Unit("°C", "K", {**_CELSIUS, **_FAHRENHEIT, **_ABSOLUTE}),
+    "delta_degC": Unit("°C", "K", _KELVINS),
     "g": Unit("g", "g", _scales(("g|gram|grams", 1.0), ("oz", POUND / GRAM / 16))),
     "g_l": Unit("g/L", "g/L", _scales(("g_l|g/L|g/l", 1.0), ("lb/gal", POUND / GRAM / 3.785411784))),
     "mpa": Unit("MPa", "MPa", _scales(("mpa|MPa|N/mm2", 1.0), ("psi", PSI / MPA))),
-    "bq_m3": Unit("Bq/m³", "Bq/m**3", _scales(("bq_m3|Bq/m3|Bq/m³", 1.0), ("pCi/L|pCi/l", 37.0))),
-    "perm": Unit("perm", "perm_us", _scales(("perm|perms|US perm", 1.0), ("ng/Pa/s/m2|ng/(Pa s m2)", 1e-12 / US_PERM))),
-    "perm_in": Unit("perm-in", "perm_us*inch", _scales(("perm_in|perm-in|perm inch|perm-inch", 1.0))),
+    "bq_m3": Unit("Bq/m³", "Bq/m3", _scales(("bq_m3|Bq/m3|Bq/m³", 1.0), ("pCi/L|pCi/l", 37.0))),
+    "perm": Unit("perm", "perm", _scales(("perm|perms|US perm", 1.0), ("ng/Pa/s/m2|ng/(Pa s m2)", 1e-12 / US_PERM))),
+    "perm_in": Unit("perm-in", "perm in", _scales(("perm_in|perm-in|perm inch|perm-inch", 1.0))),
     "lb_1000ft2_day": Unit(
         "lb/1000 ft²/24 h",
-        "mver_us",
+        "lb/(1000 ft2)/d",
         _scales(
             (
                 "lb_1000ft2_day|lb|lbs|lb/1000ft2/24h|lb/1000 ft2/24 h|lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr",
@@ -91,28 +94,30 @@ UNITS: dict[str, Unit] = {
     ),
     "kg": Unit("kg", "kg", _scales(("kg", 1.0), ("g", 1e-3), ("lb|lbs", POUND), ("oz", POUND / 16))),
     "m": Unit("m", "m", _scales(("m", 1.0), ("ft|feet", FOOT), ("in", INCH))),
-    "m2_l": Unit("m²/L", "m**2/liter", _scales(("m2_l|m2/L|m²/L", 1.0), ("ft2/gal", FOOT**2 / LITRES))),
-    "kg_m2": Unit("kg/m²", "kg/m**2", _scales(("kg_m2|kg/m2|kg/m²", 1.0), ("lb/ft2", POUND / FOOT**2))),
-    "m2_h": Unit("m²/h", "m**2/hour", _scales(("m2_h|m2/h|m²/h", 1.0), ("ft2/h", FOOT**2))),
-    "m_h": Unit("m/h", "m/hour", _scales(("m_h|m/h", 1.0), ("ft/h", FOOT))),
+    "m2_l": Unit("m²/L", "m2/L", _scales(("m2_l|m2/L|m²/L", 1.0), ("ft2/gal", FOOT**2 / LITRES))),
+    "kg_m2": Unit("kg/m²", "kg/m2", _scales(("kg_m2|kg/m2|kg/m²", 1.0), ("lb/ft2", POUND / FOOT**2))),
+    "m2_h": Unit("m²/h", "m2/h", _scales(("m2_h|m2/h|m²/h", 1.0), ("ft2/h", FOOT**2))),
+    "m_h": Unit("m/h", "m/h", _scales(("m_h|m/h", 1.0), ("ft/h", FOOT))),
     "second": Unit("s", "second", _scales(("second|seconds|s", 1.0), ("minute|minutes|min", 60.0))),
     "minute": Unit(
         "min", "minute", _scales(("minute|minutes|min", 1.0), ("hour|hours|h", 60.0), ("second|seconds|s", 1 / 60))
     ),
-    "per_hour": Unit("/h", "1/hour", _scales(("per_hour|/h|1/h|an hour", 1.0))),
-    "m3": Unit("m³", "m**3", _scales(("m3|m³", 1.0), ("ft3", FOOT**3))),
-    "m3_h": Unit("m³/h", "m**3/hour", _scales(("m3_h|m3/h|m³/h", 1.0), ("ft3/min|cfm", FOOT**3 * 60))),
-    "mg_h": Unit("mg/h", "mg/hour", _scales(("mg_h|mg/h", 1.0), ("g/h", 1000.0))),
+    "per_hour": Unit(
+        "/h", "1/h", _scales(("per_hour|/h|1/h|an hour|ACH|air changes an hour|air changes per hour", 1.0))
+    ),
+    "m3": Unit("m³", "m3", _scales(("m3|m³", 1.0), ("ft3", FOOT**3))),
+    "m3_h": Unit("m³/h", "m3/h", _scales(("m3_h|m3/h|m³/h", 1.0), ("ft3/min|cfm", FOOT**3 * 60))),
+    "mg_h": Unit("mg/h", "mg/h", _scales(("mg_h|mg/h", 1.0), ("g/h", 1000.0))),
     "ppm": Unit("ppm", "ppm", _scales(("ppm", 1.0))),
-    "mg_m3": Unit("mg/m³", "mg/m**3", _scales(("mg_m3|mg/m3|mg/m³", 1.0), ("ug/m3|µg/m3|µg/m³", 1e-3))),
-    "g_m3": Unit("g/m³", "g/m**3", _scales(("g_m3|g/m3|g/m³", 1.0), ("mg/m3|mg/m³", 1e-3))),
-    "kg_l": Unit("kg/L", "kg/liter", _scales(("kg_l|kg/L|g/mL|g/cm3", 1.0), ("lb/gal", POUND / LITRES))),
+    "mg_m3": Unit("mg/m³", "mg/m3", _scales(("mg_m3|mg/m3|mg/m³", 1.0), ("ug/m3|µg/m3|µg/m³", 1e-3))),
+    "g_m3": Unit("g/m³", "g/m3", _scales(("g_m3|g/m3|g/m³", 1.0), ("mg/m3|mg/m³", 1e-3))),
+    "kg_l": Unit("kg/L", "kg/L", _scales(("kg_l|kg/L|g/mL|g/cm3", 1.0), ("lb/gal", POUND / LITRES))),
     "g_mol": Unit("g/mol", "g/mol", _scales(("g_mol|g/mol", 1.0))),
     "m2k_w": Unit("m²K/W", "m**2*kelvin/watt", _scales(("m2k_w|m2K/W|m²K/W", 1.0))),
     "usd": Unit("USD", "USD", _scales(("usd|USD|$|dollars", 1.0))),
     "usd_m2": Unit(
         "USD/m²",
-        "USD/m**2",
+        "USD/m2",
         _scales(("usd_m2|USD/m2|$/m2|USD/m²", 1.0), ("usd_ft2|USD/ft2|$/ft2|$/sqft|USD/sqft", 1 / FOOT**2)),
     ),
 }

@@ -27,6 +27,7 @@ class Value:
     choice: str = ""
     note: str = ""  # for an assumed value its source, for a computed one its formula
     inputs: tuple[str, ...] = ()
+    rate: str = ""  # of money told in another currency, or worked out from such: what it was taken for
 
 
 def unknown(kind: FactKind) -> Value:

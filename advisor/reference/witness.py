@@ -13,8 +13,9 @@ from itertools import islice, product
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.formulas import compute
 from advisor.facts.memory import working_memory
+from advisor.model.contradictions import contradicted
 from advisor.model.edges import between, meeting, missing, spread
-from advisor.model.grounding import GroundRule, Pattern, contradicted, unbound
+from advisor.model.grounding import GroundRule, Pattern, unbound
 from advisor.model.values import Value
 from advisor.physics.validity import OutsideValidity
 from explanations.trace import Firing

@@ -167,6 +167,8 @@ def _read_toml(path: Path, text: str) -> Any:
         return _as_text(tomllib.loads(text, parse_float=str))
     except tomllib.TOMLDecodeError as error:
         raise _bad(path, f"not TOML: {error}") from None
+    except ValueError:
+        raise _bad(path, "not TOML: a number in it is too long") from None
     except RecursionError:
         raise _bad(path, f"nested deeper than {DEEPEST} levels") from None
 

@@ -18,13 +18,10 @@ import numpy as np
 import pyarrow as pa
 from pyarrow import ipc, parquet
 
-from advisor.engines.columns import ChoiceColumn, Column, Columns, NumberColumn, floor_at
-from advisor.engines.computed_columns import working_columns
-from advisor.engines.many_cases import Tests, unpack
+from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, NumberColumn
+from advisor.engines.contradicting import in_doubt, refused
 from advisor.errors import AdvisorError, Fault, nearest
-from advisor.facts.setting_aside import doubts
-from advisor.model.grounding import contradicted, pattern_on
-from advisor.model.knowledge import Contradiction, FactKind, RuleBase
+from advisor.model.knowledge import FactKind, RuleBase
 from advisor.model.quantities import UNITS
 from advisor.sheets import BadSheet, as_it_was, csv_records
 from advisor.survey.cells import Heading, read_column
@@ -211,14 +208,11 @@ def read_piece(base: RuleBase, batch: pa.RecordBatch, headings: Mapping[str, Hea
     for name, heading in headings.items():
         facts[heading.fact] = read_column(base, heading, batch.column(name), reasons)
     columns = Columns(count, facts)
-    for row in _doubtful(base, columns):
-        stated = floor_at(base, columns, row)
-        refused = contradicted(base, stated)
-        if refused:
-            reasons.setdefault(row, []).extend(each.says for each in refused)
-        for aside in doubts(base, stated):  # nothing rests on what hardly goes together
-            for name in aside.facts:
-                _forget(base.facts[name], facts[name], row)
+    for contradiction, flags in refused(base, columns).items():
+        for row in np.flatnonzero(flags):
+            reasons.setdefault(int(row), []).append(base.contradictions[contradiction].says)
+    for name, flags in in_doubt(base, columns).items():  # nothing rests on what hardly goes together
+        _forget(base.facts[name], facts[name], flags)
     has_names = FLOOR in batch.schema.names
     names = [str(n or "") for n in batch.column(FLOOR).to_pylist()] if has_names else [""] * count
     bad = [BadRow(int(rows[row]), names[row], "; ".join(why)) for row, why in sorted(reasons.items())]
@@ -234,42 +228,11 @@ def _taken(column: Column, rows: Any) -> Column:
     return NumberColumn(column.low[rows], column.high[rows], column.known[rows])
 
 
-def _forget(kind: FactKind, column: Column, row: int) -> None:
+def _forget(kind: FactKind, column: Column, rows: Flags) -> None:
     if isinstance(column, ChoiceColumn):
-        column.codes[row] = 0
+        column.codes[rows] = 0
     else:
-        column.low[row], column.high[row], column.known[row] = kind.plausible.low, kind.plausible.high, False
-
-
-def _doubtful(base: RuleBase, columns: Columns) -> list[int]:
-    """The rows that may state a contradiction: all that do, and perhaps a few more, for a closer look."""
-    flags = np.zeros(columns.floors, np.bool)
-    named = {name for each in base.contradictions.values() for name in each.when}
-    working = working_columns(base, columns, {}, named)  # what hardly goes together is sought in worked-out facts too
-    for contradiction in base.contradictions.values():
-        flags |= _may_contradict(base, contradiction, columns if contradiction.test is None else working)
-    return [int(row) for row in np.flatnonzero(flags)]
-
-
-def _may_contradict(base: RuleBase, contradiction: Contradiction, columns: Columns) -> Any:
-    met, tests = np.ones(columns.floors, np.bool), Tests(columns)
-    for name, texts in contradiction.when.items():
-        column = columns.facts.get(name)
-        if column is None:
-            return np.zeros_like(met)
-        plain = tuple(text for text in texts if "fact." not in text)
-        if plain:
-            pattern = pattern_on(base, name, plain, None)
-            assert pattern is not None
-            met &= unpack(tests.pattern(pattern), columns.floors)
-        for text in set(texts) - set(plain):
-            other = columns.facts.get(text.split("fact.")[1])
-            if other is None:
-                return np.zeros_like(met)
-            assert isinstance(column, NumberColumn)
-            assert isinstance(other, NumberColumn)
-            met &= column.low >= other.high if "above" in text or "least" in text else column.high <= other.low
-    return met
+        column.low[rows], column.high[rows], column.known[rows] = kind.plausible.low, kind.plausible.high, False
 
 
 def row_count(path: Path) -> int | None:

@@ -24,7 +24,7 @@ from advisor.engines.many_cases import ManyCases, bounds_of
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase, BadRequest, Fault, nearest
 from advisor.facts.case import Case, read_case
-from advisor.model.grounding import contradicted
+from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import plain
 from advisor.model.values import Value

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from datetime import date
 from random import Random
 
 from advisor.asking.advice import advise
 from advisor.engines.reasoning import Reasoner
-from advisor.facts.case import Case
+from advisor.facts.case import Case, make_case
 from advisor.model.advice import Advice
 from advisor.model.advice import Question as AskNext
 from advisor.model.plain_words import conclusion_words, plain
@@ -33,8 +34,9 @@ _END_OF_CLAUSE = re.compile(r"[.:;](?:\s|$)")
 class Lesson:
     """One lesson under way. Take a question with `questions`, answer it with `answer` before the next."""
 
-    def __init__(self, reasoner: Reasoner, case: Case, rounds: int = ROUNDS) -> None:
+    def __init__(self, reasoner: Reasoner, case: Case, rounds: int = ROUNDS, today: date | None = None) -> None:
         self.reasoner, self.base, self.case = reasoner, reasoner.base, case
+        self.today = today or date.today()
         self.marks: list[Mark] = []
         self._rounds = rounds
         self._random = Random(case.floor)  # the same case gives the same lesson
@@ -52,7 +54,9 @@ class Lesson:
         self._options: dict[str, str] = {}
 
     def _advice(self) -> Advice:
-        return advise(self.reasoner, Case(self.case.floor, self.case.note, dict(self._known)))
+        said = {name: self.case.statement(name) for name in self._known}
+        known = make_case(self.base, said, self.today, self.case.floor, self.case.note)
+        return advise(self.reasoner, known, self.today)
 
     @property
     def _asked(self) -> list[AskNext]:

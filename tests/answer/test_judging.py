@@ -13,7 +13,7 @@ from advisor.asking.sampling import draw, open_facts
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import contradicted
+from advisor.model.contradictions import contradicted
 from advisor.model.values import Value
 from advisor.validation.loading import load_rulebase
 from tests.floors import limits_of, random_case

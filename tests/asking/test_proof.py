@@ -16,7 +16,8 @@ from advisor.asking.relevance import Relevance, domains_of
 from advisor.asking.sampling import draw, open_facts
 from advisor.facts.case import read_fact
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import contradicted, ground
+from advisor.model.contradictions import contradicted
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from advisor.validation.loading import read_rulebase

@@ -39,7 +39,7 @@ def seconds(work: Callable[[], object], rounds: int = ROUNDS) -> str:
 def turning(told: Explained, finish: str) -> float:
     """Seconds of one search for what would turn it for a finish."""
     start = time.perf_counter()
-    would_turn(told.reasoner, told.case.facts, finish)
+    would_turn(told.reasoner, told.case, finish)
     return time.perf_counter() - start
 
 
@@ -65,12 +65,12 @@ def main() -> None:
         for name, each in demos().items():
             print(
                 f"what would change the answer, {name:25s}"
-                f"{seconds(lambda: would_turn(reasoner, each.case.facts), 3)}   (asked: under 2)"
+                f"{seconds(lambda: would_turn(reasoner, each.case), 3)}   (asked: under 2)"
             )
             slowest = max(reasoner.base.finishes, key=partial(turning, each))
             print(
                 f"  for its slowest finish, {slowest:29s}"
-                f"{seconds(lambda: would_turn(reasoner, each.case.facts, slowest), 3)}   (asked: under 2)"
+                f"{seconds(lambda: would_turn(reasoner, each.case, slowest), 3)}   (asked: under 2)"
             )
         for ending in ("svg", "pdf", "png"):
             print(

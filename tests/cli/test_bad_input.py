@@ -69,6 +69,12 @@ BAD = {
     "no such depth": (["graph", CASE, "why.svg", "--depth", "zzz"], "gist"),
     "no such claim": (["audit", "zzz"], "zzz"),
     "no such topic": (["map", "--topic", "zzz"], "zzz"),
+    "an old way to state a fact": (["graph", CASE, "why.svg", "--say", "slab_humidity: 70 %"], "slab_humidity='70 %'"),
+    "what cannot be, for a graph": (
+        ["graph", CASE, "why.svg", "--say", "time_in_use=80 years", "--say", "slab_age=20 years"],
+        "longer than the slab exists",
+    ),
+    "a number of 5,000 digits": (["advise", "long.toml"], "too long"),
     "no such verb": (["zzz"], "zzz"),
 }
 
@@ -87,6 +93,7 @@ def place(tmp_path: Path) -> Path:
     (tmp_path / "three.yaml").write_text("facts: 3\n")
     (tmp_path / "comma.yaml").write_text("facts: {slab_humidity: '75,5 %'}\n")
     (tmp_path / "date.yaml").write_text("facts: {slab_age: 2026-10-01}\n")
+    (tmp_path / "long.toml").write_text(f"[facts]\narea = {'9' * 5000}\n")
     (tmp_path / "bare.yaml").write_text("facts: {air_temperature: 68}\n")
     return tmp_path
 

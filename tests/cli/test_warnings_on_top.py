@@ -15,7 +15,7 @@ from advisor.asking.advice import advise
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, read_fact
 from advisor.model.advice import Advice
-from advisor.model.grounding import contradicted
+from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import RuleBase
 from advisor.pages.advice_report import print_advice
 from advisor.validation.loading import load_rulebase

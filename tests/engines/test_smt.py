@@ -15,7 +15,8 @@ from advisor.engines.rete import OneCase
 from advisor.engines.smt import EveryCase
 from advisor.engines.smt_terms import exact, meets
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import contradicted, ground
+from advisor.model.contradictions import contradicted
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from advisor.validation.loading import load_rulebase

@@ -71,7 +71,7 @@ def test_graph_writes_what_is_asked_for(tmp_path: Path) -> None:
     run("graph", NAME, str(tmp_path / "all.graphml"), "--depth", "everything")
     run("graph", NAME, str(tmp_path / "one.graphml"), "--finish", "floor_paint")
     run("graph", NAME, str(tmp_path / "least.graphml"), "--finish", "floor_paint", "--least")
-    run("graph", NAME, str(tmp_path / "new.graphml"), "--say", "slab_humidity: 70 %")
+    run("graph", NAME, str(tmp_path / "new.graphml"), "--say", "slab_humidity=70 %")
     sizes = {path.stem: len(nx.read_graphml(path)) for path in tmp_path.iterdir()}
     assert sizes["gist"] <= 15
     assert sizes["least"] < sizes["one"] < sizes["all"]

@@ -8,7 +8,8 @@ import networkx as nx
 import pytest
 
 from advisor.answer.picturing import view
-from advisor.asking.explaining import Explained, with_facts
+from advisor.asking.explaining import Explained
+from advisor.asking.typed_answers import say_typed
 from advisor.model.knowledge import RuleBase
 from explanations.comparing import compare
 from explanations.graph import ANSWER, BELIEFS, CONCLUSIONS, FACTS, Graph, conclusion_key, of_kind, untraced
@@ -69,7 +70,7 @@ def test_an_assumed_fact_and_a_rule_rest_on_their_sources_by_title() -> None:
 
 def test_the_customers_weight_carries_the_points() -> None:
     told = next(iter(demos().values()))
-    heavier = Explained(the_reasoner(), with_facts(told.base, told.case, ["importance_cost: high"]))
+    heavier = Explained(the_reasoner(), say_typed(told.base, told.case, ["importance_cost=high"], told.today))
     node = next(each for each in of_kind(heavier.graph, {"points"}) if heavier.graph.nodes[each]["name"] == "cost")
     assert heavier.graph.has_edge("fact:importance_cost", node)
     assert heavier.graph.nodes[node]["points"] == 2 * told.graph.nodes[node]["points"]
@@ -164,12 +165,12 @@ def test_the_difference_of_an_answer_with_itself_is_the_answer_alone() -> None:
         assert list(difference(told.graph, told.graph)) == [ANSWER]
 
 
-@pytest.mark.parametrize("said", ["wetness: 60 %", "age: 10 day", "leak: yes", "room: hall"])
+@pytest.mark.parametrize("said", ["wetness=60 %", "age=10 day", "leak=yes", "room=hall"])
 def test_a_new_fact_shows_as_difference(said: str) -> None:
     told = small_floor()
-    other = Explained(told.reasoner, with_facts(told.base, told.case, [said]))
+    other = Explained(told.reasoner, say_typed(told.base, told.case, [said], told.today))
     shown = difference(told.graph, other.graph)
-    name = said.partition(":")[0]
+    name = said.partition("=")[0]
     assert shown.nodes[f"fact:{name}"]["change"] in ("added", "changed")
     for node in shown:
         there = node in told.graph, node in other.graph

@@ -15,7 +15,8 @@ import pytest
 from PIL import Image
 
 from advisor.answer.picturing import view
-from advisor.asking.explaining import Explained, with_facts
+from advisor.asking.explaining import Explained
+from advisor.asking.typed_answers import say_typed
 from advisor.demo import demo_cases
 from explanations.errors import CannotExplain
 from explanations.graph import Graph, of_kind
@@ -213,7 +214,7 @@ def test_labels_of_a_large_graph_are_short_and_told_in_full_on_demand() -> None:
 
 def test_a_difference_is_told_apart_by_signs_and_outlines() -> None:
     told = small_floor()
-    other = Explained(told.reasoner, with_facts(told.base, told.case, ["wetness: 60 %", "room: hall"]))
+    other = Explained(told.reasoner, say_typed(told.base, told.case, ["wetness=60 %", "room=hall"], told.today))
     shown = without_sources(difference(told.graph, other.graph))
     source = dot_source(shown, "What changes").source
     changes = {shown.nodes[node]["change"] for node in shown}
@@ -248,7 +249,7 @@ def test_the_pictures_of_a_small_floor_are_the_same_to_the_byte(
     golden("small_everything.dot", dot_source(told.graph, "Why: a small floor").source)
     draw(told.graph, "Why: a small floor", tmp_path / "small.svg")
     golden("small_everything.svg", (tmp_path / "small.svg").read_text(encoding="utf-8"))
-    other = Explained(told.reasoner, with_facts(told.base, told.case, ["wetness: 60 %"]))
+    other = Explained(told.reasoner, say_typed(told.base, told.case, ["wetness=60 %"], told.today))
     golden("small_difference.dot", dot_source(difference(told.graph, other.graph), "What changes").source)
 
 

@@ -14,7 +14,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest
 from advisor.facts.case import read_fact
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import contradicted
+from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from advisor.reference.rule_list import find_rules, list_text

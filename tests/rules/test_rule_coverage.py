@@ -15,7 +15,8 @@ import pytest
 
 from advisor.facts.memory import working_memory
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import GroundRule, Pattern, Program, contradicted, ground, unbound
+from advisor.model.contradictions import contradicted
+from advisor.model.grounding import GroundRule, Pattern, Program, ground, unbound
 from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number

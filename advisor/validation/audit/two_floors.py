@@ -13,7 +13,8 @@ from advisor.engines.columns import Columns, Flags, value_at
 from advisor.engines.many_cases import Fired, bounds_of
 from advisor.engines.smt import EveryCase
 from advisor.engines.smt_terms import Bool, Choice, Number, Term, exact
-from advisor.model.grounding import Conclusion, contradicted, judged
+from advisor.model.contradictions import contradicted
+from advisor.model.grounding import Conclusion, judged
 from advisor.model.knowledge import Claim
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number

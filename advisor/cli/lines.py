@@ -1,0 +1,61 @@
+"""Lines that people type, for the verbs that ask questions: reading them, and being told to stop while they wait."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from io import TextIOWrapper
+from types import FrameType
+
+import typer
+
+from advisor.errors import BadRequest, Fault
+
+STOPS = [getattr(signal, name) for name in ("SIGHUP", "SIGTERM") if hasattr(signal, name)]
+
+
+def line_reader() -> Callable[[], str | None]:
+    """A function that asks for the next line; it gives None at the end.
+
+    Raises:
+        BadRequest: the input is closed.
+    """
+    if sys.stdin is None:
+        remedy = "Answer at a terminal, or give the answers in a pipe or a file."
+        raise BadRequest([Fault("input", "it is closed, so that no answer can be read", remedy=remedy)])
+    if isinstance(sys.stdin, TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")  # an odd byte is a bad answer, not the end
+
+    def read() -> str | None:
+        typer.echo("> ", nl=False)
+        try:
+            line = sys.stdin.readline()
+        except OSError:  # the terminal is gone
+            return None
+        if not (line and sys.stdin.isatty()):
+            typer.echo(line.rstrip("\n"))
+        return line if line else None
+
+    return read
+
+
+@contextmanager
+def stops_interrupt() -> Iterator[None]:
+    """Within it a hang-up or a request to end does what Ctrl-C does, so that what was answered is saved."""
+
+    def interrupt(number: int, _: FrameType | None) -> None:
+        raise KeyboardInterrupt(number)
+
+    before = {each: signal.signal(each, interrupt) for each in STOPS}
+    try:
+        yield
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)
+
+
+def exit_code(stop: KeyboardInterrupt) -> int:
+    """The exit code after Ctrl-C, a hang-up or a request to end: 128 and the signal's number."""
+    return 128 + int(stop.args[0] if stop.args else signal.SIGINT)

@@ -1,0 +1,66 @@
+"""Contradictions over many floors at once: what is refused and what is set aside, as `facts.case.say` does with one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from advisor.engines.columns import Column, Columns, Flags, Floats, NumberColumn
+from advisor.engines.computed_columns import working_columns
+from advisor.engines.many_cases import Tests, unpack
+from advisor.model.contradictions import Clash, End, clashes
+from advisor.model.knowledge import RuleBase
+
+
+def refused(base: RuleBase, stated: Columns) -> dict[str, Flags]:
+    """By hard contradiction, the floors that state it; those that none does left out."""
+    tests = Tests(stated)
+    met = {name: _met(clash, stated, tests) for name, clash in clashes(base, soft=False).items()}
+    return {name: flags for name, flags in met.items() if flags.any()}
+
+
+def in_doubt(base: RuleBase, stated: Columns) -> dict[str, Flags]:
+    """By stated fact, the floors on which it is set aside, since it hardly goes together with the rest."""
+    soft = clashes(base, soft=True)
+    patterns = [pattern for clash in soft.values() for pattern in clash.patterns]
+    bounds = {each.fact: [c.bound for p in patterns if p.fact == each.fact for c in p.comparisons] for each in patterns}
+    working = working_columns(base, stated, bounds, {name for clash in soft.values() for name in clash.facts})
+    tests, found = Tests(working), dict[str, Flags]()
+
+    def set_aside(name: str, here: Flags) -> None:
+        if name in stated.facts and (given := here & stated.facts[name].known).any():
+            found[name] = found[name] | given if name in found else given
+
+    for clash in soft.values():
+        met = _met(clash, working, tests)
+        for name in clash.asserted if met.any() else ():
+            set_aside(name, met)
+            computed = base.facts[name].computed
+            if computed:  # what it was worked out from, where it was
+                worked_out = met & working.facts[name].known & ~_given(stated.facts.get(name))
+                for each in computed.inputs:
+                    set_aside(each, worked_out)
+    return found
+
+
+def _given(column: Column | None) -> Flags:
+    return np.zeros(1, np.bool) if column is None else column.known
+
+
+def _met(clash: Clash, columns: Columns, tests: Tests) -> Flags:
+    """Where a contradiction surely holds; nowhere if it needs a fact that no floor states."""
+    if not columns.facts.keys() >= set(clash.facts):
+        return np.zeros(columns.floors, np.bool)
+    met = np.ones(columns.floors, np.bool)
+    for pattern in clash.patterns:
+        met &= unpack(tests.pattern(pattern), columns.floors)
+    for each in clash.between:
+        met &= each.met_by(lambda name, end: _end(columns.facts, name, end))
+    return met
+
+
+def _end(facts: Mapping[str, Column], name: str, end: End) -> Floats:
+    column = facts[name]
+    assert isinstance(column, NumberColumn)
+    return column.low if end == "low" else column.high

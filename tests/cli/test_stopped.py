@@ -1,0 +1,97 @@
+"""An interview or a lesson that is cut off: no answer is lost, the exit code is never 0 for what was not saved."""
+
+from __future__ import annotations
+
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pexpect
+import pytest
+
+from advisor.demo import demo_cases
+from advisor.facts.case import read_case
+from advisor.validation.loading import load_rulebase
+
+PROGRAM = str(Path(sys.executable).with_name("advisor"))
+
+
+@pytest.mark.parametrize("stop", [signal.SIGHUP, signal.SIGTERM])
+def test_a_hang_up_or_an_end_saves_what_was_answered(tmp_path: Path, stop: signal.Signals) -> None:
+    child = pexpect.spawn(PROGRAM, ["interview", "floor.yaml"], cwd=str(tmp_path), encoding="utf-8", timeout=120)
+    child.expect("> ")
+    child.sendline("change pets yes")
+    child.expect("Stands:")
+    child.expect("> ")
+    child.kill(stop)
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 128 + stop
+    assert read_case(tmp_path / "floor.yaml", load_rulebase()).stated["pets"].text == "yes"
+
+
+@pytest.mark.parametrize("arguments", [["interview", "floor.yaml"], ["lesson", "untested_garage"]])
+def test_a_closed_input_is_told_in_a_sentence(tmp_path: Path, arguments: list[str]) -> None:
+    done = subprocess.run(
+        ["sh", "-c", '"$0" "$@" <&-', PROGRAM, *arguments], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 2
+    assert "it is closed" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_odd_answers_are_bad_answers_and_no_end(tmp_path: Path) -> None:
+    odd = ["area 1.2.3 m x 4 m", "area 4 m**9**9**9**9", "area " + "9" * 5000, "slab_humidity 70 %?", "pets \x1b[31m"]
+    lines = "".join(f"change {each}\n" for each in odd)
+    done = subprocess.run(
+        [PROGRAM, "interview", "floor.yaml"],
+        cwd=tmp_path,
+        input=f"{lines}change pets yes\nlater\n",
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=300,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "Traceback" not in done.stderr
+    assert list(read_case(tmp_path / "floor.yaml", load_rulebase()).stated) == ["pets"]
+
+
+def test_what_cannot_be_saved_is_told_and_is_no_success(tmp_path: Path) -> None:
+    """The place is lost while the questions go on, as on a full disk."""
+    own = tmp_path / "own.yaml"
+    own.write_text("facts: {}\n")
+    (tmp_path / "sub").mkdir()
+    child = pexpect.spawn(PROGRAM, ["interview", "sub/floor.yaml"], cwd=str(tmp_path), encoding="utf-8", timeout=120)
+    child.expect("> ")
+    child.sendline("save own.yaml")
+    child.expect("of your own")
+    child.expect("> ")
+    (tmp_path / "sub").rename(tmp_path / "gone")
+    child.sendline("later")
+    child.expect("Nothing is lost yet")
+    child.expect("> ")
+    child.sendeof()
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 2
+    assert own.read_text() == "facts: {}\n"
+
+
+def test_a_lesson_cut_off_keeps_its_marks(tmp_path: Path) -> None:
+    child = pexpect.spawn(
+        PROGRAM,
+        ["lesson", str(demo_cases()["untested_garage"]), "--progress", "mine.json"],
+        cwd=str(tmp_path),
+        encoding="utf-8",
+        timeout=120,
+    )
+    child.expect("> ")
+    child.sendline("slab\x1b_humidity")
+    child.expect("> ")
+    child.kill(signal.SIGTERM)
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 128 + signal.SIGTERM
+    assert (tmp_path / "mine.json").exists()
