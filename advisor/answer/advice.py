@@ -46,7 +46,7 @@ class ToDo(Part):
     """Something to test or do first, and why."""
 
     need: str
-    kind: Literal["test", "wait", "repair", "prepare", "choose"]
+    kind: Literal["ask", "test", "wait", "repair", "prepare", "choose"]
     decides: bool = Field(description="The answer waits for it: its outcome can rule the finish out.")
     says: str
     reasons: tuple[Reason, ...]

@@ -33,8 +33,8 @@ from explanations.trace import Firing, Trace
 from explanations.words import listing, sentence
 
 SEVERITY = ("danger", "warning", "caution")
-DECIDING = ("wait", "test", "repair", "prepare", "choose")  # the order of kinds of need, of those that decide
-WORKING = ("test", "repair", "wait", "prepare", "choose")  # and of the others
+DECIDING = ("ask", "wait", "test", "repair", "prepare", "choose")  # the order of kinds of need, of those that decide
+WORKING = ("ask", "test", "repair", "wait", "prepare", "choose")  # and of the others
 
 
 def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:

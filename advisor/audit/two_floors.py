@@ -82,9 +82,11 @@ def _moved(claim: Claim, first: Term, second: Term) -> Bool:
 
 
 def _follows(every: EveryCase, fact: str, mark: str) -> dict[str, Term]:
-    """New variables for the computed facts that follow from a fact."""
-    names = [name for name in every.logic.terms if fact in every.vocabulary.inputs(name)]
-    return {name: every.vocabulary.fresh(name, mark) for name in names}
+    """New variables for the computed facts that follow from a fact, and from what follows from it."""
+    names = {fact}
+    while new := {n for n in every.logic.terms if names.intersection(every.vocabulary.inputs(n))} - names:
+        names |= new
+    return {n: every.vocabulary.fresh(n, mark) for n in every.logic.terms if n in names and n != fact}
 
 
 def no_bolder_unknown(search: Search) -> None:

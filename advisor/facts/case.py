@@ -117,6 +117,7 @@ def make_case(
             facts[name] = replace(value, note=statement.source) if value.known else value
         except BadCase as error:
             faults += error.faults
+    facts = {**_asked_in_vain(base, facts), **facts}
     faults += _contradictions(base, facts, document)
     if faults:
         raise BadCase(faults)
@@ -127,6 +128,12 @@ def make_case(
     for each in doubted:
         facts |= {name: unknown(base.facts[name]) for name in each.facts}
     return Case(floor, note, facts, stated, (*aside, *doubted))
+
+
+def _asked_in_vain(base: RuleBase, facts: Mapping[str, Value]) -> dict[str, Value]:
+    """Said to be unknown is more than not said: where it matters, the fact that nobody can tell is a fact itself."""
+    declined = (base.facts[name].unknown_means for name, value in facts.items() if not value.known)
+    return {companion: choice("yes") for companion in declined if companion}
 
 
 def _where(document: Document | None, name: str) -> str:

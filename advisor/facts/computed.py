@@ -7,6 +7,7 @@ treatment of what is missing, and the words for the trace.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -66,6 +67,7 @@ class Formula:
 
 
 FORMULAS: dict[str, Formula] = {}
+DAYS_A_YEAR = 365.25
 SOLVENT_DENSITY_G_L = 860.0  # of the solvents commonly used; from memory
 
 
@@ -155,6 +157,22 @@ def emission_from_dish(facts: Facts, _: Subject) -> Interval:
         Interval(emission_rate(gain.low, hours.high), emission_rate(gain.high, hours.low)),
         1 / POUND_PER_1000FT2_DAY,
     )
+
+
+@formula(
+    "no younger than its use, nor, where nobody says otherwise, than its building (years since the year after it)",
+    rises_with=("time_in_use",),
+    falls_with=("building_year",),
+)
+def slab_age_at_least(facts: Facts, about: Subject) -> Interval:
+    """Age of the slab [day]: what the use of the floor and the age of the building leave possible."""
+    return Interval(max(_interval(facts, "time_in_use").low, _building_age(facts, about)), math.inf)
+
+
+def _building_age(facts: Facts, about: Subject) -> float:
+    """Least age of the building [day]; counted to the rule base's own year, so that it stays true later."""
+    years = _norm(about, "this_year", "calendar_year").low - _interval(facts, "building_year").high - 1.0
+    return max(years, 0.0) * DAYS_A_YEAR
 
 
 @formula("budget / area", rises_with=("budget",), falls_with=("area",))

@@ -12,7 +12,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from advisor.facts.computed import FORMULAS, Subject, _timed_tasks, _window
+from advisor.facts.computed import DAYS_A_YEAR, FORMULAS, Subject, _timed_tasks, _window
 from advisor.facts.quantities import read_quantity
 from advisor.facts.values import number
 from advisor.inference.columns import ChoiceColumn, Column, Floats, NumberColumn
@@ -70,30 +70,36 @@ def _scaled(ends: Ends, scale: float) -> Ends:
     return ends[0] * scale, ends[1] * scale
 
 
-def _dew_point_margin(facts: Facts) -> Ends:
+def _dew_point_margin(facts: Facts, _: Subject) -> Ends:
     rising = {"surface_temp_c": _span(facts, "slab_temperature")}
     falling = {"air_temp_c": _span(facts, "air_temperature"), "rh_percent": _span(facts, "air_humidity")}
     return _extremes(air.dew_margin, rising, falling)
 
 
-def _humidity_at_slab(facts: Facts) -> Ends:
+def _humidity_at_slab(facts: Facts, _: Subject) -> Ends:
     rising = {"air_temp_c": _span(facts, "air_temperature"), "rh_percent": _span(facts, "air_humidity")}
     return _extremes(air.rh_at_surface, rising, {"surface_temp_c": _span(facts, "slab_temperature")})
 
 
-def _emission_from_dish(facts: Facts) -> Ends:
+def _emission_from_dish(facts: Facts, _: Subject) -> Ends:
     ends = _extremes(
         emission_rate, {"mass_gain_g": _span(facts, "dish_gain")}, {"hours": _span(facts, "dish_hours")}
     )
     return _scaled(ends, 1 / POUND_PER_1000FT2_DAY)
 
 
-def _budget_per_area(facts: Facts) -> Ends:
+def _slab_age_at_least(facts: Facts, about: Subject) -> Ends:
+    this_year = read_quantity(about.base.norms["this_year"].given, "calendar_year", Interval(0.0, 1e9)).low
+    built = np.maximum(this_year - _span(facts, "building_year")[1] - 1.0, 0.0) * DAYS_A_YEAR
+    return np.maximum(_span(facts, "time_in_use")[0], built), _all(math.inf)
+
+
+def _budget_per_area(facts: Facts, _: Subject) -> Ends:
     budget, area = _span(facts, "budget"), _span(facts, "area")
     return budget[0] / area[1], budget[1] / area[0]
 
 
-def _steady_emission(facts: Facts) -> Ends:
+def _steady_emission(facts: Facts, _: Subject) -> Ends:
     rising = {
         "ground_temp_c": _span(facts, "ground_temperature"),
         "ground_rh_percent": _span(facts, "ground_humidity"),
@@ -176,8 +182,8 @@ def _all(value: float | Floats) -> Floats:
     return np.atleast_1d(np.asarray(value, np.float64))
 
 
-def _missing(tested: str) -> Callable[[Facts], Ends]:
-    def missing(facts: Facts) -> Ends:
+def _missing(tested: str) -> Callable[[Facts, Subject], Ends]:
+    def missing(facts: Facts, _: Subject) -> Ends:
         area, there = _span(facts, "area"), _span(facts, tested)
         return places_required(area[0]) - there[1], places_required(area[1]) - there[0]
 
@@ -240,7 +246,8 @@ def _fume_level(facts: Facts, about: Subject) -> Ends:
     return level.low / (height[1] * 1e-3), level.high / (height[0] * 1e-3)
 
 
-BY_FLOOR: dict[str, Callable[[Facts], Ends]] = {
+BY_FLOOR: dict[str, Callable[[Facts, Subject], Ends]] = {
+    "slab_age_at_least": _slab_age_at_least,
     "dew_point_margin": _dew_point_margin,
     "humidity_at_slab": _humidity_at_slab,
     "emission_from_dish": _emission_from_dish,

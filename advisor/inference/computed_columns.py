@@ -89,7 +89,7 @@ def _computed(
     if finish is not None and kind.computed.by in BY_FINISH:
         low, high = BY_FINISH[kind.computed.by](facts, Subject(base, finish))
     elif finish is None and kind.computed.by in BY_FLOOR:
-        low, high = BY_FLOOR[kind.computed.by](facts)
+        low, high = BY_FLOOR[kind.computed.by](facts, Subject(base, None))
     else:
         return _floor_by_floor(base, name, facts, finish)
     known = _known(kind, facts)

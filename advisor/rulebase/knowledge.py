@@ -77,6 +77,7 @@ class FactKind(Quality):
     of: Literal["floor", "finish"] = "floor"
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
     valid: Validity | None = None  # missing: what was found once does not age
+    unknown_means: str = ""  # the yes/no fact that stands for "asked, and nobody can tell"; `unknown` said of it sets that
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 
 
@@ -122,12 +123,13 @@ class Finding(Entry):
 
 
 class Need(Entry):
-    """Something to test or do first."""
+    """Something to ask, test or do first; one of the kind `ask` is a question whose answer costs nothing."""
 
-    kind: Literal["test", "wait", "repair", "prepare", "choose"]
+    kind: Literal["ask", "test", "wait", "repair", "prepare", "choose"]
     decides: YesNo
     says: Text
     source: Sources
+    asks: str = ""  # the fact that the question is about
     untouched: Texts = ()  # facts that nobody may change before it is done
 
 

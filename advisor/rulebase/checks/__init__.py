@@ -36,6 +36,7 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
     """
     faults = [*_check_facts(base, where), *_check_sources(base, where), *_check_criteria(base, where)]
     faults += _check_untouched(base, where)
+    faults += _check_questions(base, where)
     grounded: list[GroundRule] = []
     for rule in base.rules.values():
         found = list(check_rule(base, rule, where))
@@ -75,6 +76,10 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
             yield from _check_formula(base, name, kind.computed, where("facts", name, "computed"))
         if kind.ask is None and kind.computed is None:
             yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
+        companion = base.facts.get(kind.unknown_means)
+        if kind.unknown_means and (companion is None or companion.type != "yes/no"):
+            what = f'{name}: `unknown_means` names "{kind.unknown_means}", which is no yes/no fact'
+            yield Fault(where("facts", name, "unknown_means"), what, remedy=nearest(kind.unknown_means, base.facts))
         spellings = [each for others in kind.also.values() for each in others]
         for other in sorted({each for each in spellings if each in kind.choices or spellings.count(each) > 1}):
             yield Fault(where("facts", name, "also"), f'"{other}" would stand for more than one value of {name}')
@@ -116,6 +121,13 @@ def _check_untouched(base: RuleBase, where: Where) -> Iterator[Fault]:
                 if fact not in base.facts:
                     fault = f'{name}: there is no fact "{fact}"'
                     yield Fault(where(section, name, "untouched"), fault, remedy=nearest(fact, base.facts))
+
+
+def _check_questions(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for name, need in base.needs.items():
+        if (need.kind == "ask") != bool(need.asks) or (need.asks and need.asks not in base.facts):
+            what = f"{name}: a need of the kind `ask`, and no other, names under `asks` the fact it is about"
+            yield Fault(where("needs", name), what, remedy=nearest(need.asks, base.facts))
 
 
 def _check_criteria(base: RuleBase, where: Where) -> Iterator[Fault]:
