@@ -60,8 +60,7 @@ class EveryCase:
 
     def solver(self, facts: Iterable[str]) -> Any:
         """A solver that holds what is true of these facts, and of the inputs of those that are computed."""
-        names = set(facts)
-        names |= {each for name in names for each in self.vocabulary.inputs(name)}
+        names = self.vocabulary.beneath(facts)
         if any(map(self.vocabulary.inputs, names)):
             names.add("vapour_retarder")  # it says whether a sheet's permeance is needed
         solver = z3.SimpleSolver()
@@ -147,7 +146,8 @@ class EveryCase:
         computed = [name for name in rests_on if self.vocabulary.inputs(name)]
         if not computed:
             return stated if confirm is None or confirm(stated) else None
-        for floors, free in ((1, ()), (DRAWN, self._inputs(computed))):
+        inputs = self._inputs(computed)
+        for floors, free in ((1, []), (DRAWN, [name for name in inputs if name not in stated]), (DRAWN, inputs)):
             columns = columns_of(self.base, [stated])
             drawn = {name: _drawn(self.base.facts[name], name, floors) for name in free}
             given = Columns(floors, {**columns.facts, **drawn})
@@ -199,8 +199,8 @@ class EveryCase:
 
     def _inputs(self, computed: Iterable[str]) -> list[str]:
         """The facts that can be stated beneath computed ones."""
-        names = dict.fromkeys(each for name in computed for each in self.vocabulary.inputs(name))
-        return [name for name in names if self._asked(name)]
+        inputs = {each for name in computed for each in self.vocabulary.inputs(name)}
+        return [name for name in sorted(self.vocabulary.beneath(inputs)) if self._asked(name)]
 
 
 def _firing(rule: str, _: Columns, fired: Fired) -> Flags:

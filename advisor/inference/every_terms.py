@@ -12,10 +12,12 @@ from typing import Any, TypeAlias
 
 import z3
 
-from advisor.facts.computed import FORMULAS, Formula, needless
+from advisor.facts.computed import DAYS_A_YEAR, FORMULAS, Formula, needless, slab_age_at_least
+from advisor.facts.quantities import read_quantity
 from advisor.facts.values import choice
 from advisor.inference.conditions import Comparison, parse_condition
 from advisor.inference.grounding import Pattern, bound, pattern_on, unbound
+from advisor.physics.bounds import Interval
 from advisor.rulebase.knowledge import UNKNOWN, FactKind, RuleBase
 
 Bool: TypeAlias = Any  # z3 carries no types
@@ -114,6 +116,14 @@ class Vocabulary:
             true.append(z3.Or(term.known, z3.And(term.low == low, term.high == high)))
         return true
 
+    def beneath(self, names: Iterable[str]) -> set[str]:
+        """These facts, and all that any of them is worked out from."""
+        found, new = set[str](), set(names)
+        while new:
+            found |= new
+            new = {each for name in new for each in self.inputs(name)} - found
+        return found
+
     def inputs(self, name: str) -> tuple[str, ...]:
         """The facts that a computed fact is worked out from."""
         kind = self.kind(name)
@@ -125,23 +135,43 @@ class Vocabulary:
         assert computed is not None
         return FORMULAS[computed.by]
 
-    def known_with_inputs(self, name: str, terms: Mapping[str, Term]) -> list[Bool]:
-        """A computed fact is known exactly if its inputs are, but for those not needed; or if it is stated."""
-        inputs = self.inputs(name)
-        if not inputs:
+    def with_inputs(self, name: str, terms: Mapping[str, Term]) -> list[Bool]:
+        """A computed fact is known exactly if its inputs are, but for those not needed; or if it is stated.
+
+        Where z3 can say the formula, its ends are also what follows from the inputs, unless it is stated.
+        """
+        if not self.inputs(name):
             return []
+        there, known = self.inputs_known(name, terms), terms[name].known
+        true = [z3.Implies(there, known) if self.kind(name).ask else there == known]
+        worked_out = self.worked_out(name, terms)
+        return true if worked_out is None else [*true, z3.Or(known, worked_out)]
+
+    def inputs_known(self, name: str, terms: Mapping[str, Term]) -> Bool:
+        """Whether all that a computed fact needs is known."""
         excused = {
             each: meets(terms["vapour_retarder"], Pattern("vapour_retarder", values=frozenset({value})))
             for value in self.base.facts["vapour_retarder"].choices
             for each in needless({"vapour_retarder": choice(value)})
         }
-        there = [z3.Or(terms[each].known, excused.get(each, z3.BoolVal(False))) for each in inputs]
-        known = terms[name].known
-        return [z3.Implies(z3.And(*there), known) if self.kind(name).ask else z3.And(*there) == known]
+        return z3.And(*(z3.Or(terms[each].known, excused.get(each, z3.BoolVal(False))) for each in self.inputs(name)))
+
+    def worked_out(self, name: str, terms: Mapping[str, Term]) -> Bool | None:
+        """That a computed fact's ends are what its formula says; None where z3 cannot say the formula."""
+        if self.formula(name).function is not slab_age_at_least:
+            return None
+        age, used, built = (terms[each] for each in (name, *self.inputs(name)))
+        assert isinstance(age, Number)
+        assert isinstance(used, Number)
+        assert isinstance(built, Number)
+        this_year = read_quantity(self.base.norms["this_year"].given, "calendar_year", Interval(0.0, 1e9)).low
+        since = (exact(this_year - 1.0) - built.high) * exact(DAYS_A_YEAR)
+        least = z3.If(since > used.low, since, used.low)
+        return z3.And(age.low == least, age.high == exact(self.kind(name).plausible.high))
 
     def joint_truths(self, names: set[str], terms: Mapping[str, Term]) -> list[Bool]:
         """What is true of several facts together: computed facts are known with their inputs; no contradictions."""
-        true = [truth for name in names for truth in self.known_with_inputs(name, terms)]
+        true = [truth for name in names for truth in self.with_inputs(name, terms)]
         for contradiction in self.base.contradictions.values():
             involved = set(contradiction.when) | {
                 parse_condition(t).operand.removeprefix("fact.") for ts in contradiction.when.values() for t in ts
