@@ -111,7 +111,8 @@ def no_bolder_unknown(search: Search) -> None:
             after = logic.with_facts(changed)
             for other, follows in list(changed.items())[1:]:
                 solver.add(*every.vocabulary.truths(other, follows), _narrower(follows, logic.terms[other]))
-                solver.add(*every.vocabulary.with_inputs(other, after.terms), *_unmoved(every, other, name, after.terms))
+                solver.add(*every.vocabulary.with_inputs(other, after.terms))
+                solver.add(*_unmoved(every, other, name, after.terms))
                 assert isinstance(follows, Number)
                 found_out.setdefault(other, []).append(follows)
             for finish in resting:

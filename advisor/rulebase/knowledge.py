@@ -77,7 +77,7 @@ class FactKind(Quality):
     of: Literal["floor", "finish"] = "floor"
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
     valid: Validity | None = None  # missing: what was found once does not age
-    unknown_means: str = ""  # the yes/no fact that stands for "asked, and nobody can tell"; `unknown` said of it sets that
+    unknown_means: str = ""  # the yes/no fact "sought, and not to be had"; `unknown` said of this one sets it
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 
 
