@@ -146,8 +146,9 @@ class EveryCase:
         computed = [name for name in rests_on if self.vocabulary.inputs(name)]
         if not computed:
             return stated if confirm is None or confirm(stated) else None
-        inputs = self._inputs(computed)
-        for floors, free in ((1, []), (DRAWN, [name for name in inputs if name not in stated]), (DRAWN, inputs)):
+        tries = [[], self._inputs(name for name in computed if name not in stated), self._inputs(computed)]
+        for free in tries:
+            floors = DRAWN if free else 1
             columns = columns_of(self.base, [stated])
             drawn = {name: _drawn(self.base.facts[name], name, floors) for name in free}
             given = Columns(floors, {**columns.facts, **drawn})

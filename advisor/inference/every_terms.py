@@ -166,8 +166,10 @@ class Vocabulary:
         assert isinstance(built, Number)
         this_year = read_quantity(self.base.norms["this_year"].given, "calendar_year", Interval(0.0, 1e9)).low
         since = (exact(this_year - 1.0) - built.high) * exact(DAYS_A_YEAR)
-        least = z3.If(since > used.low, since, used.low)
-        return z3.And(age.low == least, age.high == exact(self.kind(name).plausible.high))
+        least, most = z3.If(since > used.low, since, used.low), exact(self.kind(name).plausible.high)
+        least = z3.If(least > most, most, least)
+        kept = z3.And(least - exact(1 / BILLION) <= age.low, age.low <= least + exact(1 / BILLION))  # nine decimals
+        return z3.And(kept, age.high == most)
 
     def joint_truths(self, names: set[str], terms: Mapping[str, Term]) -> list[Bool]:
         """What is true of several facts together: computed facts are known with their inputs; no contradictions."""
