@@ -131,11 +131,11 @@ class Outlook:
         return sorted(found, key=lambda each: (each[0] not in self.stopping, -each[1] / each[2]))
 
     def questions(self) -> Iterator[Question]:
-        """The facts worth asking for, best first; each was seen to change the recommendation of a floor."""
+        """The facts worth asking for, best first; each was seen to change a recommendation, or holds it up now."""
         for fact, settles, cost in self.ranked():
             if settles / cost < WORTH_ASKING and fact not in self.stopping:
                 return
-            if has_its_turn(self.judge.base, fact, self.memory) and self.witness(fact):
+            if has_its_turn(self.judge.base, fact, self.memory) and (fact in self.stopping or self.witness(fact)):
                 yield Question(fact, settles, cost, self._branches(fact))
 
     def witness(self, fact: str) -> tuple[Facts, Facts] | None:
@@ -179,23 +179,28 @@ class Outlook:
 
 
 def _stopping(judge: Judge, memory: Mapping[str, Value]) -> set[str]:
-    """The unknown facts on which a stop or a hold rests now: what they turn out to be comes before anything else."""
-    stops = {name for name, referral in judge.base.referrals.items() if referral.stop}
-    return {
-        pattern.fact
-        for rule in judge.rules
-        if any(each.kind == "hold" or (each.kind == "refer" and each.name in stops) for each in rule.conclusions)
-        and all(pattern.fact in memory and pattern.holds(memory[pattern.fact]) for pattern in rule.patterns)
-        for pattern in rule.patterns
-        if not memory[pattern.fact].known
-    }
+    """The unknown facts on which a stop or a hold rests now: what they turn out to be comes before anything else.
+
+    Of a hold by a question it is the fact that is asked for.
+    """
+    base, found, stopping = judge.base, set[str](), set[str]()
+    for rule in judge.rules:  # findings come before their use
+        if not all(p.holds(memory[p.fact]) if p.fact in memory else p.fact in found for p in rule.patterns):
+            continue
+        found.update(rule.findings)
+        asked = {base.needs[each.name].asks for each in rule.conclusions if each.kind == "hold"}
+        stops = any(each.kind == "refer" and base.referrals[each.name].stop for each in rule.conclusions)
+        if stops or "" in asked:
+            asked |= {p.fact for p in rule.patterns if p.fact in memory}
+        stopping |= {name for name in asked if name and not memory[name].known}
+    return stopping
 
 
 def quick_order(base: RuleBase, program: Program, memory: Mapping[str, Value]) -> list[str]:
     """The open facts worth asking for, best first; roughly, with what is worked out for each finish held as it is."""
     of_finishes = [name for name in memory if unbound(name)[1]]
     look = Outlook(Judge(base, program), memory, QUICKLY_DRAWN, of_finishes)
-    return [fact for fact, settles, cost in look.ranked() if settles / cost >= WORTH_ASKING]
+    return [fact for fact, settles, cost in look.ranked() if settles / cost >= WORTH_ASKING or fact in look.stopping]
 
 
 def _entropy(counts: list[int]) -> float:
