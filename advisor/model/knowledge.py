@@ -82,6 +82,7 @@ class FactKind(Quality):
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
     several: Several = "span"  # what counts of several readings, as `78, 80, 84 %`
     valid: Validity | None = None  # missing: what was found once does not age
+    unknown_means: str = ""  # the yes/no fact "sought, and not to be had"; `unknown` said of this one sets it
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 
 
