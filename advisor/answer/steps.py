@@ -14,7 +14,7 @@ def needed(step: Step, facts: Mapping[str, Value]) -> bool | None:
     certain = True
     for name, values in step.where.items():
         choice = facts[name].choice
-        if choice == UNKNOWN:
+        if choice == UNKNOWN and name not in step.told:
             certain = False
         elif choice not in values:
             return None

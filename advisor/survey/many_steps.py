@@ -34,5 +34,6 @@ def _may_be_needed(step: Step, working: Columns) -> Flags:
     for name, values in step.where.items():
         column = working.facts[name]
         assert isinstance(column, ChoiceColumn)
-        met &= np.isin(column.codes, [0, *(column.values.index(value) + 1 for value in values)])
+        unknown = [] if name in step.told else [0]
+        met &= np.isin(column.codes, [*unknown, *(column.values.index(value) + 1 for value in values)])
     return met
