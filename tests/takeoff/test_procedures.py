@@ -130,7 +130,7 @@ def takes_off(step: Step) -> set[str]:
 
 
 def test_a_coating_goes_by_what_it_is(base: RuleBase) -> None:
-    """Loose two-part coatings are ground off, loose paint scraped, sound ones sanded; no acid over paint; common practice."""
+    """Loose two-part coatings are ground off, loose paint scraped, sound ones sanded, none etched; common practice."""
     for procedure in base.procedures.values():
         by_task: dict[str, set[str]] = {}
         for step in procedure.steps:
@@ -155,7 +155,7 @@ def test_what_moves_is_sealed_and_what_rests_is_filled(base: RuleBase) -> None:
 
 
 def test_the_profile_is_that_of_the_film(base: RuleBase) -> None:
-    """ICRI 310.2R (quoted): sealers to 3 mil CSP 1 to 2, thin films to 10 mil 1 to 3, 10 to 40 mil 3 to 5, 50 mil on 4 to 6.
+    """ICRI 310.2R (quoted): to 3 mil CSP 1 to 2, to 10 mil 1 to 3, 10 to 40 mil 3 to 5, 50 mil and more 4 to 6.
 
     A film between two bands may have the profile of either; trowelled and poured overlays are left out.
     """
