@@ -12,7 +12,7 @@ from advisor.model.values import Value
 
 def needed(step: Step, facts: Mapping[str, Value]) -> bool | None:
     """True: surely; False: perhaps, for a fact is unknown; None: surely not."""
-    if not all(facts[name].choice in (UNKNOWN, *values) for name, values in step.where.items()):
+    if not all(facts[name].choice in step.open_to(name) for name in step.where):
         return None
     return all(facts[name].choice != UNKNOWN for name in step.where)
 

@@ -9,13 +9,13 @@ from typing import Annotated, Literal, get_args
 
 from pydantic import AliasChoices, Field
 
+from advisor.model.entry import UNKNOWN as UNKNOWN
 from advisor.model.entry import Entry as Entry
 from advisor.model.entry import Sources, Text, Texts, YesNo, reads
 from advisor.model.procedures import Delay, Demand, Hire, Material, Norm, Procedure, Task
 from advisor.model.quantities import Several
 from advisor.physics.bounds import Interval
 
-UNKNOWN = "unknown"
 YES_NO = ("yes", "no")
 
 

@@ -89,6 +89,8 @@ def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[
             if other not in before:
                 yield Fault(at, f'"{step.id}" refers to "{other}", which is no step before it')
         yield from _check_where(base, step.where, at)
+        for fact in set(step.told) - set(step.where):
+            yield Fault(at, f'"{step.id}" names {fact} under told, but not under where', ", ".join(step.where))
         before.add(step.id)
     for upkeep in procedure.upkeep:
         yield from _check_upkeep(base, upkeep, at)
