@@ -71,11 +71,11 @@ def test_every_claim_is_proved_of_the_shipped_rules(findings: dict[str, Finding]
 
 
 def test_boldness_is_shown_on_a_floor_that_the_one_case_reading_confirms(base: RuleBase) -> None:
-    """Without the rule that covers both, a wet mix or a dry one is stopped while it dries, one of unknown mix not."""
-    without = altered(base, rules={"new_slab.mix_may_have_been_wet": None})
+    """Without the rule that covers both, an old slab or a young one is stopped by its damp sheet, one of any age not."""
+    without = altered(base, rules={"vapour.film_on_damp_sheet": None})
     finding = outcome(without, "unknown_is_never_bolder")
     assert finding.outcome == "refuted"
-    assert any("water_cement_ratio" in broken.what for broken in finding.breaks)
+    assert "slab_age" in finding.breaks[0].what
     for broken in (each for each in finding.breaks if each.real):
         finish = broken.what.split("nothing stands before ")[1].split()[0]
         advice = advise(Reasoner(without), Case("", "", broken.floor))
