@@ -45,10 +45,12 @@ def outcome(base: RuleBase, claim: str) -> Finding:
 
 
 SAFETY = (
-    "film_over_humidity_limit", "film_over_emission_limit", "film_over_default_humidity", "dense_film_on_unmeasured_damp",
-    "asbestos_stops", "lead_stops", "leak_stops", "water_under_pressure_stops", "moving_ground_stops",
-    "offset_crack_stops", "silica_is_shown", "acid_is_shown", "isocyanates_are_shown", "engine_indoors_is_shown",
-    "always_an_answer", "one_standing", "wetter_slab_keeps_out", "no_dead_rule", "boundaries",
+    "film_over_humidity_limit", "film_over_emission_limit", "film_over_default_humidity",
+    "film_over_default_emission", "dense_film_on_unmeasured_damp", "damp_is_never_proved_away",
+    "business_is_measured", "asbestos_stops", "lead_stops", "leak_stops", "water_under_pressure_stops",
+    "moving_ground_stops", "offset_crack_stops", "silica_is_shown", "acid_is_shown", "isocyanates_are_shown",
+    "engine_indoors_is_shown", "always_an_answer", "one_standing", "wetter_slab_keeps_out", "no_dead_rule",
+    "boundaries",
 )  # fmt: skip
 
 
@@ -71,7 +73,7 @@ def test_every_claim_is_proved_of_the_shipped_rules(findings: dict[str, Finding]
 
 
 def test_boldness_is_shown_on_a_floor_that_the_one_case_reading_confirms(base: RuleBase) -> None:
-    """Without the rule that covers both, an old slab or a young one is stopped by its damp sheet, one of any age not."""
+    """Without the rule that covers both, a damp sheet stops an old slab or a young one, but not one of unknown age."""
     without = altered(base, rules={"vapour.film_on_damp_sheet": None})
     finding = outcome(without, "unknown_is_never_bolder")
     assert finding.outcome == "refuted"
