@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from advisor.answer.steps import cautions_of
 from advisor.inference.columns import ChoiceColumn, Columns, Flags
 from advisor.rulebase.knowledge import RuleBase
 from advisor.rulebase.procedures import Step
@@ -24,7 +25,7 @@ def step_cautions(base: RuleBase, working: Columns, answers: Answers) -> dict[st
             if step.alongside in stands:
                 here &= stands[step.alongside]
             stands[step.id] = here
-            for name in base.tasks[step.do].cautions:
+            for name in cautions_of(base, base.tasks[step.do], step.uses):
                 found[name] = found[name] | here if name in found else here
     return found
 

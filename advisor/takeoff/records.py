@@ -7,6 +7,7 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
+from advisor.answer.steps import cautions_of
 from advisor.takeoff.batches import placings
 from advisor.takeoff.before import First, before
 from advisor.takeoff.calendar_page import laid_out
@@ -16,6 +17,7 @@ from advisor.takeoff.day_words import DayWords
 from advisor.takeoff.job import Job
 from advisor.takeoff.life import break_even
 from advisor.takeoff.lists import Figures, figures
+from advisor.takeoff.needed import protection
 from advisor.takeoff.phases import work_hours
 from advisor.takeoff.schedule import EVERY_DAY, Schedule
 from advisor.takeoff.skills import Skills, judge
@@ -153,7 +155,8 @@ def _steps(job: Job) -> list[dict[str, Any]]:
             "hard": step.task.hard,
             "mistake": step.task.mistake,
             "undo": step.task.undo,
-            "cautions": list(step.task.cautions),
+            "wear": protection(job.base, step.task, step.uses),
+            "cautions": list(cautions_of(job.base, step.task, step.uses)),
         }
         for step in job.steps
     ]
