@@ -188,6 +188,14 @@ def test_an_overlay_may_add_to_what_is_worn_and_not_take_away(tmp_path: Path) ->
     assert "lifting" in read_rulebase(rules_folder(), tmp_path).materials["dust_respirator"].against
 
 
+def test_an_overlay_may_not_take_from_what_a_material_brings(tmp_path: Path) -> None:
+    entry = "materials:\n  aliphatic_clear: {name: clear coat, unit: l, kind: material, parts: 2, source: own}\n"
+    source = "sources:\n  own: {kind: common_practice, title: A shop of our own (invented)}\n"
+    (tmp_path / "own.yaml").write_text(source + entry, encoding="utf-8")
+    with pytest.raises(BadRuleBase, match="aliphatic_clear brings isocyanates"):
+        read_rulebase(rules_folder(), tmp_path)
+
+
 @pytest.mark.parametrize(
     ("before", "after", "words"),
     [
