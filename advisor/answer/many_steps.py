@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from advisor.answer.many_answers import Answers
-from advisor.answer.step_cautions import standing
+from advisor.answer.step_cautions import cautions_of, standing
 from advisor.engines.columns import ChoiceColumn, Columns, Flags
 from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.procedures import Step
@@ -29,6 +29,6 @@ def step_cautions(base: RuleBase, working: Columns, answers: Answers) -> dict[st
         leads: Flags = np.isin(answers.leading, places)
         if leads.any():
             for step, here in standing(procedure, may_be_needed):
-                for name in base.tasks[step.do].cautions:
+                for name in cautions_of(base, base.tasks[step.do], step.uses):
                     found[name] = found[name] | here if name in found else here
     return found

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 from advisor.model.knowledge import UNKNOWN, RuleBase
-from advisor.model.procedures import Procedure, Step
+from advisor.model.procedures import Procedure, Step, Task
 from advisor.model.values import Value
 
 
@@ -36,6 +36,12 @@ def standing_steps(procedure: Procedure, facts: Mapping[str, Value]) -> Iterator
     return (step for step, stands in standing(procedure, lambda step: needed(step, facts) is not None) if stands)
 
 
+def cautions_of(base: RuleBase, task: Task, uses: Iterable[str] = ()) -> tuple[str, ...]:
+    """What a step warns of: its task's cautions and those that its materials bring, of `uses` and of the task's own."""
+    brought = [name for used in (*task.uses, *uses) for name in base.materials[used].brings]
+    return tuple(dict.fromkeys((*task.cautions, *brought)))
+
+
 def step_cautions(base: RuleBase, facts: Mapping[str, Value], finish: str) -> dict[str, list[str]]:
     """The cautions of the work of putting a finish on a floor, each with the titles of the steps that carry it."""
     found: dict[str, list[str]] = {}
@@ -43,6 +49,6 @@ def step_cautions(base: RuleBase, facts: Mapping[str, Value], finish: str) -> di
         if finish in procedure.finishes:
             for step in standing_steps(procedure, facts):
                 task = base.tasks[step.do]
-                for name in task.cautions:
+                for name in cautions_of(base, task, step.uses):
                     found.setdefault(name, []).append(step.title or task.title)
     return found

@@ -28,6 +28,7 @@ CHEMICALS = {
     "resists_road_salt": "road salt",
     "resists_pool_chemicals": "pool chemicals",
     "resists_urine": "urine",
+    "resists_hair_dye": "hair dye",
 }
 
 

@@ -150,6 +150,8 @@ def _texts(below: RuleBase, above: RuleBase, protected: list[Rule]) -> Iterator[
     for name, material in below.materials.items():
         if lost := sorted(set(material.against) - set(above.materials[name].against)):
             yield "materials", name, f"{name} is worn against {', '.join(lost)}; laid over, it would no longer"
+        if lost := sorted(set(material.brings) - set(above.materials[name].brings)):
+            yield "materials", name, f"{name} brings {', '.join(lost)} into each step; laid over, it would no longer"
 
 
 def _shortened(before: Entry, now: Entry, *fields: str) -> bool:

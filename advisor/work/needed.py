@@ -8,9 +8,10 @@ shows what drives the range.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
+from advisor.answer.step_cautions import cautions_of
 from advisor.facts.placing import crew
 from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.procedures import Material, Task, Use
@@ -85,13 +86,15 @@ def _films(uses: Mapping[str, Use]) -> bool:
 
 def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fills: bool) -> dict[str, float]:
     amounts = {name: _amount(job, job.base.materials[name], use, task, setting, fills) for name, use in uses.items()}
-    worn = {name: float(at_work(job, task)) for name in protection(job.base, task)}
+    worn = {name: float(at_work(job, task)) for name in protection(job.base, task, uses)}
     return {**worn, **amounts}
 
 
-def protection(base: RuleBase, task: Task) -> list[str]:
-    """What each person at a task wears, by the cautions that it carries."""
-    return [name for name, material in base.materials.items() if set(material.against) & set(task.cautions)]
+def protection(base: RuleBase, task: Task, uses: Iterable[str]) -> list[str]:
+    """What each person at a step wears: by its cautions, those of its materials among them, and by what it lists."""
+    cautions, used = set(cautions_of(base, task, uses)), {*task.uses, *uses}
+    worn = [(name, each) for name, each in base.materials.items() if each.kind == "protection"]
+    return [name for name, each in worn if name in used or set(each.against) & cautions]
 
 
 def _amount(job: Job, material: Material, use: Use, task: Task, setting: Setting, fills: bool) -> float:

@@ -23,7 +23,7 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
     for name, delay in base.delays.items():
         yield from _check_delay(base, name, delay, where("delays", name))
     for name, material in base.materials.items():
-        for caution in material.against:
+        for caution in (*material.against, *material.brings):
             yield from _known(caution, base.cautions, "caution", where("materials", name))
         if material.against and not (material.unit == "each" and material.kind == "protection" and material.source):
             what = f"{name} protects against something, so it is worn"
