@@ -156,7 +156,7 @@ def _crux(skills: Skills) -> str:
 
 
 def _breathing(finish: Finish) -> str:
-    film = {"dense": "hardly", "thin": "some", "none": "freely"}[finish.properties["film"].choices[0]]
+    film = {"dense": "hardly", "thin": "some", "loose": "some", "none": "freely"}[finish.properties["film"].choices[0]]
     permeance = finish.properties["permeance"].interval
     return f"{film} ({show(permeance, 'perm')})" if permeance else film
 
