@@ -16,7 +16,16 @@ from advisor.work.needed import UM
 
 from .conftest import MakeJob
 
-GRINDS = {"grind": {"grind_surface"}, "shot_blast": {"shot_blast"}, "etch": {"etch_surface"}, "clean": {"wash_surface"}}
+GRINDS = {
+    "grind": {"grind_surface"},
+    "shot_blast": {"shot_blast"},
+    "etch": {"etch_surface"},
+    "clean": {"wash_surface", "pressure_wash"},
+    "grind_and_refine": {"polish_coarse", "polish_medium", "hone_dull_places"},
+    "untouched": {"clear_and_clean"},
+}
+# They renew, cover or leave what lies there; where it is of another kind they are ruled out, or it stays.
+KEEPS = {"acrylic_reseal", "coating_recoat", "sealer_renewed", "polish_renewed", "loose_cover", "left_as_it_is"}
 
 
 def test_every_finish_has_one_procedure(base: RuleBase) -> None:
@@ -43,7 +52,8 @@ def test_every_procedure_prepares_applies_cures_and_is_kept(base: RuleBase) -> N
         assert kinds[0] == "preparation"
         assert "application" in kinds
         assert kinds[-1] == "cure"
-        assert any(each.every == "renewal" for each in procedure.upkeep)
+        wears = any(base.finishes[each].properties["renewal"].interval for each in procedure.finishes)
+        assert any(each.every == "renewal" for each in procedure.upkeep) == wears
 
 
 def test_every_step_says_what_makes_it_hard_and_whether_it_can_be_undone(base: RuleBase) -> None:
@@ -72,7 +82,7 @@ def test_the_procedure_prepares_as_the_finish_says(base: RuleBase) -> None:
         done = {step.do for step in procedure.steps}
         for finish in procedure.finishes:
             wanted = base.finishes[finish].properties["preparation"].choices[0]
-            assert done & GRINDS.get(wanted, {"polish_coarse", "polish_medium"}), finish
+            assert done & GRINDS[wanted], finish
 
 
 def test_what_sets_while_one_works_has_a_pot_life_and_the_clock(base: RuleBase) -> None:
@@ -115,7 +125,7 @@ def test_old_layers_are_never_taken_off_without_the_asbestos_and_lead_warning(ba
 
 def test_every_layer_that_may_lie_on_the_slab_is_taken_off_where_bare_concrete_is_needed(base: RuleBase) -> None:
     layers = set(base.facts["on_floor"].values) - {"bare", "stain", "polish"}  # these are the concrete itself
-    for procedure in base.procedures.values():
+    for procedure in (each for each in base.procedures.values() if not set(each.finishes) & KEEPS):
         removed = {layer for step in procedure.steps for layer in takes_off(step)}
         cuts = {"grind_surface", "shot_blast"} & {step.do for step in procedure.steps}
         over_paint = all(base.finishes[f].properties["covers_sound_coating"].given == "yes" for f in procedure.finishes)
