@@ -43,10 +43,10 @@ class Input:
             return ", ".join(self.choices)
         if not self.unit:
             return wording("worksheets.a_text")
-        ends = Interval(self.low, self.high)
-        limits = show(ends, self.unit)
         if self.high == inf:
             limits = wording("worksheets.or_more", low=show_number(self.low))
+        else:
+            limits = show(Interval(self.low, self.high), self.unit)
         kind = "many" if self.many else "one" if self.one else "range"
         return wording("worksheets.numbers", limits=limits, units=spell_units(self.unit), kind=kind)
 

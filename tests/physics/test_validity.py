@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from advisor.__main__ import main
 from advisor.errors import refusal
 from advisor.physics.validity import OutsideValidity, within
 from explanations.wording import group_of_texts
@@ -26,6 +27,14 @@ def test_a_refusal_names_quantity_value_and_range():
         assert error.args == ("slab_thickness", -0.1, 0.01, 1.0, "m")
     assert refusal(*copy.args) == "slab thickness is -0.1 m; allowed is 0.01 to 1 m"
     assert refusal("loss", 2.0, 0.0, 1.0, "") == "loss is 2; allowed is 0 to 1"
+
+
+def test_the_command_line_words_a_refusal_that_nobody_met_before(monkeypatch, capsys):
+    monkeypatch.setattr("advisor.cli.verbs.app", lambda: within("years_of_study", 99, 1, 60, "years"))
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert ended.value.code == 2
+    assert capsys.readouterr().err == "years of the study is 99 years; allowed is 1 to 60 years\n"
 
 
 def test_each_quantity_that_can_be_refused_has_a_name():

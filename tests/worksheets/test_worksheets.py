@@ -175,6 +175,13 @@ def test_a_break_in_the_glue_below_what_is_asked_says_nothing_of_the_floor() -> 
     assert "- a pick softer than 5 tried: no; wanted yes - a pick harder than 6 tried: no" in picks["conclusion"]
 
 
+def test_a_substance_whose_hazard_is_not_in_the_rule_base_is_refused(tmp_path: Path) -> None:
+    text = "substances:\n  smoke: {name: smoke, cautions: no_such_hazard, source: common_practice}\n"
+    (tmp_path / "shop.yaml").write_text(f"about: {{version: '1'}}\n{text}")
+    with pytest.raises(BadRuleBase, match="no_such_hazard"):
+        read_rulebase(rules_folder(), tmp_path)
+
+
 def test_film_of_the_published_coats() -> None:
     """F5: 100 % at 10 mil covers 160.42 ft2/gal; 50 % at 3 mil 267.36, wet 6.00 mil (from the gallon's 231 in3)."""
     solid = work("film", dry_thickness="10 mil", solids="100 %", loss="0 %")
