@@ -226,6 +226,8 @@ def test_every_sheet_explains_itself_and_defers(name: str) -> None:
         assert wording(f"{sheet.key}.{part}", **blanks) in said
     assert "Local codes" in page
     assert all(f"{each.name}: {wording(each.ask, **blanks)}" in said for each in sheet.inputs)
+    for text in filter(None, (each.when_left_out(base) for each in sheet.inputs)):
+        assert f"If left out: {text}." in said
     assert max(map(len, page.splitlines())) <= 80
 
 
