@@ -6,7 +6,7 @@ import gc
 import os
 import sys
 
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, refusal
 
 # What a run ends with: 0 an answer, whatever it is, or the reader of our pipe has seen enough; 1 a claim that `audit`
 # refuted; 2 bad input, or something that cannot be read or written; 130 interrupted.
@@ -44,8 +44,11 @@ def _run() -> None:
     plain_streams()
     try:
         app()
-    except (AdvisorError, OutsideValidity, CannotExplain) as error:
+    except (AdvisorError, CannotExplain) as error:
         print(error, file=sys.stderr)
+        sys.exit(BAD_INPUT)
+    except OutsideValidity as error:
+        print(refusal(*error.args), file=sys.stderr)
         sys.exit(BAD_INPUT)
     finally:
         print(end="", flush=True)  # now, so that what it meets is told above

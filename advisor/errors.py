@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+from explanations.wording import wording
 from explanations.words import visible
 
 MOST_TOLD = 100  # faults in a message: somebody who names the wrong folder need not read them all
@@ -54,6 +55,17 @@ class BadRequest(AdvisorError):
 
 class BadRuleBase(AdvisorError):
     """The rule base is malformed."""
+
+
+def refusal(quantity: str, value: float, low: float, high: float, unit: str) -> str:
+    """What a formula of the physics does not hold for, from the `args` of its `OutsideValidity`.
+
+    >>> refusal("relative_humidity", 120.0, 0.0, 100.0, "%")
+    'relative humidity is 120 %; allowed is 0 to 100 %'
+    """
+    given, most = (f"{each:g} {unit}".rstrip() for each in (value, high))
+    named = wording(f"physics.quantity.{quantity}")
+    return wording("physics.outside", quantity=named, value=given, low=f"{low:g}", high=most)
 
 
 def nearest(name: str, known: Iterable[str]) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.charts.plots import figure_of, save
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -25,16 +26,18 @@ class VapourProfile:
     def plot(self, axes: Axes) -> None:
         """Draw the two pressures across the layers, each layer as wide as the others."""
         places = range(len(self.pressure_pa))
-        axes.plot(places, self.saturation_pa, "--", color="0.4", marker="o", label="saturation pressure")
-        axes.plot(places, self.pressure_pa, "-", color="0.0", marker="s", label="vapour pressure")
+        axes.plot(
+            places, self.saturation_pa, "--", color="0.4", marker="o", label=wording("charts.saturation_pressure")
+        )
+        axes.plot(places, self.pressure_pa, "-", color="0.0", marker="s", label=wording("charts.vapour_pressure"))
         for place, layer in enumerate(self.layers):
             axes.axvspan(place, place + 1, color=("0.93", "1.0")[place % 2], zorder=0)
             axes.text(place + 0.5, 0.02, layer, ha="center", va="bottom", transform=axes.get_xaxis_transform())
         axes.set_xlim(0, len(self.layers))
         axes.set_ylim(bottom=0)
-        axes.set_xticks([0, len(self.layers)], ["ground", "room"])
-        axes.set_ylabel("pressure [Pa]")
-        axes.set_title("Vapour across the floor; where the lines meet, water condenses")
+        axes.set_xticks([0, len(self.layers)], [wording("charts.ground"), wording("charts.room")])
+        axes.set_ylabel(wording("charts.pressure"))
+        axes.set_title(wording("charts.vapour"))
         axes.legend()
 
 
@@ -51,18 +54,19 @@ class DryingProfile:
         """Draw one line a date, the top of the slab at the top."""
         for number, (day, humidity) in enumerate(self.profiles.items()):
             style = LINES[number % len(LINES)]
-            axes.plot(humidity, self.depths_mm, color="0.0", linestyle=style, label=f"after {day:.0f} days")
+            label = wording("charts.after", days=round(day))
+            axes.plot(humidity, self.depths_mm, color="0.0", linestyle=style, label=label)
         for limit in self.limits_percent:
             axes.axvline(limit, color="0.6", linewidth=0.8)
             axes.text(
                 limit, 0.98, f"{limit:g} %", ha="right", va="top", rotation=90, transform=axes.get_xaxis_transform()
             )
         axes.axhline(self.test_depth_mm, color="0.4", linewidth=0.8, linestyle=":")
-        axes.text(axes.get_xlim()[0], self.test_depth_mm, " depth of the test", va="bottom")
+        axes.text(axes.get_xlim()[0], self.test_depth_mm, f" {wording('charts.test_depth')}", va="bottom")
         axes.invert_yaxis()
-        axes.set_xlabel("relative humidity in the slab [%]")
-        axes.set_ylabel("depth below the top [mm]")
-        axes.set_title("Drying of the slab")
+        axes.set_xlabel(wording("charts.humidity"))
+        axes.set_ylabel(wording("charts.depth"))
+        axes.set_title(wording("charts.drying"))
         axes.legend(loc="lower left")
 
 

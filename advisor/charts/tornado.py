@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from advisor.charts.plots import DARK, LIGHT, blank
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -31,7 +32,7 @@ def tornado(bars: Sequence[tuple[str, float, float]], middle: float, title: str,
                       textcoords="offset points", ha="right", va="center", fontsize=8)  # fmt: skip
     axes.axvline(middle, color=DARK, linewidth=0.8)
     axes.set_yticks([])
-    axes.set_xlabel(f"{unit} (light: the cheap end, dark: the dear end; others in the middle)", fontsize=8)
+    axes.set_xlabel(wording("charts.tornado_axis", unit=unit), fontsize=8)
     axes.tick_params(labelsize=8)
     axes.set_title(title, fontsize=10, loc="left")
     return figure

@@ -27,8 +27,8 @@ def work(
     if name is None:
         typer.echo(list_sheets())
     elif inputs == ["?"] or not (inputs or picture or as_json):
-        typer.echo(explain_sheet(find_sheet(name)))
+        typer.echo(explain_sheet(find_sheet(name), rule_base(rules)))
     else:
-        typer.echo(run_sheet(find_sheet(name), inputs or [], picture, as_json, lambda: rule_base(rules)))
+        typer.echo(run_sheet(find_sheet(name), inputs or [], picture, as_json, rule_base(rules)))
         if picture:
             typer.echo(f"The picture is in {picture}.", err=True)

@@ -313,6 +313,7 @@ class Substance(Entry):
     molar_mass: str = ""
     density: str = ""
     lower_explosive: str = ""
+    cautions: Texts = ()  # shown wherever it is in the air
     source: Sources
     limits: tuple[ExposureLimit, ...] = ()
 

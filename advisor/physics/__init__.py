@@ -3,6 +3,7 @@
 Stage: the numbers between a case and its facts.  It takes measured or assumed quantities, returns computed
 ones, and must not know rules, finishes by name, customers, words or files; it imports nothing of ours.
 SI inside, with the unit in the name or the docstring; what is out of range raises ``OutsideValidity``.
+Refusals, faults and outcomes are data (keys and numbers): ``advisor.errors.refusal`` and the worksheets word them.
 One function serves one floor (floats, no NumPy imported) and a million (arrays that broadcast).
 
 - ``air``, ``cure``: humid air, dew point, and its margin at the slab now and through the cure

@@ -72,7 +72,7 @@ def vapour_pressure(temp_c: Number, rh_percent: Number) -> Number:
     >>> round(vapour_pressure(20.0, 50.0), 1)
     1169.4
     """
-    return saturation_pressure(temp_c) * within("relative humidity", rh_percent, 0.0, 100.0, "%") / 100.0
+    return saturation_pressure(temp_c) * within("relative_humidity", rh_percent, 0.0, 100.0, "%") / 100.0
 
 
 @monotone_in("temp_c", "rh_percent")
@@ -84,8 +84,8 @@ def dew_point(temp_c: Number, rh_percent: Number) -> Number:
     >>> round(dew_point(20.0, 50.0), 2)
     9.27
     """
-    temp = within("air temperature", temp_c, COLDEST_C, HOTTEST_C, "°C")
-    rh = within("relative humidity", rh_percent, DRIEST_PERCENT, 100.0, "%")
+    temp = within("air_temperature", temp_c, COLDEST_C, HOTTEST_C, "°C")
+    rh = within("relative_humidity", rh_percent, DRIEST_PERCENT, 100.0, "%")
     if isinstance(temp, float) and isinstance(rh, float):
         psychrolib.SetUnitSystem(psychrolib.SI)
         return float(psychrolib.GetTDewPointFromRelHum(temp, rh / 100.0))
@@ -105,8 +105,8 @@ def humidity_ratio(temp_c: Number, rh_percent: Number, pressure_pa: float = ATMO
     >>> round(humidity_ratio(20.0, 50.0), 5)
     0.00726
     """
-    within("air temperature", temp_c, COLDEST_C, 60.0, "°C")  # below the boiling point at the least pressure
-    pressure = within("air pressure", pressure_pa, 50_000.0, 110_000.0, "Pa")
+    within("air_temperature", temp_c, COLDEST_C, 60.0, "°C")  # below the boiling point at the least pressure
+    pressure = within("air_pressure", pressure_pa, 50_000.0, 110_000.0, "Pa")
     vapour = vapour_pressure(temp_c, rh_percent)
     return WATER_TO_DRY_AIR * vapour / (pressure - vapour)
 
@@ -143,5 +143,5 @@ def dew_margin(surface_temp_c: Number, air_temp_c: Number, rh_percent: Number) -
     >>> round(dew_margin(13.0, 21.0, 50.0), 2)
     2.81
     """
-    surface = within("surface temperature", surface_temp_c, COLDEST_C, HOTTEST_C, "°C")
+    surface = within("surface_temperature", surface_temp_c, COLDEST_C, HOTTEST_C, "°C")
     return surface - dew_point(air_temp_c, rh_percent)

@@ -38,8 +38,8 @@ class Interval:
 
     def __post_init__(self) -> None:
         """Refuse an interval that holds nothing."""
-        within("low end of a range", self.low, -inf, inf, "")
-        within("high end of a range", self.high, self.low, inf, "")
+        within("low_end_of_a_range", self.low, -inf, inf, "")
+        within("high_end_of_a_range", self.high, self.low, inf, "")
 
     def __contains__(self, value: float) -> bool:
         """Whether a value lies in the interval, ends included."""
@@ -96,8 +96,8 @@ def bounds(function: Callable[..., Any], **arguments: float | Interval) -> Inter
     monotone: frozenset[str] = getattr(function, "monotone_in", frozenset())
     cornered = {name: span for name, span in ranges.items() if name in monotone}
     searched = {name: span for name, span in ranges.items() if name not in monotone}
-    within("number of ranges", len(ranges), 0, MOST_RANGES, "")
-    within("number of ranges without declared monotony", len(searched), 0, MOST_SEARCHED, "")
+    within("number_of_ranges", len(ranges), 0, MOST_RANGES, "")
+    within("number_of_ranges_without_declared_monotony", len(searched), 0, MOST_SEARCHED, "")
     if not searched:
         names = list(cornered)
         corners = product(*({span.low, span.high} for span in cornered.values()))

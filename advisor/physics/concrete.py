@@ -28,7 +28,7 @@ def mean_strength(water_cement: Number) -> Number:
     >>> round(mean_strength(0.5) / 1e6, 1)
     32.5
     """
-    ratio = within("water/cement ratio", water_cement, 0.3, 1.1, "")
+    ratio = within("water_cement_ratio", water_cement, 0.3, 1.1, "")
     return 6000.0 * PSI * exp((0.41 - ratio) / 0.41 * math.log(3.0))
 
 
@@ -63,7 +63,7 @@ def rh_under_finish(
         room_temp_c,
         room_rh_percent,
         [
-            Layer("retarder and slab", below, slab.thermal_resistance),
+            Layer("below_finish", below, slab.thermal_resistance),
             Layer("finish", finish, 0.0 * thickness_m),
         ],
         surface_resistance,

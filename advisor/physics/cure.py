@@ -37,12 +37,12 @@ def cure_margin(
     The three courses have one value for each time, at least two (-50 to 100 °C, 1 to 100 %);
     ``required_k`` is 0 to 20 K.  Raises OutsideValidity for courses of different length.
     """
-    step = within("time step", step_h, 0.01, 24.0, "h")
-    required = within("required margin", required_k, 0.0, 20.0, "K")
+    step = within("time_step", step_h, 0.01, 24.0, "h")
+    required = within("required_margin", required_k, 0.0, 20.0, "K")
     times = len(surface_temps_c)
-    within("times in the surface's course", times, 2, 1_000_000, "")
-    within("times in the air's course", len(air_temps_c), times, times, "")
-    within("times in the humidity's course", len(rh_percents), times, times, "")
+    within("times_in_surface_course", times, 2, 1_000_000, "")
+    within("times_in_air_course", len(air_temps_c), times, times, "")
+    within("times_in_humidity_course", len(rh_percents), times, times, "")
     margins = [
         float(dew_margin(float(surface), float(air), float(rh)))
         for surface, air, rh in zip(surface_temps_c, air_temps_c, rh_percents, strict=True)
@@ -72,8 +72,8 @@ def day_and_night(
     >>> day_and_night(24.0, 12.0, 12, 15.0, 15.0)[::6]
     (24.0, 18.0, 12.0)
     """
-    count = int(within("hours to follow", hours, 1, 10_000, "h"))
+    count = int(within("hours_to_follow", hours, 1, 10_000, "h"))
     mean, swing = (by_day + by_night) / 2.0, (by_day - by_night) / 2.0
-    peak = within("warmest hour", warmest_hour, 0.0, 24.0, "h")
-    start = within("hour of the start", start_hour, 0.0, 24.0, "h")
+    peak = within("warmest_hour", warmest_hour, 0.0, 24.0, "h")
+    start = within("hour_of_start", start_hour, 0.0, 24.0, "h")
     return tuple(mean + swing * math.cos((start - peak + hour) * math.pi / 12.0) for hour in range(count + 1))

@@ -30,14 +30,14 @@ class Diffusivity:
 
     def __post_init__(self) -> None:
         """Refuse constants that no concrete has."""
-        within("diffusivity at saturation", self.d1, 1e-13, 1e-7, "m2/s")
-        within("share of the diffusivity left when dry", self.dry_share, 1e-3, 1.0, "")
-        within("humidity at the centre of the fall", self.centre, 0.5, 0.95, "")
-        within("exponent of the fall", self.exponent, 1.0, 30.0, "")
+        within("diffusivity_at_saturation", self.d1, 1e-13, 1e-7, "m2/s")
+        within("share_of_diffusivity_left_when_dry", self.dry_share, 1e-3, 1.0, "")
+        within("humidity_at_centre_of_fall", self.centre, 0.5, 0.95, "")
+        within("exponent_of_fall", self.exponent, 1.0, 30.0, "")
 
     def share(self, humidity: Number) -> Number:
         """D/d1 at a relative humidity of 0 to 1."""
-        dryness = (1.0 - within("relative humidity", humidity, 0.0, 1.0, "")) / (1.0 - self.centre)
+        dryness = (1.0 - within("relative_humidity", humidity, 0.0, 1.0, "")) / (1.0 - self.centre)
         fallen: Number = dryness**self.exponent
         return self.dry_share + (1.0 - self.dry_share) / (1.0 + fallen)
 
@@ -60,7 +60,7 @@ def saturated_diffusivity(characteristic_strength_pa: Number) -> Number:
     >>> saturated_diffusivity(25e6)
     4e-10
     """
-    return 1e-9 * 10e6 / within("characteristic strength", characteristic_strength_pa, WEAKEST, STRONGEST, "Pa")
+    return 1e-9 * 10e6 / within("characteristic_strength", characteristic_strength_pa, WEAKEST, STRONGEST, "Pa")
 
 
 def model_code(characteristic_strength_pa: float) -> Diffusivity:
@@ -74,7 +74,7 @@ def bazant_1982(exponent: float = 6.0) -> Diffusivity:
     >>> round(bazant_1982().dry_share, 4)
     0.0468
     """
-    power = within("exponent of the fall", exponent, 6.0, 16.0, "")
+    power = within("exponent_of_fall", exponent, 6.0, 16.0, "")
     return Diffusivity(3.10e-10, 1.0 / (1.0 + 19.0 * (95.0 - REFERENCE_TEMP_C) / 70.0), 0.75, power)
 
 
@@ -87,5 +87,5 @@ def temperature_factor(temp_c: Number) -> Number:
     >>> round(temperature_factor(10.0), 3)
     0.722
     """
-    kelvin = within("temperature of the slab", temp_c, COLDEST_C, HOTTEST_C, "°C") + ZERO_CELSIUS
+    kelvin = within("temperature_of_slab", temp_c, COLDEST_C, HOTTEST_C, "°C") + ZERO_CELSIUS
     return exp(ACTIVATION_TEMPERATURE * (1.0 / (REFERENCE_TEMP_C + ZERO_CELSIUS) - 1.0 / kelvin))

@@ -46,8 +46,8 @@ class Slab:
 
     def __post_init__(self) -> None:
         """Refuse what is no slab."""
-        within("slab thickness", self.thickness_m, 0.01, 1.0, "m")
-        within("initial humidity", self.initial_rh_percent, 1.0, 100.0, "%")
+        within("slab_thickness", self.thickness_m, 0.01, 1.0, "m")
+        within("initial_humidity", self.initial_rh_percent, 1.0, 100.0, "%")
 
     @property
     def drying_path_m(self) -> float:
@@ -87,7 +87,7 @@ class Drying:
 
     def days_to_reach(self, limit_percent: float, depth_m: float) -> float | None:
         """First day on which the depth is at or below a limit (1 to 100 %); None if not in this course."""
-        limit = within("humidity limit", limit_percent, 1.0, 100.0, "%")
+        limit = within("humidity_limit", limit_percent, 1.0, 100.0, "%")
         series = self.at_depth(depth_m)
         reached = np.flatnonzero(series <= limit)
         if not reached.size:
@@ -106,8 +106,8 @@ def dry(slab: Slab, air: AirCourse, days: float, cells: int = CELLS, tolerance: 
     ``tolerance`` (1e-10 to 1e-3) is LSODA's, relative and absolute in humidity of 0 to 1.
     Raises OutsideValidity beyond these, and RuntimeError should the integration fail.
     """
-    horizon = within("days to follow", days, 0.1, LONGEST_DAYS, "d")
-    count = int(within("cells of the mesh", cells, 10, 2000, ""))
+    horizon = within("days_to_follow", days, 0.1, LONGEST_DAYS, "d")
+    count = int(within("cells_of_mesh", cells, 10, 2000, ""))
     accuracy = within("tolerance", tolerance, 1e-10, 1e-3, "")
     system = _Cells(slab, air, count)
     state = np.full(count, slab.initial_rh_percent / 100.0)
@@ -207,8 +207,8 @@ def drying_band(
     factor: Interval,
 ) -> tuple[DryingBand, ...]:
     """Days until each limit at a depth, for a diffusivity uncertain by a factor (0.01 to 100, of d1)."""
-    within("least factor of the diffusivity", factor.low, 0.01, 100.0, "")
-    within("greatest factor of the diffusivity", factor.high, 0.01, 100.0, "")
+    within("least_factor_of_diffusivity", factor.low, 0.01, 100.0, "")
+    within("greatest_factor_of_diffusivity", factor.high, 0.01, 100.0, "")
 
     def course(multiple: float) -> Drying:
         diffusivity = replace(slab.diffusivity, d1=slab.diffusivity.d1 * multiple)

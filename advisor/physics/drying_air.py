@@ -30,19 +30,19 @@ class AirCourse:
     def __post_init__(self) -> None:
         """Refuse a course that is out of order or out of range."""
         count = len(self.days)
-        within("days in the air's course", count, 1, 100_000, "")
-        within("temperatures in the air's course", len(self.temps_c), count, count, "")
-        within("humidities in the air's course", len(self.rh_percents), count, count, "")
+        within("days_in_air_course", count, 1, 100_000, "")
+        within("temperatures_in_air_course", len(self.temps_c), count, count, "")
+        within("humidities_in_air_course", len(self.rh_percents), count, count, "")
         for before, after in pairwise((-1e-9, *self.days)):
-            within("day in the air's course", after, before + 1e-9, 1e5, "d")
+            within("day_in_air_course", after, before + 1e-9, 1e5, "d")
         for temp in self.temps_c:
-            within("air temperature", temp, -20.0, 60.0, "°C")
+            within("air_temperature", temp, -20.0, 60.0, "°C")
         for rh in self.rh_percents:
-            within("relative humidity", rh, 0.0, 100.0, "%")
+            within("relative_humidity", rh, 0.0, 100.0, "%")
         earliest = 0.0
         for start, end in self.rain:
-            within("start of rain", start, earliest, 1e5, "d")
-            earliest = within("end of rain", end, start + 1e-3, 1e5, "d") + 1e-3
+            within("start_of_rain", start, earliest, 1e5, "d")
+            earliest = within("end_of_rain", end, start + 1e-3, 1e5, "d") + 1e-3
 
 
 def constant_air(temp_c: float, rh_percent: float, rain: tuple[tuple[float, float], ...] = ()) -> AirCourse:
@@ -64,8 +64,8 @@ def seasonal_air(
     Amplitudes are of the warmest day (mid July, ``ground.WARMEST_DAY``); a negative one is lowest then.
     Common practice where only the means of summer and winter are known.
     """
-    span = within("days to follow", days, 1.0, 10_000.0, "d")
-    start = within("day of the year", start_day, 0.0, 366.0, "d")
+    span = within("days_to_follow", days, 1.0, 10_000.0, "d")
+    start = within("day_of_year", start_day, 0.0, 366.0, "d")
     times = [i * _SEASON_STEP_DAYS for i in range(math.ceil(span / _SEASON_STEP_DAYS) + 1)]
     waves = [math.cos(2.0 * math.pi * (start + time - WARMEST_DAY) / _YEAR_DAYS) for time in times]
     return AirCourse(

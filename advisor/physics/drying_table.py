@@ -34,8 +34,8 @@ def tabled_fourier_number(limit_percent: float, air_rh_percent: Number) -> Numbe
     >>> round(tabled_fourier_number(85.0, 42.5), 4)
     0.3163
     """
-    limit = within("humidity limit", limit_percent, LIMITS[0], 100.0, "%")
-    air = within("air humidity", air_rh_percent, 0.0, 100.0, "%")
+    limit = within("humidity_limit", limit_percent, LIMITS[0], 100.0, "%")
+    air = within("air_humidity", air_rh_percent, 0.0, 100.0, "%")
     if limit >= START_PERCENT:
         return 0.0 * air
     columns = zip(*FOURIER_NUMBERS, strict=True)

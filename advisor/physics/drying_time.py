@@ -38,7 +38,7 @@ def fourier_number(
     from advisor.physics.drying import Slab, dry
     from advisor.physics.drying_air import constant_air
 
-    limit = within("humidity limit", limit_percent, 1.0, 100.0, "%")
+    limit = within("humidity_limit", limit_percent, 1.0, 100.0, "%")
     material = Diffusivity(_REFERENCE_D1, shape.dry_share, shape.centre, shape.exponent)
     slab = Slab(_REFERENCE_PATH_M, material, initial_rh_percent=initial_rh_percent)
     course = dry(slab, constant_air(20.0, air_rh_percent), _FOLLOWED_DAYS)
@@ -56,7 +56,7 @@ def days_to_limit(fourier: Number, drying_path_m: Number, d1: Number, temp_c: Nu
     >>> round(days_to_limit(0.0660, 0.1016, 1e-10, 20.0), 1)
     78.9
     """
-    number = within("Fourier number", fourier, 0.0, math.inf, "")
-    path = within("drying path", drying_path_m, 0.005, 1.0, "m")
-    speed = within("diffusivity at saturation", d1, 1e-13, 1e-7, "m2/s") * temperature_factor(temp_c)
+    number = within("fourier_number", fourier, 0.0, math.inf, "")
+    path = within("drying_path", drying_path_m, 0.005, 1.0, "m")
+    speed = within("diffusivity_at_saturation", d1, 1e-13, 1e-7, "m2/s") * temperature_factor(temp_c)
     return number * path * path / (speed * DAY)

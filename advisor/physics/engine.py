@@ -12,9 +12,9 @@ from advisor.physics.validity import within
 class EngineOutcome(Enum):
     """There is no safe one, on purpose: a room is not well mixed, and an engine's output is not known."""
 
-    DANGER_TO_LIFE = "reaches the concentration that is immediately dangerous to life"
-    OVER_CEILING = "exceeds the ceiling"
-    STILL_NEVER_INDOORS = "the estimate stays below the ceiling, which does not make it allowed"
+    DANGER_TO_LIFE = "danger_to_life"
+    OVER_CEILING = "over_ceiling"
+    STILL_NEVER_INDOORS = "still_never_indoors"
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ def engine_indoors(
     >>> engine_indoors(1.7, 0.5, 100.0, 1.145, 200.0, 1200.0).outcome.name
     'DANGER_TO_LIFE'
     """
-    output = within("carbon monoxide of the engine", co_m3_h, 0.0, 100.0, "m3/h")
+    output = within("carbon_monoxide_of_engine", co_m3_h, 0.0, 100.0, "m3/h")
     source_mg_h = output * 1e6 * mg_m3_per_ppm
     ceiling, danger = (
         60.0 * hours_to_reach(ppm * mg_m3_per_ppm, source_mg_h, 0.0, air_changes_per_h, volume_m3)

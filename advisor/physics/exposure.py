@@ -30,8 +30,8 @@ def mg_m3_per_ppm(molar_mass_g: Number, temp_c: float = ROOM_TEMP_C, pressure_pa
     1.1449
     """
     kelvin = within("temperature", temp_c, -50.0, 100.0, "°C") + ZERO_CELSIUS
-    pressure = within("air pressure", pressure_pa, 50_000.0, 110_000.0, "Pa")
-    return within("molar mass", molar_mass_g, 1.0, 1000.0, "g/mol") * pressure / (GAS_CONSTANT * kelvin) / 1000.0
+    pressure = within("air_pressure", pressure_pa, 50_000.0, 110_000.0, "Pa")
+    return within("molar_mass", molar_mass_g, 1.0, 1000.0, "g/mol") * pressure / (GAS_CONSTANT * kelvin) / 1000.0
 
 
 @monotone_in("ppm", "lower_explosive_percent")
@@ -41,7 +41,7 @@ def share_of_explosive_limit(ppm: Number, lower_explosive_percent: Number) -> Nu
     >>> round(share_of_explosive_limit(6605.0, 2.5), 2)
     0.26
     """
-    limit = within("lower explosive limit", lower_explosive_percent, 0.1, 100.0, "%") * 1e4
+    limit = within("lower_explosive_limit", lower_explosive_percent, 0.1, 100.0, "%") * 1e4
     return within("concentration", ppm, 0.0, 1e6, "ppm") / limit
 
 
@@ -88,8 +88,8 @@ class ExposureReport:
 
 def average_exposure(work: Work, window_h: float) -> float:
     """Exposure [mg/m3] averaged over the worst window of 0.01 to 24 h; outside the work it is none."""
-    window = within("averaging time", window_h, 0.01, 24.0, "h")
-    hours = within("hours of work", work.hours, 0.01, 24.0, "h")
+    window = within("averaging_time", window_h, 0.01, 24.0, "h")
+    hours = within("hours_of_work", work.hours, 0.01, 24.0, "h")
     source = (work.source_mg_h, work.decay_per_h, work.air_changes_per_h, work.volume_m3)
     if window >= hours:
         return mean_concentration(*source, hours) * hours / window
@@ -104,7 +104,7 @@ def average_exposure(work: Work, window_h: float) -> float:
 def hold_against(work: Work, limits: Sequence[Limit]) -> ExposureReport:
     """Check a piece of work against limits; raises OutsideValidity as ``room_air`` does."""
     source = (work.source_mg_h, work.decay_per_h, work.air_changes_per_h, work.volume_m3)
-    peak = peak_concentration(*source, within("hours of work", work.hours, 0.01, 24.0, "h"))
+    peak = peak_concentration(*source, within("hours_of_work", work.hours, 0.01, 24.0, "h"))
     checks = []
     for limit in limits:
         exposure = average_exposure(work, limit.averaged_over_h) if limit.averaged_over_h else peak

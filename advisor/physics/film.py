@@ -13,7 +13,7 @@ THINNEST, THICKEST = 1e-7, 0.5  # m; from a trace of repellent to a deep overlay
 
 
 def _solids(solids: Number) -> Number:
-    return within("solids by volume", solids, 0.001, 1.0, "")
+    return within("solids_by_volume", solids, 0.001, 1.0, "")
 
 
 def _thickness(quantity: str, thickness_m: Number) -> Number:
@@ -31,15 +31,15 @@ def wet_thickness(dry_m: Number, solids: Number, thinner_share: float = 0.0) -> 
     >>> round(wet_thickness(3 * MIL, 0.5) / MIL, 2)
     6.0
     """
-    thinner = within("thinner per coating", thinner_share, 0.0, 2.0, "")
-    return _thickness("dry film", dry_m) * (1.0 + thinner) / _solids(solids)
+    thinner = within("thinner_per_coating", thinner_share, 0.0, 2.0, "")
+    return _thickness("dry_film", dry_m) * (1.0 + thinner) / _solids(solids)
 
 
 @monotone_in("wet_m", "solids", "thinner_share")
 def dry_thickness(wet_m: Number, solids: Number, thinner_share: float = 0.0) -> Number:
     """Dry film [m] that a wet film leaves; arguments and validity as in ``wet_thickness``."""
-    thinner = within("thinner per coating", thinner_share, 0.0, 2.0, "")
-    return _thickness("wet film", wet_m) * _solids(solids) / (1.0 + thinner)
+    thinner = within("thinner_per_coating", thinner_share, 0.0, 2.0, "")
+    return _thickness("wet_film", wet_m) * _solids(solids) / (1.0 + thinner)
 
 
 @monotone_in("dry_m", "solids")
@@ -50,7 +50,7 @@ def coverage(dry_m: Number, solids: Number) -> Number:
     >>> round(coverage(10 * MIL, 1.0) * GALLON / SQUARE_FOOT, 2)
     160.42
     """
-    return _solids(solids) / _thickness("dry film", dry_m)
+    return _solids(solids) / _thickness("dry_film", dry_m)
 
 
 @monotone_in("theoretical", "loss")
@@ -62,7 +62,7 @@ def practical_coverage(theoretical: Number, loss: Number) -> Number:
     >>> practical_coverage(100.0, 0.3)
     70.0
     """
-    most = within("theoretical coverage", theoretical, 0.0, 1e8, "m2/m3")
+    most = within("theoretical_coverage", theoretical, 0.0, 1e8, "m2/m3")
     return most * (1.0 - within("loss", loss, 0.0, 0.95, ""))
 
 

@@ -23,7 +23,7 @@ def damping_depth(diffusivity: Number) -> Number:
     >>> round(damping_depth(6e-7), 3)
     2.455
     """
-    alpha = within("thermal diffusivity of the soil", diffusivity, 1e-8, 1e-5, "m2/s")
+    alpha = within("thermal_diffusivity_of_soil", diffusivity, 1e-8, 1e-5, "m2/s")
     return sqrt(alpha * YEAR / math.pi)
 
 
@@ -44,10 +44,10 @@ def ground_temperature(
     >>> round(ground_temperature(11.0, 12.0, 20.0, 30.0), 1)
     11.0
     """
-    mean = within("yearly mean temperature", mean_c, -30.0, 40.0, "°C")
-    swing = within("yearly amplitude", amplitude_k, 0.0, 40.0, "K")
-    day = within("day of the year", day_of_year, 0.0, 366.0, "d")
-    peak = within("warmest day of the year", warmest_day, 0.0, 366.0, "d")
+    mean = within("yearly_mean_temperature", mean_c, -30.0, 40.0, "°C")
+    swing = within("yearly_amplitude", amplitude_k, 0.0, 40.0, "K")
+    day = within("day_of_year", day_of_year, 0.0, 366.0, "d")
+    peak = within("warmest_day_of_year", warmest_day, 0.0, 366.0, "d")
     depths = within("depth", depth_m, 0.0, 100.0, "m") / damping_depth(diffusivity)
     angle = (day - peak) * (2.0 * math.pi * DAY / YEAR) - depths
     return mean + swing * exp(-depths) * cos(angle)

@@ -29,9 +29,9 @@ def mass_ratio(volume_ratio: Number, density_a: Number, density_b: Number) -> Nu
     >>> mass_ratio(2.0, 1150.0, 1000.0)
     2.3
     """
-    ratio = within("mixing ratio A to B by volume", volume_ratio, 1e-3, 1e3, "")
-    dense_a = within("density of A", density_a, 300.0, 5000.0, "kg/m3")
-    return ratio * dense_a / within("density of B", density_b, 300.0, 5000.0, "kg/m3")
+    ratio = within("mixing_ratio_a_to_b_by_volume", volume_ratio, 1e-3, 1e3, "")
+    dense_a = within("density_of_a", density_a, 300.0, 5000.0, "kg/m3")
+    return ratio * dense_a / within("density_of_b", density_b, 300.0, 5000.0, "kg/m3")
 
 
 @monotone_in("ratio")
@@ -41,7 +41,7 @@ def share_of_a(ratio: Number) -> Number:
     >>> share_of_a(3.0)
     0.75
     """
-    parts = within("mixing ratio A to B", ratio, 1e-3, 1e3, "")
+    parts = within("mixing_ratio_a_to_b", ratio, 1e-3, 1e3, "")
     return parts / (1.0 + parts)
 
 
@@ -56,9 +56,9 @@ def pot_life(stated_min: Number, stated_temp_c: Number, temp_c: Number, halves_e
     >>> pot_life(40.0, 25.0, 35.0, 10.0)
     20.0
     """
-    stated = _minutes("stated pot life", stated_min)
-    cooler = _mix_temp("stated temperature", stated_temp_c) - _mix_temp("temperature of the mix", temp_c)
-    return stated * exp(cooler / within("warming that halves it", halves_every_k, 1.0, 50.0, "K") * math.log(2.0))
+    stated = _minutes("stated_pot_life", stated_min)
+    cooler = _mix_temp("stated_temperature", stated_temp_c) - _mix_temp("temperature_of_mix", temp_c)
+    return stated * exp(cooler / within("warming_that_halves_it", halves_every_k, 1.0, 50.0, "K") * math.log(2.0))
 
 
 def activation_energy(cool_min: Number, cool_c: Number, warm_min: Number, warm_c: Number) -> Number:
@@ -70,11 +70,11 @@ def activation_energy(cool_min: Number, cool_c: Number, warm_min: Number, warm_c
     >>> round(activation_energy(60.0, 15.0, 30.0, 25.0) / 1000, 1)
     49.5
     """
-    cool = _mix_temp("temperature of the cool point", cool_c)
-    warm = _mix_temp("temperature of the warm point", warm_c)
-    within("warm point above the cool one", warm - cool, 1.0, 80.0, "K")
-    quicker = _minutes("pot life when cool", cool_min) / _minutes("pot life when warm", warm_min)
-    within("pot life when cool over warm", quicker, 1.0, 1e5, "")
+    cool = _mix_temp("temperature_of_cool_point", cool_c)
+    warm = _mix_temp("temperature_of_warm_point", warm_c)
+    within("warm_point_above_cool_one", warm - cool, 1.0, 80.0, "K")
+    quicker = _minutes("pot_life_when_cool", cool_min) / _minutes("pot_life_when_warm", warm_min)
+    within("pot_life_when_cool_over_warm", quicker, 1.0, 1e5, "")
     return GAS_CONSTANT * log(quicker) / (1.0 / (cool + ZERO_CELSIUS) - 1.0 / (warm + ZERO_CELSIUS))
 
 
@@ -85,7 +85,7 @@ def pot_life_between(cool_min: Number, cool_c: Number, warm_min: Number, warm_c:
     42.2
     """
     energy = activation_energy(cool_min, cool_c, warm_min, warm_c)
-    kelvin = _mix_temp("temperature of the mix", temp_c) + ZERO_CELSIUS
+    kelvin = _mix_temp("temperature_of_mix", temp_c) + ZERO_CELSIUS
     return cool_min * exp(energy / GAS_CONSTANT * (1.0 / kelvin - 1.0 / (cool_c + ZERO_CELSIUS)))
 
 
@@ -96,10 +96,10 @@ def area_placed(workable_min: Number, m2_per_person_hour: Number, people: Number
     ``m2_per_person_hour`` 0.1 to 1000, ``people`` 1 to 100; ``reserve`` (0 to 0.9) is the share of the pot
     life kept for mixing, carrying and the unforeseen.
     """
-    hours = _minutes("workable time", workable_min) / 60.0
-    speed = within("speed of one person", m2_per_person_hour, 0.1, 1000.0, "m2/h")
-    crew = within("people placing", people, 1.0, 100.0, "")
-    return hours * speed * crew * (1.0 - within("reserve of the pot life", reserve, 0.0, 0.9, ""))
+    hours = _minutes("workable_time", workable_min) / 60.0
+    speed = within("speed_of_one_person", m2_per_person_hour, 0.1, 1000.0, "m2/h")
+    crew = within("people_placing", people, 1.0, 100.0, "")
+    return hours * speed * crew * (1.0 - within("reserve_of_pot_life", reserve, 0.0, 0.9, ""))
 
 
 @monotone_in("area_m2", "area_per_batch_m2")
@@ -110,5 +110,5 @@ def batches(area_m2: Number, area_per_batch_m2: Number) -> Number:
     (8.0, 9.0)
     """
     area = within("area", area_m2, 0.0, 1e6, "m2")
-    needed = area / within("area of one batch", area_per_batch_m2, 0.01, 1e5, "m2")
+    needed = area / within("area_of_one_batch", area_per_batch_m2, 0.01, 1e5, "m2")
     return ceil(needed * (1.0 - 1e-12))  # rounding alone shall not cost a batch

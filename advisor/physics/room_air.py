@@ -28,8 +28,8 @@ def _rates(
 ) -> tuple[Number, Number, Number]:
     """Source over volume, and the slower and the faster of decay and airing."""
     strength = within("source", source_mg_h, 0.0, 1e12, "mg/h") / within("volume", volume_m3, 0.1, 1e6, "m3")
-    decay = within("decay of the source", decay_per_h, 0.0, MOST_PER_HOUR, "1/h")
-    airing = within("air changes", air_changes_per_h, 0.0, MOST_PER_HOUR, "1/h")
+    decay = within("decay_of_source", decay_per_h, 0.0, MOST_PER_HOUR, "1/h")
+    airing = within("air_changes", air_changes_per_h, 0.0, MOST_PER_HOUR, "1/h")
     return strength, least(decay, airing), greatest(decay, airing)
 
 

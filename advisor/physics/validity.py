@@ -19,20 +19,16 @@ Arrays and floats may be mixed at run time (a type checker wants all of one kind
 
 
 class OutsideValidity(ValueError):
-    """A quantity that cannot be, or that the formula does not hold for.
+    """A quantity that cannot be, or that the formula does not hold for: as data, for the caller to word.
 
-    Attributes: ``quantity`` (its name), ``value`` (as given; of an array the first offender), ``low`` and
-    ``high`` (what is allowed, both included), ``unit``.
+    Attributes, and ``args`` in this order: ``quantity`` (its key), ``value`` (as given; of an array the first
+    offender), ``low`` and ``high`` (what is allowed, both included), ``unit``.
     """
 
     def __init__(self, quantity: str, value: float, low: float, high: float, unit: str) -> None:
         """State what was given and what is allowed."""
+        super().__init__(quantity, value, low, high, unit)
         self.quantity, self.value, self.low, self.high, self.unit = quantity, value, low, high, unit
-        super().__init__(f"{quantity} is {value:g} {unit}; allowed is {low:g} to {high:g} {unit}".rstrip())
-
-    def __reduce__(self) -> tuple[type[OutsideValidity], tuple[str, float, float, float, str]]:
-        """Survive the way back from a worker process."""
-        return OutsideValidity, (self.quantity, self.value, self.low, self.high, self.unit)
 
 
 def within(quantity: str, value: Number, low: float, high: float, unit: str) -> Number:
@@ -40,11 +36,11 @@ def within(quantity: str, value: Number, low: float, high: float, unit: str) -> 
 
     Raises OutsideValidity otherwise.
 
-    >>> within("relative humidity", 50, 0.0, 100.0, "%")
+    >>> within("relative_humidity", 50, 0.0, 100.0, "%")
     50.0
-    >>> within("relative humidity", 120.0, 0.0, 100.0, "%")
+    >>> within("relative_humidity", 120.0, 0.0, 100.0, "%")
     Traceback (most recent call last):
-    advisor.physics.validity.OutsideValidity: relative humidity is 120 %; allowed is 0 to 100 %
+    advisor.physics.validity.OutsideValidity: ('relative_humidity', 120.0, 0.0, 100.0, '%')
     """
     if isinstance(value, (float, int)):
         if not low <= value <= high:

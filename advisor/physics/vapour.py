@@ -35,7 +35,7 @@ def layer_permeance(permeability: Number, thickness_m: Number) -> Number:
     Valid: 1e-18 to 1e-9 kg/(m s Pa), 1e-6 to 10 m.  Source: ASTM E96/E96M-10, definitions.
     """
     material = within("permeability", permeability, 1e-18, 1e-9, "kg/(m s Pa)")
-    return material / within("layer thickness", thickness_m, 1e-6, 10.0, "m")
+    return material / within("layer_thickness", thickness_m, 1e-6, 10.0, "m")
 
 
 @monotone_in("resistance_factor")
@@ -44,7 +44,7 @@ def permeability_from_mu(resistance_factor: Number) -> Number:
 
     Valid: 1 to 1e7.  Source: ISO 13788:2012, air 2e-10 kg/(m s Pa) (from memory).
     """
-    return VAPOUR_PERMEABILITY_OF_AIR / within("vapour resistance factor", resistance_factor, 1.0, 1e7, "")
+    return VAPOUR_PERMEABILITY_OF_AIR / within("vapour_resistance_factor", resistance_factor, 1.0, 1e7, "")
 
 
 @monotone_in("sheet", "open_share", "slab")
@@ -59,16 +59,16 @@ def punctured_retarder_permeance(sheet: Number, open_share: Number, slab: Number
     >>> round(punctured_retarder_permeance(1e-12, 0.0, 5e-11) * 1e12, 6)
     1.0
     """
-    share = within("open share of the retarder", open_share, 0.0, 0.99, "")
-    whole = permeance_within("retarder permeance", sheet)
-    return (whole + share * permeance_within("slab permeance", slab)) / (1.0 - share)
+    share = within("open_share_of_retarder", open_share, 0.0, 0.99, "")
+    whole = permeance_within("retarder_permeance", sheet)
+    return (whole + share * permeance_within("slab_permeance", slab)) / (1.0 - share)
 
 
 def series_permeance(first: Number, *others: Number) -> Number:
     """Permeance of layers one upon the other [kg/(m2 s Pa)]: 1/W = 1/W1 + 1/W2 + ..."""
-    resistance = 1.0 / permeance_within("layer permeance", first)
+    resistance = 1.0 / permeance_within("layer_permeance", first)
     for permeance in others:
-        resistance = resistance + 1.0 / permeance_within("layer permeance", permeance)
+        resistance = resistance + 1.0 / permeance_within("layer_permeance", permeance)
     return 1.0 / resistance
 
 
@@ -78,8 +78,8 @@ def vapour_flow(pressure_below_pa: Number, pressure_above_pa: Number, permeance:
 
     Valid: 0 to 1e5 Pa.
     """
-    below = within("vapour pressure below", pressure_below_pa, 0.0, 1e5, "Pa")
-    above = within("vapour pressure above", pressure_above_pa, 0.0, 1e5, "Pa")
+    below = within("vapour_pressure_below", pressure_below_pa, 0.0, 1e5, "Pa")
+    above = within("vapour_pressure_above", pressure_above_pa, 0.0, 1e5, "Pa")
     return permeance_within("permeance", permeance) * (below - above)
 
 
@@ -92,8 +92,8 @@ def share_passed(below_finish: Number, finish: Number) -> Number:
     >>> share_passed(4.6e-11, 4.6e-11)
     0.5
     """
-    below = permeance_within("permeance below the finish", below_finish)
-    return 1.0 / (1.0 + below / permeance_within("finish permeance", finish))
+    below = permeance_within("permeance_below_finish", below_finish)
+    return 1.0 / (1.0 + below / permeance_within("finish_permeance", finish))
 
 
 @monotone_in(
@@ -144,7 +144,7 @@ def yearly_water(mean_flow: Number, area_m2: Number) -> Number:
 
     For a room that changes with the season, give the mean of the seasons' flows.
     """
-    flow = within("vapour flow", mean_flow, -0.1, 0.1, "kg/(m2 s)")
+    flow = within("vapour_flow", mean_flow, -0.1, 0.1, "kg/(m2 s)")
     return flow * within("area", area_m2, 0.0, 1e6, "m2") * YEAR
 
 
@@ -195,14 +195,14 @@ def steady_state(
     temperatures of the ``len(layers) + 1`` interfaces are given.  Isothermal is ground as warm as the room.
     Valid: -50 to 100 °C, 0 to 100 %, at least one layer; else OutsideValidity.
     """
-    within("number of layers", len(layers), 1, 100, "")
+    within("number_of_layers", len(layers), 1, 100, "")
     ground = vapour_pressure(ground_temp_c, ground_rh_percent)
     room = vapour_pressure(room_temp_c, room_rh_percent)
     flow = vapour_flow(ground, room, series_permeance(*(layer.permeance for layer in layers)))
     temps = interface_temps_c
     if temps is None:
         temps = _temperatures(ground_temp_c, room_temp_c, layers, surface_resistance)
-    within("number of interface temperatures", len(temps), len(layers) + 1, len(layers) + 1, "")
+    within("number_of_interface_temperatures", len(temps), len(layers) + 1, len(layers) + 1, "")
 
     pressure = ground
     interfaces = []
@@ -217,9 +217,9 @@ def steady_state(
 def _temperatures(
     ground: Number, room: Number, layers: Sequence[Layer[Number]], surface_resistance: Number
 ) -> list[Number]:
-    top = within("surface resistance", surface_resistance, 0.01, 10.0, "m2 K/W")
+    top = within("surface_resistance", surface_resistance, 0.01, 10.0, "m2 K/W")
     given = (layer.thermal_resistance for layer in layers)
-    resistances = [within("thermal resistance", resistance, 0.0, 100.0, "m2 K/W") for resistance in given]
+    resistances = [within("thermal_resistance", resistance, 0.0, 100.0, "m2 K/W") for resistance in given]
     total = sum(resistances[1:], resistances[0]) + top
     below = 0.0 * total
     temps = [ground + 0.0 * total]

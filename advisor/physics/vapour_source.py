@@ -28,11 +28,11 @@ def steady_emission_bound(ground_temp_c: Number, ground_rh_percent: Number, perm
 class Source(Enum):
     """Where a dish's water comes from, as far as the facts tell."""
 
-    DIFFUSION_SUFFICES = "steady diffusion from the ground suffices"
-    CONSTRUCTION_WATER = "water of the mix, still drying out"
-    LIQUID_WATER = "liquid water drawn up or leaking in"
-    EITHER = "construction water or liquid water; the facts do not tell which"
-    UNEXPLAINED = "neither a young slab nor a wet site: suspect a leak, or the test"
+    DIFFUSION_SUFFICES = "diffusion_suffices"
+    CONSTRUCTION_WATER = "construction_water"
+    LIQUID_WATER = "liquid_water"
+    EITHER = "either"
+    UNEXPLAINED = "unexplained"
 
 
 @dataclass(frozen=True)
@@ -59,12 +59,12 @@ def explain_dish_reading(
     ground sloping in, and no sound retarder.  None is unknown, and then both stay possible.  The choice
     between the sources of what exceeds the bound is common practice, no source.
     """
-    within("dish reading", reading, 0.0, 1e-3, "kg/(m2 s)")
-    within("bound of steady diffusion", bound, 1e-15, 1.0, "kg/(m2 s)")
-    within("expected drying time", expected_drying_days, 1.0, 10_000.0, "d")
+    within("dish_reading", reading, 0.0, 1e-3, "kg/(m2 s)")
+    within("bound_of_steady_diffusion", bound, 1e-15, 1.0, "kg/(m2 s)")
+    within("expected_drying_time", expected_drying_days, 1.0, 10_000.0, "d")
     young = True
     if slab_age_days is not None:
-        young = within("age of the slab", slab_age_days, 0.0, 100_000.0, "d") < expected_drying_days
+        young = within("age_of_slab", slab_age_days, 0.0, 100_000.0, "d") < expected_drying_days
     wet = water_can_reach_slab is not False
     if reading <= bound:
         source = Source.DIFFUSION_SUFFICES

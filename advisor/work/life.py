@@ -28,7 +28,7 @@ def single_present_value(rate: float, years: float) -> float:
     >>> round(single_present_value(0.03, 10), 4)
     0.7441
     """
-    rate = float(within("discount rate", rate, -0.5, 1.0, ""))
+    rate = float(within("discount_rate", rate, -0.5, 1.0, ""))
     return float((1.0 + rate) ** -float(within("years", years, 0.0, 100.0, "years")))
 
 
@@ -118,7 +118,7 @@ def life_cost(job: Job, book: PriceBook, rate: float, years: int) -> Interval:
     Raises:
         OutsideValidity: years beyond 1 to 60, or an impossible rate.
     """
-    within("years of the study", years, 1, LONGEST, "years")
+    within("years_of_study", years, 1, LONGEST, "years")
     ends = [
         present_values(cost(job, book, end).total, list(rounds(job, book, end)), rate, years)[-1] for end in (LOW, HIGH)
     ]
@@ -140,7 +140,7 @@ def break_even(first: Job, second: Job, book: PriceBook, rate: float, years: int
 
     Earliest: it comes out cheap and the other dear; latest: the other way round.
     """
-    within("years of the study", years, 1, LONGEST, "years")
+    within("years_of_study", years, 1, LONGEST, "years")
     cheap, dear = sorted((first, second), key=lambda job: cost(job, book, MIDDLE).total)
     found = []
     for for_cheap, for_dear in ((MIDDLE, MIDDLE), (HIGH, LOW), (LOW, HIGH)):

@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.physics.concrete import mean_strength
-from advisor.physics.diffusivity import characteristic_strength
+from advisor.physics.diffusivity import BELOW_MEAN, characteristic_strength
+from advisor.physics.drying_table import START_PERCENT
 from advisor.physics.drying_time import DryingSides
-from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
+from advisor.worksheets.sheet import Given, Input, Result, sheet
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from advisor.physics.drying_air import AirCourse
@@ -18,28 +20,23 @@ PICTURE_DAYS = (7.0, 28.0, 90.0, 180.0, 365.0)
 
 @sheet(
     "drying",
-    "How long a new slab takes to dry, at the depth of the in-situ test",
+    "worksheets_drying.drying",
     (
-        Input("slab_thickness", "thickness of the slab", "mm", 10, 1000, "4 in"),
-        Input("drying_sides", "dries from one side or two", choices=("one", "two"), default="one"),
-        Input("strength", "characteristic strength of the concrete", "mpa", 8, 100, "25 MPa"),
-        Input("water_cement_ratio", "water/cement ratio, used in place of the strength (optional)", "ratio", 0.35, 1.0),
-        Input("start_humidity", "humidity in the slab when drying begins", "percent", 50, 100, "98 %"),
-        Input("air_temperature", "mean temperature of the air over it", "degC", -20, 60, "20 C"),
-        Input("air_humidity", "mean humidity of the air over it", "percent", 1, 99, "50 %"),
-        Input("temperature_swing", "half the yearly swing of the air's temperature", "delta_degC", 0, 30, "0 C"),
-        Input("humidity_swing", "half the yearly swing of the air's humidity", "percent", 0, 40, "0 %"),
-        Input("start_day", "day of the year on which drying begins", "count", 1, 366, "100"),
-        Input("rain", "days after the start on which rain wets the open slab", "count", 0, 3650, many=True),
-        Input("limits", "humidity limits to reach", "percent", 1, 100, "85 %, 75 %", many=True),
-        Input("days", "how long to follow it", "day", 1, 3650, "3 years"),
+        Input("slab_thickness", "mm", 10, 1000, figure="limit.usual_thickness", ask="worksheets.slab_thickness"),
+        Input("drying_sides", choices=("one", "two"), default="one", ask="worksheets.drying_sides"),
+        Input("strength", "mpa", 8, 100, figure="norm.floor_concrete"),
+        Input("water_cement_ratio", "ratio", 0.35, 1.0),
+        Input("start_humidity", "percent", 50, 100, f"{START_PERCENT:g} %"),
+        Input("air_temperature", "degC", -20, 60, figure="norm.work_temperature"),
+        Input("air_humidity", "percent", 1, 99, figure="norm.room_humidity"),
+        Input("temperature_swing", "delta_degC", 0, 30, "0 C"),
+        Input("humidity_swing", "percent", 0, 40, "0 %"),
+        Input("start_day", "count", 1, 366, "100"),
+        Input("rain", "count", 0, 3650, many=True),
+        Input("limits", "percent", 1, 100, figure="limit.usual_makers_humidity, limit.dense_film_humidity", many=True),
+        Input("days", "day", 1, 3650, "3 years"),
     ),
-    "one-dimensional nonlinear diffusion; diffusivity of fib Model Code 2010, 5.1 (after Bazant and Najjar 1972; "
-    "constants from memory); strength from w/c by ACI 211.1-91 (from memory); SciPy integrates; band of half to twice "
-    "the diffusivity: common practice, no source",
-    "self-drying, a film of still air, vapour from the ground, and the drying of the surface in the sun; a test "
-    "decides, never the calendar",
-    picture="humidity over depth at several dates",
+    pictured=True,
     optional=("water_cement_ratio", "rain"),
     ranges=False,
 )
@@ -58,18 +55,14 @@ def drying(given: Given) -> Result:
     air = _air(given, days)
     limits = given.several("limits")
     steps = [
-        Step("strength", "stated, or from w/c less 8 MPa", f"{strength / MPA:.1f} MPa"),
-        Step("diffusivity at saturation", "1e-8 / f_ck [m2/s, MPa]", f"{slab.diffusivity.d1:.2e} m²/s"),
-        Step(
-            "depth of the test",
-            f"{share:.0%} of the thickness, drying from {sides} side{'s' if sides == 'two' else ''}",
-            f"{1000 * depth:.0f} mm",
-        ),
+        given.step("strength", f"{strength / MPA:.1f} MPa", less=f"{BELOW_MEAN / MPA:g}"),
+        given.step("diffusivity", f"{slab.diffusivity.d1:.2e} m²/s"),
+        given.step("depth", f"{1000 * depth:.0f} mm", share=f"{share:.0%}", sides=sides),
     ]
     for band in drying_band(slab, air, limits, days, depth, given.norm("diffusivity_band")):
-        middle = _days(band.middle, days)
-        spread = f"{_days(band.earliest, days)} to {_days(band.latest, days)}"
-        steps.append(Step(f"days to {band.limit_percent:g} %", "first day at or below it", f"{middle} (band {spread})"))
+        earliest, middle, latest = (_days(each, days) for each in (band.earliest, band.middle, band.latest))
+        value = given.says("band", earliest=earliest, middle=middle, latest=latest)
+        steps.append(given.step("days", value, limit=f"{band.limit_percent:g}"))
     course = dry(slab, air, days)
     dates = [day for day in PICTURE_DAYS if day < days] + [days]
     picture = DryingProfile(
@@ -78,10 +71,8 @@ def drying(given: Given) -> Result:
         profiles={day: tuple(float(rh) for rh in course.profile(day)) for day in dates},
         limits_percent=tuple(limits),
     )
-    verdict = "One month an inch is about the way to 85 %, never to 75 %, which takes several times as long."
-    return Result(
-        tuple(steps), (verdict, "Plan by the band; have the slab tested before anything goes on it."), picture
-    )
+    rule = given.says("rule_of_thumb", film=given.base.limits["dense_film_humidity"].given)
+    return Result(tuple(steps), (rule, given.says("plan")), picture)
 
 
 def _strength(given: Given) -> float:
@@ -106,4 +97,4 @@ def _air(given: Given, days: float) -> AirCourse:
 
 
 def _days(found: float | None, followed: float) -> str:
-    return f"over {followed:.0f}" if found is None else f"{found:.0f}"
+    return wording("worksheets_drying.over", days=f"{followed:.0f}") if found is None else f"{found:.0f}"

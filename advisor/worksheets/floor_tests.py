@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from enum import Enum
 from itertools import zip_longest
+from math import inf
 from typing import Any
 
+from advisor.errors import BadCase
+from advisor.errors import Fault as BadInput
 from advisor.physics import floor_tests as tests
 from advisor.physics.bounds import Interval
 from advisor.physics.units import POUND_PER_1000FT2_DAY
-from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
+from advisor.worksheets.figures import cited, figure_of
+from advisor.worksheets.sheet import Given, Input, Result, Step, sheet, step
+from explanations.wording import wording
 
-RECORD = ("yes", "no", "unknown")
-AREA = Input("area", "area of the floor", "m2", 0.1, 1e6)
+AREA = Input("area", "m2", 0.1, 1e6, ask="worksheets.area")
+SIDES = Input("drying_sides", choices=("one", "two"), default="one", ask="worksheets.drying_sides")
 
 
-def _recorded(name: str, ask: str) -> Input:
-    return Input(name, ask, choices=RECORD, default="unknown")
+def _recorded(name: str) -> Input:
+    return Input(name, choices=("yes", "no", "unknown"), default="unknown")
 
 
 def _number(given: Given, name: str, scale: float = 1.0) -> float | None:
@@ -29,45 +35,71 @@ def _places(given: Given) -> int:
     return int(tests.places_required(given.exact("area"), first, each))
 
 
-def _judged(finding: tests.Finding[Any], steps: list[Step], conclusion: str) -> Result:
+def _judged(given: Given, finding: tests.Finding[Any], steps: list[Step], conclusion: str) -> Result:
     """A valid test concludes; an invalid one concludes nothing and says why."""
+    method = given.says("method")
     if finding.valid:
-        return Result(tuple(steps), (f"Valid by {finding.method}.", conclusion))
-    faults = tuple(f"- {fault}" for fault in finding.faults)
-    return Result(tuple(steps), (f"Not valid by {finding.method}; it concludes nothing, because:", *faults))
+        return Result(tuple(steps), (wording("worksheets_tests.valid", method=method), conclusion))
+    faults = (_fault(given, fault) for fault in finding.faults)
+    return Result(tuple(steps), (wording("worksheets_tests.invalid", method=method), *faults))
+
+
+def _fault(given: Given, fault: tests.Fault) -> str:
+    """A fault of a test, as `dish 1, hours it stood: 48 h; wanted at least 60 and at most 72 h`."""
+    normal = given.norm("normal_hardness")
+    requirement = wording(
+        f"worksheets_tests.requirement.{fault.requirement}",
+        place=fault.place,
+        softest=f"{normal.low:g}",
+        hardest=f"{normal.high:g}",
+    )
+    match fault.found:
+        case None:
+            found = wording("worksheets_tests.not_recorded")
+        case Enum():
+            found = wording(f"worksheets_tests.broke.{fault.found.value}")
+        case False:
+            found = wording("worksheets_tests.no")
+        case number:
+            found = f"{number:g} {fault.unit}".rstrip()
+    return wording("worksheets_tests.fault", requirement=requirement, found=found, wanted=_wanted(fault))
+
+
+def _wanted(fault: tests.Fault) -> str:
+    if fault.wanted is None:
+        return wording(f"worksheets_tests.wanted.{'in_floor' if isinstance(fault.found, Enum) else 'yes'}")
+    low, high = fault.wanted.low, fault.wanted.high
+    if high == inf:
+        return wording("worksheets_tests.wanted.least", low=f"{low:g} {fault.unit}".rstrip())
+    return wording("worksheets_tests.wanted.between", low=f"{low:g}", high=f"{high:g} {fault.unit}".rstrip())
 
 
 def _readings(found: tests.Readings, show: Callable[[float], str]) -> list[Step]:
-    steps = [Step("places tested", f"asked for: {found.required}", str(found.number))]
+    steps = [step("worksheets_tests.places", str(found.number), required=found.required)]
     if found.value is not None and found.mean is not None:
         assert found.lowest is not None
         assert found.highest is not None
-        spread = f"{show(found.lowest)} to {show(found.highest)}"
-        steps += [Step("mean", "of all places", show(found.mean)), Step("spread", "lowest to highest", spread)]
-        steps.append(Step("to hold against a limit", "the worst place", show(found.value)))
+        spread = wording("worksheets.span", low=show(found.lowest), high=show(found.highest))
+        steps += [step("worksheets_tests.mean", show(found.mean)), step("worksheets_tests.spread", spread)]
+        steps.append(step("worksheets_tests.worst", show(found.value)))
     return steps
 
 
 @sheet(
     "dish-test",
-    "Moisture emission by weighed dishes (calcium chloride)",
+    "worksheets_tests.dish_test",
     (
-        Input("gains", "weight each dish gained", "g", 0, 100, many=True),
-        Input("hours", "hours the dishes stood", "hour", 1, 1000),
+        Input("gains", "g", 0, 100, many=True),
+        Input("hours", "hour", 1, 1000),
         AREA,
-        Input(
-            "form", "is the dish's own area deducted?", choices=("dish_deducted", "full_dome"), default="dish_deducted"
-        ),
-        Input("air_temperature", "temperature during the test (optional)", "degC", -20, 60),
-        Input("air_humidity", "humidity during the test (optional)", "percent", 0, 100),
-        Input("conditioned", "hours at service conditions before (optional)", "hour", 0, 10_000),
-        Input("open_before", "hours the ground spot lay open before (optional)", "hour", 0, 10_000),
-        _recorded("bare_ground_concrete", "was the spot bare, ground concrete?"),
-        _recorded("in_service", "were those the building's own service conditions?"),
+        Input("form", choices=("dish_deducted", "full_dome"), default="dish_deducted"),
+        Input("air_temperature", "degC", -20, 60),
+        Input("air_humidity", "percent", 0, 100),
+        Input("conditioned", "hour", 0, 10_000),
+        Input("open_before", "hour", 0, 10_000),
+        _recorded("bare_ground_concrete"),
+        _recorded("in_service"),
     ),
-    "ASTM F1869-16a: 60 to 72 h, three dishes for the first 1000 ft2 (100 m2) and one for each further 1000 (number "
-    "from memory); editions differ in whether the dish's own area is deducted",
-    "it measures what leaves the top inch or so during those days",
     optional=("air_temperature", "air_humidity", "conditioned", "open_before"),
     ranges=False,
 )
@@ -92,14 +124,13 @@ def dish_test(given: Given) -> Result:
         given.norm("dish_open").low,
     )
     found = tests.dish_test(dishes, _places(given), rules, form)
+    hours = f"{common['hours']:g}"
     steps = [
-        Step(f"dish {number}", f"{gain:g} g / ({form.value:.5f} m² x {common['hours']:g} h)", _emission(rate))
+        given.step("dish", _emission(rate), number=number, gain=f"{gain:g}", area=f"{form.value:.5f}", hours=hours)
         for number, gain in enumerate(given.several("gains"), start=1)
         for rate in [tests.emission_rate(gain, given.exact("hours"), form)]
     ]
-    usual = _emission(given.norm("usual_emission_limit", POUND_PER_1000FT2_DAY).low)
-    conclusion = f"Hold the worst dish against the product's limit; the usual default is {usual} (ASTM F710)."
-    return _judged(found, steps + _readings(found, _emission), conclusion)
+    return _judged(given, found, steps + _readings(found, _emission), given.says("hold"))
 
 
 def _emission(rate: float) -> str:
@@ -108,20 +139,17 @@ def _emission(rate: float) -> str:
 
 @sheet(
     "humidity-test",
-    "Relative humidity inside the slab (probes in drilled holes)",
+    "worksheets_tests.humidity_test",
     (
-        Input("readings", "humidity at each probe", "percent", 0, 100, many=True),
-        Input("depth", "depth of the holes (optional)", "mm", 1, 600),
-        Input("slab_thickness", "thickness of the slab", "mm", 40, 600),
-        Input("drying_sides", "dries from one side or two", choices=("one", "two"), default="one"),
+        Input("readings", "percent", 0, 100, many=True),
+        Input("depth", "mm", 1, 600),
+        Input("slab_thickness", "mm", 40, 600, ask="worksheets.slab_thickness"),
+        SIDES,
         AREA,
-        Input("equilibrated", "hours from drilling to reading (optional)", "hour", 0, 10_000),
-        Input("conditioned", "hours at service conditions before (optional)", "hour", 0, 10_000),
-        _recorded("at_service_conditions", "was the building as in use?"),
+        Input("equilibrated", "hour", 0, 10_000),
+        Input("conditioned", "hour", 0, 10_000),
+        _recorded("at_service_conditions"),
     ),
-    "ASTM F2170-16b: depth 40 % of the thickness from one side, 20 % from two; 24 h in the hole (72 h in the 2009 "
-    "edition); three holes for the first 1000 ft2 (100 m2), one for each further 1000 (10.1)",
-    "it tells the condition at that time and place (5.3)",
     optional=("depth", "equilibrated", "conditioned"),
     ranges=False,
 )
@@ -143,22 +171,21 @@ def humidity_test(given: Given) -> Result:
         Interval(share - slack, share + slack), given.norm("probe_hours").low, given.norm("test_conditioning").low
     )
     found = tests.humidity_test(probes, thickness, _places(given), rules)
-    depth = Step("depth asked", f"{share:.0%} of the thickness", f"{1000 * share * thickness:.0f} mm")
-    usual = given.rule_base().limits["dense_film_humidity"].given
-    conclusion = f"Hold the worst hole against the finish's limit; the usual default for films is {usual} (ASTM F710)."
-    return _judged(found, [depth, *_readings(found, lambda rh: f"{rh:.1f} %")], conclusion)
+    depth = given.step("depth", f"{1000 * share * thickness:.0f} mm", share=f"{share:.0%}")
+    usual = figure_of(given.base, "limit.dense_film_humidity")
+    conclusion = given.says("hold", usual=usual.given, source=cited(given.base, usual.sources))
+    return _judged(given, found, [depth, *_readings(found, lambda rh: f"{rh:.1f} %")], conclusion)
 
 
 @sheet(
     "sheet-test",
-    "Moisture under a taped plastic sheet",
+    "worksheets_tests.sheet_test",
     (
-        Input("seen", "what was under it", choices=("dry", "damp")),
-        Input("side", "side of the sheet (optional)", "mm", 1, 5000),
-        Input("hours", "hours it lay (optional)", "hour", 0, 1000),
-        _recorded("sealed", "was it taped on all edges, out of the sun?"),
+        Input("seen", choices=("dry", "damp")),
+        Input("side", "mm", 1, 5000),
+        Input("hours", "hour", 0, 1000),
+        _recorded("sealed"),
     ),
-    "ASTM D4263: 18 x 18 in, 16 hours at least",
     optional=("side", "hours"),
     ranges=False,
 )
@@ -169,25 +196,19 @@ def sheet_test(given: Given) -> Result:
         _number(given, "side", 1e-3),
         _number(given, "hours"),
         given.yes("sealed"),
-        tests.SheetRules(given.norm("sheet_side").low, given.norm("sheet_hours").low),
+        tests.SheetRules(given.norm("sheet_side", 1e-3).low, given.norm("sheet_hours").low),
     )
-    conclusion = (
-        "Too wet for a film; have the humidity inside the slab measured."
-        if found.value
-        else "Nothing rose in those hours; that alone clears no floor: have the humidity inside the slab measured."
-    )
-    return _judged(found, [], conclusion)
+    return _judged(given, found, [], given.says("too_wet" if found.value else "nothing_rose"))
 
 
 @sheet(
     "drop-test",
-    "Does the surface drink? A drop of water",
+    "worksheets_tests.drop_test",
     (
-        Input("soaked_after", "seconds until it had soaked in; leave out if it still stood", "second", 0, 86_400),
-        Input("watched", "seconds it was watched (optional)", "second", 0, 86_400),
-        _recorded("clean_and_dry", "was the surface clean and dry?"),
+        Input("soaked_after", "second", 0, 86_400),
+        Input("watched", "second", 0, 86_400),
+        _recorded("clean_and_dry"),
     ),
-    "ASTM F3191 (from memory): 0.05 mL, 60 s",
     optional=("soaked_after", "watched"),
     ranges=False,
 )
@@ -196,25 +217,18 @@ def drop_test(given: Given) -> Result:
     watch = given.norm("drop_watched").low
     soaked, watched = _number(given, "soaked_after"), _number(given, "watched")
     found = tests.water_drop(soaked, watched, given.yes("clean_and_dry"), watch)
-    conclusion = (
-        "The concrete is open: stain, densifier and primer can soak in."
-        if found.value
-        else "Something closes the surface (sealer, curing compound, oil, trowelling): open it, then test again."
-    )
-    return _judged(found, [], conclusion)
+    return _judged(given, found, [], given.says("open" if found.value else "closed"))
 
 
 @sheet(
     "ph-test",
-    "pH of the surface",
+    "worksheets_tests.ph_test",
     (
-        Input("ph", "what the paper showed", "ph", 0, 14),
-        Input("puddle", "seconds before the paper (optional)", "second", 0, 3600),
-        Input("puddle_diameter", "diameter of the puddle (optional)", "mm", 1, 500),
-        _recorded("bare_concrete", "was it bare concrete?"),
+        Input("ph", "ph", 0, 14),
+        Input("puddle", "second", 0, 3600),
+        Input("puddle_diameter", "mm", 1, 500),
+        _recorded("bare_concrete"),
     ),
-    "puddle of about 1 in, 60 s (ASTM F710-05); the requirement left ASTM F710 in 2021 and is a guide of its own since "
-    "(ASTM F3441-23)",
     optional=("puddle", "puddle_diameter"),
     ranges=False,
 )
@@ -225,20 +239,19 @@ def ph_test(given: Given) -> Result:
         _number(given, "puddle"),
         _number(given, "puddle_diameter", 1e-3),
         given.yes("bare_concrete"),
-        tests.PuddleRules(given.norm("puddle_time"), given.norm("puddle_diameter")),
+        tests.PuddleRules(given.norm("puddle_time"), given.norm("puddle_diameter", 1e-3)),
     )
-    return _judged(found, [], f"pH {given.exact('ph'):g}: hold it against the product's own limit.")
+    return _judged(given, found, [], given.says("hold", ph=f"{given.exact('ph'):g}"))
 
 
 @sheet(
     "scratch-test",
-    "Hardness of the surface by Mohs picks",
+    "worksheets_tests.scratch_test",
     (
-        Input("scratched_by", "lowest pick that left a scratch; leave out if none did", "count", 1, 9),
-        Input("picks", "picks tried", "count", 1, 9, many=True),
-        _recorded("bare_and_dry", "was the surface bare and dry?"),
+        Input("scratched_by", "count", 1, 9),
+        Input("picks", "count", 1, 9, many=True),
+        _recorded("bare_and_dry"),
     ),
-    "common practice, no source: scratched by 4 or softer is soft, by 5 or 6 normal, by 7 or none hard",
     optional=("scratched_by",),
     ranges=False,
 )
@@ -248,47 +261,35 @@ def scratch_test(given: Given) -> Result:
     picks = [int(pick) for pick in given.several("picks")]
     softest = None if scratched is None else int(scratched)
     found = tests.scratch_hardness(softest, picks, given.yes("bare_and_dry"), given.norm("normal_hardness"))
-    return _judged(found, [], f"The surface is {found.value.value if found.value else 'not known'}.")
+    return _judged(given, found, [], given.says(found.value.value) if found.value else "")
 
 
 @sheet(
     "pull-test",
-    "Pull-off strength of the surface",
+    "worksheets_tests.pull_test",
     (
-        Input("stresses", "stress at each break", "mpa", 0, 20, many=True),
-        Input("broke", "where each broke, in the same order, separated by commas: concrete, between, coating, glue"),
-        Input("least", "strength asked", "mpa", 0.1, 20, "200 psi"),
-        _recorded("scored", "was it cut around the dolly down to the concrete?"),
+        Input("stresses", "mpa", 0, 20, many=True),
+        Input("broke"),
+        Input("least", "mpa", 0.1, 20, figure="epoxy_over_mitigation.bond_strength_needed"),
+        _recorded("scored"),
     ),
-    "ASTM D7234-22; 200 psi with the break in the concrete: ASTM F3010-18",
     ranges=False,
 )
 def pull_test(given: Given) -> Result:
     """Lowest strength, and whether the test counts."""
-    places = {
-        "concrete": tests.Break.IN_CONCRETE,
-        "between": tests.Break.BETWEEN,
-        "coating": tests.Break.IN_COATING,
-        "glue": tests.Break.IN_GLUE,
-    }
+    places = {place.value.removeprefix("in_"): place for place in tests.Break}
     stresses, words = given.several("stresses", 1e6), [word.strip() for word in given.word("broke").split(",")]
-    _check_places(words, len(stresses), places)
+    _check_places(given, words, len(stresses), places)
     pulls = [tests.Pull(stress, places[word], given.yes("scored")) for stress, word in zip_longest(stresses, words)]
     least = given.exact("least", 1e6)
     found = tests.pull_off(pulls, least, int(given.norm("pulls").low))
     enough = found.value is not None and found.value >= least
-    conclusion = (
-        "Strong enough for what was asked." if enough else "Weaker than asked: grind to sound concrete and pull again."
-    )
-    return _judged(found, _readings(found, lambda pa: f"{pa / 1e6:.2f} MPa"), conclusion)
+    conclusion = given.says("strong_enough" if enough else "weaker")
+    return _judged(given, found, _readings(found, lambda pa: f"{pa / 1e6:.2f} MPa"), conclusion)
 
 
-def _check_places(words: list[str], count: int, places: dict[str, tests.Break]) -> None:
-    from advisor.errors import BadCase, Fault
-
+def _check_places(given: Given, words: list[str], count: int, places: dict[str, tests.Break]) -> None:
     wrong = [word for word in words if word not in places]
     if wrong or len(words) != count:
-        what = (
-            f'"{wrong[0]}" is no place of a break' if wrong else f"{count} stresses, but {len(words)} places of a break"
-        )
-        raise BadCase([Fault("pull-test", what, f"as many of {', '.join(places)} as stresses")])
+        what = given.says("no_place", word=wrong[0]) if wrong else given.says("uneven", n=count, places=len(words))
+        raise BadCase([BadInput("pull-test", what, given.says("as_many", places=", ".join(places)))])

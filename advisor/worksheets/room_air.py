@@ -2,90 +2,82 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import inf
 
+from advisor.errors import BadCase, Fault, nearest
 from advisor.model.knowledge import ExposureLimit, RuleBase, Substance
 from advisor.model.quantities import read_quantity, show_number
 from advisor.physics.bounds import Interval
 from advisor.physics.engine import engine_indoors
 from advisor.physics.exposure import Limit, Work, hold_against, mg_m3_per_ppm, share_of_explosive_limit
 from advisor.physics.room_air import air_changes_needed
-from advisor.worksheets.sheet import Given, Input, Result, Step, sheet
+from advisor.worksheets.sheet import Given, Input, Result, sheet
+from explanations.wording import wording
 
-CAUTION = "Ventilate, measure, follow the safety data sheet: this estimate clears no one to work."
 ROOM = (
-    Input("room_volume", "volume of the room", "m3", 1, 1e5, one=True),
-    Input(
-        "air_changes",
-        "how often the room's air is changed in an hour (closed room 0.2 to 0.5, windows open 3 to 10)",
-        "per_hour",
-        0,
-        500,
-        one=True,
-    ),
+    Input("room_volume", "m3", 1, 1e5, one=True, ask="worksheets_room.volume"),
+    Input("air_changes", "per_hour", 0, 500, one=True, ask="worksheets_room.air_changes"),
 )
 
 
 @sheet(
     "fumes",
-    "Solvent or dust in the room's air while working, against published limits",
+    "worksheets_room.fumes",
     (
-        Input("substance", "what is given off: acetone, xylene, silica_dust, carbon_monoxide, or what a shop adds"),
-        Input("amount", "amount that evaporates in all (solvents)", "l", 0, 1000),
-        Input("release", "amount given off in an hour (dust)", "mg_h", 0, 1e9),
+        Input("substance"),
+        Input("amount", "l", 0, 1000),
+        Input("release", "mg_h", 0, 1e9),
         *ROOM,
-        Input("hours", "hours that someone works in there", "hour", 0.01, 24, "8 h"),
-        Input("dries_in", "hours in which most of it evaporates", "hour", 0.05, 240, "2 h"),
+        Input("hours", "hour", 0.01, 24, figure="norm.workday"),
+        Input("dries_in", "hour", 0.05, 240, figure="norm.coat_dries"),
     ),
-    "well-mixed room: V dC/dt = source - n V C, source decaying as the solvent dries; limits: the sources named beside "
-    "each in the rule base",
-    "a room is not well mixed: near the floor and the work it is worse",
     optional=("amount", "release"),
     ranges=False,
 )
 def fumes(given: Given) -> Result:
     """Peak and averages [mg/m3] against limits, share of the explosive limit, air changes needed."""
-    substance = _substance(given.rule_base(), given.word("substance"))
+    substance = _substance(given)
     work = _work(given, substance)
     molar_mass = _figure(substance.molar_mass, "g_mol")
     per_ppm = mg_m3_per_ppm(molar_mass) if molar_mass else None
-    limits = [_limit(limit, per_ppm) for limit in substance.limits]
+    limits = [_limit(given, limit, per_ppm) for limit in substance.limits]
     report = hold_against(work, limits)
-    steps = [Step("peak", "of the well-mixed room", _level(report.peak_mg_m3, per_ppm))]
+    steps = [given.step("peak", _level(report.peak_mg_m3, per_ppm))]
     for check in report.checks:
-        over = "EXCEEDED" if check.exceeded else "below by this estimate"
-        when = (
-            "" if check.reached_after_h == inf else f"; the air reaches it after {60 * check.reached_after_h:.0f} min"
+        reached = check.reached_after_h
+        value = given.says(
+            "held",
+            level=_level(check.exposure_mg_m3, per_ppm),
+            exceeded="yes" if check.exceeded else "no",
+            reached="never" if reached == inf else "after",
+            minutes="" if reached == inf else f"{60 * reached:.0f}",
         )
-        steps.append(
-            Step(
-                check.limit.name,
-                f"limit {_level(check.limit.mg_m3, per_ppm)}",
-                f"{_level(check.exposure_mg_m3, per_ppm)}: {over}{when}",
-            )
-        )
+        steps.append(given.step("limit", value, name=check.limit.name, level=_level(check.limit.mg_m3, per_ppm)))
     if (explosive := _figure(substance.lower_explosive, "percent")) and per_ppm:
         share = share_of_explosive_limit(min(report.peak_mg_m3 / per_ppm, 1e6), explosive)
-        steps.append(Step("share of the lower explosive limit", f"{explosive:g} % in air", f"{100 * share:.0f} %"))
+        steps.append(given.step("explosive", f"{100 * share:.0f} %", limit=f"{explosive:g}"))
     if report.checks:
         lowest = min(limits, key=lambda limit: limit.mg_m3)
         needed = air_changes_needed(lowest.mg_m3, work.source_mg_h, work.decay_per_h, work.volume_m3, work.hours)
-        steps.append(Step("air changes to stay under the lowest", lowest.name, f"{show_number(needed)} an hour"))
-    return Result(tuple(steps), (CAUTION,))
+        steps.append(given.step("needed", given.says("an_hour", n=show_number(needed)), limit=lowest.name))
+    return Result(tuple(steps), (*_hazards(given.base, substance), wording("worksheets_room.clears_no_one")))
 
 
-def _substance(base: RuleBase, name: str) -> Substance:
-    from advisor.errors import BadCase, Fault, nearest
+def _hazards(base: RuleBase, substance: Substance) -> Iterator[str]:
+    """What the rule base warns of wherever the substance is in the air."""
+    return (base.cautions[name].says for name in substance.cautions)
 
-    if name not in base.substances:
-        known = ", ".join(base.substances)
-        raise BadCase([Fault("fumes", f'there is no substance "{name}"', known, nearest(name, base.substances))])
-    return base.substances[name]
+
+def _substance(given: Given) -> Substance:
+    name, known = given.word("substance"), given.base.substances
+    if name not in known:
+        what = given.says("no_substance", name=name)
+        raise BadCase([Fault("fumes", what, ", ".join(known), nearest(name, known))])
+    return known[name]
 
 
 def _work(given: Given, substance: Substance) -> Work:
-    from advisor.errors import BadCase, Fault
-
     room = {
         "air_changes_per_h": given.exact("air_changes"),
         "volume_m3": given.exact("room_volume"),
@@ -99,7 +91,7 @@ def _work(given: Given, substance: Substance) -> Work:
     if given.has("release"):
         return Work(given.exact("release"), 0.0, **room)
     wanted = "amount" if density else "release"
-    raise BadCase([Fault("fumes", f'"{wanted}" is missing', "how much is given off")])
+    raise BadCase([Fault("fumes", wording("worksheets.missing", name=wanted), given.says("how_much"))])
 
 
 def _figure(text: str, unit: str) -> float | None:
@@ -107,13 +99,14 @@ def _figure(text: str, unit: str) -> float | None:
     return read_quantity(text, unit, Interval(0.0, 1e12)).low if text else None
 
 
-def _limit(limit: ExposureLimit, per_ppm: float | None) -> Limit:
+def _limit(given: Given, limit: ExposureLimit, per_ppm: float | None) -> Limit:
     mg_m3 = (
         _figure(limit.given, "mg_m3")
         if "m3" in limit.given
         else (_figure(limit.given, "ppm") or 0.0) * (per_ppm or 0.0)
     )
-    return Limit(f"{limit.name} ({limit.source[0]})", mg_m3 or 0.0, _figure(limit.averaged, "hour") or 0.0)
+    named = given.says("limit_named", name=limit.name, source=limit.source[0])
+    return Limit(named, mg_m3 or 0.0, _figure(limit.averaged, "hour") or 0.0)
 
 
 def _level(mg_m3: float, per_ppm: float | None) -> str:
@@ -123,25 +116,12 @@ def _level(mg_m3: float, per_ppm: float | None) -> str:
 
 @sheet(
     "engine",
-    "A fuel-burning machine indoors: how fast its carbon monoxide becomes deadly",
-    (
-        *ROOM,
-        Input(
-            "carbon_monoxide",
-            "carbon monoxide it gives off (5 hp petrol engine: 1.4 to 3.1 m3/h)",
-            "m3_h",
-            0,
-            100,
-            "1.4 to 3.1 m3/h",
-        ),
-    ),
-    "well-mixed room; field figures of a 5 hp petrol saw (0.8 to 1.8 ft3/min, NIOSH); ceiling 200 ppm and danger to "
-    "life 1200 ppm (NIOSH)",
-    "a room is not well mixed and an engine's output is not known: there is no safe result",
+    "worksheets_room.engine",
+    (*ROOM, Input("carbon_monoxide", "m3_h", 0, 100, figure="norm.engine_carbon_monoxide")),
 )
 def engine(given: Given) -> Result:
     """Minutes until the ceiling and until danger to life; never 'safe'."""
-    output, base = given.span("carbon_monoxide"), given.rule_base()
+    output, base = given.span("carbon_monoxide"), given.base
     gas = base.substances["carbon_monoxide"]
     ceiling, danger = sorted(_figure(limit.given, "ppm") or 0.0 for limit in gas.limits if _is_ceiling(limit))
     per_ppm = mg_m3_per_ppm(_figure(gas.molar_mass, "g_mol") or 0.0)
@@ -150,21 +130,25 @@ def engine(given: Given) -> Result:
         for each in (output.high, output.low)
     )
     steps = (
-        Step(
-            "minutes to the ceiling", f"{ceiling:g} ppm", _minutes(worst.minutes_to_ceiling, mildest.minutes_to_ceiling)
+        given.step(
+            "to_ceiling",
+            _minutes(given, worst.minutes_to_ceiling, mildest.minutes_to_ceiling),
+            limit=f"{ceiling:g}",
         ),
-        Step(
-            "minutes to danger to life", f"{danger:g} ppm", _minutes(worst.minutes_to_danger, mildest.minutes_to_danger)
+        given.step(
+            "to_danger",
+            _minutes(given, worst.minutes_to_danger, mildest.minutes_to_danger),
+            limit=f"{danger:g}",
         ),
-        Step("outcome", "at the higher output", worst.outcome.value),
+        given.step("outcome", given.says(f"outcomes.{worst.outcome.value}")),
     )
-    return Result(steps, (base.cautions["carbon_monoxide"].says, CAUTION))
+    return Result(steps, (*_hazards(base, gas), wording("worksheets_room.clears_no_one")))
 
 
 def _is_ceiling(limit: ExposureLimit) -> bool:
     return _figure(limit.averaged, "hour") == 0.0
 
 
-def _minutes(first: float, last: float) -> str:
-    words = ["not by this estimate" if minutes == inf else f"{minutes:.1f}" for minutes in (first, last)]
-    return words[0] if words[0] == words[1] else f"{words[0]} to {words[1]}"
+def _minutes(given: Given, first: float, last: float) -> str:
+    low, high = (given.says("not_reached") if minutes == inf else f"{minutes:.1f}" for minutes in (first, last))
+    return low if low == high else wording("worksheets.span", low=low, high=high)

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
-from textwrap import fill
 from typing import TYPE_CHECKING
 
-from advisor.errors import BadCase, Fault, nearest
+from advisor.errors import BadCase, Fault, nearest, refusal
 from advisor.physics.validity import OutsideValidity
 from advisor.worksheets import air, drying, film, floor_tests, room_air, vapour  # noqa: F401  (they register)
 from advisor.worksheets.sheet import SHEETS, Result, Sheet
+from explanations.wording import wording
+from explanations.words import wrapped
 
 if TYPE_CHECKING:
     from advisor.model.knowledge import RuleBase
 
-WIDTH = 79
+LEAD, INNER, HANG = "  ", "      ", "    "  # of a line within a part, its further lines, and those of other lines
 
 
 def find_sheet(name: str) -> Sheet:
@@ -26,9 +27,8 @@ def find_sheet(name: str) -> Sheet:
         BadCase: there is none of that name.
     """
     if name not in SHEETS:
-        raise BadCase(
-            [Fault("advisor work", f'there is no worksheet "{name}"', ", ".join(SHEETS), nearest(name, SHEETS))]
-        )
+        what = wording("worksheets.no_sheet", name=name)
+        raise BadCase([Fault("advisor work", what, ", ".join(SHEETS), nearest(name, SHEETS))])
     return SHEETS[name]
 
 
@@ -36,25 +36,24 @@ def list_sheets() -> str:
     """All worksheets, a line each."""
     longest = max(map(len, SHEETS))
     lines = [f"{sheet.name:<{longest}}  {sheet.title}" for sheet in SHEETS.values()]
-    return "\n".join([*lines, "", "advisor work NAME shows what a worksheet asks for."])
+    return "\n".join([*lines, "", wording("worksheets.work_name")])
 
 
-def explain_sheet(sheet: Sheet) -> str:
+def explain_sheet(sheet: Sheet, base: RuleBase) -> str:
     """What a worksheet asks for, its source, and what it leaves out."""
-    lines = [sheet.title, "", "Inputs, as NAME=VALUE:"]
+    lines, blanks = [sheet.title, "", wording("worksheets.inputs")], sheet.blanks(base)
     for each in sheet.inputs:
-        default = f" If left out: {each.default}." if each.default is not None else ""
-        ask = each.ask if each.ask.endswith("?") else f"{each.ask}."
-        lines.append(_wrapped(f"{each.name}: {ask} Allowed: {each.allowed}.{default}", 2))
-    lines += _about(sheet)
-    if sheet.picture:
-        lines.append(_wrapped(f"--picture FILE draws {sheet.picture}.", 0))
+        said = {"name": each.name, "ask": wording(each.ask, **blanks), "allowed": each.allowed}
+        taken = each.when_left_out(base)
+        text = wording("worksheets.input" if taken is None else "worksheets.input_taken", **said, taken=taken)
+        lines.append(wrapped(text, LEAD, INNER))
+    lines += _about(sheet, blanks)
+    if sheet.pictured:
+        lines.append(wrapped(wording("worksheets.draws", picture=wording(f"{sheet.key}.picture")), hang=HANG))
     return "\n".join(lines)
 
 
-def run_sheet(
-    sheet: Sheet, inputs: Iterable[str], picture: Path | None, as_json: bool, rule_base: Callable[[], RuleBase]
-) -> str:
+def run_sheet(sheet: Sheet, inputs: Iterable[str], picture: Path | None, as_json: bool, base: RuleBase) -> str:
     """Work a sheet, and write its picture if asked.
 
     Args:
@@ -62,30 +61,34 @@ def run_sheet(
         inputs: NAME=VALUE each.
         picture: where to draw its picture.
         as_json: whether to give data instead of text.
-        rule_base: loads the rule base, called only by sheets that need its data.
+        base: the rule base, whose figures and sources the sheet names.
 
     Raises:
         BadCase: inputs that are unknown, missing, in other units or out of range, or a picture that it does not have.
         CannotWrite: the picture cannot be put there.
     """
-    if picture and not sheet.picture:
-        with_one = ", ".join(each.name for each in SHEETS.values() if each.picture)
-        raise BadCase([Fault("advisor work", f"{sheet.name} has no picture", f"those that have: {with_one}")])
+    if picture and not sheet.pictured:
+        with_one = ", ".join(each.name for each in SHEETS.values() if each.pictured)
+        what, allowed = (
+            wording("worksheets.no_picture", name=sheet.name),
+            wording("worksheets.pictured", names=with_one),
+        )
+        raise BadCase([Fault("advisor work", what, allowed)])
     if picture:
         from advisor.charts.plots import check_plot
 
         check_plot(picture)
     stated = _stated(sheet, inputs)
-    given = sheet.read(stated, rule_base)
+    given = sheet.read(stated, base)
     try:
         result = sheet.work(given)
     except OutsideValidity as error:
-        raise BadCase([Fault(sheet.name, str(error))]) from None
+        raise BadCase([Fault(sheet.name, refusal(*error.args))]) from None
     if picture:
         from advisor.charts.floor import draw_plot
 
         draw_plot(result.picture, picture)
-    return _as_data(sheet, stated, result) if as_json else _as_text(sheet, stated, result)
+    return (_as_data if as_json else _as_text)(sheet, stated, result, base)
 
 
 def _stated(sheet: Sheet, inputs: Iterable[str]) -> dict[str, str]:
@@ -94,51 +97,51 @@ def _stated(sheet: Sheet, inputs: Iterable[str]) -> dict[str, str]:
     for text in inputs:
         name, found, value = text.partition("=")
         if not found:
-            faults.append(Fault(sheet.name, f'"{text}" is not NAME=VALUE', 'such as air_temperature="20 C"'))
+            what = wording("worksheets.not_name_value", text=text)
+            faults.append(Fault(sheet.name, what, wording("worksheets.such_as")))
         elif name in stated:
-            faults.append(Fault(sheet.name, f'"{name}" is given twice', "each input once"))
+            what = wording("worksheets.given_twice", name=name)
+            faults.append(Fault(sheet.name, what, wording("worksheets.each_once")))
         stated[name.strip()] = value.strip()
     if faults:
         raise BadCase(faults)
     return stated
 
 
-def _as_text(sheet: Sheet, stated: Mapping[str, str], result: Result) -> str:
-    lines = [sheet.title, "", "Given"]
+def _as_text(sheet: Sheet, stated: Mapping[str, str], result: Result, base: RuleBase) -> str:
+    lines = [sheet.title, "", wording("worksheets.given")]
     for each in sheet.inputs:
-        value = stated.get(each.name, each.default)
-        if value is not None:
-            taken = "" if each.name in stated else "  (taken)"
-            lines.append(f"  {each.name}: {value}{taken}")
-    lines += ["", "Steps"] if result.steps else []
+        if (value := stated.get(each.name)) is not None:
+            lines.append(LEAD + wording("worksheets.stated", name=each.name, value=value))
+        elif (value := each.when_left_out(base)) is not None:
+            lines.append(LEAD + wording("worksheets.taken", name=each.name, value=value))
+    lines += ["", wording("worksheets.steps")] if result.steps else []
     for step in result.steps:
-        lines.append(_wrapped(f"{step.what} = {step.value}    [{step.formula}]", 2))
-    lines += ["", "Result", *(_wrapped(sentence, 2) for sentence in result.conclusion)]
-    return "\n".join(lines + _about(sheet))
+        text = wording("worksheets.step", what=step.what, value=step.value, formula=step.formula)
+        lines.append(wrapped(text, LEAD, INNER))
+    lines += ["", wording("worksheets.result"), *(wrapped(sentence, LEAD, INNER) for sentence in result.conclusion)]
+    return "\n".join(lines + _about(sheet, sheet.blanks(base)))
 
 
-def _about(sheet: Sheet) -> list[str]:
-    lines = ["", _wrapped(f"Source: {sheet.source}.", 0)]
-    if sheet.leaves_out:
-        lines.append(_wrapped(f"Leaves out: {sheet.leaves_out}.", 0))
-    lines.append(_wrapped("Local codes, data sheets and licensed practice come before this sheet.", 0))
-    return lines
+def _about(sheet: Sheet, blanks: Mapping[str, str]) -> list[str]:
+    source, left_out = (wording(f"{sheet.key}.{each}", **blanks) for each in ("source", "leaves_out"))
+    texts = (
+        wording("worksheets.source", source=source),
+        wording("worksheets.leaves_out", what=left_out),
+        wording("worksheets.defers"),
+    )
+    return ["", *(wrapped(text, hang=HANG) for text in texts)]
 
 
-def _as_data(sheet: Sheet, stated: Mapping[str, str], result: Result) -> str:
-    inputs = {each.name: stated.get(each.name, each.default) for each in sheet.inputs}
-    steps = [{"what": step.what, "formula": step.formula, "value": step.value} for step in result.steps]
+def _as_data(sheet: Sheet, stated: Mapping[str, str], result: Result, base: RuleBase) -> str:
+    blanks = sheet.blanks(base)
     data = {
         "worksheet": sheet.name,
         "title": sheet.title,
-        "inputs": inputs,
-        "steps": steps,
+        "inputs": {each.name: stated.get(each.name, each.when_left_out(base)) for each in sheet.inputs},
+        "steps": [{"what": step.what, "formula": step.formula, "value": step.value} for step in result.steps],
         "conclusion": list(result.conclusion),
-        "source": sheet.source,
-        "leaves_out": sheet.leaves_out,
+        "source": wording(f"{sheet.key}.source", **blanks),
+        "leaves_out": wording(f"{sheet.key}.leaves_out", **blanks),
     }
     return json.dumps(data, indent=2, ensure_ascii=False)
-
-
-def _wrapped(text: str, indent: int) -> str:
-    return fill(text, WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 4))

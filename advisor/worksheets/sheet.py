@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import inf
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import BadCase, Fault, nearest
 from advisor.model.quantities import NotAQuantity, read_quantity, show, show_number, spell_units
 from advisor.physics.bounds import Interval, bounds
+from advisor.worksheets.figures import blanks, taken
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from advisor.model.knowledge import RuleBase
@@ -17,17 +20,21 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Input:
-    """One thing a sheet asks for: a number in a unit, or one of some words. Without a default it must be given."""
+    """One thing a sheet asks for: a number in a unit, or one of some words.
+
+    Left out, it is its `default` or a `figure` of the rule base (`figures.figure_of`); without either it must be given.
+    """
 
     name: str
-    ask: str
     unit: str = ""
     low: float = 0.0
     high: float = inf
     default: str | None = None
+    figure: str = ""
     choices: tuple[str, ...] = ()
     many: bool = False
     one: bool = False  # one figure: the calculation takes no range
+    ask: str = ""  # the key of its text, where several sheets ask the same
 
     @property
     def allowed(self) -> str:
@@ -35,14 +42,17 @@ class Input:
         if self.choices:
             return ", ".join(self.choices)
         if not self.unit:
-            return "a text"
-        limits = (
-            f"{show_number(self.low)} or more" if self.high == inf else show(Interval(self.low, self.high), self.unit)
-        )
-        more = ", or a range such as A to B"
-        if self.many or self.one:
-            more = ", several separated by commas" if self.many else ", one figure"
-        return f"{limits} (units: {spell_units(self.unit)}){more}"
+            return wording("worksheets.a_text")
+        if self.high == inf:
+            limits = wording("worksheets.or_more", low=show_number(self.low))
+        else:
+            limits = show(Interval(self.low, self.high), self.unit)
+        kind = "many" if self.many else "one" if self.one else "range"
+        return wording("worksheets.numbers", limits=limits, units=spell_units(self.unit), kind=kind)
+
+    def when_left_out(self, base: RuleBase) -> str | None:
+        """What is taken where it is not given."""
+        return taken(base, self.figure, self.unit) if self.figure else self.default
 
 
 @dataclass(frozen=True)
@@ -52,6 +62,11 @@ class Step:
     what: str
     formula: str
     value: str
+
+
+def step(key: str, value: str, /, **given: object) -> Step:
+    """A step from its texts: what it works out under `key`, the formula under `key` with `_by`."""
+    return Step(wording(key, **given), wording(f"{key}_by", **given), value)
 
 
 @dataclass(frozen=True)
@@ -64,15 +79,26 @@ class Result:
 
 
 class Given:
-    """The inputs as read, by name; and the rule base, for sheets that need its data."""
+    """The inputs of a sheet as read, by name; the rule base; and the sheet's texts."""
 
-    def __init__(self, values: Mapping[str, Any], rule_base: Callable[[], RuleBase]) -> None:
-        self._values = values
-        self.rule_base = rule_base
+    def __init__(self, sheet: Sheet, values: Mapping[str, Any], base: RuleBase) -> None:
+        self._sheet, self._values, self.base = sheet, values, base
+
+    @cached_property
+    def _blanks(self) -> dict[str, str]:
+        return self._sheet.blanks(self.base)
+
+    def says(self, name: str, /, **given: object) -> str:
+        """A text of the sheet."""
+        return wording(f"{self._sheet.key}.{name}", **self._blanks, **given)
+
+    def step(self, name: str, value: str, /, **given: object) -> Step:
+        """A step of the sheet."""
+        return step(f"{self._sheet.key}.{name}", value, **self._blanks, **given)
 
     def norm(self, name: str, scale: float = 1.0) -> Interval:
         """A figure of a test's standard or of the trade, in its unit times `scale`."""
-        interval = self.rule_base().norms[name].interval
+        interval = self.base.norms[name].interval
         return Interval(interval.low * scale, interval.high * scale)
 
     def span(self, name: str, scale: float = 1.0) -> Interval:
@@ -104,55 +130,65 @@ class Given:
 
 @dataclass(frozen=True)
 class Sheet:
-    """A worksheet by its name on the command line."""
+    """A worksheet by its name on the command line; its texts stand under `key`."""
 
     name: str
-    title: str
+    key: str
     inputs: tuple[Input, ...]
     work: Callable[[Given], Result]
-    source: str
-    leaves_out: str = ""
-    picture: str = ""  # what its picture shows, if it has one
+    pictured: bool = False
     optional: frozenset[str] = field(default_factory=frozenset)
 
-    def read(self, stated: Mapping[str, str], rule_base: Callable[[], RuleBase]) -> Given:
+    @property
+    def title(self) -> str:
+        """What it works out."""
+        return wording(f"{self.key}.title")
+
+    def blanks(self, base: RuleBase) -> dict[str, str]:
+        """What may stand in the braces of its texts."""
+        return blanks(base, {each.name: each.figure for each in self.inputs if each.figure})
+
+    def read(self, stated: Mapping[str, str], base: RuleBase) -> Given:
         """Read the inputs as stated.
 
         Args:
             stated: the inputs as texts, by name.
-            rule_base: loads the rule base, called only by sheets that need it.
+            base: the rule base, for what is taken where an input is left out.
 
         Raises:
             BadCase: every fault: unknown names, missing inputs, wrong units, what is out of range.
         """
         names = [each.name for each in self.inputs]
         faults = [
-            Fault(self.name, f'there is no input "{name}"', ", ".join(names), nearest(name, names))
+            Fault(self.name, wording("worksheets.no_input", name=name), ", ".join(names), nearest(name, names))
             for name in stated
             if name not in names
         ]
         values: dict[str, Any] = {}
         for each in self.inputs:
-            text = stated.get(each.name, each.default)
+            text = stated.get(each.name, each.when_left_out(base))
             if text is None:
                 values[each.name] = None
                 if each.name not in self.optional:
-                    faults.append(Fault(self.name, f'"{each.name}" is missing: {each.ask}', each.allowed))
+                    asked = wording(each.ask, **self.blanks(base))
+                    what = wording("worksheets.missing_input", name=each.name, ask=asked)
+                    faults.append(Fault(self.name, what, each.allowed))
                 continue
             try:
                 values[each.name] = _read(each, text)
             except ValueError as error:
-                faults.append(Fault(self.name, f'{each.name} is given as "{text}": {error}', each.allowed))
+                what = wording("worksheets.given_as", name=each.name, text=text, why=error)
+                faults.append(Fault(self.name, what, each.allowed))
         if faults:
             raise BadCase(faults)
-        return Given(values, rule_base)
+        return Given(self, values, base)
 
 
 def _read(each: Input, text: str) -> Any:
     if each.choices:
         word = text.strip().lower().replace(" ", "_")
         if word not in each.choices:
-            raise ValueError(f"it is not one of its values. {nearest(word, each.choices)}".strip())
+            raise ValueError(f"{wording('worksheets.no_value')} {nearest(word, each.choices)}".strip())
         return word
     if not each.unit:
         return text
@@ -160,11 +196,11 @@ def _read(each: Input, text: str) -> Any:
     if not each.many:
         interval = read_quantity(text, each.unit, plausible)
         if each.one and interval.low != interval.high:
-            raise NotAQuantity("one figure is needed here; for a range, work it at both ends")
+            raise NotAQuantity(wording("worksheets.one_figure"))
         return interval
     readings = [read_quantity(part, each.unit, plausible) for part in text.split(",")]
     if any(reading.low != reading.high for reading in readings):
-        raise NotAQuantity("each must be one figure")
+        raise NotAQuantity(wording("worksheets.each_one_figure"))
     return readings
 
 
@@ -177,7 +213,7 @@ def across(function: Callable[..., Any], scale: float = 1.0, /, **arguments: flo
 def spanned(interval: Interval, unit: str) -> str:
     """A span for reading, in a unit's own sign: `13 to 15 Pa`."""
     low, high = show_number(interval.low), show_number(interval.high)
-    return f"{low} {unit}".strip() if low == high else f"{low} to {high} {unit}".strip()
+    return (f"{low} {unit}" if low == high else wording("worksheets.span", low=low, high=f"{high} {unit}")).strip()
 
 
 SHEETS: dict[str, Sheet] = {}
@@ -185,19 +221,27 @@ SHEETS: dict[str, Sheet] = {}
 
 def sheet(
     name: str,
-    title: str,
+    key: str,
     inputs: Iterable[Input],
-    source: str,
-    leaves_out: str = "",
-    picture: str = "",
+    pictured: bool = False,
     optional: Iterable[str] = (),
     ranges: bool = True,
 ) -> Callable[[Callable[[Given], Result]], Callable[[Given], Result]]:
-    """Register a calculation as a worksheet."""
+    """Register a calculation as a worksheet.
+
+    Args:
+        name: on the command line.
+        key: of its texts: `title`, `source`, `leaves_out`, `ask.INPUT`, what its picture shows, its steps and results.
+        inputs: what it asks for.
+        pictured: whether it has a picture.
+        optional: inputs that may be left out though nothing is taken in their place.
+        ranges: whether the calculation takes ranges.
+    """
 
     def register(work: Callable[[Given], Result]) -> Callable[[Given], Result]:
-        asked = tuple(each if ranges else replace(each, one=True) for each in inputs)
-        SHEETS[name] = Sheet(name, title, asked, work, source, leaves_out, picture, frozenset(optional))
+        asked = (each if ranges else replace(each, one=True) for each in inputs)
+        worded = tuple(each if each.ask else replace(each, ask=f"{key}.ask.{each.name}") for each in asked)
+        SHEETS[name] = Sheet(name, key, worded, work, pictured, frozenset(optional))
         return work
 
     return register

@@ -19,55 +19,36 @@ from advisor.physics.vapour import (
     vapour_flow,
     yearly_water,
 )
-from advisor.physics.vapour_source import Source, explain_dish_reading, steady_emission_bound
-from advisor.worksheets.sheet import Given, Input, Result, Step, across, sheet, spanned
+from advisor.physics.vapour_source import explain_dish_reading, steady_emission_bound
+from advisor.worksheets.sheet import Given, Input, Result, across, sheet, spanned
+from explanations.wording import wording
 
+GROUND_ASKED, RETARDER = "worksheets_vapour.ground", "limit.retarder_permeance_limit"
 GROUND = (
-    Input("ground_temperature", "temperature of the ground under the slab", "degC", -10, 40, "10 to 18 C"),
-    Input(
-        "ground_humidity", "humidity of the ground; a dry capillary break does not lower it", "percent", 1, 100, "100 %"
-    ),
-    Input("retarder", "is there a vapour retarder?", choices=("present", "absent"), default="absent"),
-    Input("retarder_permeance", "permeance of the sheet", "perm", 0.001, 50, "0.1 perm"),
-    Input("open_share", "share of the sheet that is punctured or unsealed", "percent", 0, 99, "0 %"),
-    Input("slab_thickness", "thickness of the slab", "mm", 40, 600, "4 in"),
-    Input(
-        "slab_permeability",
-        "permeability of the concrete (dense 1 to 2, porous 3 to 6)",
-        "perm_in",
-        0.1,
-        50,
-        "1.06 to 5.73 perm-in",
-    ),
-)
-LEAVES_OUT = (
-    "liquid water, the water a new slab still holds, salts and osmosis, air leaks, and storage (days and weeks); it is "
-    "steady diffusion, what the ground can feed in the long run"
+    Input("ground_temperature", "degC", -10, 40, figure="fact.ground_temperature", ask=f"{GROUND_ASKED}.temperature"),
+    Input("ground_humidity", "percent", 1, 100, figure="fact.ground_humidity", ask=f"{GROUND_ASKED}.humidity"),
+    Input("retarder", choices=("present", "absent"), default="absent", ask=f"{GROUND_ASKED}.retarder"),
+    Input("retarder_permeance", "perm", 0.001, 50, figure=RETARDER, ask=f"{GROUND_ASKED}.retarder_permeance"),
+    Input("open_share", "percent", 0, 99, "0 %", ask=f"{GROUND_ASKED}.open_share"),
+    Input("slab_thickness", "mm", 40, 600, figure="limit.usual_thickness", ask="worksheets.slab_thickness"),
+    Input("slab_permeability", "perm_in", 0.1, 50, figure="fact.slab_permeability", ask=f"{GROUND_ASKED}.permeability"),
 )
 
 
 @sheet(
     "vapour",
-    "Vapour through the floor, from the ground into the room",
+    "worksheets_vapour.vapour",
     (
         *GROUND,
-        Input("finish_permeance", "permeance of the finish", "perm", 0.001, 10_000, "0.1 to 1 perm"),
-        Input("air_temperature", "temperature of the room", "degC", -20, 50, "21 C"),
-        Input("air_humidity", "humidity of the room", "percent", 1, 100, "50 %"),
-        Input("summer_air_temperature", "temperature of the room in summer (optional)", "degC", -20, 50),
-        Input("summer_air_humidity", "humidity of the room in summer (optional)", "percent", 1, 100),
-        Input(
-            "slab_top",
-            "how warm the slab's top is",
-            choices=("as_the_ground", "by_heat_flow", "as_the_room"),
-            default="as_the_ground",
-        ),
-        Input("area", "area of the floor", "m2", 0.1, 1e5, "100 m2"),
+        Input("finish_permeance", "perm", 0.001, 10_000, figure="epoxy_solid.permeance"),
+        Input("air_temperature", "degC", -20, 50, figure="norm.room_temperature"),
+        Input("air_humidity", "percent", 1, 100, figure="norm.room_humidity"),
+        Input("summer_air_temperature", "degC", -20, 50),
+        Input("summer_air_humidity", "percent", 1, 100),
+        Input("slab_top", choices=("as_the_ground", "by_heat_flow", "as_the_room"), default="as_the_ground"),
+        Input("area", "m2", 0.1, 1e5, "100 m2", ask="worksheets.area"),
     ),
-    "resistances 1/W in series (ISO 13788:2012, clause 6, from memory); permeability of concrete: ASHRAE Handbook of "
-    "Fundamentals, ISO 10456 and a Russian code table, a range on purpose",
-    LEAVES_OUT,
-    picture="vapour pressure and saturation pressure across the layers",
+    pictured=True,
     optional=("summer_air_temperature", "summer_air_humidity"),
 )
 def vapour(given: Given) -> Result:
@@ -83,21 +64,21 @@ def vapour(given: Given) -> Result:
     beneath = _beneath(given, below, finish)
     share = across(share_passed, 100.0, below_finish=below, finish=finish)
     steps = [
-        Step("vapour pressure in the ground", "RH x p_sat", spanned(p_ground, "Pa")),
-        Step("vapour pressure in the room", "RH x p_sat", spanned(p_room, "Pa")),
-        Step("permeance of the slab", "permeability / thickness", spanned(_scaled(slab, 1 / US_PERM), "perm")),
-        Step(
-            "permeance of all below the finish",
-            "1 / (1/W retarder + 1/W slab)",
-            spanned(_scaled(below, 1 / US_PERM), "perm"),
+        given.step("p_ground", spanned(p_ground, "Pa")),
+        given.step("p_room", spanned(p_room, "Pa")),
+        given.step("slab", spanned(_scaled(slab, 1 / US_PERM), "perm")),
+        given.step("below", spanned(_scaled(below, 1 / US_PERM), "perm")),
+        given.step("bare", _emission(bare)),
+        given.step("flow", _emission(flow)),
+        given.step("share", spanned(share, "%")),
+        given.step("beneath", spanned(beneath, "%")),
+        given.step(
+            "year", spanned(_yearly(given, flow, p_ground, covered), "kg"), seasons="two" if _summer(given) else "one"
         ),
-        Step("flow through the bare slab", "W (p_ground - p_room)", _emission(bare)),
-        Step("flow with the finish", "W (p_ground - p_room)", _emission(flow)),
-        Step("share that passes the finish", "flow with / flow bare", spanned(share, "%")),
-        Step("humidity beneath the finish", "p / p_sat(slab's top)", spanned(beneath, "%")),
-        Step("water in a year", _year_words(given), spanned(_yearly(given, flow, p_ground, covered), "kg")),
     ]
-    return Result(tuple(steps), (_verdict(beneath),), _profile(given, slab, below, finish))
+    condenses = "yes" if beneath.high > 100 else "no"
+    verdict = given.says("verdict", humidity=spanned(beneath, "%"), condenses=condenses)
+    return Result(tuple(steps), (verdict,), _profile(given, slab, below, finish))
 
 
 def _below(given: Given) -> tuple[Interval, Interval]:
@@ -154,7 +135,7 @@ def _span_of(interval: Interval) -> tuple[float, float]:
 
 def _yearly(given: Given, flow: Interval, p_ground: Interval, covered: Interval) -> Interval:
     flows = [flow]
-    if given.has("summer_air_temperature") and given.has("summer_air_humidity"):
+    if _summer(given):
         summer = across(
             air.vapour_pressure,
             temp_c=given.span("summer_air_temperature"),
@@ -165,17 +146,8 @@ def _yearly(given: Given, flow: Interval, p_ground: Interval, covered: Interval)
     return across(yearly_water, mean_flow=mean, area_m2=given.span("area"))
 
 
-def _year_words(given: Given) -> str:
-    seasons = given.has("summer_air_temperature") and given.has("summer_air_humidity")
-    return "mean of winter's and summer's flow x area x year" if seasons else "flow x area x year"
-
-
-def _verdict(beneath: Interval) -> str:
-    wet = " Over 100 % water condenses there." if beneath.high > 100 else ""
-    return (
-        f"Beneath the finish the slab's top comes to {spanned(beneath, '%')}.{wet} Hold that against the finish's own "
-        "limit; a test of the slab decides, not this sheet."
-    )
+def _summer(given: Given) -> bool:
+    return given.has("summer_air_temperature") and given.has("summer_air_humidity")
 
 
 def _emission(flow: Interval) -> str:
@@ -209,7 +181,7 @@ def _profile(given: Given, slab: Interval, below: Interval, finish: Interval) ->
         given.norm("floor_surface_resistance").low,
     )
     return VapourProfile(
-        layers=tuple(layer.name for layer in layers),
+        layers=tuple(wording(f"worksheets_vapour.layer.{layer.name}") for layer in layers),
         pressure_pa=tuple(each.vapour_pressure_pa for each in state.interfaces),
         saturation_pa=tuple(air.saturation_pressure(each.temp_c) for each in state.interfaces),
     )
@@ -217,21 +189,13 @@ def _profile(given: Given, slab: Interval, below: Interval, finish: Interval) ->
 
 @sheet(
     "dish-source",
-    "Where the water in a dish test comes from",
+    "worksheets_vapour.dish_source",
     (
-        Input("emission_rate", "reading of the dish test", "lb_1000ft2_day", 0, 60, one=True),
+        Input("emission_rate", "lb_1000ft2_day", 0, 60, one=True),
         *GROUND,
-        Input("slab_age", "age of the slab", "day", 0, 60_000, one=True),
-        Input(
-            "site_water",
-            "can water reach the slab (poor drainage, high water table)?",
-            choices=("yes", "no", "unknown"),
-            default="unknown",
-        ),
+        Input("slab_age", "day", 0, 60_000, one=True),
+        Input("site_water", choices=("yes", "no", "unknown"), default="unknown"),
     ),
-    "bound of steady diffusion: the bare slab under a perfectly dry dish (series resistances, ISO 13788); drying of "
-    "one month an inch: an approximation in trade magazines",
-    "it says which source is likelier, not which it is",
     optional=("slab_age",),
 )
 def dish_source(given: Given) -> Result:
@@ -249,15 +213,9 @@ def dish_source(given: Given) -> Result:
     age = given.exact("slab_age") if given.has("slab_age") else None
     found = explain_dish_reading(reading, bound.high, age, drying_days, given.yes("site_water"))
     steps = (
-        Step("most that steady diffusion feeds", "W p_ground, into a dry dish", _emission(bound)),
-        Step("reading / bound", "at the bound's high end", f"{found.ratio:.2f}"),
-        Step("time to dry", f"about {an_inch:g} days an inch", f"{drying_days:.0f} days"),
+        given.step("bound", _emission(bound)),
+        given.step("ratio", f"{found.ratio:.2f}"),
+        given.step("to_dry", given.says("days", n=round(drying_days))),
     )
-    decide = {
-        Source.DIFFUSION_SUFFICES: "Nothing more is needed to explain it; a retarder's absence shows in the long run.",
-        Source.CONSTRUCTION_WATER: "Test again in a month: drying concrete reads less each time.",
-        Source.LIQUID_WATER: "Look for drains, gutters, pipes and the water table; test again after dry weather.",
-        Source.EITHER: "Test again in a month and after dry weather: drying falls steadily, liquid water does not.",
-        Source.UNEXPLAINED: "Have pipes tested, and the dish test repeated with the building at service conditions.",
-    }[found.source]
-    return Result(steps, (f"Likelier: {found.source.value}.", decide))
+    source = found.source.value
+    return Result(steps, (given.says(f"likelier.{source}"), given.says(f"decide.{source}")))

@@ -15,6 +15,7 @@ from explanations.wording import FOLDER, group_of_texts, label, listed, speaking
 ROOT = FOLDER.parent.parent
 GROUPS = sorted(path.stem for path in (FOLDER / "en").glob("*.yaml"))
 KEYS = {f"{group}.{name}" for group in GROUPS for name in group_of_texts("en", group)}
+NESTS = {".".join(parts[:n]) for parts in (key.split(".") for key in KEYS) for n in range(2, len(parts))}
 
 
 def asked_for() -> tuple[set[str], set[str]]:
@@ -30,17 +31,19 @@ def asked_for() -> tuple[set[str], set[str]]:
 
 
 WHOLE, BEGUN = asked_for()
+BEGUN |= {f"{nest}." for nest in NESTS & WHOLE}  # what names a nest of texts asks for all in it
+FORMULAS = {f"{each}_by" for each in WHOLE}  # of the steps of worksheets
 
 
 @pytest.mark.parametrize("key", sorted(KEYS))
 def test_each_text_is_used(key: str) -> None:
-    assert key.startswith("labels.") or key in WHOLE or any(key.startswith(each) for each in BEGUN)
+    assert key.startswith("labels.") or key in WHOLE | FORMULAS or any(key.startswith(each) for each in BEGUN)
 
 
 def test_each_text_that_code_names_is_there() -> None:
     keyed = re.compile(rf"({'|'.join(map(re.escape, GROUPS))})(\.[a-z_0-9]+)+")
     named = {each for each in WHOLE if keyed.fullmatch(each) and not each.endswith((".yaml", ".py"))}
-    assert {each for each in named if each.split(".")[0] != "labels"} <= KEYS | EXCUSED
+    assert {each for each in named if each.split(".")[0] != "labels"} <= KEYS | NESTS | EXCUSED
 
 
 EXCUSED = {"survey.json"}  # names that only look like keys

@@ -133,18 +133,18 @@ def test_a_unit_system_changed_elsewhere_does_not_reach_us():
 @pytest.mark.parametrize(
     ("call", "quantity"),
     [
-        (lambda: air.dew_point(20.0, 120.0), "relative humidity"),
-        (lambda: air.dew_point(20.0, 0.0), "relative humidity"),
-        (lambda: air.dew_point(math.nan, 50.0), "air temperature"),
-        (lambda: air.dew_point(np.array([20.0, 20.0]), np.array([50.0, math.nan])), "relative humidity"),
-        (lambda: air.vapour_pressure(20.0, -1.0), "relative humidity"),
+        (lambda: air.dew_point(20.0, 120.0), "relative_humidity"),
+        (lambda: air.dew_point(20.0, 0.0), "relative_humidity"),
+        (lambda: air.dew_point(math.nan, 50.0), "air_temperature"),
+        (lambda: air.dew_point(np.array([20.0, 20.0]), np.array([50.0, math.nan])), "relative_humidity"),
+        (lambda: air.vapour_pressure(20.0, -1.0), "relative_humidity"),
         (lambda: air.saturation_pressure(100.1), "temperature"),
         (lambda: air.saturation_pressure(np.array([20.0, -50.1])), "temperature"),
-        (lambda: air.humidity_ratio(61.0, 50.0), "air temperature"),
-        (lambda: air.humidity_ratio(20.0, 50.0, 0.0), "air pressure"),
-        (lambda: air.absolute_humidity(20.0, math.inf), "relative humidity"),
+        (lambda: air.humidity_ratio(61.0, 50.0), "air_temperature"),
+        (lambda: air.humidity_ratio(20.0, 50.0, 0.0), "air_pressure"),
+        (lambda: air.absolute_humidity(20.0, math.inf), "relative_humidity"),
         (lambda: air.rh_at_surface(20.0, 50.0, 200.0), "temperature"),
-        (lambda: air.dew_margin(-51.0, 20.0, 50.0), "surface temperature"),
+        (lambda: air.dew_margin(-51.0, 20.0, 50.0), "surface_temperature"),
     ],
 )
 def test_refusals(call, quantity):

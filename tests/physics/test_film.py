@@ -46,14 +46,14 @@ def test_volume_is_conserved_and_one_and_many_agree(agree, dry, solids, loss, th
 @pytest.mark.parametrize(
     ("call", "quantity"),
     [
-        (lambda: film.coverage(1e-4, 1.2), "solids by volume"),
-        (lambda: film.coverage(1e-4, 0.0), "solids by volume"),
-        (lambda: film.coverage(-1e-4, 0.5), "dry film"),
-        (lambda: film.coverage(float("nan"), 0.5), "dry film"),
-        (lambda: film.wet_thickness(1e-4, 0.5, -0.1), "thinner per coating"),
-        (lambda: film.dry_thickness(0.0, 0.5), "wet film"),
+        (lambda: film.coverage(1e-4, 1.2), "solids_by_volume"),
+        (lambda: film.coverage(1e-4, 0.0), "solids_by_volume"),
+        (lambda: film.coverage(-1e-4, 0.5), "dry_film"),
+        (lambda: film.coverage(float("nan"), 0.5), "dry_film"),
+        (lambda: film.wet_thickness(1e-4, 0.5, -0.1), "thinner_per_coating"),
+        (lambda: film.dry_thickness(0.0, 0.5), "wet_film"),
         (lambda: film.practical_coverage(100.0, 1.0), "loss"),
-        (lambda: film.practical_coverage(-1.0, 0.1), "theoretical coverage"),
+        (lambda: film.practical_coverage(-1.0, 0.1), "theoretical_coverage"),
         (lambda: film.volume_needed(-1.0, 1e-4, 0.5, 0.1), "area"),
     ],
 )

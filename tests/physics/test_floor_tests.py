@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -12,6 +13,7 @@ from advisor.physics.floor_tests import (
     Dish,
     DishArea,
     DishRules,
+    Fault,
     Hardness,
     Probe,
     ProbeRules,
@@ -77,13 +79,11 @@ def test_a_valid_dish_test():
     dishes = [replace(DISH, mass_gain_g=gain) for gain in (2.0, 3.0, 2.5)]
     finding = dish_test(dishes, 3, DISH_RULES)
     assert finding.valid
-    assert finding.form == "DISH_DEDUCTED"
     assert (finding.number, finding.required) == (3, 3)
     assert finding.mean == pytest.approx(emission_rate(2.5, 72.0))
     assert finding.value == finding.highest == pytest.approx(emission_rate(3.0, 72.0))
     assert finding.lowest == pytest.approx(emission_rate(2.0, 72.0))
     full = dish_test(dishes, 3, DISH_RULES, DishArea.FULL_DOME)
-    assert full.form == "FULL_DOME"
     # The same dishes read 70/144/0.44486 lower on the full dome.
     assert finding.value / full.value == pytest.approx(1.0927, abs=1e-4)
 
@@ -91,31 +91,33 @@ def test_a_valid_dish_test():
 @pytest.mark.parametrize(
     ("change", "requirement"),
     [
-        ({"hours": 59.0}, "dish 2, hours it stood"),
-        ({"hours": 73.0}, "dish 2, hours it stood"),
-        ({"hours": None}, "dish 2, hours it stood"),
-        ({"air_temp_c": 10.0}, "dish 2, air temperature"),
-        ({"air_temp_c": None}, "dish 2, air temperature"),
-        ({"rh_percent": 70.0}, "dish 2, air humidity"),
-        ({"conditioned_h": 24.0}, "dish 2, conditioned before"),
-        ({"open_h": 1.0}, "dish 2, open before"),
-        ({"bare_ground_concrete": False}, "dish 2, on bare ground concrete"),
-        ({"bare_ground_concrete": None}, "dish 2, on bare ground concrete"),
+        ({"hours": 59.0}, "dish_hours"),
+        ({"hours": 73.0}, "dish_hours"),
+        ({"hours": None}, "dish_hours"),
+        ({"air_temp_c": 10.0}, "dish_air_temperature"),
+        ({"air_temp_c": None}, "dish_air_temperature"),
+        ({"rh_percent": 70.0}, "dish_air_humidity"),
+        ({"conditioned_h": 24.0}, "dish_conditioned"),
+        ({"open_h": 1.0}, "dish_open"),
+        ({"bare_ground_concrete": False}, "dish_on_bare_ground_concrete"),
+        ({"bare_ground_concrete": None}, "dish_on_bare_ground_concrete"),
     ],
 )
 def test_an_invalid_dish_concludes_nothing_and_says_why(change, requirement):
     finding = dish_test([DISH, replace(DISH, **change), DISH], 3, DISH_RULES)
     assert not finding.valid
     assert finding.value is finding.mean is finding.lowest is finding.highest is None
-    assert [fault.requirement for fault in finding.faults] == [requirement]
+    assert [(fault.requirement, fault.place) for fault in finding.faults] == [(requirement, 2)]
 
 
-def test_a_fault_reads_as_a_line():
+def test_a_fault_tells_what_was_found_and_wanted():
     finding = dish_test([replace(DISH, hours=48.0)] * 3, 3, DISH_RULES)
-    assert str(finding.faults[0]) == "dish 1, hours it stood: 48 h; wanted at least 60 and at most 72 h"
-    assert str(dish_test([DISH], 3, DISH_RULES).faults[0]) == "number of places: 1; wanted at least 3"
+    assert finding.faults[0] == Fault("dish_hours", 48.0, Interval(60.0, 72.0), "h", place=1)
+    assert dish_test([DISH], 3, DISH_RULES).faults[0] == Fault("number_of_places", 1.0, Interval(3.0, math.inf))
     unrecorded = dish_test([replace(DISH, open_h=None)] * 3, 3, DISH_RULES)
-    assert str(unrecorded.faults[0]) == "dish 1, open before: not recorded; wanted at least 24 h"
+    assert unrecorded.faults[0] == Fault("dish_open", None, Interval(24.0, math.inf), "h", place=1)
+    unmet = dish_test([DISH, replace(DISH, bare_ground_concrete=False), DISH], 3, DISH_RULES)
+    assert unmet.faults == (Fault("dish_on_bare_ground_concrete", False, place=2),)
 
 
 def test_too_few_dishes_for_the_area():
@@ -145,23 +147,22 @@ def test_humidity_in_the_slab():
     probes = [replace(PROBE, rh_percent=rh) for rh in (80.0, 86.0, 83.0)]
     finding = humidity_test(probes, 0.1, 3, PROBE_RULES)
     assert (finding.lowest, finding.mean, finding.value) == (80.0, 83.0, 86.0)
-    assert finding.form == "at 35% to 45% of the thickness"
 
 
 @pytest.mark.parametrize(
     ("change", "requirement"),
     [
-        ({"depth_m": 0.02}, "probe 1, depth"),
-        ({"depth_m": None}, "probe 1, depth"),
-        ({"equilibration_h": 2.0}, "probe 1, equilibrated"),
-        ({"conditioned_h": 0.0}, "probe 1, conditioned"),
-        ({"at_service_conditions": False}, "probe 1, at service conditions"),
+        ({"depth_m": 0.02}, "probe_depth"),
+        ({"depth_m": None}, "probe_depth"),
+        ({"equilibration_h": 2.0}, "probe_equilibrated"),
+        ({"conditioned_h": 0.0}, "probe_conditioned"),
+        ({"at_service_conditions": False}, "probe_at_service_conditions"),
     ],
 )
 def test_an_invalid_probe(change, requirement):
     finding = humidity_test([replace(PROBE, **change), PROBE, PROBE], 0.1, 3, PROBE_RULES)
     assert finding.value is None
-    assert [fault.requirement for fault in finding.faults] == [requirement]
+    assert [(fault.requirement, fault.place) for fault in finding.faults] == [(requirement, 1)]
 
 
 def test_no_probe_at_all_concludes_nothing():
@@ -223,11 +224,12 @@ def test_pull_off():
     pulls = [replace(PULL, stress_pa=stress) for stress in (1.9e6, 1.5e6, 2.2e6)]
     finding = pull_off(pulls, 200.0 * PSI, 3)
     assert finding.value == finding.lowest == 1.5e6
-    assert finding.form == "3 within the concrete"
     weak_glue = replace(PULL, stress_pa=1.0e6, broke=Break.IN_GLUE)
-    assert not pull_off([*pulls, weak_glue], 200.0 * PSI, 3).valid
+    assert pull_off([*pulls, weak_glue], 200.0 * PSI, 3).faults == (
+        Fault("pull_broke_in_floor", Break.IN_GLUE, place=4),
+    )
     strong_glue = replace(weak_glue, stress_pa=1.6e6)
-    assert pull_off([*pulls, strong_glue], 200.0 * PSI, 3).form == "3 within the concrete, 1 in the glue of the dolly"
+    assert pull_off([*pulls, strong_glue], 200.0 * PSI, 3).value == 1.5e6
     assert pull_off(pulls[:2], 200.0 * PSI, 3).value is None
     assert pull_off([*pulls, replace(PULL, scored=None)], 200.0 * PSI, 3).value is None
 

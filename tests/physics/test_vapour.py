@@ -143,27 +143,27 @@ def test_yearly_water():
 @pytest.mark.parametrize(
     ("call", "quantity"),
     [
-        (lambda: vapour.share_passed(0.0, 1e-11), "permeance below the finish"),
-        (lambda: vapour.share_passed(1e-11, 0.0), "finish permeance"),
-        (lambda: vapour.share_passed(1e-11, np.array([1e-11, 0.0])), "finish permeance"),
-        (lambda: vapour.series_permeance(1e-11, -1e-11), "layer permeance"),
-        (lambda: vapour.layer_permeance(4e-12, -0.1), "layer thickness"),
+        (lambda: vapour.share_passed(0.0, 1e-11), "permeance_below_finish"),
+        (lambda: vapour.share_passed(1e-11, 0.0), "finish_permeance"),
+        (lambda: vapour.share_passed(1e-11, np.array([1e-11, 0.0])), "finish_permeance"),
+        (lambda: vapour.series_permeance(1e-11, -1e-11), "layer_permeance"),
+        (lambda: vapour.layer_permeance(4e-12, -0.1), "layer_thickness"),
         (lambda: vapour.layer_permeance(math.nan, 0.1), "permeability"),
-        (lambda: vapour.permeability_from_mu(0.5), "vapour resistance factor"),
-        (lambda: vapour.punctured_retarder_permeance(1e-12, 1.0, 1e-11), "open share of the retarder"),
-        (lambda: vapour.vapour_flow(-1.0, 0.0, 1e-11), "vapour pressure below"),
+        (lambda: vapour.permeability_from_mu(0.5), "vapour_resistance_factor"),
+        (lambda: vapour.punctured_retarder_permeance(1e-12, 1.0, 1e-11), "open_share_of_retarder"),
+        (lambda: vapour.vapour_flow(-1.0, 0.0, 1e-11), "vapour_pressure_below"),
         (lambda: vapour.yearly_water(1e-8, -1.0), "area"),
-        (lambda: vapour.rh_beneath_finish(13.0, 120.0, 21.0, 50.0, SLAB, SLAB, 13.0), "relative humidity"),
-        (lambda: vapour.steady_state(13.0, 100.0, 21.0, 50.0, [], SURFACE), "number of layers"),
+        (lambda: vapour.rh_beneath_finish(13.0, 120.0, 21.0, 50.0, SLAB, SLAB, 13.0), "relative_humidity"),
+        (lambda: vapour.steady_state(13.0, 100.0, 21.0, 50.0, [], SURFACE), "number_of_layers"),
         (
             lambda: vapour.steady_state(13.0, 100.0, 21.0, 50.0, [Layer("slab", SLAB, -0.1)], SURFACE),
-            "thermal resistance",
+            "thermal_resistance",
         ),
         (
             lambda: vapour.steady_state(
                 13.0, 100.0, 21.0, 50.0, [Layer("slab", SLAB, 0.1)], SURFACE, interface_temps_c=(1.0,)
             ),
-            "number of interface temperatures",
+            "number_of_interface_temperatures",
         ),
     ],
 )

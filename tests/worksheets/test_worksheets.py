@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import ast
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
@@ -13,16 +15,21 @@ from advisor.errors import AdvisorError, BadRuleBase
 from advisor.physics import air, vapour
 from advisor.physics.drying_table import DEPTH_SHARE
 from advisor.physics.drying_time import DryingSides
+from advisor.physics.engine import EngineOutcome
+from advisor.physics.floor_tests import Hardness
 from advisor.physics.units import PERM_INCH, US_PERM
+from advisor.physics.vapour_source import Source
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
+from advisor.worksheets import sheet as sheet_module
 from advisor.worksheets.running import explain_sheet, find_sheet, run_sheet
 from advisor.worksheets.sheet import SHEETS
+from explanations.wording import group_of_texts, wording
 
 
 def work(name: str, **inputs: str) -> dict[str, str]:
     """The steps of a sheet by what they work out."""
     given = [f"{key}={value}" for key, value in inputs.items()]
-    data = json.loads(run_sheet(find_sheet(name), given, None, as_json=True, rule_base=load_rulebase))
+    data = json.loads(run_sheet(find_sheet(name), given, None, as_json=True, base=load_rulebase()))
     return {step["what"]: step["value"] for step in data["steps"]} | {"conclusion": " ".join(data["conclusion"])}
 
 
@@ -83,6 +90,7 @@ def test_ranges_give_the_true_bounds() -> None:
         air_temperature="18 to 24 C",
         air_humidity="30 to 60 %",
         finish_permeance="0.1 to 5 perm",
+        slab_thickness="4 in",
         slab_permeability="3.2 perm-in",
     )
     low, high = figures(steps["humidity beneath the finish"])
@@ -146,9 +154,10 @@ def test_dishes_by_the_published_form() -> None:
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ({"hours": "50 h"}, "hours it stood"),
-        ({"area": "100 m2"}, "number of places"),
-        ({"bare_ground_concrete": "unknown"}, "bare ground"),
+        ({"hours": "50 h"}, "- dish 1, hours it stood: 50 h; wanted at least 60 and at most 72 h"),
+        ({"area": "100 m2"}, "- number of places: 3; wanted at least 4"),
+        ({"bare_ground_concrete": "unknown"}, "- dish 3, on bare ground concrete: not recorded; wanted yes"),
+        ({"bare_ground_concrete": "no"}, "- dish 1, on bare ground concrete: no; wanted yes"),
     ],
 )
 def test_an_invalid_dish_test_concludes_nothing(change: dict[str, str], why: str) -> None:
@@ -156,6 +165,21 @@ def test_an_invalid_dish_test_concludes_nothing(change: dict[str, str], why: str
     assert "concludes nothing" in steps["conclusion"]
     assert why in steps["conclusion"]
     assert "mean" not in steps
+
+
+def test_a_break_in_the_glue_below_what_is_asked_says_nothing_of_the_floor() -> None:
+    """ASTM D7234: the pull counts where the floor broke."""
+    weak = work("pull-test", stresses="1 MPa, 2 MPa, 2 MPa", broke="glue, concrete, coating", scored="yes")
+    assert weak["conclusion"].endswith("- pull 1, place of the break: in the glue of the dolly; wanted in the floor")
+    picks = work("scratch-test", scratched_by="5", picks="5", bare_and_dry="yes")
+    assert "- a pick softer than 5 tried: no; wanted yes - a pick harder than 6 tried: no" in picks["conclusion"]
+
+
+def test_a_substance_whose_hazard_is_not_in_the_rule_base_is_refused(tmp_path: Path) -> None:
+    text = "substances:\n  smoke: {name: smoke, cautions: no_such_hazard, source: common_practice}\n"
+    (tmp_path / "shop.yaml").write_text(f"about: {{version: '1'}}\n{text}")
+    with pytest.raises(BadRuleBase, match="no_such_hazard"):
+        read_rulebase(rules_folder(), tmp_path)
 
 
 def test_film_of_the_published_coats() -> None:
@@ -195,11 +219,64 @@ def test_an_engine_indoors_is_never_called_safe(volume: str, changes: str) -> No
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_every_sheet_explains_itself_and_defers(name: str) -> None:
-    page = explain_sheet(find_sheet(name))
-    assert SHEETS[name].source.split(",")[0][:20] in " ".join(page.split())
+    sheet, base = find_sheet(name), load_rulebase()
+    page, blanks = explain_sheet(sheet, base), sheet.blanks(base)
+    said = " ".join(page.split())
+    for part in ("source", "leaves_out"):
+        assert wording(f"{sheet.key}.{part}", **blanks) in said
     assert "Local codes" in page
-    assert all(each.name in page for each in SHEETS[name].inputs)
+    assert all(f"{each.name}: {wording(each.ask, **blanks)}" in said for each in sheet.inputs)
+    for text in filter(None, (each.when_left_out(base) for each in sheet.inputs)):
+        assert f"If left out: {text}." in said
     assert max(map(len, page.splitlines())) <= 80
+
+
+def test_each_text_of_a_worksheet_is_shown_by_it() -> None:
+    """The sheets name their texts by what follows their own key; what none of their modules names is never said."""
+    named = {
+        str(node.value)
+        for path in Path(sheet_module.__file__).parent.glob("*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant)
+    }
+    enums = (Source, EngineOutcome, Hardness)
+    named |= {each.value for kind in enums for each in kind} | {f"{each}_by" for each in named}
+    for sheet in SHEETS.values():
+        group, _, nest = sheet.key.partition(".")
+        texts = {key.removeprefix(f"{nest}.") for key in group_of_texts("en", group) if key.startswith(f"{nest}.")}
+        asked = {f"ask.{each.name}" for each in sheet.inputs if each.ask.startswith(f"{sheet.key}.")}
+        parts = {"title", "source", "leaves_out", *(["picture"] if sheet.pictured else []), *asked}
+        assert parts <= texts
+        assert {each.rpartition(".")[2] for each in texts - parts} <= named
+
+
+def test_what_a_sheet_takes_can_be_read_and_follows_the_rule_base() -> None:
+    base = load_rulebase()
+    for sheet in SHEETS.values():
+        for each in sheet.inputs:
+            if (text := each.when_left_out(base)) is not None:
+                replace(sheet, inputs=(each,)).read({each.name: text}, base)
+    norms = base.norms | {"pot_life_reserve": base.norms["pot_life_reserve"].model_copy(update={"given": "40 %"})}
+    shop = base.model_copy(update={"norms": norms})
+    assert "reserve: 25 to 35 %  (taken)" in run_sheet(find_sheet("placing"), PLACING, None, as_json=False, base=base)
+    assert "reserve: 40 %  (taken)" in run_sheet(find_sheet("placing"), PLACING, None, as_json=False, base=shop)
+
+
+PLACING = ["workable=20 min", "area=50 m2"]
+
+
+def test_a_substance_brings_the_hazards_of_the_rule_base() -> None:
+    base, room = load_rulebase(), {"room_volume": "50 m3", "air_changes": "1 /h"}
+    silica = work("fumes", substance="silica_dust", release="100 mg/h", **room)["conclusion"]
+    solvent = work("fumes", substance="xylene", amount="1 L", **room)["conclusion"]
+    assert base.cautions["silica_dust"].says in silica
+    assert base.cautions["solvent_fire"].says in solvent
+    assert base.cautions["solvent_fire"].says not in silica
+    mixed = work("mix", ratio="2", density_a="1.1 kg/L", density_b="1 kg/L", volume="10 L")["conclusion"]
+    assert all(base.cautions[name].says in mixed for name in ("mixed_material", "amines", "isocyanates"))
+
+
+TWO_POINTS = ["stated=40 min", "stated_at=25 C", "temperature=20 C", "second_at=35 C"]
 
 
 @pytest.mark.parametrize(
@@ -221,11 +298,13 @@ def test_every_sheet_explains_itself_and_defers(name: str) -> None:
         ("fumes", ["substance=aceton", "room_volume=50 m3", "air_changes=1 /h"], "acetone"),
         ("fumes", ["substance=acetone", "room_volume=50 m3", "air_changes=1 /h"], "amount"),
         ("pull-test", ["stresses=200 psi", "broke=roof"], "concrete, between"),
+        ("pull-test", ["stresses=200 psi", "broke=glue, glue"], "1 stress, but 2 places"),
+        ("pot-life", [*TWO_POINTS, "second=50 min"], "pot life when cool over warm is 0.8; allowed is 1 to"),
     ],
 )
 def test_bad_input_is_refused_by_name_and_range(name: str, inputs: list[str], said: str) -> None:
     with pytest.raises(AdvisorError) as caught:
-        run_sheet(find_sheet(name), inputs, None, as_json=False, rule_base=load_rulebase)
+        run_sheet(find_sheet(name), inputs, None, as_json=False, base=load_rulebase())
     assert said in str(caught.value)
 
 
@@ -234,7 +313,7 @@ def test_bad_input_is_refused_by_name_and_range(name: str, inputs: list[str], sa
 def test_pictures(tmp_path: Path, name: str, inputs: list[str], ending: str) -> None:
     first, second = tmp_path / f"a{ending}", tmp_path / f"b{ending}"
     for path in (first, second):
-        run_sheet(find_sheet(name), inputs, path, as_json=False, rule_base=load_rulebase)
+        run_sheet(find_sheet(name), inputs, path, as_json=False, base=load_rulebase())
     assert first.read_bytes() == second.read_bytes()
     assert len(first.read_bytes()) > 5000
     assert {path.name for path in tmp_path.iterdir()} == {first.name, second.name}
@@ -265,7 +344,7 @@ def test_a_shop_sets_a_tests_standard_otherwise_only_within_reason(tmp_path: Pat
         (folder / "shop.yaml").write_text(text)
         base = read_rulebase(rules_folder(), folder)
         sheet = find_sheet("humidity-test")
-        result = sheet.work(sheet.read({**probes, **rest}, lambda base=base: base))
+        result = sheet.work(sheet.read({**probes, **rest}, base))
         assert result.conclusion[0].startswith("Valid" if valid else "Not valid")
     (folder / "shop.yaml").write_text(text.replace("72 hour", "900 hour"))
     with pytest.raises(BadRuleBase, match="outside what is possible"):

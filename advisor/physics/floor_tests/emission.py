@@ -36,8 +36,8 @@ def emission_rate(mass_gain_g: Number, hours: Number, area: DishArea = DishArea.
     >>> round(emission_rate(3.0, 72.0) / POUND_PER_1000FT2_DAY, 2)
     4.96
     """
-    gain = within("weight gain of the dish", mass_gain_g, 0.0, 100.0, "g")
-    seconds = within("hours the dish stood", hours, 1.0, 1000.0, "h") * HOUR
+    gain = within("weight_gain_of_dish", mass_gain_g, 0.0, 100.0, "g")
+    seconds = within("hours_dish_stood", hours, 1.0, 1000.0, "h") * HOUR
     return gain / 1000.0 / (area.value * seconds)
 
 
@@ -47,9 +47,9 @@ def places_required(area_m2: Number, first: float, each_m2: float) -> Number:
     >>> places_required(101.0, 3.0, 100.0)
     4.0
     """
-    area = within("area", area_m2, 0.0, 1e6, "m2") / within("area that a place stands for", each_m2, 1.0, 1e6, "m2")
+    area = within("area", area_m2, 0.0, 1e6, "m2") / within("area_that_a_place_stands_for", each_m2, 1.0, 1e6, "m2")
     beyond = ceil(area * (1.0 - 1e-12)) - 1.0
-    return within("places on the least floor", first, 1.0, 100.0, "") + (beyond + abs(beyond)) / 2.0
+    return within("places_on_least_floor", first, 1.0, 100.0, "") + (beyond + abs(beyond)) / 2.0
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ class Dish:
 def dish_test(
     dishes: Sequence[Dish], required: int, rules: DishRules, form: DishArea = DishArea.DISH_DEDUCTED
 ) -> Readings:
-    """Judge a dish test of a floor that asks for so many; values in kg/(m2 s), ``form`` says which area they stand on.
+    """Judge a dish test of a floor that asks for so many; values in kg/(m2 s), on the area that ``form`` says.
 
     It measures what leaves the top inch or so of the slab during those days, and no more.
     Raises OutsideValidity for impossible weights or hours.
@@ -93,33 +93,24 @@ def dish_test(
     faults: list[Fault | None] = []
     rates = []
     for number, dish in enumerate(dishes, start=1):
-        faults += _dish_faults(f"dish {number}", dish, rules)
+        faults += _dish_faults(number, dish, rules)
         if dish.hours is not None:
             rates.append(emission_rate(dish.mass_gain_g, dish.hours, form))
         else:
-            within("weight gain of the dish", dish.mass_gain_g, 0.0, 100.0, "g")
-    return readings(
-        "ASTM F1869-16a",
-        rates,
-        len(dishes),
-        "kg/(m2 s)",
-        faults,
-        required,
-        form.name,
-    )
+            within("weight_gain_of_dish", dish.mass_gain_g, 0.0, 100.0, "g")
+    return readings(rates, len(dishes), "kg/(m2 s)", faults, required)
 
 
-def _dish_faults(name: str, dish: Dish, rules: DishRules) -> list[Fault | None]:
+def _dish_faults(place: int, dish: Dish, rules: DishRules) -> list[Fault | None]:
     faults = [
-        none_or_fault(f"{name}, hours it stood", dish.hours, rules.hours.low, rules.hours.high, "h"),
-        none_or_fault(f"{name}, conditioned before", dish.conditioned_h, rules.conditioned_h, inf, "h"),
-        none_or_fault(f"{name}, open before", dish.open_h, rules.open_h, inf, "h"),
-        none_or_unmet(f"{name}, on bare ground concrete", dish.bare_ground_concrete),
+        none_or_fault("dish_hours", dish.hours, rules.hours, "h", place),
+        none_or_fault("dish_conditioned", dish.conditioned_h, Interval(rules.conditioned_h, inf), "h", place),
+        none_or_fault("dish_open", dish.open_h, Interval(rules.open_h, inf), "h", place),
+        none_or_unmet("dish_on_bare_ground_concrete", dish.bare_ground_concrete, place),
     ]
     if not dish.in_service:
-        temp, rh = dish.air_temp_c, dish.rh_percent
         faults += [
-            none_or_fault(f"{name}, air temperature", temp, rules.temp_c.low, rules.temp_c.high, "°C"),
-            none_or_fault(f"{name}, air humidity", rh, rules.rh_percent.low, rules.rh_percent.high, "%"),
+            none_or_fault("dish_air_temperature", dish.air_temp_c, rules.temp_c, "°C", place),
+            none_or_fault("dish_air_humidity", dish.rh_percent, rules.rh_percent, "%", place),
         ]
     return faults

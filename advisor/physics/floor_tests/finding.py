@@ -4,30 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from math import inf
 from typing import Generic, TypeVar
+
+from advisor.physics.bounds import Interval
 
 Value = TypeVar("Value")
 
 
 @dataclass(frozen=True)
 class Fault:
-    """One way in which a test fell short of its method: what was required, found, and wanted."""
+    """One way in which a test fell short of its method: as data, for the caller to word.
+
+    ``requirement`` is its key; ``found`` a number in ``unit``, False for what was not so, where a dolly broke, or
+    None for what was not recorded; ``wanted`` the range that counts, None for a requirement of yes; ``place`` the
+    number of the dish, probe or pull, 0 for the test as a whole.
+    """
 
     requirement: str
-    found: str
-    wanted: str
-
-    def __str__(self) -> str:
-        """Say it in a line."""
-        return f"{self.requirement}: {self.found}; wanted {self.wanted}"
+    found: float | Enum | None
+    wanted: Interval | None = None
+    unit: str = ""
+    place: int = 0
 
 
 @dataclass(frozen=True)
 class Finding(Generic[Value]):
     """The outcome of one test.  ``value`` is None when the test is invalid: it then concludes nothing."""
 
-    method: str
     value: Value | None
     unit: str
     faults: tuple[Fault, ...]
@@ -52,50 +57,40 @@ class Readings(Finding[float]):
     highest: float | None
     number: int
     required: int
-    form: str
 
 
-def conclude(method: str, value: Value, unit: str, faults: Iterable[Fault | None]) -> Finding[Value]:
+def conclude(value: Value, unit: str, faults: Iterable[Fault | None]) -> Finding[Value]:
     """The value if nothing was at fault, else the faults."""
     found = tuple(fault for fault in faults if fault)
-    return Finding(method, None if found else value, unit, found)
+    return Finding(None if found else value, unit, found)
 
 
 def readings(
-    method: str,
     values: Sequence[float],
     number: int,
     unit: str,
     faults: Iterable[Fault | None],
     required: int,
-    form: str,
     worst: str = "highest",
 ) -> Readings:
     """Sum up a ``number`` of places; a single fault, or too few places, leaves no value."""
-    few = none_or_fault("number of places", float(number), float(required), inf, "")
+    few = none_or_fault("number_of_places", float(number), Interval(float(required), inf))
     found = tuple(fault for fault in [few, *faults] if fault)
     if found:
-        return Readings(method, None, unit, found, None, None, None, number, required, form)
+        return Readings(None, unit, found, None, None, None, number, required)
     lowest, highest = min(values), max(values)
     value = highest if worst == "highest" else lowest
     mean = sum(values) / len(values)
-    return Readings(method, value, unit, (), lowest, mean, highest, number, required, form)
+    return Readings(value, unit, (), lowest, mean, highest, number, required)
 
 
-def none_or_fault(requirement: str, found: float | None, low: float, high: float, unit: str) -> Fault | None:
-    """None if the value lies in [low, high]; a value that was not recorded is a fault, too."""
-    if found is not None and low <= found <= high:
-        return None
-    ends = [
-        f"at least {low:g}" if low > -inf else "",
-        f"at most {high:g}" if high < inf else "",
-    ]
-    wanted = f"{' and '.join(filter(None, ends))} {unit}".rstrip()
-    return Fault(requirement, "not recorded" if found is None else f"{found:g} {unit}".rstrip(), wanted)
+def none_or_fault(
+    requirement: str, found: float | None, wanted: Interval, unit: str = "", place: int = 0
+) -> Fault | None:
+    """None if the value lies in the range that counts; a value that was not recorded is a fault, too."""
+    return None if found is not None and found in wanted else Fault(requirement, found, wanted, unit, place)
 
 
-def none_or_unmet(requirement: str, met: bool | None) -> Fault | None:
-    """None if a yes/no requirement is met; "not recorded" or "no" otherwise."""
-    if met:
-        return None
-    return Fault(requirement, "not recorded" if met is None else "no", "yes")
+def none_or_unmet(requirement: str, met: bool | None, place: int = 0) -> Fault | None:
+    """None if a yes/no requirement is met; a fault if it is not, or not recorded."""
+    return None if met else Fault(requirement, met, place=place)

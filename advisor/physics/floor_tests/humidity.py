@@ -40,17 +40,16 @@ def humidity_test(probes: Sequence[Probe], thickness_m: float, required: int, ru
     It tells the humidity at that time and place (ASTM F2170-16b, 5.3), which a dense finish would spread
     through the slab.  Raises OutsideValidity for humidities beyond 0 to 100 % and slabs beyond 0.01 to 5 m.
     """
-    thickness = within("slab thickness", thickness_m, 0.01, 5.0, "m")
-    shallow, deep = (share * thickness for share in (rules.depth_share.low, rules.depth_share.high))
+    thickness = within("slab_thickness", thickness_m, 0.01, 5.0, "m")
+    depths = Interval(rules.depth_share.low * thickness, rules.depth_share.high * thickness)
     faults: list[Fault | None] = []
     for number, probe in enumerate(probes, start=1):
-        name = f"probe {number}"
+        stood, conditioned = Interval(rules.equilibration_h, inf), Interval(rules.conditioned_h, inf)
         faults += [
-            none_or_fault(f"{name}, depth", probe.depth_m, shallow, deep, "m"),
-            none_or_fault(f"{name}, equilibrated", probe.equilibration_h, rules.equilibration_h, inf, "h"),
-            none_or_fault(f"{name}, conditioned", probe.conditioned_h, rules.conditioned_h, inf, "h"),
-            none_or_unmet(f"{name}, at service conditions", probe.at_service_conditions),
+            none_or_fault("probe_depth", probe.depth_m, depths, "m", number),
+            none_or_fault("probe_equilibrated", probe.equilibration_h, stood, "h", number),
+            none_or_fault("probe_conditioned", probe.conditioned_h, conditioned, "h", number),
+            none_or_unmet("probe_at_service_conditions", probe.at_service_conditions, number),
         ]
-    values = [within("humidity in the slab", probe.rh_percent, 0.0, 100.0, "%") for probe in probes]
-    form = f"at {rules.depth_share.low:.0%} to {rules.depth_share.high:.0%} of the thickness"
-    return readings("ASTM F2170-16b", values, len(probes), "%", faults, required, form)
+    values = [within("humidity_in_slab", probe.rh_percent, 0.0, 100.0, "%") for probe in probes]
+    return readings(values, len(probes), "%", faults, required)

@@ -41,11 +41,11 @@ def plastic_sheet(
     ``sealed``: taped on all edges, out of sun and heating.  None is not recorded.
     """
     faults = [
-        none_or_fault("side of the sheet", side_m, rules.side_m * (1.0 - 1e-9), inf, "m"),
-        none_or_fault("hours it lay", hours, rules.hours, inf, "h"),
-        none_or_unmet("taped on all edges", sealed),
+        none_or_fault("sheet_side", side_m, Interval(rules.side_m * (1.0 - 1e-9), inf), "m"),
+        none_or_fault("sheet_hours", hours, Interval(rules.hours, inf), "h"),
+        none_or_unmet("sheet_taped", sealed),
     ]
-    return conclude("ASTM D4263", damp_or_darker, "", faults)
+    return conclude(damp_or_darker, "", faults)
 
 
 def water_drop(
@@ -60,12 +60,12 @@ def water_drop(
     closes the surface: a sealer, a curing membrane, oil, or a hard trowelled face.
     """
     if seconds_until_soaked is not None:
-        within("seconds until soaked", seconds_until_soaked, 0.0, 86_400.0, "s")
+        within("seconds_until_soaked", seconds_until_soaked, 0.0, 86_400.0, "s")
     soaked = seconds_until_soaked is not None and seconds_until_soaked <= watch_s
-    faults = [none_or_unmet("surface clean and dry", surface_clean_and_dry)]
+    faults = [none_or_unmet("surface_clean_and_dry", surface_clean_and_dry)]
     if not soaked:  # a drop that has soaked need not be watched any longer
-        faults.append(none_or_fault("seconds watched", watched_s, watch_s, inf, "s"))
-    return conclude("ASTM F3191", soaked, "", faults)
+        faults.append(none_or_fault("drop_watched", watched_s, Interval(watch_s, inf), "s"))
+    return conclude(soaked, "", faults)
 
 
 @dataclass(frozen=True)
@@ -84,13 +84,13 @@ def surface_ph(
     rules: PuddleRules,
 ) -> Finding[float]:
     """The pH of the surface by paper on a puddle of distilled water; 0 to 14, else OutsideValidity."""
-    value = within("pH", ph, 0.0, 14.0, "")
+    value = within("ph", ph, 0.0, 14.0, "")
     faults = [
-        none_or_fault("seconds before the paper", puddle_s, rules.seconds.low, rules.seconds.high, "s"),
-        none_or_fault("diameter of the puddle", puddle_diameter_m, rules.diameter_m.low, rules.diameter_m.high, "m"),
-        none_or_unmet("bare concrete", bare_concrete),
+        none_or_fault("puddle_time", puddle_s, rules.seconds, "s"),
+        none_or_fault("puddle_diameter", puddle_diameter_m, rules.diameter_m, "m"),
+        none_or_unmet("concrete_bare", bare_concrete),
     ]
-    return conclude("ASTM F710-05", value, "", faults)
+    return conclude(value, "", faults)
 
 
 class Hardness(Enum):
@@ -111,28 +111,28 @@ def scratch_hardness(
     Valid if a pick of each kind was to hand.
     """
     for pick in picks:
-        within("Mohs number of a pick", pick, 1.0, 9.0, "")
+        within("mohs_number_of_a_pick", pick, 1.0, 9.0, "")
     low, high = normal.low, normal.high
     faults = [
-        none_or_unmet("surface bare and dry", bare_and_dry),
-        none_or_unmet(f"a pick softer than {low:g} tried", any(pick < low for pick in picks)),
-        none_or_unmet(f"a pick of {low:g} to {high:g} tried", any(pick in normal for pick in picks)),
-        none_or_unmet(f"a pick harder than {high:g} tried", any(pick > high for pick in picks)),
+        none_or_unmet("surface_bare_and_dry", bare_and_dry),
+        none_or_unmet("softer_pick_tried", any(pick < low for pick in picks)),
+        none_or_unmet("normal_pick_tried", any(pick in normal for pick in picks)),
+        none_or_unmet("harder_pick_tried", any(pick > high for pick in picks)),
     ]
     softest = 10 if softest_that_scratches is None else softest_that_scratches
     if softest != 10:
-        faults.append(none_or_unmet("the pick that scratched is among those tried", softest in picks))
+        faults.append(none_or_unmet("scratching_pick_tried", softest in picks))
     value = Hardness.SOFT if softest < low else Hardness.NORMAL if softest <= high else Hardness.HARD
-    return conclude("scratch with Mohs picks", value, "", faults)
+    return conclude(value, "", faults)
 
 
 class Break(Enum):
     """Where a pulled dolly came off."""
 
-    IN_CONCRETE = "within the concrete"
-    BETWEEN = "between concrete and coating"
-    IN_COATING = "within the coating"
-    IN_GLUE = "in the glue of the dolly"
+    IN_CONCRETE = "in_concrete"
+    BETWEEN = "between"
+    IN_COATING = "in_coating"
+    IN_GLUE = "in_glue"
 
 
 @dataclass(frozen=True)
@@ -147,18 +147,14 @@ class Pull:
 def pull_off(pulls: Sequence[Pull], least_pa: float, required: int) -> Readings:
     """Tensile strength of surface or bond (ASTM D7234-22) by so many pulls; value the lowest [Pa], 0 to 20 MPa.
 
-    ``least_pa`` is what the use asks.  A
-    break in the glue below it says nothing of the floor and makes the test invalid; above it, it proves
-    enough.  ``form`` counts the breaks by place.
+    ``least_pa`` is what the use asks.  A break in the glue below it says nothing of the floor and makes the test
+    invalid; above it, it proves enough.
     """
-    within("least strength asked", least_pa, 1e4, 2e7, "Pa")
+    within("least_strength_asked", least_pa, 1e4, 2e7, "Pa")
     faults: list[Fault | None] = []
     for number, pull in enumerate(pulls, start=1):
-        within("pull-off stress", pull.stress_pa, 0.0, 2e7, "Pa")
-        faults.append(none_or_unmet(f"pull {number}, scored down to the concrete", pull.scored))
+        within("pull_off_stress", pull.stress_pa, 0.0, 2e7, "Pa")
+        faults.append(none_or_unmet("pull_scored", pull.scored, number))
         if pull.broke is Break.IN_GLUE and pull.stress_pa < least_pa:
-            faults.append(Fault(f"pull {number}, place of the break", Break.IN_GLUE.value, "in the floor"))
-    breaks = [pull.broke for pull in pulls]
-    form = ", ".join(f"{breaks.count(place)} {place.value}" for place in Break if place in breaks)
-    stresses = [pull.stress_pa for pull in pulls]
-    return readings("ASTM D7234-22", stresses, len(pulls), "Pa", faults, required, form, worst="lowest")
+            faults.append(Fault("pull_broke_in_floor", Break.IN_GLUE, place=number))
+    return readings([pull.stress_pa for pull in pulls], len(pulls), "Pa", faults, required, worst="lowest")

@@ -28,6 +28,9 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
         if material.against and not (material.unit == "each" and material.kind == "protection" and material.source):
             what = f"{name} protects against something, so it is worn"
             yield Fault(where("materials", name), what, "kind: protection, unit: each, and a source")
+    for name, substance in base.substances.items():
+        for caution in substance.cautions:
+            yield from _known(caution, base.cautions, "caution", where("substances", name))
     for name, task in base.tasks.items():
         yield from _check_task(base, task, where("tasks", name))
     taken: dict[str, str] = {}
