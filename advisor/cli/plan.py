@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -95,8 +96,11 @@ def cost(
     _check(out, picture)
     study = _study(case, room, slope, prices, people, units, rule_base(rules))
     chosen, real = study.chosen(finish), _rate(rate, study.base)
-    if against:
-        study.chosen(against)
+    if against and study.chosen(against) == chosen:
+        from advisor.errors import Fault
+        from advisor.work.job import BadJob
+
+        raise BadJob([Fault("--against", wording("buying.same_finish"), wording("buying.other_finish"))])
     if as_json:
         from advisor.pages.records import cost_record
 
@@ -110,7 +114,7 @@ def cost(
         bars, middle = cost_bars(study, chosen)
         shown = [(each.driver, each.low, each.high) for each in bars]
         figure = tornado(
-            shown, middle, f"What drives the cost: {study.base.finishes[chosen].name}", study.book.currency
+            shown, middle, wording("buying.drawing", finish=study.base.finishes[chosen].name), study.book.currency
         )
         drawn = as_svg(figure)
         if picture:
@@ -164,12 +168,12 @@ def plan(
         from advisor.charts.plots import as_svg, save
 
         if laid := laid_out(study, chosen, first, forecast, days):
-            figure = plan_picture(laid, f"The days: {study.base.finishes[chosen].name}")
+            figure = plan_picture(laid, wording("plan.drawing", finish=study.base.finishes[chosen].name))
             drawn = as_svg(figure)
             if picture:
                 save(figure, picture)
         elif picture:
-            typer.echo(f"Not drawn: {picture}. There is no plan before what comes first is done.", err=True)
+            typer.echo(wording("plan.not_drawn", file=picture), err=True)
     _give(plan_page(study, chosen, first, forecast, days, drawn), out, paper)
 
 
@@ -206,7 +210,7 @@ def compare(
         from advisor.charts.ranges import ranges
 
         names = [each.finish.name for each in columns]
-        figure = ranges(names, panels(columns, study.book.currency), f"Ranges: {study.case.floor}")
+        figure = ranges(names, panels(columns, study.book.currency), wording("compare.drawing", floor=study.case.floor))
         drawn = as_svg(figure)
         if picture:
             save(figure, picture)
@@ -240,7 +244,7 @@ def price_names(rules: RulesOption = None) -> None:
     from advisor.work.book_rows import COLUMNS
     from advisor.work.pricebook import price_names as names
 
-    typer.echo(f"Columns: {', '.join(COLUMNS)}\n")
+    typer.echo(f"{wording('pricebook.columns', names=', '.join(COLUMNS))}\n")
     for kind, name, words in names(rule_base(rules)):
         typer.echo(f"{kind:7} {name:22} {words}")
 
@@ -277,7 +281,7 @@ def _check(out: Path | None, picture: Path | None) -> None:
     if picture:
         check_plot(picture)
         if out and out.resolve() == picture.resolve():
-            raise CannotWrite(picture, "the page and the figure go into two files; name another for one of them")
+            raise CannotWrite(picture, wording("plan.two_files"))
 
 
 def _give(page: Page, out: Path | None, paper: PaperSize, sheets: int | None = None) -> None:
@@ -290,7 +294,7 @@ def _give(page: Page, out: Path | None, paper: PaperSize, sheets: int | None = N
     from advisor.pages.files import write_page
 
     write_page(page, out, paper.value, sheets)
-    typer.echo(f"Written: {out}", err=True)
+    typer.echo(wording("page.written", file=out), err=True)
 
 
 def _rate(text: str | None, base: RuleBase) -> float:
@@ -304,7 +308,7 @@ def _rate(text: str | None, base: RuleBase) -> float:
     try:
         return read_quantity(text, "percent", Interval(0.0, 50.0)).low / 100.0
     except NotAQuantity as error:
-        raise BadJob([Fault("--rate", f'"{text}": {error}', "0 to 50 %, as '3 %'")]) from None
+        raise BadJob([Fault("--rate", wording("plan.unread", given=text, why=error), wording("plan.rate"))]) from None
 
 
 def _start(text: str | None) -> datetime:
@@ -316,9 +320,9 @@ def _start(text: str | None) -> datetime:
     try:
         day = date.fromisoformat(text) if text else date.today() + timedelta(days=1)
     except ValueError:
-        raise BadJob([Fault("--start", f'"{text}" is not a date', "year-month-day, as 2026-12-01")]) from None
+        raise BadJob([Fault("--start", wording("plan.no_date", given=text), wording("plan.date"))]) from None
     if not 2000 <= day.year <= 2200:
-        raise BadJob([Fault("--start", f"{day} is no day to plan for", "from 2000 to 2200")])
+        raise BadJob([Fault("--start", wording("plan.no_day", day=day), wording("plan.days_allowed"))])
     return datetime.combine(day, time())
 
 
