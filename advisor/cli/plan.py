@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
 from explanations.wording import wording
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from advisor.model.knowledge import RuleBase
-    from advisor.pages.blocks import Page
     from advisor.work.takeoff import TakeOff
 
 
@@ -26,21 +26,12 @@ class UnitSystem(StrEnum):
     si = "si"
 
 
-class PaperSize(StrEnum):
-    """Which paper a PDF is set on."""
-
-    letter = "letter"
-    a4 = "a4"
-
-
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish; the leading one if not named.")]
 RoomOption = Annotated[list[str] | None, typer.Option("--room", help="A room, as '20 ft x 22 ft'; may be repeated.")]
 SlopeOption = Annotated[str, typer.Option(help="Slope of the floor, as '2 %'.")]
 PricesOption = Annotated[Path | None, typer.Option(help="Your price book, .csv or .xlsx; else the invented one.")]
 PeopleOption = Annotated[int | None, typer.Option(help="How many people work.")]
 UnitsOption = Annotated[UnitSystem | None, typer.Option(help="Units to show; else those of the floor's country.")]
-PaperOption = Annotated[PaperSize, typer.Option(help="Paper of a PDF.")]
-OutOption = Annotated[Path | None, typer.Option(help="Write the page to this file: .md, .html or .pdf.")]
 PictureOption = Annotated[Path | None, typer.Option(help="Also draw the figure: .svg, .png or .pdf.")]
 RateOption = Annotated[str | None, typer.Option(help="Real discount rate a year, as '3 %'.")]
 
@@ -70,7 +61,7 @@ def materials(
 
         _print_json(shopping_record(study, chosen))
     else:
-        _give(materials_page(study, chosen), out, paper)
+        give(materials_page(study, chosen), out, paper)
 
 
 @app.command()
@@ -119,7 +110,7 @@ def cost(
         drawn = as_svg(figure)
         if picture:
             save(figure, picture)
-    _give(cost_page(study, chosen, real, against, drawn), out, paper)
+    give(cost_page(study, chosen, real, against, drawn), out, paper)
 
 
 @app.command()
@@ -174,7 +165,7 @@ def plan(
                 save(figure, picture)
         elif picture:
             typer.echo(wording("plan.not_drawn", file=picture), err=True)
-    _give(plan_page(study, chosen, first, forecast, days, drawn), out, paper)
+    give(plan_page(study, chosen, first, forecast, days, drawn), out, paper)
 
 
 @app.command()
@@ -214,7 +205,7 @@ def compare(
         drawn = as_svg(figure)
         if picture:
             save(figure, picture)
-    _give(compare_page(study, columns, drawn, abreast=2 if out is None else 6), out, paper, sheets=1)
+    give(compare_page(study, columns, drawn, abreast=2 if out is None else 6), out, paper, sheets=1)
 
 
 @app.command()
@@ -235,7 +226,7 @@ def letter(
 
     _check(out, None)
     study = _study(case, room, slope, prices, people, units, rule_base(rules))
-    _give(letter_page(study, _rate(rate, study.base)), out, paper, sheets=2)
+    give(letter_page(study, _rate(rate, study.base)), out, paper, sheets=2)
 
 
 @app.command("price-names")
@@ -282,19 +273,6 @@ def _check(out: Path | None, picture: Path | None) -> None:
         check_plot(picture)
         if out and out.resolve() == picture.resolve():
             raise CannotWrite(picture, wording("plan.two_files"))
-
-
-def _give(page: Page, out: Path | None, paper: PaperSize, sheets: int | None = None) -> None:
-    """Print a page, or write it to a file."""
-    if out is None:
-        from advisor.pages.text import print_page, terminal
-
-        print_page(page, terminal())
-        return
-    from advisor.pages.files import write_page
-
-    write_page(page, out, paper.value, sheets)
-    typer.echo(wording("page.written", file=out), err=True)
 
 
 def _rate(text: str | None, base: RuleBase) -> float:
