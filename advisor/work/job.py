@@ -18,7 +18,6 @@ from advisor.physics.bounds import Interval
 from explanations.wording import wording
 
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)
-STEEPEST = 0.25  # slope; steeper is a ramp or stairs, which are no slab on grade
 
 
 class BadJob(AdvisorError):
@@ -210,7 +209,7 @@ def measure(rooms: Iterable[str], slope: str, facts: Mapping[str, Value], base: 
         BadJob: a room cannot be read, or is nothing; the area is unknown; area and rooms disagree.
     """
     rooms = tuple(rooms)
-    longer = math.sqrt(1.0 + _slope(slope) ** 2)
+    longer = math.sqrt(1.0 + _slope(slope, base) ** 2)
     stated = facts["area"].interval if facts["area"].known else None
     if not rooms:
         if stated is None or stated.low <= 0:
@@ -222,20 +221,23 @@ def measure(rooms: Iterable[str], slope: str, facts: Mapping[str, Value], base: 
     sides = [_room(text) for text in rooms]
     area = sum(length * width for length, width in sides)
     edges_length = sum(2.0 * (length + width) for length, width in sides)
-    if stated and not 0.95 * stated.low <= area <= 1.05 * stated.high:
+    apart = base.norms["sizes_agree"].interval.high / 100.0
+    if stated and not (1.0 - apart) * stated.low <= area <= (1.0 + apart) * stated.high:
         what = wording("job.sizes_differ", area=f"{area:.1f}", stated=facts["area"].shown)
         raise BadJob([Fault("area", what, remedy=wording("job.mend_size"))])
     across = min(max(sides, key=math.prod))
     return Extent(Interval(area * longer, area * longer), Interval(edges_length, edges_length), across, rooms)
 
 
-def _slope(text: str) -> float:
+def _slope(text: str, base: RuleBase) -> float:
     try:
         slope = read_quantity(text, "percent", NONNEGATIVE).high / 100.0
     except NotAQuantity as error:
         raise BadJob([Fault("--slope", wording("job.unread", text=text, why=error), wording("job.slope"))]) from None
-    if slope > STEEPEST:
-        raise BadJob([Fault("--slope", wording("job.ramp", slope=text), wording("job.slopes"))])
+    steepest = base.norms["steepest_floor"].interval.high
+    if slope > steepest / 100.0:
+        allowed = wording("job.slopes", most=f"{steepest:g}")
+        raise BadJob([Fault("--slope", wording("job.ramp", slope=text), allowed)])
     return slope
 
 

@@ -143,8 +143,9 @@ def share(job: Job, use: Use) -> Interval:
 def _filling(job: Job, setting: Setting) -> float:
     """Film [um] that the valleys of the surface take before the coat stands on them."""
     filling = setting.at(PROFILE, job.norm(f"fills_{job.procedure.profile}"))
-    if job.facts["surface_texture"].choice == "broomed":
-        filling += setting.at(PROFILE, job.norm("fills_broomed"))
+    texture = f"fills_{job.facts['surface_texture'].choice}"
+    if texture in job.base.norms:
+        filling += setting.at(PROFILE, job.norm(texture))
     return filling
 
 
