@@ -112,8 +112,7 @@ def placing_words(placing: Placing, reader: Reader) -> str:
         told.append(wording("placing.kit", area=reader.amount(placing.kit, "m2")))
     span = fewest != most
     batches = wording("placing.batch_span", fewest=fewest, most=most) if span else wording("placing.batches", n=fewest)
-    key = "placing.verdict_joints" if placing.joints else "placing.verdict"
-    told.append(wording(key, possible=placing.possible, batches=batches, joints=placing.joints))
+    told.append(wording("placing.verdict", possible=placing.possible, batches=batches, joints=placing.joints))
     if placing.helps:
         told.append(wording("placing.help", helps=" ".join(placing.helps)))
     return " ".join(told)
