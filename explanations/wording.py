@@ -24,14 +24,16 @@ ENGLISH = "en"
 
 _NAMES = re.compile(r"\{(\w+)\}")
 _COUNTED = re.compile(r"\{(\w+)\s*,\s*plural")
+_DATED = re.compile(r"\{(\w+)\s*,\s*date")
 
 
 class Pattern(NamedTuple):
-    """A sentence made ready, the words that stand alone in braces (its names among them), and what it counts by."""
+    """A sentence made ready, the words that stand alone in braces (its names among them), its counts and its dates."""
 
     format: MessageFormat
     names: frozenset[str]
     counted: frozenset[str]
+    dated: frozenset[str]
 
 
 _language: ContextVar[str] = ContextVar("language", default=ENGLISH)
@@ -52,7 +54,8 @@ def wording(key: str, /, **given: object) -> str:
 
     Args:
         key: `GROUP.name`.
-        given: what stands in its braces; whole numbers where it counts, all else as it is to be read.
+        given: what stands in its braces; whole numbers where it counts, dates where it writes one, all else as it is
+            to be read.
 
     Raises:
         KeyError: there is no such key, or a value that it names is not given.
@@ -62,7 +65,12 @@ def wording(key: str, /, **given: object) -> str:
     """
     pattern = _pattern(_language.get(), key)
     values: dict[str, int | float | str | Decimal | date] = {
-        name: int(str(each)) if name in pattern.counted else str(each) for name, each in given.items()
+        name: int(str(each))
+        if name in pattern.counted
+        else each
+        if name in pattern.dated and isinstance(each, date)
+        else str(each)
+        for name, each in given.items()
     }
     said: str = pattern.format.format(values)
     if lacking := [name for name in pattern.names - given.keys() if f"{{{name}}}" in said]:  # ICU leaves them standing
@@ -107,8 +115,8 @@ def _pattern(language: str, key: str) -> Pattern:
         return _pattern(ENGLISH, key)
     if found is None:
         raise KeyError(f"there is no text {key}")
-    names, counted = (frozenset(form.findall(found)) for form in (_NAMES, _COUNTED))
-    return Pattern(MessageFormat(found, language), names, counted)
+    names, counted, dated = (frozenset(form.findall(found)) for form in (_NAMES, _COUNTED, _DATED))
+    return Pattern(MessageFormat(found, language), names, counted, dated)
 
 
 @cache

@@ -8,6 +8,8 @@ from typing import Annotated
 import typer
 
 from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
+from explanations.wording import wording
 
 
 @app.command()
@@ -16,6 +18,8 @@ def advise(
     as_json: JsonOption = False,
     rules: RulesOption = None,
     graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
+    paper: PaperOption = PaperSize.letter,
+    out: OutOption = None,
 ) -> None:
     """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
     from advisor.answer.judging import judge_of
@@ -30,21 +34,24 @@ def advise(
         from explanations.pictures import check_picture
 
         check_picture(graph)
+    if out:
+        from advisor.pages.files import check_file
+
+        check_file(out)
     base = rule_base(rules)
     reasoner, read = Reasoner(base), read_case(find_case(case), base)
     advice = with_certainty(advise_case(reasoner, read), judge_of(reasoner), working_memory(base, read.facts))
     if as_json:
         typer.echo(advice.model_dump_json(indent=2))
     else:
-        from advisor.pages.advice_report import print_advice
-        from advisor.pages.text import terminal
+        from advisor.pages.advice_report import advice_page
 
-        print_advice(advice, terminal())
+        give(advice_page(advice), out, paper)
     if graph:
         from advisor.answer.picturing import draw_advice
 
         draw_advice(advice, base, graph)
-        typer.echo(f"The explanation graph is in {graph}.", err=True)
+        typer.echo(wording("report.written", file=graph), err=True)
 
 
 @app.command()

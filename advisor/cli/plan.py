@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from advisor.model.knowledge import RuleBase
-    from advisor.pages.blocks import Page
     from advisor.work.takeoff import TakeOff
 
 
@@ -25,21 +26,12 @@ class UnitSystem(StrEnum):
     si = "si"
 
 
-class PaperSize(StrEnum):
-    """Which paper a PDF is set on."""
-
-    letter = "letter"
-    a4 = "a4"
-
-
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish; the leading one if not named.")]
 RoomOption = Annotated[list[str] | None, typer.Option("--room", help="A room, as '20 ft x 22 ft'; may be repeated.")]
 SlopeOption = Annotated[str, typer.Option(help="Slope of the floor, as '2 %'.")]
 PricesOption = Annotated[Path | None, typer.Option(help="Your price book, .csv or .xlsx; else the invented one.")]
 PeopleOption = Annotated[int | None, typer.Option(help="How many people work.")]
 UnitsOption = Annotated[UnitSystem | None, typer.Option(help="Units to show; else those of the floor's country.")]
-PaperOption = Annotated[PaperSize, typer.Option(help="Paper of a PDF.")]
-OutOption = Annotated[Path | None, typer.Option(help="Write the page to this file: .md, .html or .pdf.")]
 PictureOption = Annotated[Path | None, typer.Option(help="Also draw the figure: .svg, .png or .pdf.")]
 RateOption = Annotated[str | None, typer.Option(help="Real discount rate a year, as '3 %'.")]
 
@@ -69,7 +61,7 @@ def materials(
 
         _print_json(shopping_record(study, chosen))
     else:
-        _give(materials_page(study, chosen), out, paper)
+        give(materials_page(study, chosen), out, paper)
 
 
 @app.command()
@@ -95,8 +87,11 @@ def cost(
     _check(out, picture)
     study = _study(case, room, slope, prices, people, units, rule_base(rules))
     chosen, real = study.chosen(finish), _rate(rate, study.base)
-    if against:
-        study.chosen(against)
+    if against and study.chosen(against) == chosen:
+        from advisor.errors import Fault
+        from advisor.work.job import BadJob
+
+        raise BadJob([Fault("--against", wording("buying.same_finish"), wording("buying.other_finish"))])
     if as_json:
         from advisor.pages.records import cost_record
 
@@ -110,12 +105,12 @@ def cost(
         bars, middle = cost_bars(study, chosen)
         shown = [(each.driver, each.low, each.high) for each in bars]
         figure = tornado(
-            shown, middle, f"What drives the cost: {study.base.finishes[chosen].name}", study.book.currency
+            shown, middle, wording("buying.drawing", finish=study.base.finishes[chosen].name), study.book.currency
         )
         drawn = as_svg(figure)
         if picture:
             save(figure, picture)
-    _give(cost_page(study, chosen, real, against, drawn), out, paper)
+    give(cost_page(study, chosen, real, against, drawn), out, paper)
 
 
 @app.command()
@@ -164,13 +159,13 @@ def plan(
         from advisor.charts.plots import as_svg, save
 
         if laid := laid_out(study, chosen, first, forecast, days):
-            figure = plan_picture(laid, f"The days: {study.base.finishes[chosen].name}")
+            figure = plan_picture(laid, wording("plan.drawing", finish=study.base.finishes[chosen].name))
             drawn = as_svg(figure)
             if picture:
                 save(figure, picture)
         elif picture:
-            typer.echo(f"Not drawn: {picture}. There is no plan before what comes first is done.", err=True)
-    _give(plan_page(study, chosen, first, forecast, days, drawn), out, paper)
+            typer.echo(wording("plan.not_drawn", file=picture), err=True)
+    give(plan_page(study, chosen, first, forecast, days, drawn), out, paper)
 
 
 @app.command()
@@ -206,11 +201,11 @@ def compare(
         from advisor.charts.ranges import ranges
 
         names = [each.finish.name for each in columns]
-        figure = ranges(names, panels(columns, study.book.currency), f"Ranges: {study.case.floor}")
+        figure = ranges(names, panels(columns, study.book.currency), wording("compare.drawing", floor=study.case.floor))
         drawn = as_svg(figure)
         if picture:
             save(figure, picture)
-    _give(compare_page(study, columns, drawn, abreast=2 if out is None else 6), out, paper, sheets=1)
+    give(compare_page(study, columns, drawn, abreast=2 if out is None else 6), out, paper, sheets=1)
 
 
 @app.command()
@@ -231,7 +226,7 @@ def letter(
 
     _check(out, None)
     study = _study(case, room, slope, prices, people, units, rule_base(rules))
-    _give(letter_page(study, _rate(rate, study.base)), out, paper, sheets=2)
+    give(letter_page(study, _rate(rate, study.base)), out, paper, sheets=2)
 
 
 @app.command("price-names")
@@ -240,7 +235,7 @@ def price_names(rules: RulesOption = None) -> None:
     from advisor.work.book_rows import COLUMNS
     from advisor.work.pricebook import price_names as names
 
-    typer.echo(f"Columns: {', '.join(COLUMNS)}\n")
+    typer.echo(f"{wording('pricebook.columns', names=', '.join(COLUMNS))}\n")
     for kind, name, words in names(rule_base(rules)):
         typer.echo(f"{kind:7} {name:22} {words}")
 
@@ -277,20 +272,7 @@ def _check(out: Path | None, picture: Path | None) -> None:
     if picture:
         check_plot(picture)
         if out and out.resolve() == picture.resolve():
-            raise CannotWrite(picture, "the page and the figure go into two files; name another for one of them")
-
-
-def _give(page: Page, out: Path | None, paper: PaperSize, sheets: int | None = None) -> None:
-    """Print a page, or write it to a file."""
-    if out is None:
-        from advisor.pages.text import print_page, terminal
-
-        print_page(page, terminal())
-        return
-    from advisor.pages.files import write_page
-
-    write_page(page, out, paper.value, sheets)
-    typer.echo(f"Written: {out}", err=True)
+            raise CannotWrite(picture, wording("plan.two_files"))
 
 
 def _rate(text: str | None, base: RuleBase) -> float:
@@ -304,7 +286,7 @@ def _rate(text: str | None, base: RuleBase) -> float:
     try:
         return read_quantity(text, "percent", Interval(0.0, 50.0)).low / 100.0
     except NotAQuantity as error:
-        raise BadJob([Fault("--rate", f'"{text}": {error}', "0 to 50 %, as '3 %'")]) from None
+        raise BadJob([Fault("--rate", wording("plan.unread", given=text, why=error), wording("plan.rate"))]) from None
 
 
 def _start(text: str | None) -> datetime:
@@ -316,9 +298,9 @@ def _start(text: str | None) -> datetime:
     try:
         day = date.fromisoformat(text) if text else date.today() + timedelta(days=1)
     except ValueError:
-        raise BadJob([Fault("--start", f'"{text}" is not a date', "year-month-day, as 2026-12-01")]) from None
+        raise BadJob([Fault("--start", wording("plan.no_date", given=text), wording("plan.date"))]) from None
     if not 2000 <= day.year <= 2200:
-        raise BadJob([Fault("--start", f"{day} is no day to plan for", "from 2000 to 2200")])
+        raise BadJob([Fault("--start", wording("plan.no_day", day=day), wording("plan.days_allowed"))])
     return datetime.combine(day, time())
 
 

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.giving import PaperOption, PaperSize
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
-from advisor.cli.plan import PaperOption, PaperSize
 from explanations.words import visible
 
 if TYPE_CHECKING:

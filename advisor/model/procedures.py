@@ -272,6 +272,11 @@ class Ready(Entry):
     washed: Hours
     source: Sources
 
+    @classmethod
+    def uses(cls) -> tuple[str, ...]:
+        """What the floor may be used for again."""
+        return tuple(name for name in cls.model_fields if name not in ("at", "slows", "source"))
+
 
 class Upkeep(Entry):
     """What is done over the years; `every` is a time or the finish's own `renewal`."""

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Literal, TypeAlias
 
 from advisor.model.measures import read_measure
+from advisor.model.units import AMERICAN
 from advisor.model.units import UNITS as UNITS
 from advisor.physics.bounds import Interval
 
@@ -16,16 +17,6 @@ Several = Literal["span", "highest", "lowest"]  # what counts of several reading
 Rates: TypeAlias = Mapping[str, Interval]  # by the name of a currency, what one of it is worth in US dollars
 
 DECIMALS = 9  # numbers are kept to so many places, so that every reader of the rule base sees the same one
-
-# What readers in the United States know better, as a spelling and as it is shown: named beside ours.
-_BESIDE = {
-    "usd_m2": ("usd_ft2", "USD/ft²"),
-    "degC": ("°F", "°F"),
-    "delta_degC": ("°F", "°F"),
-    "mpa": ("psi", "psi"),
-    "mm": ("in", "in"),
-    "m2": ("ft2", "ft²"),
-}
 
 LONGEST = 200  # characters of a quantity
 
@@ -233,9 +224,9 @@ def show_both(interval: Interval, unit: str, digits: int = 4) -> str:
     ('20 to 30 °C (68 to 86 °F)', '75 %')
     """
     ours = show(interval, unit, digits)
-    if unit not in _BESIDE:
+    if unit not in AMERICAN:
         return ours
-    spelling, shown = _BESIDE[unit]
+    spelling, shown = AMERICAN[unit]
     scale, offset = UNITS[unit].spellings[spelling]
     low, high = (show_number((end - offset) / scale, 3) for end in (interval.low, interval.high))
     return f"{ours} ({low if low == high else f'{low} to {high}'} {shown})"

@@ -7,20 +7,22 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.model.quantities import show_number
-from advisor.model.units import LITRES
+from advisor.model.units import AMERICAN, UNITS
 from advisor.physics.bounds import Interval
-from advisor.physics.units import FOOT, POUND, SQUARE_FOOT
+from explanations.wording import wording
 
 System = Literal["us", "si"]
 SYSTEMS: dict[str, System] = {"united_states": "us"}  # by country; elsewhere SI
-# unit counted in: (US unit, SI unit, SI amount in one US unit)
-PAIRS = {
-    "m2": ("ft²", "m²", SQUARE_FOOT),
-    "m": ("ft", "m", FOOT),
-    "l": ("gal", "L", LITRES),
-    "kg": ("lb", "kg", POUND),
+MEASURED = ("m2", "m", "l", "kg")  # the units in which work is measured; all else is counted
+METRIC = {  # how they, and their tenths and thousandths, are spelled
+    name for unit in MEASURED for name, (scale, _) in UNITS[unit].spellings.items() if math.log10(scale).is_integer()
 }
-METRIC = {"m", "cm", "mm", "m2", "L", "l", "mL", "ml", "kg", "g"}
+
+
+def _american(unit: str) -> tuple[float, str]:
+    """How much of a unit is in the one that is usual in the United States, and how that is shown."""
+    spelling, shown = AMERICAN[unit]
+    return UNITS[unit].spellings[spelling][0], shown
 
 
 @dataclass(frozen=True)
@@ -32,11 +34,11 @@ class Reader:
 
     def amount(self, value: float, unit: str, up: bool = False) -> str:
         """An amount of something counted in m2, m, l, kg, each or days; `up` rounds towards more."""
-        if unit not in PAIRS:
+        if unit not in MEASURED:
             number = str(math.ceil(value - 1e-9)) if up else show_number(round(value, 2))
             return number if unit == "each" else f"{number} {unit}"
-        us, si, size = PAIRS[unit]
-        shown, name = (value / size, us) if self.system == "us" else (value, si)
+        size, name = _american(unit) if self.system == "us" else (1.0, UNITS[unit].shown)
+        shown = value / size
         step = 0.1 if shown < 100 else 1.0
         rounded = math.ceil(shown / step - 1e-9) * step if up else round(shown / step) * step
         return f"{show_number(rounded)} {name}"
@@ -47,14 +49,14 @@ class Reader:
         >>> Reader("si", "USD").pack(54.864, "m", "180 ft"), Reader("us", "USD").pack(54.864, "m", "180 ft")
         ('55 m', '180 ft')
         """
-        if self.system == "us" or unit not in PAIRS or sold_as.split(" ")[-1] in METRIC:
+        if self.system == "us" or unit not in MEASURED or sold_as.split(" ")[-1] in METRIC:
             return sold_as
-        return f"{show_number(holds, 2)} {PAIRS[unit][1]}"
+        return f"{show_number(holds, 2)} {UNITS[unit].shown}"
 
     def span(self, interval: Interval, unit: str) -> str:
         """A range of amounts."""
         low, high = self.amount(interval.low, unit), self.amount(interval.high, unit)
-        return low if low == high else f"{low.split(' ')[0]} to {high}"
+        return low if low == high else to(low.split(" ")[0], high)
 
     def temperature(self, celsius: float) -> str:
         """A temperature."""
@@ -65,13 +67,18 @@ class Reader:
         if high is None:
             return f"{self.currency} {low:,.2f}"
         first, last = math.floor(low + 1e-6), math.ceil(high - 1e-6)
-        return f"{self.currency} {first:,}" if first == last else f"{self.currency} {first:,} to {last:,}"
+        return f"{self.currency} {f'{first:,}' if first == last else to(f'{first:,}', f'{last:,}')}"
 
     def by_area(self, low: float, high: float, area: Interval) -> str:
         """A cost for each square foot or metre."""
-        size = SQUARE_FOOT if self.system == "us" else 1.0
-        per = "ft²" if self.system == "us" else "m²"
-        return f"{self.currency} {low / area.high * size:.2f} to {high / area.low * size:.2f} a {per}"
+        size, per = _american("m2") if self.system == "us" else (1.0, UNITS["m2"].shown)
+        span = to(f"{low / area.high * size:.2f}", f"{high / area.low * size:.2f}")
+        return wording("page.each_area", money=f"{self.currency} {span}", unit=per)
+
+
+def to(low: str, high: str) -> str:
+    """A range in words."""
+    return wording("page.to", low=low, high=high)
 
 
 def hours_words(low: float, high: float) -> str:
@@ -84,7 +91,9 @@ def hours_words(low: float, high: float) -> str:
         first, last = math.floor(low * 2) / 2, math.ceil(high * 2) / 2
     else:
         first, last = float(math.floor(low)), float(math.ceil(high))
-    return f"{last:g} h" if first in (last, 0.0) else f"{first:g} to {last:g} h"
+    if first in (last, 0.0):
+        return wording("page.hours", hours=f"{last:g}")
+    return wording("page.hour_span", low=f"{first:g}", high=f"{last:g}")
 
 
 def days_words(low: float, high: float) -> str:
@@ -95,4 +104,6 @@ def days_words(low: float, high: float) -> str:
     """
     parts = 2 if high < 21 else 1
     first, last = math.floor(low * parts) / parts, math.ceil(high * parts) / parts
-    return f"{first:g} to {last:g} days" if first != last else f"{last:g} day{'' if last == 1 else 's'}"
+    if first == last:
+        return wording("page.days", days=f"{last:g}")
+    return wording("page.day_span", low=f"{first:g}", high=f"{last:g}")

@@ -14,6 +14,19 @@ MM, GRAM, MPA = 1e-3, 1e-3, 1e6  # in SI
 LITRES = GALLON / 1e-3  # in a US gallon
 GRAMS_PER_M2_DAY = POUND_PER_1000FT2_DAY * 86400 / GRAM  # in one lb/(1000 ft2 24 h)
 
+# What readers in the United States know better, as a spelling and as it is shown.
+AMERICAN = {
+    "usd_m2": ("usd_ft2", "USD/ft²"),
+    "degC": ("°F", "°F"),
+    "delta_degC": ("°F", "°F"),
+    "mpa": ("psi", "psi"),
+    "mm": ("in", "in"),
+    "m": ("ft", "ft"),
+    "m2": ("ft2", "ft²"),
+    "l": ("gal", "gal"),
+    "kg": ("lb", "lb"),
+}
+
 
 class Unit(NamedTuple):
     """How a unit is shown, what it is made of as `measures` reads it, and its spellings as (scale, offset) into it."""

@@ -22,10 +22,18 @@ class Paragraph:
 
 
 @dataclass(frozen=True)
+class Item:
+    """An item of a list, with what stands below it."""
+
+    text: str
+    below: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Listing:
     """Items, numbered or not."""
 
-    items: tuple[str, ...]
+    items: tuple[str | Item, ...]
     numbered: bool = False
 
 
@@ -34,12 +42,12 @@ class Notice:
     """A framed warning: its title and what it says."""
 
     title: str
-    items: tuple[str, ...]
+    items: tuple[str | Item, ...]
 
 
 @dataclass(frozen=True)
 class Table:
-    """A table; columns in `figures` are set to the right. `widths` are relative."""
+    """A table; columns in `figures` are set to the right. `widths` are relative; 0 is as wide as what stands in it."""
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
@@ -54,6 +62,11 @@ class Picture:
     svg: str
     alt: str
     width: int = 80
+
+
+def whole(item: str | Item) -> Item:
+    """An item, whether or not something stands below it."""
+    return item if isinstance(item, Item) else Item(item)
 
 
 Block = Heading | Paragraph | Listing | Notice | Table | Picture
@@ -75,7 +88,7 @@ class Page:
                 case Paragraph(text):
                     texts.append(text)
                 case Listing(items) | Notice(_, items):
-                    texts += items
+                    texts += [text for item in map(whole, items) for text in (item.text, *item.below)]
                 case _:
                     pass
         return "\n".join(texts)

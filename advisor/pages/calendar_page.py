@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from advisor.model.quantities import show_both
 from advisor.model.reader import days_words, hours_words
 from advisor.pages.blocks import Block, Listing, Notice, Paragraph, Table
-from advisor.pages.day_words import DAY, DayWords
+from advisor.pages.day_words import DAY, DayParts, DayWords
 from advisor.pages.parts import too_long
 from advisor.work.before import Before, before
 from advisor.work.job import Job
@@ -18,11 +18,10 @@ from advisor.work.phases import USES
 from advisor.work.schedule import EVERY_DAY, Schedule, schedules
 from advisor.work.takeoff import TakeOff
 from advisor.work.weather import Weather
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
-
-LONG = 21  # days; a longer plan is told by weeks, for nobody knows its hours
 
 
 @dataclass(frozen=True)
@@ -35,17 +34,19 @@ class Laid:
     asked: datetime  # midnight of the day from which it was asked for
     begins: datetime  # midnight of day 1; of the first day it may be, where the days are numbered
     forecast: bool
+    parts: DayParts
+    longest: float  # days; a longer plan is told by days and weeks
 
     @property
     def words(self) -> DayWords:
         """How its days are named."""
-        return DayWords(self.begins, self.first.dated)
+        return DayWords(self.begins, self.first.dated, self.parts)
 
     @property
     def coarse(self) -> bool:
         """Whether it is so long that only days and weeks are told."""
         last = max((each.free for each in self.slow.planned), default=self.begins)
-        return last - self.begins > LONG * DAY
+        return last - self.begins > self.longest * DAY
 
 
 def laid_out(
@@ -70,31 +71,27 @@ def laid_out(
         while days != EVERY_DAY and day_1.weekday() != 0:  # numbered days count from a Monday
             day_1 += timedelta(days=1)
     quick, slow = schedules(study.job(finish), day_1, weather, days)
-    return Laid(first, quick, slow, start, day_1, weather is not None)
+    longest = study.base.norms["told_by_hours"].interval.low
+    return Laid(first, quick, slow, start, day_1, weather is not None, DayParts.of(study.base), longest)
 
 
 def no_plan_blocks(study: TakeOff, finish: str) -> Iterator[Block]:
     """That there is no plan, and how long what stands above takes where that is known."""
-    known = " ".join(filter(None, (each.days for each in before(study, finish).stopped)))
-    text = "There is no plan yet: nothing is begun before what stands above is done."
-    yield Paragraph(f"{text} {known}".strip(), strong=True)
+    known = filter(None, (each.days for each in before(study, finish).stopped))
+    yield Paragraph(" ".join([wording("days.no_plan"), *known]), strong=True)
 
 
 def first_blocks(plan: Laid) -> Iterator[Block]:
     """What comes before day 1, and what that makes of the dates."""
     if plan.first.steps:
-        yield Notice("Before day 1", tuple(each.words for each in plan.first.steps))
-    day = f"{plan.begins:%A} {plan.begins.day} {plan.begins:%B %Y}"
+        yield Notice(wording("days.before"), tuple(each.words for each in plan.first.steps))
     if not plan.first.dated:
-        known = f" It cannot be before {day}, by the waits that are known." if plan.begins > plan.asked else ""
-        why = "this finish is ruled out" if plan.first.ruled_out else "nobody can say when what comes first is done"
-        yield Paragraph(
-            f"The days have no dates yet, as {why}: they are numbered. Day 1 is the first day after that, and only "
-            f"if the outcome allows this finish.{known}",
-            strong=True,
-        )
+        told = [wording("days.no_dates", why="ruled_out" if plan.first.ruled_out else "open")]
+        if plan.begins > plan.asked:
+            told.append(wording("days.not_before", day=plan.begins))
+        yield Paragraph(" ".join(told), strong=True)
     elif plan.begins > plan.asked:
-        yield Paragraph(f"The work begins on {day}, the first day that the waits above allow.", strong=True)
+        yield Paragraph(wording("days.begins", day=plan.begins), strong=True)
 
 
 def calendar_blocks(study: TakeOff, job: Job, plan: Laid) -> Iterator[Block]:
@@ -112,28 +109,32 @@ def calendar_blocks(study: TakeOff, job: Job, plan: Laid) -> Iterator[Block]:
         for each in slow.planned
         if each.phase.kind != "cure"
     ]
-    weeks = ("Week",) if plan.coarse else ()
+    columns = ("work", *(("week",) if plan.coarse else ()), "when", "by_the_clock", "next_from")
     widths = (7, *([3] if plan.coarse else []), 6, 4, 5)
-    yield Table(("Work", *weeks, "When", "By the clock", "Next from"), tuple(rows), frozenset(), widths)
+    yield Table(tuple(wording(f"days.column.{each}") for each in columns), tuple(rows), frozenset(), widths)
     if slow.blocked or quick.blocked:
         yield Paragraph(slow.blocked or quick.blocked, strong=True)
     if slow.ready and quick.ready:
         shut = quick.days_shut or 0.0, slow.days_shut or 0.0
-        yield Paragraph(f"The {job.place} is shut for {days_words(*shut)}. From the last coat, you may:")
-        yield Listing(tuple(f"{USES[name]}: {_from(words, quick, slow, name)}" for name in USES))
+        yield Paragraph(wording("days.shut", place=job.place, days=days_words(*shut)))
+        yield Listing(
+            tuple(wording("days.from", use=_use(name), when=_from(words, quick, slow, name)) for name in USES)
+        )
         if warning := too_long(study, shut):
             yield Paragraph(warning, strong=True)
     if notes := dict.fromkeys((*quick.notes, *slow.notes, *_idle(job, slow))):
-        yield Paragraph("To be thought of:")
+        yield Paragraph(wording("days.think_of"))
         yield Listing(tuple(notes))
     if job.outdoors and not plan.forecast:
-        window = f" and {show_both(job.window, 'degC')}" if job.window else ""
-        yield Paragraph(
-            f"Outdoors the weather decides: this holds only if it is dry{window}, nights included.", strong=True
-        )
+        window = show_both(job.window, "degC") if job.window else ""
+        key = "days.weather_window" if window else "days.weather_decides"
+        yield Paragraph(wording(key, window=window), strong=True)
     if not plan.forecast:
-        unknown = "No forecast was given" if plan.first.dated else "Without dates no forecast helps"
-        yield Paragraph(f"{unknown}, so every hour counts as fit: measure air, slab and dew point on the day.")
+        yield Paragraph(wording("days.no_forecast" if plan.first.dated else "days.no_forecast_helps"))
+
+
+def _use(name: str) -> str:
+    return wording(f"days.use.{name}")
 
 
 def _idle(job: Job, slow: Schedule) -> Iterator[str]:
@@ -141,13 +142,12 @@ def _idle(job: Job, slow: Schedule) -> Iterator[str]:
     week = 5 * job.norm("workday").low
     for each in slow.planned:
         if each.phase.kind != "cure" and each.phase.hours > week and each.phase.people < job.people:
-            busy = f"{each.phase.people} of {job.people}"
-            yield f"{each.phase.title}: worked out for one set of tools and {busy} people; more sets shorten it."
+            yield wording("days.idle", work=each.phase.title, busy=each.phase.people, people=job.people)
 
 
 def _from(words: DayWords, quick: Schedule, slow: Schedule, name: str) -> str:
     soonest, latest = words.part(quick.ready[name]), words.part(slow.ready[name])
-    return soonest if soonest == latest else f"{soonest}, at the soonest; {latest}, if it goes slowly"
+    return soonest if soonest == latest else wording("days.soonest", soonest=soonest, latest=latest)
 
 
 def plan_picture(plan: Laid, title: str) -> Figure:
@@ -155,7 +155,7 @@ def plan_picture(plan: Laid, title: str) -> Figure:
     from advisor.charts.calendar import Bar, calendar
 
     bars = [Bar(each.phase.title, each.pieces, each.free, each.phase.kind == "cure") for each in plan.slow.planned]
-    figure = calendar(bars, {USES[name]: moment for name, moment in plan.slow.ready.items()}, title)
+    figure = calendar(bars, {_use(name): moment for name, moment in plan.slow.ready.items()}, title)
     if not plan.first.dated:
         from matplotlib.dates import date2num
         from matplotlib.ticker import FuncFormatter, MaxNLocator
@@ -163,5 +163,5 @@ def plan_picture(plan: Laid, title: str) -> Figure:
         first = float(date2num(plan.begins))  # type: ignore[no-untyped-call]
         axis = figure.axes[0].xaxis
         axis.set_major_locator(MaxNLocator(integer=True))
-        axis.set_major_formatter(FuncFormatter(lambda at, _: f"day {round(at - first) + 1}"))
+        axis.set_major_formatter(FuncFormatter(lambda at, _: wording("days.numbered.day", n=round(at - first) + 1)))
     return figure

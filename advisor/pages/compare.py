@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 
 from advisor.model.advice import FinishStanding
 from advisor.model.knowledge import Finish
@@ -12,25 +12,16 @@ from advisor.model.quantities import show
 from advisor.model.reader import days_words
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.lists import Figures, figures, upkeep_words
-from advisor.pages.parts import TOLD, danger_words, footing, stops, too_long
+from advisor.pages.parts import danger_words, footing, stops, too_long
 from advisor.work.schedule import schedules
 from advisor.work.skills import Skills, judge
 from advisor.work.takeoff import TakeOff, hazards_of
-from explanations.words import listing, sentence
+from explanations.wording import label, listed, wording
+from explanations.words import sentence
 
 MOST_UNASKED = 4
 MOST_UPRIGHT = 4  # finishes that fit beside each other on an upright sheet
-CHEMICALS = {
-    "resists_food_acids": "food acids",
-    "resists_strong_acids": "strong acids",
-    "resists_alkalis": "alkalis",
-    "resists_oil_and_fuel": "oil and fuel",
-    "resists_solvents": "solvents",
-    "resists_road_salt": "road salt",
-    "resists_pool_chemicals": "pool chemicals",
-    "resists_urine": "urine",
-    "resists_hair_dye": "hair dye",
-}
+RESISTS = "resists_"  # how the properties begin that say what a finish resists
 
 
 @dataclass(frozen=True)
@@ -44,7 +35,7 @@ class Column:
     shut: tuple[float, float]  # days
     full_use: tuple[float, float]  # days
     upkeep: str
-    place: str  # what is shut: the room, or outdoors the floor
+    place: str  # what is shut: `room`, or outdoors `floor`
 
 
 def compared(study: TakeOff, named: Sequence[str], rate: float) -> list[Column]:
@@ -58,7 +49,7 @@ def compared(study: TakeOff, named: Sequence[str], rate: float) -> list[Column]:
 
 def _column(study: TakeOff, finish: str, rate: float) -> Column:
     job = study.job(finish)
-    start = datetime.combine(study.today, time(8))
+    start = datetime.combine(study.today, time()) + timedelta(hours=job.norm("day_begins").low)
     both = schedules(job, start)
     shut = [each.days_shut or 0.0 for each in both]
     vehicles = job.finish.properties["vehicle_class"].choices != ("none",)
@@ -72,18 +63,18 @@ def _column(study: TakeOff, finish: str, rate: float) -> Column:
         (shut[0], shut[1]),
         (full[0], full[1]),
         upkeep_words(job),
-        job.place.capitalize(),
+        job.place,
     )
 
 
 def compare_page(study: TakeOff, columns: Sequence[Column], picture: str = "", abreast: int = 6) -> Page:
     """The page: a table (so many finishes abreast), a picture of the ranges, and what is ruled out."""
     blocks = tuple(_compare(study, columns, picture, abreast))
-    return Page(f"Side by side: {study.case.floor}", blocks, landscape=len(columns) > MOST_UPRIGHT)
+    return Page(wording("compare.title", floor=study.case.floor), blocks, landscape=len(columns) > MOST_UPRIGHT)
 
 
 def _compare(study: TakeOff, columns: Sequence[Column], picture: str, abreast: int) -> Iterator[Block]:
-    yield Heading(f"Side by side: {study.case.floor}", 1)
+    yield Heading(wording("compare.title", floor=study.case.floor), 1)
     yield from stops(study)
     yield Paragraph(study.advice.answer.sentence, strong=True)
     shared = _shared(study, columns)
@@ -92,9 +83,9 @@ def _compare(study: TakeOff, columns: Sequence[Column], picture: str, abreast: i
         head = ("", *(each.finish.name for each in some))
         yield Table(head, tuple(_rows(study, some, shared)), frozenset(), (2, *[3] * len(some)))
     every = [each for each in hazards_of(study, columns[0].finish.id) if each.name in shared]
-    yield Notice("Hazards whichever of these you choose", (danger_words(every), TOLD))
+    yield Notice(wording("compare.hazards"), (danger_words(every), wording("page.told")))
     if picture:
-        yield Picture(picture, "Ranges of cost now, cost over the years, and days until full use.", 50)
+        yield Picture(picture, wording("compare.picture"), 50)
     yield from _ruled_out(study, {each.finish.id for each in columns})
     yield from footing(study)
 
@@ -102,34 +93,36 @@ def _compare(study: TakeOff, columns: Sequence[Column], picture: str, abreast: i
 def _rows(study: TakeOff, columns: Sequence[Column], shared: set[str]) -> Iterator[tuple[str, ...]]:
     reader, area = study.reader, study.extent.area
 
-    def row(name: str, cells: Iterator[str]) -> tuple[str, ...]:
-        return (name, *cells)
+    def row(name: str, cells: Iterator[str], **more: object) -> tuple[str, ...]:
+        return (wording(f"compare.row.{name}", **more), *cells)
 
-    yield row("On your floor", (_verdict(study, each) for each in columns))
-    yield row("What it is", (each.finish.what for each in columns))
-    yield row("Look", (_look(each.finish) for each in columns))
+    yield row("floor", (_verdict(study, each) for each in columns))
+    yield row("what", (each.finish.what for each in columns))
+    yield row("look", (_look(each.finish) for each in columns))
     own = [each.figures.own for each in columns]
     hired = [each.figures.hired for each in columns]
-    yield row("Cost, yourself", (reader.money(low.total, high.total) for low, high in own))
-    yield row("By area", (reader.by_area(low.total, high.total, area) for low, high in own))
-    yield row("Cost, hired", (reader.money(low.total, high.total) for low, high in hired))
+    yield row("own", (reader.money(low.total, high.total) for low, high in own))
+    yield row("area", (reader.by_area(low.total, high.total, area) for low, high in own))
+    yield row("hired", (reader.money(low.total, high.total) for low, high in hired))
     for years in (10, 20):
-        yield row(f"Over {years} years", (reader.money(*each.figures.life[years]) for each in columns))
-    yield row("How hard", (f"{_choice(each.finish, 'difficulty')}; crux: {_crux(each.skills)}" for each in columns))
-    yield row(f"{columns[0].place} shut", (shut_words(study, each) for each in columns))
-    yield row("Full use after", (days_words(*each.full_use) for each in columns))
-    yield row("Lets vapour through", (_breathing(each.finish) for each in columns))
-    yield row("Chemicals", (_chemicals(each.finish) for each in columns))
-    yield row("Wear, vehicles", (_wear(each.finish) for each in columns))
-    yield row("Grip when wet", (_choice(each.finish, "wet_grip") for each in columns))
-    yield row("Further hazards", (danger_words(hazards_of(study, each.finish.id), shared) for each in columns))
-    yield row("Upkeep", (f"{_choice(each.finish, 'upkeep')}: {each.upkeep}" for each in columns))
+        yield row("years", (reader.money(*each.figures.life[years]) for each in columns), n=years)
+    yield row("hard", (_hard(each) for each in columns))
+    yield row("shut", (shut_words(study, each) for each in columns), place=columns[0].place)
+    yield row("full_use", (days_words(*each.full_use) for each in columns))
+    yield row("vapour", (_breathing(each.finish) for each in columns))
+    yield row("chemicals", (_chemicals(study, each.finish) for each in columns))
+    yield row("wear", (_wear(each.finish) for each in columns))
+    yield row("grip", (_choice(each.finish, "wet_grip") for each in columns))
+    yield row("hazards", (danger_words(hazards_of(study, each.finish.id), shared) for each in columns))
+    yield row("upkeep", (_upkeep(each) for each in columns))
 
 
 def shut_words(study: TakeOff, column: Column) -> str:
     """The days until one may walk on it, and those there are, where they may not be enough."""
-    more = f"; you have {study.facts['days_shut'].shown}" if too_long(study, column.shut) else ""
-    return f"{days_words(*column.shut)}{more}"
+    days = days_words(*column.shut)
+    if not too_long(study, column.shut):
+        return days
+    return wording("compare.shut", days=days, allowed=study.facts["days_shut"].shown)
 
 
 def _shared(study: TakeOff, columns: Sequence[Column]) -> set[str]:
@@ -140,40 +133,58 @@ def _shared(study: TakeOff, columns: Sequence[Column]) -> set[str]:
 def _verdict(study: TakeOff, column: Column) -> str:
     standing = study.standing(column.finish.id)
     if standing.verdict == "ruled out":
-        return f"ruled out: {standing.ruled_out_by[0].because}"
+        return wording("compare.verdict.ruled_out", why=standing.ruled_out_by[0].because)
     if standing.verdict == "suits if":
-        return f"suits if {len(standing.first)} thing{'s are' if len(standing.first) > 1 else ' is'} done first"
-    return "suits"
+        return wording("compare.verdict.suits_if", n=len(standing.first))
+    return wording("compare.verdict.suits")
 
 
 def _choice(finish: Finish, name: str) -> str:
-    return listing(each.replace("_", " ") for each in finish.properties[name].choices)
+    return listed(label("value", each) for each in finish.properties[name].choices)
 
 
 def _look(finish: Finish) -> str:
-    return f"{_choice(finish, 'looks')}; {_choice(finish, 'glosses')}"
+    return wording("compare.pair", first=_choice(finish, "looks"), second=_choice(finish, "glosses"))
 
 
-def _crux(skills: Skills) -> str:
-    return skills.crux.step.title.lower()
+def difficulty_words(finish: Finish) -> str:
+    """How hard it is."""
+    return wording(f"compare.difficulty.{finish.properties['difficulty'].choices[0]}")
+
+
+def _hard(column: Column) -> str:
+    return wording("compare.hard", difficulty=difficulty_words(column.finish), crux=column.skills.crux.step.title)
+
+
+def _upkeep(column: Column) -> str:
+    return wording("compare.upkeep", upkeep=_choice(column.finish, "upkeep"), how=column.upkeep)
+
+
+def film_words(finish: Finish) -> str:
+    """How far it lets vapour through."""
+    return wording(f"compare.film.{finish.properties['film'].choices[0]}")
 
 
 def _breathing(finish: Finish) -> str:
-    film = {"dense": "hardly", "thin": "some", "loose": "some", "none": "freely"}[finish.properties["film"].choices[0]]
-    permeance = finish.properties["permeance"].interval
-    return f"{film} ({show(permeance, 'perm')})" if permeance else film
+    film, permeance = film_words(finish), finish.properties["permeance"].interval
+    return wording("compare.vapour", film=film, permeance=show(permeance, "perm")) if permeance else film
 
 
-def _chemicals(finish: Finish) -> str:
-    by_class: dict[str, list[str]] = {}
-    for name, words in CHEMICALS.items():
-        by_class.setdefault(finish.properties[name].choices[0], []).append(words)
-    return "; ".join(f"{each}: {', '.join(by_class[each])}" for each in ("good", "fair", "poor") if each in by_class)
+def _chemicals(study: TakeOff, finish: Finish) -> str:
+    """What it resists: the properties that say so, by how well, best first."""
+    resists = {name: kind for name, kind in study.base.properties.items() if name.startswith(RESISTS)}
+    by_class: dict[str, list[str]] = {each: [] for kind in resists.values() for each in kind.choices}
+    for name in resists:
+        by_class[finish.properties[name].choices[0]].append(label("property", name))
+    return "; ".join(
+        wording(f"compare.resists.{each}", what=", ".join(names)) for each, names in by_class.items() if names
+    )
 
 
 def _wear(finish: Finish) -> str:
-    vehicles = _choice(finish, "vehicle_class")
-    return f"{_choice(finish, 'wear')} wear; {'no vehicles' if vehicles == 'none' else vehicles}"
+    (vehicles,) = finish.properties["vehicle_class"].choices
+    named = vehicles if vehicles == "none" else label("value", vehicles)
+    return wording("compare.wear", wear=_choice(finish, "wear"), vehicles=named)
 
 
 def _ruled_out(study: TakeOff, shown: set[str]) -> Iterator[Block]:
@@ -183,30 +194,33 @@ def _ruled_out(study: TakeOff, shown: set[str]) -> Iterator[Block]:
         if each.verdict == "ruled out" and each.finish not in shown:
             alike.setdefault(each.ruled_out_by[0].rule, []).append(each)
     if alike:
-        yield Heading("Ruled out on this floor")
+        yield Heading(wording("compare.ruled_out"))
         yield Listing(tuple(sentence(_told_together(some)) for some in alike.values()))
 
 
 def _told_together(some: Sequence[FinishStanding]) -> str:
     first, others = some[0], [each.name for each in some[1:]]
-    told = f"{first.name}: {first.ruled_out_by[0].because}"
-    if not others:
-        return told
     wordings = {each.ruled_out_by[0].because.lower().replace(each.name.lower(), "") for each in some}
-    figures = ", each by its own figures," if len(wordings) > 1 else ""
-    return f"{told} The same goes{figures} for {listing(others)}."
+    key = "reason" if not others else "reason_each" if len(wordings) > 1 else "reason_alike"
+    return wording(f"compare.{key}", finish=first.name, why=first.ruled_out_by[0].because, others=listed(others))
 
 
 def panels(columns: Sequence[Column], currency: str) -> dict[str, dict[str, list[tuple[float, float]]]]:
     """What the picture of ranges shows."""
     return {
-        f"cost, {currency}": {
-            "yourself": [(low.total, high.total) for low, high in (each.figures.own for each in columns)],
-            "hired": [(low.total, high.total) for low, high in (each.figures.hired for each in columns)],
+        wording("compare.panel.cost", currency=currency): {
+            wording("compare.panel.own"): [
+                (low.total, high.total) for low, high in (each.figures.own for each in columns)
+            ],
+            wording("compare.panel.hired"): [
+                (low.total, high.total) for low, high in (each.figures.hired for each in columns)
+            ],
         },
-        f"cost over 20 years, {currency}": {"as the case says": [each.figures.life[20] for each in columns]},
-        "days": {
-            "room shut": [each.shut for each in columns],
-            "until full use": [each.full_use for each in columns],
+        wording("compare.panel.life", currency=currency): {
+            wording("compare.panel.as_said"): [each.figures.life[20] for each in columns]
+        },
+        wording("compare.panel.days"): {
+            wording("compare.panel.shut"): [each.shut for each in columns],
+            wording("compare.panel.full_use"): [each.full_use for each in columns],
         },
     }

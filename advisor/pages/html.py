@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
+from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
 
 STYLE = """
 body { font: 16px/1.45 serif; max-width: 62rem; margin: 2rem auto; padding: 0 1rem; color: #111; background: #fff; }
@@ -47,8 +47,12 @@ def _block(block: Block) -> str:
             return f'<figure role="img" aria-label="{caption}">{drawing}<figcaption>{caption}</figcaption></figure>'
 
 
-def _items(items: tuple[str, ...]) -> str:
-    return "".join(f"<li>{escape(item)}</li>" for item in items)
+def _items(items: tuple[str | Item, ...]) -> str:
+    return "".join(f"<li>{escape(item.text)}{_below(item)}</li>" for item in map(whole, items))
+
+
+def _below(item: Item) -> str:
+    return f"<ul>{_items(item.below)}</ul>" if item.below else ""
 
 
 def _table(table: Table) -> str:

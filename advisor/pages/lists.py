@@ -5,38 +5,28 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from advisor.model.reader import Reader
+from advisor.model.reader import Reader, to
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
-from advisor.pages.parts import TOLD, danger_words, footing, heads
+from advisor.pages.parts import danger_words, footing, heads
 from advisor.work.cost import GOODS_AND_HIRE, PARTS, Cost, Line, Swing, cost, cost_range, shopping, swings
 from advisor.work.job import Job
 from advisor.work.life import MIDDLE, break_even, life_cost
 from advisor.work.needed import LOW, at_work, materials_needed
 from advisor.work.takeoff import TakeOff, hazards_of
-from explanations.words import counted, sentence
+from explanations.wording import wording
+from explanations.words import sentence
 
-PART_WORDS = {
-    "material": "Materials in the floor",
-    "consumables": "Used up in the work",
-    "protection": "Worn at work",
-    "hire": "Hire",
-    "labour": "Labour",
-}
 HORIZONS = (10, 20)
-DATA_SHEET_DECIDES = (
-    "The safety data sheet of each product decides what is worn with it, and which cartridges; where it asks for "
-    "more, or the dust law of the place does, get that. Masks must fit the face, which a beard prevents."
-)
 
 
 def materials_page(study: TakeOff, finish: str) -> Page:
     """What to buy and hire for a finish, in whole packs, with what is left over."""
-    return Page(f"What to buy: {study.base.finishes[finish].name}", tuple(_materials(study, finish)))
+    return Page(wording("buying.title", finish=study.base.finishes[finish].name), tuple(_materials(study, finish)))
 
 
 def _materials(study: TakeOff, finish: str) -> Iterator[Block]:
     job = study.job(finish)
-    yield from heads(study, f"What to buy: {job.finish.name}", finish)
+    yield from heads(study, wording("buying.title", finish=job.finish.name), finish)
     yield in_short(study, finish)
     yield Paragraph(f"{sentence(job.procedure.what)} {extent_words(study)}")
     yield from shopping_blocks(study, job)
@@ -46,7 +36,7 @@ def _materials(study: TakeOff, finish: str) -> Iterator[Block]:
 
 def in_short(study: TakeOff, finish: str) -> Notice:
     """The hazards by name, and where they are told in full."""
-    return Notice("Hazards of this work", (danger_words(hazards_of(study, finish)), TOLD))
+    return Notice(wording("page.hazards_of_work"), (danger_words(hazards_of(study, finish)), wording("page.told")))
 
 
 def shopping_blocks(study: TakeOff, job: Job) -> Iterator[Block]:
@@ -55,47 +45,52 @@ def shopping_blocks(study: TakeOff, job: Job) -> Iterator[Block]:
     for part in GOODS_AND_HIRE:
         rows = [line for line in lines if line.part == part]
         if rows:
-            yield Heading(PART_WORDS[part])
+            yield Heading(wording(f"cost.part.{part}"))
+            columns = ("what", "needed", "hire" if part == "hire" else "buy", "left_over")
+            head = tuple(wording(f"buying.column.{each}") for each in columns)
             yield Table(
-                ("What", "Needed", "Buy" if part != "hire" else "Hire", "Left over", f"Cost, {reader.currency}"),
+                (*head, wording("buying.cost_in", currency=reader.currency)),
                 tuple(_row(line, least.get(line.name, 0.0), reader) for line in rows),
                 frozenset({4}),
                 (8, 5, 9, 4, 4),
             )
             if part == "protection":
-                people = counted(max(at_work(job, step.task) for step in job.steps), "person", "people")
-                yield Paragraph(
-                    f"Enough for {people} at work. {DATA_SHEET_DECIDES}",
-                )
+                people = wording("buying.people", n=max(at_work(job, step.task) for step in job.steps))
+                yield Paragraph(f"{people} {wording('buying.data_sheet')}")
     total = sum(line.cost for line in lines)
-    yield Paragraph(f"In all {reader.money(total)}. Packs are chosen to cost least; a kit is never split.", strong=True)
+    yield Paragraph(wording("buying.in_all", money=reader.money(total)), strong=True)
 
 
 def _row(line: Line, least: float, reader: Reader) -> tuple[str, ...]:
     packs = [
-        f"{count} x {reader.pack(article.pack.holds, line.unit, article.sold_as)} ({article.item})"
+        wording(
+            "buying.packs",
+            count=count,
+            pack=reader.pack(article.pack.holds, line.unit, article.sold_as),
+            item=article.item,
+        )
         for count, article in zip(line.choice.counts, line.articles, strict=True)
         if count
     ]
     low, high = reader.amount(min(least, line.need), line.unit), reader.amount(line.need, line.unit, up=True)
-    needed = high if low == high or line.unit in ("each", "days") else f"{low.split(' ')[0]} to {high}"
+    needed = high if low == high or line.unit in ("each", "days") else to(low.split(" ")[0], high)
     if least <= 0 and line.part != "hire":  # only steps that may not be needed take it
-        needed = f"up to {high}"
+        needed = wording("buying.up_to", amount=high)
     return line.words, needed, ", ".join(packs), reader.amount(line.left_over, line.unit), f"{line.cost:,.2f}"
 
 
 def extent_words(study: TakeOff) -> str:
     """How much floor, in a sentence."""
     extent, reader = study.extent, study.reader
-    how = f" ({', '.join(extent.rooms)})" if extent.rooms else ""
     area, edges = reader.span(extent.area, "m2"), reader.span(extent.edges, "m")
-    return f"Worked out for {area}{how}, with {edges} of edges."
+    key = "buying.extent_rooms" if extent.rooms else "buying.extent"
+    return wording(key, area=area, edges=edges, rooms=", ".join(extent.rooms))
 
 
 def assumptions(job: Job) -> Iterator[Block]:
     """What was taken where nothing was said."""
     if job.assumed:
-        yield Heading("Taken for granted")
+        yield Heading(wording("buying.granted"))
         yield Listing(job.assumed)
 
 
@@ -120,33 +115,29 @@ def figures(study: TakeOff, finish: str, rate: float) -> Figures:
 
 def cost_page(study: TakeOff, finish: str, rate: float, against: str | None = None, picture: str = "") -> Page:
     """What a finish costs, by parts, who works, and over the years; and what drives the range."""
-    title = f"What it costs: {study.base.finishes[finish].name}"
+    title = wording("buying.cost_title", finish=study.base.finishes[finish].name)
     return Page(title, tuple(_cost(study, finish, rate, against, picture)))
 
 
 def _cost(study: TakeOff, finish: str, rate: float, against: str | None, picture: str) -> Iterator[Block]:
     job, reader = study.job(finish), study.reader
-    yield from heads(study, f"What it costs: {job.finish.name}", finish)
+    yield from heads(study, wording("buying.cost_title", finish=job.finish.name), finish)
     yield in_short(study, finish)
     yield Paragraph(extent_words(study))
     found = figures(study, finish, rate)
-    yield Table(("", "Doing it yourself", "Hired out"), tuple(_parts(found, study)), frozenset({1, 2}), (4, 3, 3))
+    head = ("", wording("buying.yourself"), wording("buying.hired"))
+    yield Table(head, tuple(_parts(found, study)), frozenset({1, 2}), (4, 3, 3))
     if job.finish.properties["difficulty"].choices == ("professional",):
-        yield Paragraph("This is a trained crew's job; the left column shows only what material and hire would cost.")
-    yield Paragraph("Small floors are dearer for their size: travel, hire by the day and whole packs stay the same.")
+        yield Paragraph(wording("buying.crew_job"))
+    yield Paragraph(wording("buying.small_floors"))
     yield from budget_blocks(study, found)
     yield from _driven(study, job, picture)
-    yield Heading("Over the years")
-    who = "hired out" if study.hired else "doing it yourself"
-    upkeep = ", ".join(
-        f"{job.base.tasks[each.do].title.lower()}{_every(job, each.every)}" for each in job.procedure.upkeep
-    )
-    yield Paragraph(f"Upkeep: {upkeep}.")
-    rows = tuple((f"{years} years", reader.money(*span)) for years, span in found.life.items())
-    yield Table(("Period", f"Cost in today's money, {who}"), rows, frozenset({1}), (2, 4))
-    yield Paragraph(
-        f"Discounted at {rate:.1%} a year over inflation, as in NIST Handbook 135. Your own time is not counted."
-    )
+    yield Heading(wording("buying.years"))
+    yield Paragraph(wording("buying.upkeep", what=upkeep_words(job)))
+    rows = tuple((wording("buying.so_many", n=years), reader.money(*span)) for years, span in found.life.items())
+    columns = wording("buying.period"), wording("buying.in_today", who="crew" if study.hired else "self")
+    yield Table(columns, rows, frozenset({1}), (2, 4))
+    yield Paragraph(wording("buying.discounted", rate=f"{rate:.1%}"))
     if against:
         yield from _breaks_even(study, finish, against, rate)
     yield from assumptions(job)
@@ -160,39 +151,37 @@ def budget_blocks(study: TakeOff, found: Figures) -> Iterator[Block]:
         return
     low, high = found.hired if study.hired else found.own
     enough, short = named.interval.low >= high.total, named.interval.high < low.total
-    stands = "is enough" if enough else "is not enough" if short else "may not be enough"
-    yield Paragraph(
-        f"You named a budget of {named.shown}: for {study.reader.money(low.total, high.total)} it {stands}.",
-        strong=not enough,
-    )
+    stands = "enough" if enough else "short" if short else "open"
+    cost = study.reader.money(low.total, high.total)
+    yield Paragraph(wording("buying.budget", budget=named.shown, cost=cost, stands=stands), strong=not enough)
 
 
 def upkeep_words(job: Job) -> str:
     """What is done over the years, and how often."""
-    return ", ".join(
-        f"{job.base.tasks[each.do].title.lower()}{_every(job, each.every)}" for each in job.procedure.upkeep
-    )
+    return "; ".join(_every(job, job.base.tasks[each.do].title, each.every) for each in job.procedure.upkeep)
 
 
-def _every(job: Job, every: str) -> str:
+def _every(job: Job, what: str, every: str) -> str:
     if every == "1 year":  # what goes on all year says so itself
-        return ""
+        return what
     if every != "renewal":
-        return f" (every {every})"
+        return wording("buying.upkeep_every", what=what, time=every)
     span = job.finish.properties["renewal"].interval
-    return f" (every {span.low:g} to {span.high:g} years)" if span else " (when worn)"
+    if span is None:
+        return wording("buying.upkeep_worn", what=what)
+    return wording("buying.upkeep_span", what=what, low=f"{span.low:g}", high=f"{span.high:g}")
 
 
 def _parts(found: Figures, study: TakeOff) -> Iterator[tuple[str, ...]]:
     reader = study.reader
     for part in PARTS:
         yield (
-            PART_WORDS[part],
+            wording(f"cost.part.{part}"),
             *(_span(getattr(low, part), getattr(high, part), reader) for low, high in _both(found)),
         )
-    yield ("In all", *(reader.money(low.total, high.total) for low, high in _both(found)))
+    yield (wording("buying.sum"), *(reader.money(low.total, high.total) for low, high in _both(found)))
     area = study.extent.area
-    yield ("By area", *(reader.by_area(low.total, high.total, area) for low, high in _both(found)))
+    yield (wording("buying.by_area"), *(reader.by_area(low.total, high.total, area) for low, high in _both(found)))
 
 
 def _both(found: Figures) -> tuple[tuple[Cost, Cost], tuple[Cost, Cost]]:
@@ -200,17 +189,19 @@ def _both(found: Figures) -> tuple[tuple[Cost, Cost], tuple[Cost, Cost]]:
 
 
 def _span(low: float, high: float, reader: Reader) -> str:
-    return reader.money(low, high) if high else "-"
+    return reader.money(low, high) if high else wording("buying.nothing")
 
 
 def _driven(study: TakeOff, job: Job, picture: str) -> Iterator[Block]:
     bars = swings(job, study.book)
-    yield Heading("What drives the range")
+    yield Heading(wording("buying.drives"))
     middle = cost(job, study.book, MIDDLE).total
-    items = tuple(f"{each.driver}: {study.reader.money(each.low, each.high)}" for each in bars[:6])
-    yield Paragraph(f"With everything in the middle it comes to {study.reader.money(middle)}. Each alone moves that:")
+    items = tuple(
+        wording("buying.moves", driver=each.driver, money=study.reader.money(each.low, each.high)) for each in bars[:6]
+    )
+    yield Paragraph(wording("buying.middle", money=study.reader.money(middle)))
     if picture:
-        yield Picture(picture, f"What drives the cost: {', '.join(each.driver for each in bars[:3])} the most.")
+        yield Picture(picture, wording("buying.picture", drivers=", ".join(each.driver for each in bars[:3])))
     yield Listing(items)
 
 
@@ -225,14 +216,16 @@ def _breaks_even(study: TakeOff, finish: str, against: str, rate: float) -> Iter
     found = break_even(first, second, study.book, rate)
     dear = study.base.finishes[found.dearer_first].name
     cheap = next(job.finish.name for job in (first, second) if job.finish.id != found.dearer_first)
-    yield Heading(f"Against {study.base.finishes[against].name}")
+    yield Heading(wording("buying.against", finish=study.base.finishes[against].name))
     if found.year is None:
-        text = f"In the middle of the ranges, {dear} never pays for itself against {cheap}."
+        text = wording("buying.never_pays", dear=dear, cheap=cheap)
     else:
-        text = f"{sentence(dear)[:-1]} is dearer at first, and pays for itself against {cheap} {_year(found.year)}."
-    ends = _year(found.earliest), _year(found.latest)
-    yield Paragraph(f"{text} At the ends of the ranges: {ends[0]} at best, {ends[1]} at worst.")
+        text = wording("buying.pays", dear=dear, cheap=cheap, when=_year(found.year))
+    ends = wording("buying.ends", earliest=_year(found.earliest), latest=_year(found.latest))
+    yield Paragraph(f"{text} {ends}")
 
 
 def _year(year: int | None) -> str:
-    return "never" if year is None else "from the start" if year == 0 else f"in year {year}"
+    if year is None:
+        return wording("buying.never")
+    return wording("buying.at_start") if year == 0 else wording("buying.in_year", year=year)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
+from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|])")
 
@@ -22,14 +22,21 @@ def _block(block: Block) -> str:
             return f"**{_plain(text)}**" if strong else _plain(text)
         case Listing(items, numbered):
             return "\n".join(
-                f"{f'{number}.' if numbered else '-'} {_plain(item)}" for number, item in enumerate(items, start=1)
+                _item(item, f"{number}." if numbered else "-") for number, item in enumerate(items, start=1)
             )
         case Notice(title, items):
-            return "\n".join([f"> **{_plain(title)}**", ">", *(f"> - {_plain(item)}" for item in items)])
+            return "\n".join(
+                [f"> **{_plain(title)}**", ">", *(f"> {line}" for item in items for line in _item(item).splitlines())]
+            )
         case Table():
             return _table(block)
         case Picture(_, alt, _):
             return f"*{_plain(alt)}*"
+
+
+def _item(item: str | Item, lead: str = "-") -> str:
+    text, below = whole(item).text, whole(item).below
+    return "\n".join([f"{lead} {_plain(text)}", *(f"{' ' * len(lead)} - {_plain(each)}" for each in below)])
 
 
 def _table(table: Table) -> str:

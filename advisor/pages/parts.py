@@ -6,12 +6,11 @@ import math
 from collections.abc import Collection, Iterable, Iterator
 
 from advisor.answer.kind_words import before_buying
+from advisor.model.advice import Hazard
 from advisor.model.reader import days_words
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
 from advisor.work.takeoff import Danger, TakeOff, hazards_of, values_rest_on
-from explanations.words import listing, sentence
-
-TOLD = "Told in full, with what to do, by: advisor plan, and in the letter."
+from explanations.wording import listed, wording
 
 
 def heads(study: TakeOff, title: str, finish: str | None, waits: bool = True) -> Iterator[Block]:
@@ -22,7 +21,7 @@ def heads(study: TakeOff, title: str, finish: str | None, waits: bool = True) ->
         standing = study.standing(finish)
         if standing.verdict == "ruled out":
             reasons = tuple(each.because for each in standing.ruled_out_by)
-            yield Notice(f"{sentence(standing.name)[:-1]} is ruled out on this floor", reasons)
+            yield Notice(wording("page.ruled_out", finish=standing.name), reasons)
         elif waits and not study.advice.stops and (deciding := [each for each in standing.first if each.decides]):
             yield Notice(before_buying([each.kind for each in deciding]), tuple(each.says for each in deciding))
 
@@ -31,12 +30,12 @@ def stops(study: TakeOff) -> Iterator[Block]:
     """Professionals to call first, and what holds the floor; at full weight."""
     advice = study.advice
     if advice.stops:
-        items = tuple(f"Call {stop.who}. {stop.reasons[0].because} {stop.tell}" for stop in advice.stops)
-        yield Notice("Stop: call a professional first. These figures are only for thinking ahead.", items)
-    if advice.holds:
-        yield Notice(
-            "No finish before this is done", tuple(f"{hold.says} {hold.reasons[0].because}" for hold in advice.holds)
+        items = tuple(
+            wording("page.call", who=stop.who, why=stop.reasons[0].because, tell=stop.tell) for stop in advice.stops
         )
+        yield Notice(wording("page.stop"), items)
+    if advice.holds:
+        yield Notice(wording("page.hold"), tuple(f"{hold.says} {hold.reasons[0].because}" for hold in advice.holds))
 
 
 def too_long(study: TakeOff, shut: tuple[float, float]) -> str:
@@ -45,21 +44,27 @@ def too_long(study: TakeOff, shut: tuple[float, float]) -> str:
     if not allowed.known or allowed.interval is None or shut[1] <= allowed.interval.low:
         return ""
     surely = shut[0] > allowed.interval.high
-    takes = f"takes {days_words(*shut)}" if surely else f"may take up to {math.ceil(shut[1] * 2) / 2:g} days"
-    return f"You have {allowed.shown}; until the floor may be walked on, this {takes}."
+    if surely:
+        return wording("page.shut_surely", days=allowed.shown, takes=days_words(*shut))
+    return wording("page.shut_maybe", days=allowed.shown, most=f"{math.ceil(shut[1] * 2) / 2:g}")
 
 
 def floor_hazards(study: TakeOff) -> Iterator[Block]:
     """Where no work is planned yet: every hazard of the floor itself."""
-    items = tuple(f"{each.severity.upper()}: {each.says}" for each in study.advice.hazards if each.floor)
+    items = tuple(hazard_words(each) for each in study.advice.hazards if each.floor)
     if items:
-        yield Notice("Hazards", items)
+        yield Notice(wording("page.hazards"), items)
 
 
 def hazard_notice(study: TakeOff, finish: str) -> Notice:
     """All hazards of the work, each in full."""
-    items = tuple(f"{each.severity.upper()}: {each.says}" for each in hazards_of(study, finish))
-    return Notice("Hazards of this work", (*items, study.advice.deference))
+    items = tuple(hazard_words(each) for each in hazards_of(study, finish))
+    return Notice(wording("page.hazards_of_work"), (*items, study.advice.deference))
+
+
+def hazard_words(hazard: Danger | Hazard) -> str:
+    """A hazard in full, behind how grave it is."""
+    return wording("page.hazard", severity=wording(f"page.severity.{hazard.severity}"), says=hazard.says)
 
 
 def danger_words(hazards: Iterable[Danger], left_out: Collection[str] = ()) -> str:
@@ -68,7 +73,11 @@ def danger_words(hazards: Iterable[Danger], left_out: Collection[str] = ()) -> s
     for each in hazards:
         if each.name not in left_out:
             by_severity.setdefault(each.severity, []).append(each.title)
-    return "; ".join(f"{severity.upper()}: {', '.join(names)}" for severity, names in by_severity.items()) or "none"
+    told = (
+        wording("page.hazard", severity=wording(f"page.severity.{severity}"), says=", ".join(names))
+        for severity, names in by_severity.items()
+    )
+    return "; ".join(told) or wording("page.no_hazards")
 
 
 def footing(study: TakeOff, finish: str | None = None) -> Iterator[Block]:
@@ -76,17 +85,19 @@ def footing(study: TakeOff, finish: str | None = None) -> Iterator[Block]:
     book, advice = study.book, study.advice
     years = study.base.norms["price_age"].interval.low
     old = book.older_than(years, study.today)
-    yield Heading("About these figures")
-    lines = [f"Prices: {book.name}, in {book.currency}. {book.tax_words()}"]
+    yield Heading(wording("page.about"))
+    lines = [wording("page.prices", book=book.name, currency=book.currency, tax=book.tax_words())]
     if book.note:
         lines.append(book.note)
     if old:
-        named = listing([f"{each.item} ({each.dated})" for each in old[:5]] + (["others"] if len(old) > 5 else []))
-        lines.append(f"Prices older than {years:g} year: {named}. Ask for today's.")
+        named = [wording("page.priced", item=each.item, dated=each.dated) for each in old[:5]]
+        named += [wording("page.others")] if len(old) > 5 else []
+        lines.append(wording("page.old_prices", years=round(years), named=listed(named)))
     if finish:
-        lines.append(f"Steps, amounts, hours and waits rest on {values_rest_on(study, finish)}.")
+        lines.append(wording("page.rests_on", what=values_rest_on(study, finish)))
     mark = advice.rule_base
-    overlays = "".join(f", with {each.name}" for each in mark.overlays)
-    lines.append(f"{advice.date}, rule base {mark.version} ({mark.fingerprint}){overlays}.")
+    laid_over = "".join(wording("page.laid_over", name=each.name) for each in mark.overlays)
+    told = wording("page.mark", date=advice.date, version=mark.version, mark=mark.fingerprint, laid_over=laid_over)
+    lines.append(told)
     yield Listing(tuple(lines))
     yield Paragraph(advice.deference, strong=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from typing import Literal
 
-from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
+from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
 
 Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
@@ -77,15 +77,18 @@ def _block(block: Block) -> str:
 
 def _table(table: Table) -> str:
     widths = table.widths or (1,) * len(table.head)
-    columns = ", ".join(f"{width}fr" for width in widths)
+    columns = ", ".join(f"{width}fr" if width else "auto" for width in widths)
     aligned = ", ".join("right" if index in table.figures else "left" for index in range(len(table.head)))
     head = ", ".join(f"strong({_text(cell)})" for cell in table.head)
     cells = ", ".join(_text(cell) for row in table.rows for cell in row)
     return f"#table(columns: ({columns},), align: ({aligned},), table.header({head}), {cells})"
 
 
-def _args(items: tuple[str, ...]) -> str:
-    return ", ".join(_text(item) for item in items)
+def _args(items: tuple[str | Item, ...]) -> str:
+    return ", ".join(
+        f"{_text(item.text)} + list({_args(item.below)})" if item.below else _text(item.text)
+        for item in map(whole, items)
+    )
 
 
 def _text(text: str) -> str:

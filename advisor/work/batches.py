@@ -18,11 +18,9 @@ from advisor.physics.film import coverage, practical_coverage
 from advisor.work.job import Job, JobStep
 from advisor.work.needed import LITRE, UM, crew_of
 from advisor.work.pricebook import PriceBook, serving
+from explanations.wording import wording
 
-METHOD = (
-    "pot life halves for every 10 °C warmer (common practice); batch = pot life x speed x people who spread, less a "
-    "reserve"
-)
+Possible = Literal["yes", "only_fast", "no"]  # only_fast: only if it goes fast
 
 
 @dataclass(frozen=True)
@@ -36,7 +34,7 @@ class Placing:
     kit: float | None  # m2 that the smallest kit covers; None: nothing in the book is a kit for it
     count: tuple[int, int]  # batches, fewest and most
     joints: int  # taped joints across the room, at the slow end
-    possible: Literal["yes", "only if it goes fast", "no"]
+    possible: Possible
     helps: tuple[str, ...]  # what would make it possible, or easier
 
 
@@ -51,9 +49,9 @@ def _placing(job: Job, book: PriceBook, step: JobStep) -> Placing:
     found = placed(job.base, job.finish, step.task, area, Span(temperature.low, temperature.high), people)
     kit = _kit_area(job, book, step)
     short = kit is not None and kit > found.area.low
-    possible: Literal["yes", "only if it goes fast", "no"] = "yes"
+    possible: Possible = "yes"
     if kit is not None and short:
-        possible = "only if it goes fast" if kit <= found.area.high else "no"
+        possible = "only_fast" if kit <= found.area.high else "no"
     strips = found.area.low / job.norm("least_strip").low  # how far across the room one batch reaches
     joints = max(0, math.ceil(job.extent.across / strips) - 1)
     spread = int(spreading(float(crew_of(job, step.task))))
@@ -86,18 +84,18 @@ def _covered(use: Use, amount: float) -> float | None:
 def _helps(job: Job, task: Task, found: Placed, kit: float | None, spread: int) -> list[str]:
     """What would make room for a whole kit in one pot life: people, a cooler slab, a slower or smaller kit."""
     if kit is None or kit <= found.area.low:
-        return ["More people, or a cooler slab, make larger batches and so fewer joints; tape the joints straight."]
+        return [wording("placing.larger")]
     short = kit / found.area.low
     helps = []
     enough = math.ceil(spread * short - 1e-9) + 1  # and one who mixes
     if enough <= task.people.most:
-        helps.append(f"{enough} people instead of {crew_of(job, task)}.")
+        helps.append(wording("placing.more_people", enough=enough, crew=crew_of(job, task)))
     else:
-        helps.append(f"More hands do not do it alone: the work holds {task.people.most} at most.")
+        helps.append(wording("placing.full", most=task.people.most))
     cooler = job.slab_temperature.high - job.norm("pot_life_halves_every").low * math.log2(short)
     if job.window is None or cooler >= job.window.low:
-        helps.append(f"A slab at {show_number(math.floor(cooler))} °C or cooler, with the kits stored as cool.")
+        helps.append(wording("placing.cooler", temperature=show_number(math.floor(cooler))))
     times = show_number(math.ceil(short * 10) / 10)
-    helps.append(f"A kit of at most {1 / short:.0%} of that size, or a product with {times} times the pot life.")
-    helps.append("Hire a crew that does this every week.")
+    helps.append(wording("placing.smaller", share=f"{1 / short:.0%}", times=times))
+    helps.append(wording("placing.hire"))
     return helps

@@ -18,7 +18,7 @@ from advisor.model.procedures import Delay
 from advisor.model.quantities import read_quantity, show_number
 from advisor.physics.bounds import Interval
 from advisor.work.takeoff import TakeOff
-from explanations.words import counted
+from explanations.wording import wording
 
 AT_ONCE = Delay()
 NO_DELAY = Interval(0.0, 0.0)
@@ -44,9 +44,9 @@ class First:
     def days(self) -> str:
         """How long it takes, in a sentence; empty where that is not known."""
         if self.more and self.more.high > 0:
-            return f"It takes {_days(self.more)} more."
+            return wording("days.takes", days=_days(self.more))
         if self.estimate and self.estimate.high > 0:
-            return f"By calculation some {_days(self.estimate)} more; only the test tells."
+            return wording("days.estimated", days=_days(self.estimate))
         return ""
 
 
@@ -78,7 +78,10 @@ def before(study: TakeOff, finish: str, forecast: bool = False) -> Before:
         forecast: whether a forecast tells the weather; else a wait for the weather is open.
     """
     advice, standing = study.advice, study.standing(finish)
-    calls = [First(each.referral, f"Call {each.who}.", _why(each.reasons), None, None, True) for each in advice.stops]
+    calls = [
+        First(each.referral, wording("days.call", who=each.who), _why(each.reasons), None, None, True)
+        for each in advice.stops
+    ]
     holds = [_first(study, finish, each, forecast, always=True) for each in advice.holds]
     steps = [_first(study, finish, each, forecast) for each in standing.first]
     return Before((*calls, *holds), tuple(steps), standing.verdict == "ruled out")
@@ -125,8 +128,8 @@ def _estimate(study: TakeOff, finish: str, delay: Delay) -> Interval | None:
 def _days(span: Interval) -> str:
     low, high = math.floor(span.low), math.ceil(span.high - 1e-9)
     if high > 99:  # two digits are all that such a figure is worth
-        return f"{_two_digits(low)} to {_two_digits(high)} days"
-    return f"{low} to {high} days" if span.high - span.low >= 1 else counted(high, "day", "days")
+        return wording("days.span", low=_two_digits(low), high=_two_digits(high))
+    return wording("days.span", low=low, high=high) if span.high - span.low >= 1 else wording("days.count", n=high)
 
 
 def _two_digits(days: int) -> str:

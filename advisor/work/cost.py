@@ -26,11 +26,12 @@ from advisor.work.needed import (
 )
 from advisor.work.packs import Choice, choose_packs
 from advisor.work.pricebook import LABOUR, Article, PriceBook, rates, serving
+from explanations.wording import label, wording
 
 PARTS = ("material", "consumables", "protection", "hire", "labour")
 GOODS_AND_HIRE = PARTS[:-1]
 PART_OF = {"material": "material", "consumable": "consumables", "protection": "protection"}
-RISE, TRAVEL, RATE = "prices until the day of buying", "the crew's travel", "the crew's hourly rate"
+RISE, TRAVEL, RATE = "rise", "travel", "rate"
 
 
 class Unpriced(AdvisorError):
@@ -132,9 +133,9 @@ def _refuse_holes(job: Job, book: PriceBook, wanted: Iterable[tuple[str, str]]) 
     if missing:
         raise Unpriced(
             Fault(
-                f"{book.name}, column for",
-                f'no row of kind {group} serves "{name}", which {job.finish.name} needs',
-                remedy="Add such a row, or use another price book: --prices FILE",
+                wording("cost.column_for", book=book.name),
+                wording("cost.no_row", kind=group, item=name, finish=job.finish.name),
+                remedy=wording("cost.add_row"),
             )
             for group, name in missing
         )
@@ -182,18 +183,32 @@ def drivers(job: Job) -> list[str]:
     if job.hired:
         found |= {TRAVEL, RATE}
     for step in job.steps:
-        found |= {f"amount of {job.base.materials[name].name}" for name in step.uses}
+        found |= {f"amount:{name}" for name in step.uses}
         found |= {share_of(use) for use in step.uses.values() if use.share}
         if not step.certain:
             found.add(need_of(step))
     return sorted(found)
 
 
+def driver_words(job: Job, driver: str) -> str:
+    """What to call an uncertain number."""
+    kind, _, name = driver.partition(":")
+    titles = {step.id: step.title for step in job.steps}
+    match kind:
+        case "amount":
+            return wording("cost.driver.amount", what=job.base.materials[name].name)
+        case "share":
+            return wording("cost.driver.share", what=label("fact", name))
+        case "need":
+            return wording("cost.driver.need", what=titles[name])
+    return wording(f"cost.driver.{kind}")
+
+
 def swings(job: Job, book: PriceBook) -> list[Swing]:
     """How far each uncertain number moves the total, widest first; those that do not move it are left out."""
     found = [
         Swing(
-            driver,
+            driver_words(job, driver),
             cost(job, book, Setting(0.5, {driver: 0.0})).total,
             cost(job, book, Setting(0.5, {driver: 1.0})).total,
         )

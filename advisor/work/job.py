@@ -15,10 +15,9 @@ from advisor.model.procedures import Procedure, Task, Use
 from advisor.model.quantities import NotAQuantity, read_quantity, show, show_both
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
-from explanations.words import sentence
+from explanations.wording import wording
 
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)
-STEEPEST = 0.25  # slope; steeper is a ramp or stairs, which are no slab on grade
 
 
 class BadJob(AdvisorError):
@@ -74,7 +73,7 @@ class Job:
 
     @property
     def place(self) -> str:
-        """What is shut while the work goes on."""
+        """What is shut while the work goes on: `floor` or `room`."""
         return "floor" if self.outdoors else "room"
 
     @property
@@ -118,16 +117,15 @@ def settle_job(
     if people is None:
         people = _people(base, facts, hired, assumed)
     if not 1 <= people <= 100:
-        raise BadJob([Fault("people", f"{people} people cannot do it", "1 to 100")])
+        raise BadJob([Fault("people", wording("job.nobody", n=people), wording("job.people"))])
     if not hired and not facts["who_works"].known:
-        assumed.append("It is worked out for doing it yourself, as nobody said who does the work.")
+        assumed.append(wording("job.self"))
     job = Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(assumed))
     if not facts["air_temperature"].known:
         assumed.append(_unknown_warmth(job))
     unsure = [step for step in steps if not step.certain]
     if unsure:
-        named = ", ".join(step.title.lower() for step in unsure)
-        assumed.append(f"Only the upper figures count these steps, which may not be needed: {named}.")
+        assumed.append(wording("job.unsure", steps="; ".join(step.title for step in unsure)))
     return Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(assumed))
 
 
@@ -135,12 +133,13 @@ def _unknown_warmth(job: Job) -> str:
     """What was taken for the temperature, where nobody stated it."""
     taken = show_both(job.temperature, "degC")
     if not job.outdoors:
-        return f"The room is taken at {taken}, as nobody said how warm it is."
-    text = f"How warm it will be outdoors is not known; hours and waits are worked out for {taken}."
+        return wording("job.room_warmth", taken=taken)
+    told = [wording("job.warmth_outdoors", taken=taken)]
     if job.window:
-        name, span = sentence(job.finish.name)[:-1], show_both(job.window, "degC")
-        text += f" {name} needs {span}, of air and slab, from the first coat until it has cured."
-    return f"{text} This floor freezes: plan for the warm season." if job.facts["freezes"].choice == "yes" else text
+        told.append(wording("job.window", finish=job.finish.name, span=show_both(job.window, "degC")))
+    if job.facts["freezes"].choice == "yes":
+        told.append(wording("job.freezes"))
+    return " ".join(told)
 
 
 def find_procedure(base: RuleBase, finish: str) -> tuple[Finish, Procedure]:
@@ -151,23 +150,22 @@ def find_procedure(base: RuleBase, finish: str) -> tuple[Finish, Procedure]:
     """
     if finish not in base.finishes:
         known = ", ".join(base.finishes)
-        raise BadJob([Fault(finish, "there is no such finish", known, nearest(finish, base.finishes))])
+        raise BadJob([Fault(finish, wording("job.no_finish"), known, nearest(finish, base.finishes))])
     for procedure in base.procedures.values():
         if finish in procedure.finishes:
             return base.finishes[finish], procedure
-    remedy = "Add one under `procedures` in a folder of rules, or ask about another finish."
-    raise BadJob([Fault(finish, "the rule base has no procedure for this finish", remedy=remedy)])
+    raise BadJob([Fault(finish, wording("job.no_procedure"), remedy=wording("job.add_procedure"))])
 
 
 def _people(base: RuleBase, facts: Mapping[str, Value], hired: bool, assumed: list[str]) -> int:
     if hired:
         crew = base.norms["crew_size"].interval
-        assumed.append(f"A crew of {show(crew, 'count')} is usual; hours are worked out for {round(crew.low)}.")
+        assumed.append(wording("job.crew", usual=show(crew, "count"), n=round(crew.low)))
         return round(crew.low)
     helpers = facts["helpers"]
     if helpers.known and helpers.interval:
         return 1 + math.floor(helpers.interval.low)
-    assumed.append("One person works alone, as nobody said how many help.")
+    assumed.append(wording("job.alone"))
     return 1
 
 
@@ -211,46 +209,51 @@ def measure(rooms: Iterable[str], slope: str, facts: Mapping[str, Value], base: 
         BadJob: a room cannot be read, or is nothing; the area is unknown; area and rooms disagree.
     """
     rooms = tuple(rooms)
-    longer = math.sqrt(1.0 + _slope(slope) ** 2)
+    longer = math.sqrt(1.0 + _slope(slope, base) ** 2)
     stated = facts["area"].interval if facts["area"].known else None
     if not rooms:
         if stated is None or stated.low <= 0:
-            remedy = "State `area` in the case, or give each room: --room '20 ft x 22 ft'."
-            raise BadJob([Fault("area", "the size of the floor is unknown", "more than 0", remedy)])
+            more, remedy = wording("job.more_than_nothing"), wording("job.state_size")
+            raise BadJob([Fault("area", wording("job.size_unknown"), more, remedy)])
         oblong = base.norms["oblong"].interval
         edges = Interval(4.0 * math.sqrt(stated.low) * oblong.low, 4.0 * math.sqrt(stated.high) * oblong.high)
         return Extent(Interval(stated.low * longer, stated.high * longer), edges, math.sqrt(stated.high))
     sides = [_room(text) for text in rooms]
     area = sum(length * width for length, width in sides)
     edges_length = sum(2.0 * (length + width) for length, width in sides)
-    if stated and not 0.95 * stated.low <= area <= 1.05 * stated.high:
-        what = f"the rooms come to {area:.1f} m2, and the case says {facts['area'].shown}"
-        raise BadJob([Fault("area", what, remedy="Correct one of them, or leave the area out of the case.")])
+    apart = base.norms["sizes_agree"].interval.high / 100.0
+    if stated and not (1.0 - apart) * stated.low <= area <= (1.0 + apart) * stated.high:
+        what = wording("job.sizes_differ", area=f"{area:.1f}", stated=facts["area"].shown)
+        raise BadJob([Fault("area", what, remedy=wording("job.mend_size"))])
     across = min(max(sides, key=math.prod))
     return Extent(Interval(area * longer, area * longer), Interval(edges_length, edges_length), across, rooms)
 
 
-def _slope(text: str) -> float:
+def _slope(text: str, base: RuleBase) -> float:
     try:
         slope = read_quantity(text, "percent", NONNEGATIVE).high / 100.0
     except NotAQuantity as error:
-        raise BadJob([Fault("--slope", f'"{text}": {error}', "such as 2 %")]) from None
-    if slope > STEEPEST:
-        raise BadJob([Fault("--slope", f"{text} is a ramp, not a floor", "0 to 25 %")])
+        raise BadJob([Fault("--slope", wording("job.unread", text=text, why=error), wording("job.slope"))]) from None
+    steepest = base.norms["steepest_floor"].interval.high
+    if slope > steepest / 100.0:
+        allowed = wording("job.slopes", most=f"{steepest:g}")
+        raise BadJob([Fault("--slope", wording("job.ramp", slope=text), allowed)])
     return slope
 
 
 def _room(text: str) -> tuple[float, float]:
     match = ROOM.fullmatch(text)
     if not match:
-        raise BadJob([Fault("--room", f'"{text}" is not length x width', "such as '20 ft x 22 ft'")])
+        raise BadJob([Fault("--room", wording("job.no_room", text=text), wording("job.room"))])
     sides = []
     for side in (match["length"], match["width"]):
         try:
             metres = read_quantity(side, "m", Interval(0.0, 1000.0)).high
         except NotAQuantity as error:
-            raise BadJob([Fault("--room", f'"{text}": "{side}": {error}', "such as '20 ft x 22 ft'")]) from None
+            what = wording("job.no_side", text=text, side=side, why=error)
+            raise BadJob([Fault("--room", what, wording("job.room"))]) from None
         if metres <= 0:
-            raise BadJob([Fault("--room", f'"{text}": a side of {side} is no room', "more than 0")])
+            what = wording("job.side_nothing", text=text, side=side)
+            raise BadJob([Fault("--room", what, wording("job.more_than_nothing"))])
         sides.append(metres)
     return sides[0], sides[1]

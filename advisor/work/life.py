@@ -90,7 +90,7 @@ def rounds(job: Job, book: PriceBook, setting: Setting) -> Iterator[Round]:
         # Yearly cleaning is nobody's paid work here; a renewal is, where a crew does the job.
         if job.hired and upkeep.every == "renewal":
             total += labour_cost(book, hours(job, task, setting), setting)
-        yield Round(task.title, setting.against(f"years until: {task.title}", every), total)
+        yield Round(task.title, setting.against(f"renewal:{upkeep.do}", every), total)
 
 
 def present_values(first: float, each: list[Round], rate: float, years: int) -> list[float]:

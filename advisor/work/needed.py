@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from advisor.answer.step_cautions import cautions_of
 from advisor.facts.placing import crew
 from advisor.model.knowledge import UNKNOWN, RuleBase
-from advisor.model.procedures import Material, Task, Use
+from advisor.model.procedures import Task, Use
 from advisor.physics.bounds import Interval
 from advisor.physics.film import volume_needed
 from advisor.work.job import Job, JobStep
@@ -44,7 +44,7 @@ class Setting:
 
 
 LOW, HIGH = Setting(0.0), Setting(1.0)
-AREA, EDGES, PROFILE, WASTE, PACE = "floor area", "length of edges", "roughness", "waste", "pace of the work"
+AREA, EDGES, PROFILE, WASTE, PACE = "area", "edges", "profile", "waste", "pace"
 
 
 def active(job: Job, setting: Setting) -> Iterator[JobStep]:
@@ -56,7 +56,7 @@ def active(job: Job, setting: Setting) -> Iterator[JobStep]:
 
 def need_of(step: JobStep) -> str:
     """The name of the uncertainty whether a step is needed."""
-    return f"need to {step.title[:1].lower()}{step.title[1:]}"
+    return f"need:{step.id}"
 
 
 def materials_needed(job: Job, setting: Setting) -> dict[str, float]:
@@ -85,7 +85,7 @@ def _films(uses: Mapping[str, Use]) -> bool:
 
 
 def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fills: bool) -> dict[str, float]:
-    amounts = {name: _amount(job, job.base.materials[name], use, task, setting, fills) for name, use in uses.items()}
+    amounts = {name: _amount(job, name, use, task, setting, fills) for name, use in uses.items()}
     worn = {name: float(at_work(job, task)) for name in protection(job.base, task, uses)}
     return {**worn, **amounts}
 
@@ -97,10 +97,10 @@ def protection(base: RuleBase, task: Task, uses: Iterable[str]) -> list[str]:
     return [name for name, each in worn if name in used or set(each.against) & cautions]
 
 
-def _amount(job: Job, material: Material, use: Use, task: Task, setting: Setting, fills: bool) -> float:
+def _amount(job: Job, name: str, use: Use, task: Task, setting: Setting, fills: bool) -> float:
     area = setting.at(AREA, job.extent.area) * (setting.at(share_of(use), share(job, use)) if use.share else 1.0)
     waste = 1.0 + setting.at(WASTE, job.norm("cutting_waste")) / 100.0
-    driver = f"amount of {material.name}"
+    driver = f"amount:{name}"
     match use.basis:
         case "dry":
             assert use.dry
@@ -129,7 +129,7 @@ def _amount(job: Job, material: Material, use: Use, task: Task, setting: Setting
 
 def share_of(use: Use) -> str:
     """The name of the uncertainty how much of the floor a material goes on."""
-    return f"extent of the {use.share}"
+    return f"share:{use.share}"
 
 
 def share(job: Job, use: Use) -> Interval:
@@ -143,8 +143,9 @@ def share(job: Job, use: Use) -> Interval:
 def _filling(job: Job, setting: Setting) -> float:
     """Film [um] that the valleys of the surface take before the coat stands on them."""
     filling = setting.at(PROFILE, job.norm(f"fills_{job.procedure.profile}"))
-    if job.facts["surface_texture"].choice == "broomed":
-        filling += setting.at(PROFILE, job.norm("fills_broomed"))
+    texture = f"fills_{job.facts['surface_texture'].choice}"
+    if texture in job.base.norms:
+        filling += setting.at(PROFILE, job.norm(texture))
     return filling
 
 

@@ -12,6 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from explanations.wording import wording
+
 THOUSANDTHS = 1000
 MOST_PACKS = 1_000_000
 
@@ -60,11 +62,11 @@ def choose_packs(need: float, packs: Sequence[Pack]) -> Choice:
     if needed <= 0:
         return Choice((0,) * len(packs), 0, 0.0)
     if not packs:
-        raise NoChoice("there is no pack to choose from")
+        raise NoChoice(wording("pricebook.no_choice"))
     if any(pack.thousandths <= 0 for pack in packs):
-        raise NoChoice("a pack holds less than a thousandth of its unit")
+        raise NoChoice(wording("pricebook.small_pack"))
     if needed > MOST_PACKS * max(pack.thousandths for pack in packs):
-        raise NoChoice("more than a million packs would be needed")
+        raise NoChoice(wording("pricebook.many_packs"))
     sizes, prices = tuple(pack.thousandths for pack in packs), tuple(pack.price for pack in packs)
     counts = _cheapest(needed, sizes, prices)
     holds = sum(count * pack.holds for count, pack in zip(counts, packs, strict=True))
@@ -105,8 +107,8 @@ def _solve(
         options={"mip_rel_gap": 0.0},
     )
     if result.x is None:
-        raise NoChoice(f"the solver found no choice ({result.message})")
+        raise NoChoice(wording("pricebook.unsolved", why=result.message))
     counts = tuple(round(float(count)) for count in result.x)
     if _dot(counts, sizes) < needed or (budget is not None and _dot(counts, prices) > budget):
-        raise NoChoice("the solver's choice does not hold in whole numbers")
+        raise NoChoice(wording("pricebook.unsound"))
     return counts

@@ -9,14 +9,10 @@ from advisor.physics.bounds import Interval
 from advisor.work.job import Job, JobStep
 from advisor.work.needed import HIGH, LOW, Setting, active, crew_of, elapsed, hours, need_of
 from advisor.work.network import Activity, Expected, Plan, critical_path, pert
+from explanations.wording import listed
 
-CURE = "speed of the cure"
-USES = {
-    "walked_on": "walk on it",
-    "furniture": "put furniture back",
-    "vehicles": "park on it",
-    "washed": "wash it",
-}
+CURE = "cure"  # the uncertainty how fast it cures
+USES = Ready.uses()
 
 
 @dataclass(frozen=True)
@@ -36,7 +32,7 @@ class Phase:
     @property
     def title(self) -> str:
         """What it is called."""
-        return " and ".join(step.title for step in self.steps)
+        return listed(step.title for step in self.steps)
 
     @property
     def kind(self) -> str:

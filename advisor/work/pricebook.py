@@ -16,6 +16,7 @@ from advisor.model.quantities import NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
 from advisor.work.book_rows import BadPriceBook, read_rows
 from advisor.work.packs import Pack
+from explanations.wording import wording
 
 KINDS = ("goods", "hire", "labour", "tax")
 PERIODS = {"day": 1.0, "week": 7.0}
@@ -69,11 +70,11 @@ class PriceBook:
     def tax_words(self) -> str:
         """How tax is treated, in a sentence."""
         if self.tax_in and not self.tax:
-            return "No tax is in these figures; what is due where the floor is comes on top."
+            return wording("pricebook.no_tax_here")
         if not self.tax:
-            return "No tax is in these figures."
-        how = "included" if self.tax_included else "added"
-        return f"{self.tax:g} % tax is {how}, on {', '.join(sorted(self.taxed))}."
+            return wording("pricebook.no_tax")
+        included = "yes" if self.tax_included else "no"
+        return wording("pricebook.tax", percent=f"{self.tax:g}", included=included, on=", ".join(sorted(self.taxed)))
 
 
 def demo_book() -> Path:
@@ -116,26 +117,29 @@ class _Reading:
         before = len(self.faults)
         kind = row["kind"].lower()
         if kind not in KINDS:
-            fault("kind", f'"{row["kind"]}" is not a kind of row', ", ".join(KINDS), nearest(kind, KINDS))
+            what = wording("pricebook.no_kind", given=row["kind"])
+            fault("kind", what, ", ".join(KINDS), nearest(kind, KINDS))
             return
         price = self._price(row["price"], "price", fault, percent=kind == "tax")
         if kind == "tax":
             self._take_tax(row, price, fault)
             return
         if not row["item"]:
-            fault("item", "it is empty", "the article's number or name")
+            fault("item", wording("pricebook.item_empty"), wording("pricebook.item"))
         elif row["item"] in self.items:
-            fault("item", f'"{row["item"]}" stands in row {self.items[row["item"]]} already', "each item once")
+            what = wording("pricebook.item_twice", item=row["item"], row=self.items[row["item"]])
+            fault("item", what, wording("pricebook.once"))
         self.items.setdefault(row["item"], number)
         if re.fullmatch(r"[A-Z]{3}", row["currency"]):
             self.currencies.setdefault(row["currency"], number)
         else:
-            fault("currency", f'"{row["currency"]}" is not a currency code', "three capitals, such as USD")
+            what = wording("pricebook.no_currency", given=row["currency"])
+            fault("currency", what, wording("pricebook.currency"))
         high = price
         if price is not None and row.get("price_high"):
             high = self._price(row["price_high"], "price_high", fault)
         if high is not None and price is not None and high < price:
-            fault("price_high", f"{row['price_high']} is less than the price, {row['price']}")
+            fault("price_high", wording("pricebook.high_below", high=row["price_high"], price=row["price"]))
         dated = self._date(row["date"], fault)
         serves, known = self._serves(kind, row["for"], fault), row["for"]
         holds = self._holds(kind, known if serves else None, row, fault)
@@ -150,8 +154,10 @@ class _Reading:
             self.groups[kind].setdefault(known, []).append(article)
 
     def _faulting(self, number: int) -> Callable[..., None]:
+        where = wording("sheets.row", file=self.name, number=number)
+
         def fault(column: str, what: str, allowed: str = "", remedy: str = "") -> None:
-            self.faults.append(Fault(f"{self.name}, row {number}, column {column}", what, allowed, remedy))
+            self.faults.append(Fault(wording("sheets.cell", row=where, column=column), what, allowed, remedy))
 
         return fault
 
@@ -160,13 +166,14 @@ class _Reading:
         try:
             value = Decimal(plain)
         except InvalidOperation:
-            fault(column, f'"{text}" is not a number' if text else "it is empty", "a plain number, such as 129.00")
+            what = wording("pricebook.no_number", given=text) if text else wording("pricebook.item_empty")
+            fault(column, what, wording("pricebook.price"))
             return None
         if not value.is_finite() or value < 0 or value > DEAREST or (value == 0 and not percent):
-            fault(column, f"{text} cannot be a price", f"more than 0, up to {DEAREST:,}")
+            fault(column, wording("pricebook.no_price", given=text), wording("pricebook.prices", most=f"{DEAREST:,}"))
             return None
         if value != value.quantize(Decimal("0.01")):
-            fault(column, f"{text} is finer than a hundredth", "two decimals at most")
+            fault(column, wording("pricebook.fine", given=text), wording("pricebook.decimals"))
             return None
         return int(value * 100)
 
@@ -174,17 +181,17 @@ class _Reading:
         try:
             dated = date.fromisoformat(text)
         except ValueError:
-            fault("date", f'"{text}" is not a date', "year-month-day, such as 2026-03-31")
+            fault("date", wording("pricebook.no_date", given=text), wording("pricebook.date"))
             return None
         if dated > self.today:
-            fault("date", f"{text} lies in the future", f"up to {self.today}")
+            fault("date", wording("pricebook.future", given=text), wording("pricebook.until", day=self.today))
         return dated
 
     def _serves(self, kind: str, name: str, fault: Callable[..., None]) -> bool:
         known = {"goods": [*self.base.materials], "hire": [*self.base.hire], "labour": [*LABOUR]}[kind]
         if name not in known:
-            remedy = f"{nearest(name, known)} All: advisor price-names".strip()
-            fault("for", f'there is no {kind} "{name}"', remedy=remedy)
+            remedy = f"{nearest(name, known)} {wording('pricebook.all_names')}".strip()
+            fault("for", wording("pricebook.serves_nothing", kind=kind, name=name), remedy=remedy)
         return name in known
 
     def _holds(self, kind: str, serves: str | None, row: dict[str, str], fault: Callable[..., None]) -> float | None:
@@ -192,15 +199,15 @@ class _Reading:
         try:
             size = Decimal(row["pack"])
         except InvalidOperation:
-            fault("pack", f'"{row["pack"]}" is not a number', "how much one pack holds, such as 3")
+            fault("pack", wording("pricebook.no_number", given=row["pack"]), wording("pricebook.pack"))
             return None
         if not size.is_finite() or not 0 < size <= DEAREST:
-            fault("pack", f"a pack of {row['pack']} cannot be", "more than 0")
+            fault("pack", wording("pricebook.no_pack", given=row["pack"]), wording("pricebook.more_than_nothing"))
             return None
         if kind in ("hire", "labour"):
             periods = PERIODS if kind == "hire" else {"hour": 1.0}
             if row["unit"] not in periods:
-                fault("unit", f'"{row["unit"]}" is not how {kind} is counted', ", ".join(periods))
+                fault("unit", wording("pricebook.not_counted", given=row["unit"], kind=kind), ", ".join(periods))
                 return None
             return float(size) * periods[row["unit"]]
         if serves is None:
@@ -208,48 +215,52 @@ class _Reading:
         material = self.base.materials[serves]
         if material.unit == "each":
             if row["unit"] != "each" or size != int(size):
-                fault("unit", f"{serves} comes in whole pieces", "each")
+                fault("unit", wording("pricebook.whole", item=serves), "each")
                 return None
             return float(size)
         if (row.get("parts", "") or "1") != material.parts:
-            what = f"{serves} is a kit of {material.parts} components" if material.parts == "2" else "it is no kit"
-            fault("parts", f'"{row.get("parts", "")}": {what}; kits are never split', material.parts)
+            kit, given = "yes" if material.parts == "2" else "no", row.get("parts", "")
+            what = wording("pricebook.parts", given=given, kit=kit, item=serves, parts=material.parts)
+            fault("parts", what, material.parts)
             return None
         try:
             return read_quantity(f"{row['pack']} {row['unit']}", material.unit, NONNEGATIVE).low
         except NotAQuantity as error:
-            fault("unit", f'"{row["unit"]}" for {serves}: {error}', f"a unit that {material.unit} can be worked out of")
+            what = wording("pricebook.no_unit", given=row["unit"], item=serves, why=error)
+            fault("unit", what, wording("pricebook.unit", unit=material.unit))
             return None
 
     def _take_tax(self, row: dict[str, str], percent: int | None, fault: Callable[..., None]) -> None:
         on = frozenset(row["for"].replace(",", " ").split())
         if self.tax is not None:
-            fault("kind", "tax is stated a second time", "one row of kind tax")
+            fault("kind", wording("pricebook.tax_twice"), wording("pricebook.tax_once"))
         if on - set(TAXED):
-            fault("for", f'"{row["for"]}" cannot be taxed here', " ".join(TAXED))
+            fault("for", wording("pricebook.not_taxed", given=row["for"]), " ".join(TAXED))
         if row["unit"] not in ("percent added", "percent included"):
-            fault("unit", f'"{row["unit"]}" does not say how tax is treated', "percent added, percent included")
+            fault("unit", wording("pricebook.tax_unclear", given=row["unit"]), wording("pricebook.tax_units"))
         if percent is not None and percent > 10_000:
-            fault("price", f"a tax of {row['price']} % cannot be", "0 to 100")
+            fault("price", wording("pricebook.no_such_tax", given=row["price"]), wording("pricebook.percents"))
         countries = self.base.facts["country"].choices if "country" in self.base.facts else ()
         if row["item"] and row["item"] not in countries:
-            fault("item", f'"{row["item"]}" is no country whose tax this can be', f"empty, {', '.join(countries)}")
+            allowed = wording("pricebook.countries", names=", ".join(countries))
+            fault("item", wording("pricebook.no_country", given=row["item"]), allowed)
         self.tax = ((percent or 0) / 100.0, on, row["unit"] == "percent included", row["item"])
 
     def book(self, note: str) -> PriceBook:
         """The book, if nothing was wrong."""
         if len(self.currencies) > 1:
-            places = ", ".join(f"{code} from row {number}" for code, number in self.currencies.items())
-            self.faults.append(
-                Fault(f"{self.name}, column currency", f"there are two currencies: {places}", "one currency a book")
+            found = [wording("pricebook.currency_from", code=code, row=row) for code, row in self.currencies.items()]
+            where, what = (
+                wording("pricebook.column_currency", book=self.name),
+                wording("pricebook.two_currencies", places=", ".join(found)),
             )
+            self.faults.append(Fault(where, what, wording("pricebook.one_currency")))
         if self.tax is None:
-            remedy = "Add a row `tax,,goods hire,,,percent added,,7.25,,,` (a price of 0 where none is due)."
-            self.faults.append(Fault(self.name, "no row of kind tax says how tax is treated", remedy=remedy))
+            self.faults.append(Fault(self.name, wording("pricebook.tax_missing"), remedy=wording("pricebook.add_tax")))
         if self.faults or self.tax is None:
             raise BadPriceBook(self.faults)
         if not self.currencies:
-            raise BadPriceBook([Fault(self.name, "there is no row with a price", ", ".join(KINDS))])
+            raise BadPriceBook([Fault(self.name, wording("pricebook.no_prices"), ", ".join(KINDS))])
         tax, taxed, included, country = self.tax
         groups = {kind: {name: tuple(rows) for name, rows in group.items()} for kind, group in self.groups.items()}
         return PriceBook(self.name, next(iter(self.currencies)), tax, taxed, included, note, country, **groups)
@@ -264,12 +275,12 @@ def serving(book: PriceBook, group: str, name: str) -> tuple[Article, ...]:
 def price_names(base: RuleBase) -> Iterator[tuple[str, str, str]]:
     """What rows of a price book may serve: kind, name, and its unit with a description."""
     for name, material in base.materials.items():
-        kit = ", sold as a kit (parts 2)" if material.parts == "2" else ""
-        yield "goods", name, f"{material.name}, counted in {material.unit}{kit}"
+        key = "pricebook.kit" if material.parts == "2" else "pricebook.goods"
+        yield "goods", name, wording(key, name=material.name, unit=material.unit)
     for name, item in base.hire.items():
         yield "hire", name, item.name
     for name in LABOUR:
-        yield "labour", name, "one person of a hired crew, by the hour"
+        yield "labour", name, wording("pricebook.crew")
 
 
 def rates(articles: tuple[Article, ...]) -> Interval:

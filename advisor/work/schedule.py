@@ -16,12 +16,12 @@ from advisor.physics.bounds import Interval
 from advisor.work.job import Job
 from advisor.work.needed import HIGH, LOW, Setting
 from advisor.work.phases import Phase, phases, ready_hours
-from advisor.work.weather import HOUR, Weather, forbidden
+from advisor.work.weather import HOUR, Weather, forbidden, weather_limits
+from explanations.wording import wording
 
 EVERY_DAY = frozenset(range(7))
 LONGEST_SEARCH = timedelta(days=120)
 MOMENT = timedelta(seconds=1)
-LEAST_PIECE = timedelta(hours=1)  # nobody sets up for less at the end of a day
 
 Piece = tuple[datetime, datetime]
 
@@ -76,6 +76,9 @@ class _Calendar:
     def __post_init__(self) -> None:
         self.opens = timedelta(hours=self.job.norm("day_begins").low)
         self.length = timedelta(hours=self.job.norm("workday").low)
+        self.least_piece = timedelta(hours=self.job.norm("least_piece").low)
+        self.limits = weather_limits(self.job.base, self.job.finish)
+        self.reasons: dict[datetime, str] = {}  # why an hour is not fit; empty where it is
 
     def window(self, moment: datetime) -> Piece:
         """The first working window that ends after a moment, from that moment on."""
@@ -96,7 +99,7 @@ class _Calendar:
         moment, reasons = earliest, Counter[str]()
         while moment - earliest < LONGEST_SEARCH:
             start, closes = self.window(moment)
-            short = min(LEAST_PIECE, time) if not phase.together or time > self.length else time
+            short = min(self.least_piece, time) if not phase.together or time > self.length else time
             if start + short > closes + MOMENT:
                 moment = closes
                 continue
@@ -125,13 +128,16 @@ class _Calendar:
         hour = start.replace(minute=0, second=0, microsecond=0)
         last = end + timedelta(hours=phase.guard)
         while hour < last:
-            now = self.weather.at(hour)
-            if now is None:
-                return f"{self.weather.words} reaches no further"
-            if reason := forbidden(self.job.finish, now):
+            if hour not in self.reasons:
+                self.reasons[hour] = self._unfit_hour(self.weather, hour)
+            if reason := self.reasons[hour]:
                 return reason
             hour += HOUR
         return ""
+
+    def _unfit_hour(self, weather: Weather, hour: datetime) -> str:
+        now = weather.at(hour)
+        return wording("weather.no_further", weather=weather.words) if now is None else forbidden(self.limits, now)
 
     def temperature(self, moment: datetime) -> Interval:
         """Air temperature of the day that follows: the weather's, else the job's."""
@@ -167,8 +173,8 @@ def schedule(
         try:
             pieces = calendar.place(phase, earliest[phase.id])
         except _NoHour as why:
-            planned = tuple(over.values())
-            return Schedule(start, planned, {}, tuple(notes), f"No fit hours for: {phase.title} ({why}).")
+            blocked = wording("days.no_fit_hours", work=phase.title, why=why)
+            return Schedule(start, tuple(over.values()), {}, tuple(notes), blocked)
         notes += _notes(phase, pieces, over)
         crew_free = pieces[-1][1]
         over[phase.id] = Planned(phase, pieces, crew_free + timedelta(hours=phase.wait))
@@ -195,9 +201,9 @@ def schedules(
 def _notes(phase: Phase, pieces: tuple[Piece, ...], over: Mapping[str, Planned]) -> list[str]:
     notes = []
     if phase.together and len(pieces) > 1:
-        notes.append(f"{phase.title}: more than a working day without a stop; work in sections or with more people.")
+        notes.append(wording("days.long_day", work=phase.title))
     for name in phase.after:
         before = over[name]
         if before.phase.latest and pieces[0][0] > before.end + timedelta(hours=before.phase.latest):
-            notes.append(f"{phase.title}: past the recoat time of the coat before; abrade it dull first.")
+            notes.append(wording("days.recoat_over", work=phase.title))
     return notes

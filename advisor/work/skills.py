@@ -11,14 +11,9 @@ from dataclasses import dataclass
 from advisor.model.knowledge import UNKNOWN
 from advisor.model.procedures import JUDGEMENTS, Grade, Judgement
 from advisor.work.job import Job, JobStep
+from explanations.wording import label, wording
 
-WORDS: dict[Judgement, str] = {
-    "fine": "nothing special",
-    "careful": "needs care",
-    "practise": "practise first",
-    "hire": "hire someone, or have someone who has done it beside you",
-}
-UNDOING = {"yes": "can be put right", "with_effort": "can be put right with effort", "no": "cannot be undone"}
+UNDOING = ("yes", "with_effort", "no")  # mildest first
 
 
 @dataclass(frozen=True)
@@ -30,6 +25,11 @@ class Asked:
     experience: str  # in words; empty where nothing is learnt by doing
     judgement: Judgement
     practise: str
+
+    @property
+    def words(self) -> str:
+        """What is asked, and how much of it."""
+        return wording("skills.asked", what=self.name, grade=self.grade)
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ class StepSkill:
     def weight(self) -> tuple[int, int, int]:
         """For finding the crux: the judgement, how many demands are great, whether a mistake stays."""
         much = sum(each.grade == "much" for each in self.asked)
-        return JUDGEMENTS.index(self.judgement), much, list(UNDOING).index(self.step.task.undo)
+        return JUDGEMENTS.index(self.judgement), much, UNDOING.index(self.step.task.undo)
 
 
 @dataclass(frozen=True)
@@ -63,9 +63,13 @@ class Skills:
     @property
     def words(self) -> str:
         """The crux in a sentence."""
-        demands = ", ".join(f"{each.name} ({each.grade})" for each in self.crux.asked)
-        undoing = UNDOING[self.crux.step.task.undo]
-        return f"{self.crux.step.title}: {demands}; a mistake {undoing}. {WORDS[self.crux.judgement].capitalize()}."
+        return wording(
+            "skills.crux",
+            step=self.crux.step.title,
+            demands=", ".join(each.words for each in self.crux.asked),
+            undo=wording(f"skills.undo.{self.crux.step.task.undo}"),
+            judgement=wording(f"skills.judgement.{self.crux.judgement}"),
+        )
 
 
 def judge(job: Job) -> Skills:
@@ -84,5 +88,5 @@ def _asked(job: Job, step: JobStep) -> Iterator[Asked]:
         demand = job.base.demands[name]
         judged = demand.some if grade == "some" else demand.much
         known = job.facts[demand.experience].choice or UNKNOWN if demand.experience else "any"
-        experience = known.replace("_", " ") if demand.experience else ""
+        experience = label("value", known) if demand.experience else ""
         yield Asked(demand.name, grade, experience, judged[known], demand.practise)

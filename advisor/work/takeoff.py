@@ -22,6 +22,7 @@ from advisor.model.values import Value
 from advisor.rulebase.bibliography import citations, shares, strongest
 from advisor.work.job import BadJob, Extent, Job, find_procedure, measure, settle_job
 from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
+from explanations.wording import wording
 from explanations.words import sentence
 
 
@@ -75,8 +76,7 @@ class TakeOff:
             find_procedure(self.base, named)
             return named
         if self.advice.answer.leading is None:
-            remedy = "Name one to see what it would take: advisor compare CASE"
-            raise BadJob([Fault(self.case.floor, "no finish suits this floor as described", remedy=remedy)])
+            raise BadJob([Fault(self.case.floor, wording("job.none_suits"), remedy=wording("job.name_one"))])
         return self.advice.answer.leading
 
 
@@ -107,7 +107,7 @@ def begin(
     """
     base = reasoner.base
     if people is not None and not 1 <= people <= 100:
-        raise BadJob([Fault("--people", f"{people} people cannot do it", "1 to 100")])
+        raise BadJob([Fault("--people", wording("job.nobody", n=people), wording("job.people"))])
     facts = working_memory(base, case.facts)
     country = facts["country"].choice
     book = read_pricebook(prices or demo_book(), base, today).used_in(country)

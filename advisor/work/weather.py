@@ -15,15 +15,20 @@ from functools import cache
 from pathlib import Path
 
 from advisor.errors import AdvisorError, Fault
-from advisor.model.knowledge import Finish
+from advisor.model.grounding import Pattern, ground_one
+from advisor.model.knowledge import Finish, RuleBase
+from advisor.model.quantities import show
+from advisor.model.values import Value
 from advisor.physics.air import dew_margin
+from advisor.physics.bounds import Interval
 from advisor.physics.cure import day_and_night
 from advisor.physics.units import celsius_from_fahrenheit
 from advisor.sheets import BadSheet, read_sheet
-from explanations.wording import wording
+from explanations.wording import label, wording
 
 HOUR = timedelta(hours=1)
 COLDEST, WARMEST = -50.0, 60.0
+MEASURED = frozenset({"air_temperature", "slab_temperature", "air_humidity", "dew_point_margin"})
 
 
 class BadWeather(AdvisorError):
@@ -52,20 +57,43 @@ class Weather:
         return sum(found) / len(found) if found else None
 
 
-def forbidden(finish: Finish, now: Conditions) -> str:
+@dataclass(frozen=True)
+class WeatherLimit:
+    """What a rule asks of an hour's weather: where all of it holds, the finish may not go on."""
+
+    patterns: tuple[Pattern, ...]
+    words: str
+
+
+def weather_limits(base: RuleBase, finish: Finish) -> tuple[WeatherLimit, ...]:
+    """The limits of one finish: of the rules that ask for nothing but the weather, and let something come first."""
+    return tuple(
+        WeatherLimit(form.patterns, "; ".join(_words(base, each) for each in form.patterns))
+        for rule in base.rules.values()
+        if rule.then.first and rule.when and MEASURED.issuperset(rule.when)
+        for form in ground_one(base, rule)
+        if finish.id in form.finishes
+    )
+
+
+def _words(base: RuleBase, pattern: Pattern) -> str:
+    first = pattern.comparisons[0]
+    limit = show(Interval(first.bound, first.bound), base.facts[pattern.fact].unit)
+    above = first.op in (">", ">=")
+    return wording("weather.above" if above else "weather.below", what=label("fact", pattern.fact), limit=limit)
+
+
+def forbidden(limits: Iterable[WeatherLimit], now: Conditions) -> str:
     """Why a finish may not go on in this hour, or nothing."""
-    limits = finish.properties
-    coldest, hottest = limits["lowest_temperature"].interval, limits["highest_temperature"].interval
-    most, margin = limits["highest_air_humidity"].interval, limits["dew_point_margin_needed"].interval
-    if coldest and min(now.air, now.slab) < coldest.high:
-        return f"colder than {coldest.high:g} °C"
-    if hottest and max(now.air, now.slab) > hottest.low:
-        return f"hotter than {hottest.low:g} °C"
-    if most and now.humidity > most.low:
-        return f"air more humid than {most.low:g} %"
-    if margin and float(dew_margin(now.slab, now.air, max(now.humidity, 1.0))) < margin.high:
-        return f"slab less than {margin.high:g} °C above the dew point"
-    return ""
+    margin = float(dew_margin(now.slab, now.air, max(now.humidity, 1.0)))
+    measured = {
+        "air_temperature": now.air,
+        "slab_temperature": now.slab,
+        "air_humidity": now.humidity,
+        "dew_point_margin": margin,
+    }
+    values = {name: Value("given", True, "", Interval(each, each)) for name, each in measured.items()}
+    return next((each.words for each in limits if all(p.holds(values[p.fact]) for p in each.patterns)), "")
 
 
 def read_weather(path: Path, warmest_hour: float) -> Weather:
@@ -82,10 +110,14 @@ def read_weather(path: Path, warmest_hour: float) -> Weather:
     elif "time" in names:
         weather = _forecast(path, rows, faults)
     else:
-        faults.append(Fault(f"{path.name}, row 1", "there is neither a column `time` nor `month`", __doc__ or ""))
+        faults.append(Fault(_row(path, 1), wording("weather.columns"), wording("weather.columns_are")))
     if faults:
         raise BadWeather(faults)
     return weather
+
+
+def _row(path: Path, number: int) -> str:
+    return wording("sheets.row", file=path.name, number=number)
 
 
 def _rows(path: Path) -> tuple[tuple[int, dict[str, str]], ...]:
@@ -112,8 +144,9 @@ class _Cells:
         except ValueError:
             value = float("nan")
         if not low <= value <= high:
-            what = f'"{text}" is not a number that can be' if name in self.row else "the column is missing"
-            self.faults.append(Fault(f"{self.where}, column {name}", what, f"{low:g} to {high:g}"))
+            what = wording("weather.no_number", text=text) if name in self.row else wording("weather.missing")
+            allowed = wording("weather.between", low=f"{low:g}", high=f"{high:g}")
+            self.faults.append(Fault(wording("sheets.cell", row=self.where, column=name), what, allowed))
             return low
         return value
 
@@ -128,16 +161,16 @@ class _Cells:
 def _forecast(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list[Fault]) -> Weather:
     hours: dict[datetime, tuple[float, float, float | None]] = {}
     for number, row in rows:
-        where = f"{path.name}, row {number}"
+        where = _row(path, number)
+        column = wording("sheets.cell", row=where, column="time")
         cells = _Cells(where, row, faults)
         try:
             time = datetime.fromisoformat(row["time"]).replace(minute=0, second=0, microsecond=0, tzinfo=None)
         except ValueError:
-            what = f'"{row["time"]}" is not a time'
-            faults.append(Fault(f"{where}, column time", what, "such as 2026-05-04T13:00"))
+            faults.append(Fault(column, wording("weather.no_time", text=row["time"]), wording("weather.time")))
             continue
         if time in hours:
-            faults.append(Fault(f"{where}, column time", f"{row['time']} is there twice", "one row an hour"))
+            faults.append(Fault(column, wording("weather.twice", time=row["time"]), wording("weather.once")))
         slab = cells.temperature("slab") if {"slab_c", "slab_f"} & set(row) else None
         hours[time] = (cells.temperature("air"), cells.number("humidity", 1.0, 100.0), slab)
 
@@ -152,13 +185,13 @@ def _forecast(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: li
             slab = sum(near) / len(near)
         return Conditions(air, humidity, slab)
 
-    return Weather(at, f"the forecast in {path.name}")
+    return Weather(at, wording("weather.forecast", file=path.name))
 
 
 def _season(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list[Fault], warmest: float) -> Weather:
     months: dict[int, tuple[tuple[float, ...], tuple[float, ...]]] = {}
     for number, row in rows:
-        cells = _Cells(f"{path.name}, row {number}", row, faults)
+        cells = _Cells(_row(path, number), row, faults)
         month = int(cells.number("month", 1, 12))
         day, night = cells.temperature("day"), cells.temperature("night")
         damp = cells.number("day_humidity", 1.0, 100.0), cells.number("night_humidity", 1.0, 100.0)
@@ -170,4 +203,4 @@ def _season(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list
         air, humidity = months[time.month]
         return Conditions(air[time.hour], humidity[time.hour], sum(air) / len(air))
 
-    return Weather(at, f"the season's profile in {path.name}")
+    return Weather(at, wording("weather.season", file=path.name))

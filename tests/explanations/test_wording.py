@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
@@ -46,7 +47,7 @@ def test_each_text_that_code_names_is_there() -> None:
     assert {each for each in named if each.split(".")[0] != "labels"} <= KEYS | NESTS | EXCUSED
 
 
-EXCUSED = {"survey.json"}  # names that only look like keys
+EXCUSED = {"survey.json", "page.typ"}  # names that only look like keys
 
 
 @pytest.mark.parametrize("key", sorted(KEYS))
@@ -65,6 +66,14 @@ def test_what_counts_counts_and_what_is_a_number_otherwise_stays_as_it_is(tmp_pa
         wording("trial.rules", n=1)
     with pytest.raises(KeyError, match=r"trial\.none"):
         wording("trial.none")
+
+
+def test_a_date_is_written_as_the_text_says(tmp_path: Path, monkeypatch) -> None:
+    (tmp_path / "en").mkdir()
+    (tmp_path / "en" / "dates.yaml").write_text('day: "{day, date,EEE d MMM}, {iso}"\n', encoding="utf-8")
+    monkeypatch.setattr(words, "FOLDER", tmp_path)
+    for day in (date(2026, 12, 1), datetime(2026, 12, 1, 23, 59)):
+        assert wording("dates.day", day=day, iso=date(2026, 12, 1)) == "Tue 1 Dec, 2026-12-01"
 
 
 def test_another_language_is_spoken_only_where_it_is_chosen(tmp_path: Path, monkeypatch) -> None:

@@ -14,7 +14,7 @@ from rich.console import Console
 from advisor.engines.reasoning import Reasoner
 from advisor.model.knowledge import RuleBase
 from advisor.pages.blocks import Notice, Page
-from advisor.pages.calendar_page import LONG, laid_out, plan_picture
+from advisor.pages.calendar_page import laid_out, plan_picture
 from advisor.pages.compare import compare_page, compared
 from advisor.pages.letter import letter_page
 from advisor.pages.plan_page import plan_page
@@ -188,7 +188,7 @@ def test_a_long_plan_is_told_by_weeks(study_of) -> None:  # type: ignore[no-unty
     plan = laid_out(large, "polished_natural", START)
     assert plan
     assert plan.coarse
-    assert (plan.slow.planned[-1].free - plan.begins).days > LONG
+    assert (plan.slow.planned[-1].free - plan.begins).days > plan.longest
     table = next(block for block in page.blocks if getattr(block, "head", ("",))[0] == "Work")
     assert table.head[1] == "Week"  # type: ignore[union-attr]
     assert "worked out for one set of tools and 1 of 2 people; more sets shorten it" in text(page)

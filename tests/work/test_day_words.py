@@ -7,11 +7,12 @@ from datetime import datetime, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.pages.day_words import DayWords
+from advisor.pages.day_words import DayParts, DayWords
 
 FIRST = datetime(2026, 12, 1)
-DATED, NUMBERED = DayWords(FIRST, dated=True), DayWords(FIRST, dated=False)
 CLOCKS = {"morning": 8, "afternoon": 13, "evening": 18}
+PARTS = DayParts(**CLOCKS)
+DATED, NUMBERED = DayWords(FIRST, dated=True, parts=PARTS), DayWords(FIRST, dated=False, parts=PARTS)
 
 
 def test_the_night_is_over_in_the_morning() -> None:

@@ -18,7 +18,7 @@ from advisor.work.needed import HIGH, LOW, Setting
 from advisor.work.network import Activity, critical_path, pert
 from advisor.work.phases import activities, phases, scaled, work_hours
 from advisor.work.schedule import Schedule, schedule
-from advisor.work.weather import BadWeather, read_weather
+from advisor.work.weather import BadWeather, Conditions, forbidden, read_weather, weather_limits
 
 from .conftest import MakeJob
 
@@ -239,6 +239,31 @@ def test_a_forecast_that_never_allows_it_is_told(make_job: MakeJob, tmp_path: Pa
     found = schedule(make_job("epoxy_solid"), LOW, START, read_weather(forecast(tmp_path, 30, days=30), 15.0))
     assert "No fit hours for: Mix and roll the primer" in found.blocked
     assert not found.ready
+
+
+@given(air=st.integers(-5, 45).map(float), slab=st.integers(-5, 45).map(float), humidity=st.integers(1, 100).map(float))
+def test_an_hour_is_fit_where_the_rules_of_the_work_day_ask_for_nothing(
+    base: RuleBase, air: float, slab: float, humidity: float
+) -> None:
+    """Against the four limits of a finish, read here from its properties: hardest to meet, as unknown is never no."""
+    for name in ("epoxy_solid", "penetrating_repellent", "polished_natural", "loose_cover"):
+        of = {each: value.interval for each, value in base.finishes[name].properties.items()}
+        coldest, hottest = of["lowest_temperature"], of["highest_temperature"]
+        most, margin = of["highest_air_humidity"], of["dew_point_margin_needed"]
+        unfit = {
+            "cold": coldest is not None and min(air, slab) < coldest.high,
+            "hot": hottest is not None and max(air, slab) > hottest.low,
+            "humid": most is not None and humidity > most.low,
+            "dew": margin is not None and dew_margin(slab, air, humidity) < margin.high,
+        }
+        said = forbidden(weather_limits(base, base.finishes[name]), Conditions(air, humidity, slab))
+        assert bool(said) == any(unfit.values()), (name, unfit, said)
+
+
+def test_why_an_hour_is_not_fit_is_told_with_its_limit(base: RuleBase) -> None:
+    limits = weather_limits(base, base.finishes["epoxy_solid"])
+    assert forbidden(limits, Conditions(5.0, 40.0, 20.0)) == "air temperature below 10 °C"
+    assert forbidden(limits, Conditions(20.0, 95.0, 25.0)) == "air humidity above 85 %"
 
 
 def test_a_seasons_profile_is_swung_over_the_day(make_job: MakeJob, tmp_path: Path) -> None:

@@ -25,7 +25,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import read_case
 from advisor.model.advice import DEFERENCE
 from advisor.model.knowledge import SEVERITIES, RuleBase
-from advisor.pages.blocks import Heading, Listing, Notice, Page, Paragraph, Picture, Table
+from advisor.pages.blocks import Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.calendar_page import laid_out, plan_picture
 from advisor.pages.compare import compare_page, compared, panels
 from advisor.pages.files import check_file, write_page
@@ -118,8 +118,8 @@ def test_whatever_a_person_typed_is_text_in_every_form(texts: list[str]) -> None
         (
             Heading(second, 1),
             Paragraph(third),
-            Listing((fourth,)),
-            Notice("a", (fifth,)),
+            Listing((fourth, Item(second, (third, fourth)))),
+            Notice("a", (Item(fifth, (second,)),)),
             Table((sixth, "b"), (("c", "d"),)),
         ),
     )

@@ -70,7 +70,7 @@ def test_json_carries_hazards_and_deference(advisor: Advisor, verb: str) -> None
 
 @pytest.mark.parametrize("ending", [".md", ".html", ".pdf"])
 def test_letter_and_comparison_are_written_to_files(advisor: Advisor, tmp_path: Path, ending: str) -> None:
-    for verb in ("letter", "compare"):
+    for verb in ("letter", "compare", "advise"):
         path = tmp_path / f"{verb}{ending}"
         done = advisor(verb, CASE, "--out", str(path), "--paper", "a4")
         assert done.returncode == 0, done.stderr
@@ -96,6 +96,8 @@ def test_pictures_are_drawn(advisor: Advisor, tmp_path: Path) -> None:
         (("materials", CASE, "--prices", "nowhere.csv"), "nowhere.csv"),
         (("cost", CASE, "--rate", "a lot"), "--rate"),
         (("cost", CASE, "--against", "carpet"), "carpet"),
+        (("cost", CASE, "epoxy_solid", "--against", "epoxy_solid"), "the finish itself"),
+        (("advise", CASE, "--out", "answer.doc"), ".md, .html, .pdf"),
         (("plan", CASE, "--start", "tomorrow"), "--start"),
         (("plan", CASE, "--weather", "nowhere.csv"), "nowhere.csv"),
         (("letter", CASE, "--out", "letter.doc"), ".md, .html, .pdf"),
