@@ -12,6 +12,7 @@ from rich.text import Text
 
 from advisor.answer.kind_words import heading
 from advisor.model.advice import Advice, Certainty, FinishStanding, Hazard, Points, Reason, Referred, ToDo, Unused
+from explanations.wording import wording
 from explanations.words import counted, listing
 
 MOST_QUESTIONS = 5
@@ -183,16 +184,16 @@ def _gaining(leading: FinishStanding, other: FinishStanding) -> list[str]:
 
 
 def _certainty(certainty: Certainty | None) -> Iterator[RenderableType]:
-    """Certain, or the likeliest answers that turn it."""
+    """How settled it is, and the answers that it hangs on."""
     if certainty is None:
         return
     parts: list[RenderableType] = [_block(certainty.says)]
-    parts += [_bullet(f"If {turning.says}") for turning in certainty.turns[:MOST_TURNS]]
-    if more := len(certainty.turns) - MOST_TURNS:
-        parts += [_block(f"and {counted(more, 'less likely answer')}.")] if more > 0 else []
+    parts += [_bullet(turning.says) for turning in certainty.turns[:MOST_TURNS]]
+    if (more := len(certainty.turns) - MOST_TURNS) > 0:
+        parts.append(_block(wording("certainty.further", n=more)))
     if certainty.state != "certain":
-        parts.append(_block("What each answer would do, and what it may all come to: advisor next"))
-    yield from _section("Is it certain?", parts)
+        parts.append(_block(wording("certainty.rarer")))
+    yield from _section(wording("certainty.title"), parts)
 
 
 def _questions(advice: Advice) -> Iterator[RenderableType]:
