@@ -9,6 +9,7 @@ once a single fact is known, settled but for one. Certain is what is proved.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
@@ -99,11 +100,24 @@ def _but_for_one(look: Outlook, turns: tuple[Turning, ...]) -> tuple[str, Chance
     gaining = [fact for fact, settles, _ in sorted(look.gains, key=lambda each: -each[1]) if settles > 0]
     likely = dict.fromkeys([*(turning.fact for turning in turns[:TRIED]), *gaining[:TRIED]])
     for fact in [each for each in likely if has_its_turn(base, each, look.memory)]:
+        if look.told_with(fact) == {fact} and _at_best(look, fact) >= _norm(base, "settled_share"):
+            continue
         at_first = look.known(fact)
         left = _chance(look, at_first)
         if left.is_settled(base) and (best is None or left < best[1]):
             best = fact, left, at_first
     return best and (best[0], best[1], tuple(_turning_by(look, best[0], best[2])))
+
+
+def _at_best(look: Outlook, fact: str) -> float:
+    """The least share of floors that can get another answer once a fact is known: with each value one is given."""
+    right = 0
+    for _, have in look.floors.facts[fact]:
+        counts = Counter[str]()
+        for each, some in look.recommended.items():
+            counts[each.finish or each.kind] += (some & have).bit_count()
+        right += max(counts.values(), default=0)
+    return 1 - right / max(look.real, 1)
 
 
 def _turning_by(look: Outlook, fact: str, at_first: dict[Recommendation, Bits]) -> Iterator[Turning]:

@@ -138,10 +138,15 @@ class Outlook:
         """The same, first those because of which everything stops for now, then by worth."""
         return sorted(self.gains, key=lambda each: (each[0] not in self.stopping, -each[1] / each[2]))
 
+    def told_with(self, fact: str) -> set[str]:
+        """The fact, and what is asked only after it."""
+        priors = self.judge.base.priors
+        return {fact} | {each for each in self.undecided if each in priors and fact in priors[each].after}
+
     def known(self, fact: str) -> dict[Recommendation, Bits]:
         """The recommendation of each floor drawn if this fact were known of it, and what is asked after it; no more."""
         base, memory, judge = self.judge.base, self.memory, self.judge
-        told = {fact} | {each for each in self.undecided if each in base.priors and fact in base.priors[each].after}
+        told = self.told_with(fact)
         facts: dict[str, Spread] = {}
         for name, kind in base.facts.items():
             if name in told:
