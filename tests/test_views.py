@@ -19,8 +19,8 @@ from tests.views import Views
 TODAY = date(2026, 11, 27)
 SHOP = """\
 rules:
-  - id: shop.likes_natural
-    judges: {family: polished}
+  - id: shop.likes_no_film
+    judges: {film: none}
     when: {wanted_look: not natural, setting: own_home}
     then: {points: {look: 5}}
     because: "This shop shows {finish} in its own rooms."
