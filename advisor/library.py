@@ -18,11 +18,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from advisor.answer.judging import Judge
-from advisor.asking.advice import advise, with_certainty
+from advisor.asking.advice import advise, advise_fully
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, make_case, read_case
-from advisor.facts.memory import working_memory
 from advisor.facts.statements import read_statement
 from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
@@ -90,19 +88,16 @@ class Adviser:
         Args:
             case: the floor.
             today: the date to put on it.
-            certainty: whether to look into how certain it is too, which takes as long again.
+            certainty: whether to look into how settled it is too, which takes as long again.
         """
-        advice = advise(self.reasoner, case, today)
-        if not certainty:
-            return advice
-        return with_certainty(advice, Judge(self.base, self.reasoner.program), working_memory(self.base, case.facts))
+        return (advise_fully if certainty else advise)(self.reasoner, case, today)
 
     def next_question(self, case: Case, today: date | None = None) -> Question | None:
         """The question that is worth most for its effort; none where it is time to stop."""
+        from advisor.answer.judging import judge_of
         from advisor.asking.interview import Interview
 
-        judge = Judge(self.base, self.reasoner.program)
-        interview = Interview(self.reasoner, judge, today or date.today(), case)
+        interview = Interview(self.reasoner, judge_of(self.reasoner), today or date.today(), case)
         try:
             return interview.next_question()
         finally:

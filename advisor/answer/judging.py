@@ -8,15 +8,15 @@ is still `Pattern.holds`, and tests hold the outcome against the engine's.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
 from weakref import WeakKeyDictionary
 
 from advisor.answer.bit_columns import Bits, add, constant, less
 from advisor.answer.ranking import CONDITION, NAMING, POINT, Recommendation, by_kind, has_room, order_of, parts, rank
+from advisor.engines.computed_columns import compute_all
 from advisor.engines.reasoning import Reasoner
-from advisor.facts.formulas import compute
 from advisor.model.grounding import GroundRule, Pattern, Program, unbound
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
@@ -204,23 +204,26 @@ class Judge:
         assert computed is not None
         if computed.inputs not in combined:
             combined[computed.inputs] = self._combinations(floors, computed.inputs)
-        holds, found = self._holds.setdefault(pattern, {}), 0
-        for places, some in combined[computed.inputs]:
-            if both := some & among:
-                if places not in holds:
-                    holds[places] = pattern.holds(self._worked_out(pattern.fact, computed.inputs, places))
-                if holds[places]:
-                    found |= both
+        holds = self._holds.setdefault(pattern, {})
+        met = [(places, both) for places, some in combined[computed.inputs] if (both := some & among)]
+        if new := [places for places, _ in met if places not in holds]:
+            self._work_out(pattern.fact, computed.inputs, new)
+            holds.update((places, pattern.holds(self._computed[pattern.fact][places])) for places in new)
+        found = 0
+        for places, both in met:
+            if holds[places]:
+                found |= both
         return found
 
-    def _worked_out(self, fact: str, inputs: tuple[str, ...], places: Places) -> Value:
+    def _work_out(self, fact: str, inputs: tuple[str, ...], combinations: Iterable[Places]) -> None:
+        """Work out a computed fact for combinations of what it is worked out from, all that are new at once."""
         found = self._computed.setdefault(fact, {})
-        if places not in found:
-            values = [self._values[place] for place in places]
-            name, finish = unbound(fact)
-            about = self.base.finishes[finish] if finish else None
-            found[places] = compute(self.base, name, dict(zip(inputs, values, strict=True)), about)
-        return found[places]
+        new = [places for places in combinations if places not in found]
+        name, finish = unbound(fact)
+        given = [{name: self._values[place] for name, place in zip(inputs, each, strict=True)} for each in new]
+        about = self.base.finishes[finish] if finish else None
+        values = compute_all(self.base, name, given, about, self.limits.get(fact, ()))
+        found.update(zip(new, values, strict=True))
 
     def _combinations(self, floors: Floors, names: tuple[str, ...]) -> list[tuple[Places, Bits]]:
         """The combinations of values of some facts, each with the floors that have it."""
@@ -238,11 +241,9 @@ class Judge:
             return floors.facts[name]
         computed = self.base.facts[name].computed
         assert computed is not None
-        found: Spread = []
-        for places, have in self._combinations(floors, computed.inputs):
-            inputs = dict(zip(computed.inputs, (self._values[place] for place in places), strict=True))
-            found.append((compute(self.base, name, inputs), have))
-        return found
+        combined = self._combinations(floors, computed.inputs)
+        self._work_out(name, computed.inputs, [places for places, _ in combined])
+        return [(self._computed[name][places], have) for places, have in combined]
 
     def _place(self, value: Value) -> int:
         """A small number for a value, so that combinations are found again quickly."""

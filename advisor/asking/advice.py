@@ -6,15 +6,16 @@ from collections.abc import Mapping
 from datetime import date
 
 from advisor.answer.advising import conclude
-from advisor.answer.judging import Judge, judge_of
+from advisor.answer.judging import judge_of
 from advisor.answer.ranking import standings
 from advisor.asking.certainty import certainty
 from advisor.asking.open_questions import ask_next
+from advisor.asking.outlook import Outlook
 from advisor.asking.what_if import what_if
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
-from advisor.model.advice import Advice, Question
+from advisor.model.advice import Advice, Certainty, Question
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 
@@ -33,15 +34,25 @@ def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
     return advice.model_copy(update={"answer": answer, "ask_next": _questions(reasoner, memory, advice)})
 
 
-def with_certainty(advice: Advice, judge: Judge, memory: Mapping[str, Value]) -> Advice:
-    """The advice with the proof that it stays so, or the single answers that would turn it.
+def with_certainty(advice: Advice, certainty: Certainty) -> Advice:
+    """The advice with how settled it is; what to ask next is then what it is open for.
 
     Args:
         advice: as `advise` gives it.
-        judge: for the same rule base.
-        memory: the working memory of the same case.
+        certainty: of the same case.
     """
-    return advice.model_copy(update={"certainty": certainty(judge, memory, advice)})
+    asked = advice.ask_next
+    if certainty.settled:
+        asked = ()
+    elif certainty.fact:
+        asked = tuple(each for each in asked if each.fact == certainty.fact)
+    return advice.model_copy(update={"certainty": certainty, "ask_next": asked})
+
+
+def advise_fully(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
+    """The whole answer, and how settled it is."""
+    look = Outlook(judge_of(reasoner), working_memory(reasoner.base, case.facts))
+    return with_certainty(advise(reasoner, case, today), certainty(look))
 
 
 def _questions(reasoner: Reasoner, memory: Mapping[str, Value], advice: Advice) -> tuple[Question, ...]:

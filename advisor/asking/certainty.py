@@ -1,127 +1,228 @@
-"""How settled an answer is: which single answers would turn it now, or the proof that nothing can.
+"""How settled an answer is: the one place that says so, for advice, questions, interview and letter.
 
-Every open fact is set in turn to each value that rules can tell apart, all at once, and the rest of the case is left
-as it is; so each answer told is one that the advice gives when it is stated. Only where none turns the
-recommendation is it worth a proof.
+An adviser asks how likely it is that what nobody has said turns the answer. So the floors that the case leaves possible
+are drawn by the likelihoods (`outlook`); what counts is the share of them whose answer, all known, is another than the
+one given now, and of them those on which a professional comes first. A test first that allows its finish in the end is
+no other answer. Where both shares are below the norms in rules/certainty.yaml, the answer is settled; where they are
+once a single fact is known, settled but for one. Certain is what is proved.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterator
+from typing import NamedTuple
 
 from advisor.answer.bit_columns import Bits
-from advisor.answer.judging import Floors, Judge
-from advisor.answer.ranking import Recommendation, weights
-from advisor.asking.outlook import QUICKLY_DRAWN
+from advisor.answer.judging import Floors
+from advisor.answer.ranking import Recommendation
+from advisor.asking.outlook import Outlook
 from advisor.asking.outlook_words import percent, recommended, values_told
 from advisor.asking.proof import certain
-from advisor.asking.sampling import draw, open_facts, unsettled
+from advisor.asking.sampling import unsettled
 from advisor.facts.formulas import compute
 from advisor.facts.likelihoods import Outcome, has_its_turn
-from advisor.model.advice import Advice, Certainty, Turning
+from advisor.model.advice import Certainty, Turning
+from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
-from explanations.words import counted, listing, sentence
+from explanations.wording import label, listed, wording
 
-MOST_STEPS = 12  # of a proof beside an advice; `advisor next` takes longer
-OPEN = "Not certain yet. These answers would turn it, each by itself; likeliest first, by what is usual."
+MOST_STEPS = 12  # of a proof
+TRIED = 5  # facts that may be the only one it hangs on: of those that turn it alone, and of those that settle most
 
 
-def certainty(judge: Judge, memory: Mapping[str, Value], advice: Advice) -> Certainty:
-    """What is certain of an advice.
+class Chance(NamedTuple):
+    """How often the answer is another once all is known, and how often a professional comes first then."""
+
+    another: float
+    stop: float
+
+    def is_settled(self, base: RuleBase) -> bool:
+        """Whether both are below the norms; a rule base without them calls nothing settled but what is proved."""
+        return self.another < _norm(base, "settled_share") and self.stop < _norm(base, "settled_stop_share")
+
+
+def certainty(look: Outlook) -> Certainty:
+    """How settled the answer of a case is.
 
     Args:
-        judge: for the rule base.
-        memory: the case's working memory.
-        advice: for the same case.
+        look: how the case may still turn out.
     """
-    base, answer = judge.base, advice.answer
-    now = Recommendation.of(answer.kind, answer.leading)
-    undecided = open_facts(judge, memory)
-    if turns := _turns(judge, memory, undecided, now):
-        return Certainty(state="open", says=OPEN, turns=turns)
-    verdict, facts = certain(judge, memory, MOST_STEPS), counted(len(undecided), "open fact")
-    others = listing((recommended(base, each) for each in verdict.exceptions if each != now), "or")
-    if verdict.recommendation == now:
-        tried = counted(verdict.tried, "combination")
-        says = f"Certain: whatever the {facts} may turn out to be, it stays so (proved over {tried} of what matters)."
-        return Certainty(state="certain", says=says)
-    if verdict.recommendation:
-        says = sentence(f"open until more is known, but then in any case: {recommended(base, verdict.recommendation)}")
-    elif others:
-        says = f"No single answer turns it, but several together can make it: {others}."
-    else:
-        says = f"Not settled: no single answer turns it, and what several of the {facts} do together was not proved."
-    return Certainty(state="not settled", says=says)
+    base, now = look.judge.base, look.now
+    chance, alone = _chance(look, {now: look.floors.all}), _answers_alone(look)
+    if look.recommended.keys() <= {now} and not any(by_outcome.keys() - {now} for by_outcome in alone.values()):
+        verdict = certain(look.judge, look.memory, MOST_STEPS)
+        if verdict.recommendation == now:
+            says = wording("certainty.certain", open=len(look.undecided), tried=verdict.tried)
+            return Certainty(state="certain", says=says, share=0.0)
+    share = round(chance.another, 4)
+    if chance.is_settled(base):
+        stops = tuple(_turning_alone(look, alone, stops_only=True))
+        says = " ".join([_said("settled", chance.another), *([wording("certainty.stops")] if stops else [])])
+        return Certainty(state="settled", says=says, share=share, turns=stops)
+    turns = tuple(_turning_alone(look, alone))
+    if one := _but_for_one(look, turns):
+        fact, left, answers = one
+        says = _said("but_for_one", left.another, fact=label("fact", fact))
+        return Certainty(state="but for one", says=says, share=share, fact=fact, turns=answers)
+    others = listed((recommended(base, turn.recommendation) for turn in look.turns if turn.recommendation != now), "or")
+    more = wording("certainty.turns") if turns else wording("certainty.together", others=others)
+    return Certainty(state="open", says=f"{_said('open', chance.another)} {more}", share=share, turns=turns)
 
 
-def _turns(
-    judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list[Outcome]], now: Recommendation
-) -> tuple[Turning, ...]:
-    """The single answers that turn the recommendation, those of one fact with the same outcome together."""
-    base, shares = judge.base, _shares(judge, memory, undecided)
+def _norm(base: RuleBase, name: str) -> float:
+    return base.norms[name].interval.low / 100 if name in base.norms else 0.0
+
+
+def _chance(look: Outlook, at_first: dict[Recommendation, Bits]) -> Chance:
+    """How often floors get another answer in the end than the one that they get at first.
+
+    Of so few floors drawn a share is told as if one more had been met (Laplace's rule of succession).
+    """
+    another = stop = 0
+    for recommendation, some in look.recommended.items():
+        allowed = at_first.get(Recommendation("test first", recommendation.finish), 0)
+        same = at_first.get(recommendation, 0) | (allowed if recommendation.kind == "finish" else 0)
+        differ = some & look.floors.real & ~same
+        another |= differ
+        stop |= differ if recommendation.kind == "professional" else 0
+    return Chance(*((each.bit_count() + 1) / (look.real + 2) for each in (another, stop)))
+
+
+def _but_for_one(look: Outlook, turns: tuple[Turning, ...]) -> tuple[str, Chance, tuple[Turning, ...]] | None:
+    """The fact that leaves least once it is known, if that is so little that the answer is settled then.
+
+    Args:
+        look: how the case may still turn out.
+        turns: the answers that turn it alone.
+    """
+    base, best = look.judge.base, None
+    gaining = [fact for fact, settles, _ in sorted(look.gains, key=lambda each: -each[1]) if settles > 0]
+    likely = dict.fromkeys([*(turning.fact for turning in turns[:TRIED]), *gaining[:TRIED]])
+    for fact in [each for each in likely if has_its_turn(base, each, look.memory)]:
+        if look.told_with(fact) == {fact} and _at_best(look, fact) >= _norm(base, "settled_share"):
+            continue
+        at_first = look.known(fact)
+        left = _chance(look, at_first)
+        if left.is_settled(base) and (best is None or left < best[1]):
+            best = fact, left, at_first
+    return best and (best[0], best[1], tuple(_turning_by(look, best[0], best[2])))
+
+
+def _at_best(look: Outlook, fact: str) -> float:
+    """The least share of floors that can get another answer once a fact is known: with each value one is given."""
+    right = 0
+    for _, have in look.floors.facts[fact]:
+        counts = Counter[str]()
+        for each, some in look.recommended.items():
+            counts[each.finish or each.kind] += (some & have).bit_count()
+        right += max(counts.values(), default=0)
+    return 1 - right / max(look.real, 1)
+
+
+def _turning_by(look: Outlook, fact: str, at_first: dict[Recommendation, Bits]) -> Iterator[Turning]:
+    """What each likely answer to a fact leads to, most often, once what belongs to it is known too."""
+    leading: dict[Recommendation, list[tuple[Outcome, float]]] = {}
+    spread = {id(value): have for value, have in look.floors.facts[fact]}
+    for outcome in look.undecided[fact]:
+        have = spread.get(id(outcome.value), 0) & look.floors.real
+        if have:
+            usual = max(at_first, key=lambda each: (at_first[each] & have).bit_count())
+            leading.setdefault(usual, []).append((outcome, have.bit_count() / look.real))
+    found = [_turning(look, fact, each, some) for each, some in leading.items()]
+    yield from sorted(found, key=lambda turning: -turning.share)
+
+
+def _turning_alone(look: Outlook, alone: Alone, stops_only: bool = False) -> Iterator[Turning]:
+    """The likely answers that turn the recommendation with nothing else new; what is asked after another fact, last.
+
+    Args:
+        look: how the case may still turn out.
+        alone: what each answer comes to.
+        stops_only: those that call for a professional first, however seldom they are met.
+    """
+    base, total = look.judge.base, max(look.real, 1)
+    met = {
+        (fact, id(v)): (have & look.floors.real).bit_count() for fact in alone for v, have in look.floors.facts[fact]
+    }
     found = []
-    for fact, by_outcome in _answers_alone(judge, memory, undecided).items():
+    for fact, by_outcome in alone.items():
         for recommendation, outcomes in by_outcome.items():
-            if recommendation != now:
-                share = round(sum(shares.get((fact, outcome.stretch), 0.0) for outcome in outcomes), 4)
-                stretches = [outcome.stretch for outcome in outcomes]
-                values = values_told(stretches)
-                says = f"{fact.replace('_', ' ')} is {values} ({percent(share)}): {recommended(base, recommendation)}."
-                kind, finish = recommendation
-                found.append(
-                    Turning(fact=fact, values=values, share=share, kind=kind, finish=finish or None, says=says)
-                )
-    late = {turning.fact for turning in found if not has_its_turn(base, turning.fact, memory)}  # asked after another
-    return tuple(sorted(found, key=lambda turning: (turning.fact in late, -turning.share)))
+            some = [(each, met.get((fact, id(each.value)), 0) / total) for each in outcomes]
+            share = sum(share for _, share in some)
+            told = share > 0 if stops_only else share >= _norm(base, "told_share")
+            if told and recommendation != look.now and (recommendation.kind == "professional" or not stops_only):
+                found.append(_turning(look, fact, recommendation, some))
+    late = {turning.fact for turning in found if not has_its_turn(base, turning.fact, look.memory)}
+    yield from sorted(found, key=lambda turning: (turning.fact in late, -turning.share))
 
 
-def _answers_alone(
-    judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list[Outcome]]
-) -> dict[str, dict[Recommendation, list[Outcome]]]:
+def _turning(look: Outlook, fact: str, to: Recommendation, some: list[tuple[Outcome, float]]) -> Turning:
+    values, share = values_told(outcome.stretch for outcome, _ in some), sum(share for _, share in some)
+    says = wording(
+        "certainty.one_answer",
+        fact=label("fact", fact),
+        values=values,
+        share=percent(share),
+        recommended=recommended(look.judge.base, to),
+    )
+    return Turning(fact=fact, values=values, share=round(share, 4), kind=to.kind, finish=to.finish or None, says=says)
+
+
+Alone = dict[str, dict[Recommendation, list[Outcome]]]
+
+
+def _answers_alone(look: Outlook) -> Alone:
     """What each answer comes to with nothing else new; one floor for each value of each open fact."""
-    base = judge.base
-    answers = [(fact, outcome) for fact, outcomes in undecided.items() for outcome in outcomes]
+    judge, memory, base = look.judge, look.memory, look.judge.base
+    answers = [(fact, outcome) for fact, outcomes in look.undecided.items() for outcome in outcomes]
     floors = Floors(len(answers), {})
     for name, kind in base.facts.items():
         if kind.of == "floor" and not judge.is_computed(memory, name):
-            floors.facts[name] = [(memory[name], floors.all)]
-    for fact in floors.facts:
-        own = _set_by(judge, memory, fact, answers)
-        rest = floors.all & ~sum(have for _, have in own)
-        floors.facts[fact] = [*own, *([(memory[fact], rest)] if rest else [])]
-    floors.impossible = unsettled(base, floors, undecided)
-    found: dict[str, dict[Recommendation, list[Outcome]]] = {}
-    for recommendation, some in judge.recommend(floors, weights(base, memory)).items():
+            own = _set_by(look, name, answers)
+            rest = floors.all & ~sum(have for _, have in own)
+            floors.facts[name] = [*own, *([(memory[name], rest)] if rest else [])]
+    floors.impossible = unsettled(base, floors, look.undecided)
+    found: Alone = {}
+    for recommendation, some in judge.recommend(floors, look.weights).items():
         for place, (fact, outcome) in enumerate(answers):
             if some >> place & 1:
                 found.setdefault(fact, {}).setdefault(recommendation, []).append(outcome)
     return found
 
 
-def _set_by(
-    judge: Judge, memory: Mapping[str, Value], fact: str, answers: list[tuple[str, Outcome]]
-) -> list[tuple[Value, Bits]]:
+def _set_by(look: Outlook, fact: str, answers: list[tuple[str, Outcome]]) -> list[tuple[Value, Bits]]:
     """The values that a fact has by the answers to it, or to what it is worked out from where nobody states it."""
-    computed = judge.base.facts[fact].computed
+    base, memory = look.judge.base, look.memory
+    computed = base.facts[fact].computed
     inputs = computed.inputs if computed and not memory[fact].known else ()
     found = []
     for place, (asked, outcome) in enumerate(answers):
         if asked == fact:
             found.append((outcome.value, 1 << place))
         elif asked in inputs:
-            found.append((compute(judge.base, fact, {**memory, asked: outcome.value}), 1 << place))
+            found.append((compute(base, fact, {**memory, asked: outcome.value}), 1 << place))
     return found
 
 
-def _shares(
-    judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list[Outcome]]
-) -> dict[tuple[str, str], float]:
-    """How often each outcome is met on floors as the case leaves them possible."""
-    floors = draw(judge, memory, undecided, QUICKLY_DRAWN)
-    real, total = floors.real, max(floors.real.bit_count(), 1)
-    met = {(fact, value): (have & real).bit_count() / total for fact in undecided for value, have in floors.facts[fact]}
-    return {
-        (fact, outcome.stretch): met.get((fact, outcome.value), 0.0)
-        for fact, outcomes in undecided.items()
-        for outcome in outcomes
-    }
+def _said(key: str, share: float, **more: str) -> str:
+    return wording(f"certainty.{key}", chance=chance_told(share), **more)
+
+
+def chance_told(share: float) -> str:
+    """A share of floors as people say it.
+
+    >>> chance_told(0.004), chance_told(0.03), chance_told(0.5), chance_told(0.72)
+    ('fewer than 1 floor in 100', 'about 1 floor in 33', 'about half of the floors', 'about 7 of 10 floors')
+    """
+    if share < 0.01:
+        return wording("certainty.chance.rare")
+    if share < 0.4:
+        return wording("certainty.chance.some", n=round(1 / share))
+    if share < 0.6:
+        return wording("certainty.chance.half")
+    return (
+        wording("certainty.chance.most", n=round(share * 10))
+        if share < 0.95
+        else wording("certainty.chance.nearly_all")
+    )

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from advisor.asking.answer_words import effects_told, step_told
 from advisor.asking.interview import Interview, Step
-from advisor.asking.next_words import stop_told
+from advisor.asking.next_words import settled_told, stop_told
 from advisor.asking.outlook import Question
-from advisor.asking.outlook_words import turns_told, verdict_told
+from advisor.asking.outlook_words import turns_told
 from advisor.asking.typed_answers import read_answer
 from advisor.errors import AdvisorError, BadCase, Fault, nearest
 from advisor.facts.case import Case, describe_allowed
@@ -225,14 +225,10 @@ class Conversation:
 
     def _explain_the_end(self) -> None:
         """Why nothing more is asked."""
-        interview = self.interview
-        look, verdict = interview.outlook, interview.verdict()
-        told = verdict_told(self.base, verdict, look.turns, len(look.undecided))
-        self.say(told if told.endswith(".") else f"{told}:")
-        if not verdict.recommendation:
-            for line in turns_told(self.base, look.turns):
-                self.say(line, 2)
-            self.say(stop_told(interview), 2)
+        for line in settled_told(self.interview):
+            self.say(line)
+        if not self.interview.certainty.settled:
+            self.say(stop_told(self.interview), 2)
         self.say("Enter gives the advice; back, change FACT, facts and save still work.")
 
     def save(self, path: Path | None = None) -> bool:

@@ -13,16 +13,16 @@ from datetime import date
 from advisor.answer.judging import Judge, judge_of
 from advisor.answer.ranking import Standing, standings
 from advisor.asking.advice import advise, with_certainty
+from advisor.asking.certainty import certainty
 from advisor.asking.effects import Effect, effects
 from advisor.asking.outlook import Outlook, Question
-from advisor.asking.proof import Verdict, certain
 from advisor.engines.reasoning import Reasoner, record
 from advisor.engines.rete import Session
 from advisor.facts.case import Case, make_case, say
 from advisor.facts.memory import working_memory
 from advisor.facts.setting_aside import SetAside
 from advisor.facts.statements import Statement
-from advisor.model.advice import Advice
+from advisor.model.advice import Advice, Certainty
 from advisor.model.grounding import GroundRule, unbound
 from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.values import Value
@@ -46,15 +46,21 @@ class Step:
 class Interview:
     """A case in the making."""
 
-    def __init__(self, reasoner: Reasoner, judge: Judge, today: date, case: Case | None = None) -> None:
+    def __init__(
+        self, reasoner: Reasoner, judge: Judge, today: date, case: Case | None = None, ask_declined: bool = False
+    ) -> None:
         self.reasoner, self.judge, self.base, self.today = reasoner, judge, reasoner.base, today
         self.case = case or Case("", "", {})
+        self._asked_anyway = set[str]()  # facts that the case gives as unknown, until they are answered here
+        if ask_declined:
+            self._asked_anyway = self.declined
         self._answers: list[tuple[str, Statement | None]] = []  # facts answered here, and what was said of them before
         self._session: Session | None = None
         self._told: dict[str, Value] = {}
         self._fired: list[GroundRule] = []
         self._remembered: tuple[Mapping[str, Value], dict[str, Value]] | None = None
         self._look: tuple[Mapping[str, Value], Outlook] | None = None
+        self._certainty: tuple[Outlook, Certainty] | None = None
         self._sync()
         self._seen = self._summary()
 
@@ -66,8 +72,9 @@ class Interview:
 
     @property
     def declined(self) -> set[str]:
-        """The facts that the customer said they do not know."""
-        return {name for name, statement in self.case.stated.items() if statement.text.lower() == UNKNOWN}
+        """The facts that the customer said they do not know, and that are not asked for."""
+        unknown = {name for name, statement in self.case.stated.items() if statement.text.lower() == UNKNOWN}
+        return unknown - self._asked_anyway
 
     def answer(self, fact: str, statement: Statement) -> Step:
         """Take an answer, new or in place of an earlier one.
@@ -76,7 +83,9 @@ class Interview:
             BadCase: it does not fit the fact, or contradicts what was said; nothing is changed then.
         """
         before = self.case.stated.get(fact)
-        step = self._become(say(self.base, self.case, {fact: statement}, self.today))
+        case = say(self.base, self.case, {fact: statement}, self.today)
+        self._asked_anyway.discard(fact)
+        step = self._become(case)
         self._answers.append((fact, before))
         return step
 
@@ -168,32 +177,33 @@ class Interview:
             self._look = self.case.facts, Outlook(self.judge, self.memory)
         return self._look[1]
 
+    @property
+    def certainty(self) -> Certainty:
+        """How settled the answer is."""
+        if self._certainty is None or self._certainty[0] is not self.outlook:
+            self._certainty = self.outlook, certainty(self.outlook)
+        return self._certainty[1]
+
     def next_question(self) -> Question | None:
         """The question worth most that the customer has not declined; none where it is time to stop."""
         return next(self.questions(), None)
 
     def questions(self) -> Iterator[Question]:
-        """The questions worth asking, best first; none once the recommendation is certain."""
-        if len(self.outlook.turns) > 1 or not self.verdict().recommendation:
+        """The questions worth asking, best first; none once the answer is settled."""
+        if not self.certainty.settled:
             yield from self.outlook.questions(but=self.declined)
 
     def effects(self, question: Question) -> Iterator[Effect]:
         """What each answer to a question would do at once."""
         return effects(self.reasoner, self.case, question, self.today)
 
-    def verdict(self) -> Verdict:
-        """Whether the recommendation is certain whatever else is found out."""
-        if len(self.outlook.turns) > 1:
-            return Verdict(None, True, self.outlook.real, {})
-        return certain(self.judge, self.memory)
-
     def advice(self) -> Advice:
         """The advice for the case as it stands."""
         return advise(self.reasoner, self.case, self.today)
 
     def whole_advice(self) -> Advice:
-        """The advice for the case as it stands, and how certain it is."""
-        return with_certainty(self.advice(), self.judge, self.memory)
+        """The advice for the case as it stands, and how settled it is."""
+        return with_certainty(self.advice(), self.certainty)
 
     def named(self, floor: str) -> None:
         """Give the floor its name."""
@@ -211,12 +221,5 @@ def interview_about(
         today: the date against which tests age; the current one if not given.
         keep_declined: whether what the case gives as unknown is left alone; else it is asked for.
     """
-    reasoner, today = Reasoner(base), today or date.today()
-    if case and not keep_declined:
-        known = {
-            name: each
-            for name, each in case.stated.items()
-            if each.text.lower() != UNKNOWN or base.facts[name].unknown_means  # an answer in itself
-        }
-        case = make_case(base, known, today, case.floor, case.note)
-    return Interview(reasoner, judge_of(reasoner), today, case)
+    reasoner = Reasoner(base)
+    return Interview(reasoner, judge_of(reasoner), today or date.today(), case, not keep_declined)

@@ -8,27 +8,25 @@ from itertools import islice
 from advisor.asking.answer_words import effects_told
 from advisor.asking.interview import Interview
 from advisor.asking.outlook import Turn
-from advisor.asking.outlook_words import percent, turns_told, verdict_told
+from advisor.asking.outlook_words import percent, recommended, turns_told
 from advisor.facts.likelihoods import effort
+from explanations.wording import wording
 from explanations.words import listing, sentence
 
+MOST_TURNS = 4  # answers told that turn it
 MOST_LEFT = 3  # facts named that would still settle something
 
 
 def outlook_told(interview: Interview, most: int) -> Iterator[str]:
     """Whether the answer is certain, what it may come to, and the questions worth asking; indented by two spaces."""
     base, look = interview.base, interview.outlook
-    verdict = interview.verdict()
     for aside in interview.case.set_aside:
         yield sentence(f"taken as unknown: {aside.says}")
         yield sentence(f"what decides: {aside.test}")
-    told = verdict_told(base, verdict, look.turns, len(look.undecided))
-    yield told if told.endswith(".") else f"{told}:"
-    if verdict.recommendation:
-        yield "There is nothing more to ask for the choice of the finish."
+    yield from settled_told(interview)
+    if interview.certainty.settled:
+        yield wording("certainty.nothing_to_ask")
         return
-    if len(look.turns) > 1:
-        yield from (f"  {line}" for line in turns_told(base, look.turns))
     questions = list(islice(interview.questions(), most))
     if not questions:
         yield stop_told(interview)
@@ -44,6 +42,17 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
         yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
 
 
+def settled_told(interview: Interview) -> Iterator[str]:
+    """What is advised now, how settled it is, and what it may come to; indented by two spaces."""
+    base, look, certainty = interview.base, interview.outlook, interview.certainty
+    yield wording("certainty.now", recommended=recommended(base, look.now))
+    yield certainty.says
+    yield from (f"  - {turning.says}" for turning in certainty.turns[:MOST_TURNS])
+    if not certainty.settled:
+        yield wording("certainty.may_come_to")
+        yield from (f"  {line}" for line in turns_told(base, look.turns))
+
+
 def stop_told(interview: Interview) -> str:
     """Why nothing more is asked although the recommendation is not certain."""
     base, look, declined = interview.base, interview.outlook, interview.declined
@@ -57,15 +66,14 @@ def stop_told(interview: Interview) -> str:
 
 def outlook_data(interview: Interview, most: int) -> dict[str, object]:
     """The same as data."""
-    look, verdict = interview.outlook, interview.verdict()
+    look, certainty = interview.outlook, interview.certainty
 
     def turns(given: Iterable[Turn]) -> list[dict[str, object]]:
         return [{**turn.recommendation._asdict(), "share": round(turn.share, 4)} for turn in given]
 
     return {
-        "certain": verdict.recommendation._asdict() if verdict.recommendation else None,
-        "decided": verdict.decided,
-        "combinations": verdict.tried,
+        "now": look.now._asdict(),
+        "certainty": certainty.model_dump(),
         "uncertainty_bits": round(look.uncertainty, 4),
         "turns": turns(look.turns),
         "questions": [

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from math import log, log2
 
 from advisor.answer.bit_columns import Bits
-from advisor.answer.judging import Floors, Judge
+from advisor.answer.judging import Floors, Judge, Spread
 from advisor.answer.ranking import Recommendation, parts, weights
 from advisor.asking.sampling import draw, open_facts, unsettled
 from advisor.facts.likelihoods import Outcome, effort, has_its_turn
@@ -20,6 +21,7 @@ from advisor.model.grounding import unbound
 from advisor.model.values import Value
 
 DRAWN = 4096  # floors; more make the shares finer and every question slower
+ENOUGH, MOST_DRAWN = 512, 1 << 15  # floors that count, below which more are drawn; and how many at most
 QUICKLY_DRAWN = 1024  # for the order in which an advice lists what is open
 TRIED = 128  # floors on which a fact is tried with each of its values
 WORTH_ASKING = 0.005  # bits for one effort; below, asking on hardly settles anything
@@ -79,10 +81,18 @@ class Outlook:
         self.undecided: dict[str, list[Outcome]] = open_facts(judge, memory)
         self.weights = weights(judge.base, memory)
         self.floors: Floors = draw(judge, memory, self.undecided, size)
+        while self.real < ENOUGH and 4 * self.floors.size <= MOST_DRAWN:  # what is known is seldom met together
+            self.floors = draw(judge, memory, self.undecided, 4 * self.floors.size)
         for name in held:
             self.floors.facts[name] = [(memory[name], self.floors.all)]
         self.recommended: dict[Recommendation, Bits] = judge.recommend(self.floors, self.weights)
         self.stopping = _stopping(judge, memory) & self.undecided.keys()
+
+    @cached_property
+    def now(self) -> Recommendation:
+        """The recommendation for the case as it is."""
+        floor = Floors(1, {name: [(value, 1)] for name, value in self.memory.items()})
+        return next(iter(self.judge.recommend(floor, self.weights)))
 
     @property
     def real(self) -> int:
@@ -108,11 +118,9 @@ class Outlook:
         ]
         return tuple(sorted(found, key=lambda turn: -turn.share))
 
-    def ranked(self) -> list[tuple[str, float, float]]:
-        """The open facts: name, bits expected to be settled, cost. Below 0: nothing but noise.
-
-        First those because of which everything stops for now, then by worth.
-        """
+    @cached_property
+    def gains(self) -> list[tuple[str, float, float]]:
+        """The open facts: name, bits expected to be settled, cost. Below 0: nothing but noise."""
         before, several, size = self.uncertainty, len(self.recommended), max(self.real, 1)
         found = []
         for fact in self.undecided:
@@ -124,7 +132,30 @@ class Outlook:
             # A finite sample shows some gain even where there is none (Miller 1955): that much is taken off.
             by_chance = (len(counts) - 1) * (several - 1) / (2 * size * log(2))
             found.append((fact, before - after - by_chance, effort(self.judge.base, fact).cost))
-        return sorted(found, key=lambda each: (each[0] not in self.stopping, -each[1] / each[2]))
+        return found
+
+    def ranked(self) -> list[tuple[str, float, float]]:
+        """The same, first those because of which everything stops for now, then by worth."""
+        return sorted(self.gains, key=lambda each: (each[0] not in self.stopping, -each[1] / each[2]))
+
+    def told_with(self, fact: str) -> set[str]:
+        """The fact, and what is asked only after it."""
+        priors = self.judge.base.priors
+        return {fact} | {each for each in self.undecided if each in priors and fact in priors[each].after}
+
+    def known(self, fact: str) -> dict[Recommendation, Bits]:
+        """The recommendation of each floor drawn if this fact were known of it, and what is asked after it; no more."""
+        base, memory, judge = self.judge.base, self.memory, self.judge
+        told = self.told_with(fact)
+        facts: dict[str, Spread] = {}
+        for name, kind in base.facts.items():
+            if name in told:
+                facts[name] = self.floors.facts[name]
+            elif kind.of == "floor" and not judge.is_computed(memory, name):
+                follows = kind.computed and not memory[name].known and told.intersection(kind.computed.inputs)
+                if not follows:  # else it is worked out
+                    facts[name] = [(memory[name], self.floors.all)]
+        return judge.recommend(Floors(self.floors.size, facts, self.floors.impossible), self.weights)
 
     def questions(self, but: Container[str] = ()) -> Iterator[Question]:
         """The facts worth asking for, best first; each was seen to change a recommendation, or holds it up now.

@@ -8,9 +8,8 @@ from collections.abc import Iterable, Iterator
 from advisor.answer.kind_words import outlook
 from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Turn
-from advisor.asking.proof import Verdict
 from advisor.model.knowledge import RuleBase
-from explanations.words import counted, listing, sentence
+from explanations.words import counted, listing
 
 MOST_TURNS = 5
 EXACTLY = "exactly "  # before a single number
@@ -45,26 +44,6 @@ def turns_told(base: RuleBase, turns: Iterable[Turn]) -> Iterator[str]:
         yield f"{percent(rest[0].share)}: {recommended(base, rest[0].recommendation)}"
     elif rest:
         yield f"{percent(sum(turn.share for turn in rest))}: {counted(len(rest), 'other outcome')}"
-
-
-def verdict_told(base: RuleBase, verdict: Verdict, turns: tuple[Turn, ...], open_facts: int) -> str:
-    """Whether the recommendation is certain, in one or two sentences."""
-    facts = counted(open_facts, "open fact")
-    if verdict.recommendation:
-        what = recommended(base, verdict.recommendation)
-        return sentence(
-            f"certain: {what}. Whatever the {facts} may still turn out to be, it stays so "
-            f"(proved over {counted(verdict.tried, 'combination')} of the values that matter)"
-        )
-    if len(turns) == 1 and not verdict.decided:
-        return sentence(f"not proved, though every floor tried came to {recommended(base, turns[0].recommendation)}")
-    if len(turns) == 1:
-        others = [each for each in verdict.exceptions if each != turns[0].recommendation]
-        return sentence(
-            f"nearly certain: {recommended(base, turns[0].recommendation)}; only values that are hardly met would "
-            f"make it {listing((recommended(base, each) for each in others), 'or')}"
-        )
-    return f"Not certain yet; with the {facts} it may come to"
 
 
 def values_told(stretches: Iterable[str]) -> str:

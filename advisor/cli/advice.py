@@ -22,13 +22,10 @@ def advise(
     out: OutOption = None,
 ) -> None:
     """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
-    from advisor.answer.judging import judge_of
-    from advisor.asking.advice import advise as advise_case
-    from advisor.asking.advice import with_certainty
+    from advisor.asking.advice import advise_fully
     from advisor.demo import find_case
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case import read_case
-    from advisor.facts.memory import working_memory
 
     if graph:
         from explanations.pictures import check_picture
@@ -39,8 +36,7 @@ def advise(
 
         check_file(out)
     base = rule_base(rules)
-    reasoner, read = Reasoner(base), read_case(find_case(case), base)
-    advice = with_certainty(advise_case(reasoner, read), judge_of(reasoner), working_memory(base, read.facts))
+    advice = advise_fully(Reasoner(base), read_case(find_case(case), base))
     if as_json:
         typer.echo(advice.model_dump_json(indent=2))
     else:

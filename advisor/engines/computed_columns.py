@@ -18,6 +18,7 @@ from advisor.engines.columns import (
     Flags,
     Floats,
     NumberColumn,
+    columns_of,
     completed,
     keep_all,
     unstated,
@@ -26,8 +27,10 @@ from advisor.engines.columns import (
 from advisor.facts.formulas import FORMULAS, Subject, Work, compute, needless_where
 from advisor.model.grounding import bound
 from advisor.model.knowledge import Finish, RuleBase
+from advisor.model.values import Value
 from advisor.physics.bounds import Span
 
+FEW = 8  # floors that are quicker one by one
 NEAR = 1e-4  # in the fact's unit, and relative: a hundred times what the table of the saturation curve is off
 
 
@@ -105,6 +108,26 @@ def working_columns(
                     alike[values, limits] = _computed(base, name, facts, finish, limits)
                 facts[about] = alike[values, limits]
     return Columns(stated.floors, facts)
+
+
+def compute_all(
+    base: RuleBase, name: str, floors: Sequence[Mapping[str, Value]], finish: Finish | None, bounds: Sequence[float]
+) -> list[Value]:
+    """One fact of many floors, as `compute` works it out for each (origin and note aside).
+
+    Args:
+        base: for the fact's kind and unit.
+        name: the fact.
+        floors: of each, the facts it is computed from.
+        finish: the finish it is about, if any.
+        bounds: those that some rule compares it with.
+    """
+    if len(floors) < FEW:
+        return [compute(base, name, each, finish) for each in floors]
+    facts = Facts()
+    facts.update(columns_of(base, floors).facts)
+    column = _computed(base, name, facts, finish, bounds)
+    return [value_at(base.facts[name], column, floor) for floor in range(len(floors))]
 
 
 def _computed(base: RuleBase, name: str, facts: Facts, finish: Finish | None, limits: Sequence[float]) -> NumberColumn:

@@ -143,7 +143,7 @@ class Answer(Part):
 
 
 class Turning(Part):
-    """Answers to one open fact that would each turn the recommendation, with nothing else new."""
+    """Answers to one open fact and the recommendation that they lead to."""
 
     fact: str
     values: str
@@ -154,13 +154,24 @@ class Turning(Part):
 
 
 class Certainty(Part):
-    """Whether the recommendation stays as it is, whatever the open facts turn out to be."""
+    """How settled the recommendation is: the one statement of it, for every page."""
 
-    state: Literal["certain", "open", "not settled"] = Field(
-        description="Certain: proved. Open: `turns` turn it. Not settled: no single answer does, and it was not proved."
+    state: Literal["certain", "settled", "but for one", "open"] = Field(
+        description="Certain: proved. Settled: hardly anything that is open turns it. But for one: hardly anything but "
+        "`fact` does. Open: several facts do."
     )
     says: str
-    turns: tuple[Turning, ...] = Field(default=(), description="Likeliest first.")
+    share: float = Field(description="Of floors like this one, those whose answer is another once all is known.")
+    fact: str = Field(default="", description="But for one: the fact, with what is only asked after it.")
+    turns: tuple[Turning, ...] = Field(
+        default=(),
+        description="But for one: what each likely answer to `fact` leads to. Open: likely answers that turn it alone.",
+    )
+
+    @property
+    def settled(self) -> bool:
+        """Whether there is nothing left to ask for the choice of the finish."""
+        return self.state in ("certain", "settled")
 
 
 class SourceUse(Part):

@@ -177,17 +177,17 @@ def _gaining(leading: FinishStanding, other: FinishStanding) -> list[str]:
 
 
 def _certainty(certainty: Certainty | None) -> Iterator[Block]:
-    """Certain, or the likeliest answers that turn it."""
+    """How settled it is, and the answers that it hangs on."""
     if certainty is None:
         return
-    yield Heading(wording("report.certain"))
+    yield Heading(wording("certainty.title"))
     yield Paragraph(certainty.says)
     if certainty.turns:
-        yield Listing(tuple(wording("report.turn", what=turning.says) for turning in certainty.turns[:MOST_TURNS]))
+        yield Listing(tuple(turning.says for turning in certainty.turns[:MOST_TURNS]))
     if (more := len(certainty.turns) - MOST_TURNS) > 0:
-        yield Paragraph(wording("report.less_likely", n=more))
+        yield Paragraph(wording("certainty.further", n=more))
     if certainty.state != "certain":
-        yield Paragraph(wording("report.next_all"))
+        yield Paragraph(wording("certainty.rarer"))
 
 
 def _questions(advice: Advice) -> Iterator[Block]:

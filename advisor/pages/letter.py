@@ -28,7 +28,7 @@ def letter_page(study: TakeOff, rate: float) -> Page:
         study: the floor with its advice, extent and prices.
         rate: real discount rate for the cost over the years, 0.03 for 3 %.
     """
-    return Page(wording("letter.title", floor=study.case.floor), tuple(_letter(study, rate)))
+    return Page(wording("letter.title", floor=study.case.floor), tuple(_letter(study.fully_advised(), rate)))
 
 
 def _letter(study: TakeOff, rate: float) -> Iterator[Block]:
@@ -157,6 +157,13 @@ def _steps(job: Job) -> Iterator[Block]:
 
 
 def _questions(study: TakeOff) -> Iterator[Block]:
+    """How settled it is, and what is still to be found out."""
+    certainty = study.advice.certainty
+    assert certainty is not None
+    yield Heading(wording("certainty.title"))
+    yield Paragraph(certainty.says)
+    if certainty.turns:
+        yield Listing(tuple(turning.says for turning in certainty.turns[:MOST_QUESTIONS]))
     if asked := study.advice.ask_next[:MOST_QUESTIONS]:
         yield Heading(wording("letter.changes"))
         yield Listing(tuple(f"{each.ask} {each.why}" for each in asked))

@@ -14,9 +14,9 @@ import numpy as np
 
 from advisor.answer.judging import Judge
 from advisor.answer.many_answers import NOBODY, Answers, Ints, ManyAnswers
+from advisor.asking.certainty import certainty
 from advisor.asking.open_questions import undecided, weight_of
 from advisor.asking.outlook import Outlook
-from advisor.asking.proof import certain
 from advisor.engines.columns import Columns, NumberColumn, floor_at
 from advisor.engines.many_cases import Bits, Tests, unpack
 from advisor.facts.memory import working_memory
@@ -66,9 +66,8 @@ def weigh_first(reading: ManyAnswers, stated: Columns) -> Ints:
     base, places = reading.base, list(reading.base.facts)
     judge, first = Judge(base, reading.program), np.full(stated.floors, NOBODY, np.int32)
     for floor in range(stated.floors):
-        memory = working_memory(base, floor_at(base, stated, floor))
-        look = Outlook(judge, memory)
-        if len(look.turns) > 1 or not certain(judge, memory).recommendation:
+        look = Outlook(judge, working_memory(base, floor_at(base, stated, floor)))
+        if not certainty(look).settled:
             question = next(look.questions(), None)
             if question:
                 first[floor] = places.index(question.fact)

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
 
+from advisor.answer.judging import Judge, judge_of
 from advisor.answer.step_cautions import step_cautions
-from advisor.asking.advice import advise
+from advisor.asking.advice import advise, with_certainty
+from advisor.asking.certainty import certainty
+from advisor.asking.outlook import Outlook
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import Fault
 from advisor.facts.case import Case
@@ -39,7 +42,15 @@ class TakeOff:
     book: PriceBook
     reader: Reader
     today: date
+    judge: Judge
     people: int | None = None
+
+    def fully_advised(self) -> TakeOff:
+        """The same, with how settled the advice is."""
+        if self.advice.certainty:
+            return self
+        settled = certainty(Outlook(self.judge, self.facts))
+        return replace(self, advice=with_certainty(self.advice, settled))
 
     @cached_property
     def extent(self) -> Extent:
@@ -113,7 +124,7 @@ def begin(
     book = read_pricebook(prices or demo_book(), base, today).used_in(country)
     reader = Reader(system or SYSTEMS.get(country, "si"), book.currency)
     advice = advise(reasoner, case, today)
-    study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, people)
+    study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge_of(reasoner), people)
     if study.rooms or facts["area"].known:
         _ = study.extent  # what is wrong with it is told now; a letter that stops the work needs no size
     return study

@@ -128,7 +128,7 @@ def test_what_is_declined_is_not_asked_again(held: Interview) -> None:
 def test_a_stop_is_said_at_once_and_ends_the_questions(held: Interview) -> None:
     step = held.answer("active_leak", Statement("yes"))
     assert step.stops
-    assert held.verdict().recommendation is not None
+    assert held.certainty.settled
     assert held.next_question() is None
 
 
@@ -138,6 +138,8 @@ def test_a_blank_case_is_asked_about_and_declined_facts_are_kept(tmp_path: Path)
     assert not again.declined
     kept = interview_about(BASE, blank, TODAY)
     assert kept.declined == {"pets"}
+    again.answer("pets", Statement("unknown"))
+    assert again.declined == {"pets"}
     again.close()
     kept.close()
 

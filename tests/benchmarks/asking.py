@@ -5,21 +5,29 @@ from __future__ import annotations
 import statistics
 import sys
 import time
+from collections import Counter
 from collections.abc import Sequence
 from random import Random
 
 from advisor.answer.judging import Judge
+from advisor.asking.certainty import certainty
 from advisor.asking.interview import interview_about
 from advisor.asking.outlook import Outlook
 from advisor.demo import demo_cases
 from advisor.facts.case import read_case
+from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.grounding import ground
 from advisor.model.knowledge import UNKNOWN
 from advisor.validation.loading import load_rulebase
-from tests.asking_trials import Trial, answers_needed, asked_in_turn, best_fixed_order, complete, trials
+from tests.asking_trials import SIZE, Trial, answers_needed, asked_in_turn, best_fixed_order, complete, trials
 
 FLOORS, HIDDEN, TRIES, ROUNDS = 100, 0.9, 300, 9
+AFTER = (20, 30, 40)  # facts told
+PLAIN = (
+    "country", "setting", "room", "exposure", "slab_position", "area", "building_year", "slab_age", "on_floor",
+    "wanted_look", "who_works", "budget", "days_shut", "vehicles",
+)  # fmt: skip
 
 
 def in_words(name: str, needed: Sequence[int]) -> str:
@@ -89,6 +97,29 @@ def nothing_known() -> None:
     print(f"  {len(times)} questions: first {first}, median {usual}, slowest after the first {slowest}; advice {end}")
 
 
+def settled(judge: Judge, some: Sequence[Trial]) -> None:
+    """How settled the answer is after so many facts, plain ones and then the best, and how often it then turns."""
+    states: Counter[tuple[int, str]] = Counter()
+    turned: Counter[tuple[int, str]] = Counter()
+    for trial in some:
+        known = {fact: trial.floor[fact] for fact in PLAIN if fact in trial.floor}
+        while True:
+            look = Outlook(judge, working_memory(judge.base, known), SIZE)
+            best = (fact for fact, settles, _ in look.ranked() if settles > 0 and fact in trial.floor)
+            fact = next((each for each in best if each not in known), None)
+            for count in AFTER if fact is None else {len(known)}.intersection(AFTER):
+                if count >= len(known):
+                    state, end = certainty(look).state, complete(judge, trial)
+                    allowed = look.now.kind == "test first" and end == ("finish", look.now.finish)
+                    states[count, state] += 1
+                    turned[count, state] += end != look.now and not allowed
+            if fact is None or len(known) >= max(AFTER):
+                break
+            known[fact] = trial.floor[fact]
+    for key, count in sorted(states.items()):
+        print(f"  after {key[0]} facts {key[1]:12} {count:4} of {len(some)}, of which {turned[key]} turned", flush=True)
+
+
 def main() -> None:
     """Run everything; with a number, on so many floors (500 take some 10 minutes of each kind)."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else FLOORS
@@ -98,6 +129,8 @@ def main() -> None:
     speed()
     print('all answered with "don\'t know", CPU (200 ms at most):')
     nothing_known()
+    print(f"{count} complete floors as the priors say, each told fact by fact:")
+    settled(judge, trials(judge, Random(5), count, True, 1.0))
     for usual, called in ((True, "as the priors say they are met"), (False, "of any kind, each value alike")):
         print(f"{count} complete floors {called}, {HIDDEN:.0%} of the facts hidden:")
         rng = Random(7)

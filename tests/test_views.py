@@ -1,0 +1,77 @@
+"""All views of one answer agree: what is said of a floor in one place is not said otherwise in another."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from advisor.asking.outlook import Outlook
+from advisor.demo import demo_cases
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.case import read_case
+from advisor.validation.loading import load_rulebase
+from tests.answer.test_judging import BASE, REASONER
+from tests.views import Views
+
+TODAY = date(2026, 11, 27)
+SHOP = """\
+rules:
+  - id: shop.likes_no_film
+    judges: {film: none}
+    when: {wanted_look: not natural, setting: own_home}
+    then: {points: {look: 5}}
+    because: "This shop shows {finish} in its own rooms."
+    source: common_practice
+  - id: shop.wants_to_see_it
+    judges: every finish
+    when: {hide_flaws: yes}
+    then: {first: [shop_visit]}
+    because: "Flaws must be seen before they are hidden."
+    source: common_practice
+needs:
+  shop_visit: {kind: choose, decides: yes, says: Let the shop see the floor., source: common_practice}
+"""
+
+
+def agree(views: Views, seed: int, count: int) -> list[str]:
+    """What differs on so many random floors, each in every view."""
+    cases = list(views.floors(Random(seed), count))
+    found = [f"{case.floor}, {each}" for case in cases for each in views.disagreements(case)]
+    return [*found, *views.surveyed(cases)]
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_all_views_agree_on_random_floors(seed: int) -> None:
+    assert agree(Views(REASONER, TODAY), seed, 10) == []
+
+
+def test_all_views_agree_where_what_is_said_hardly_goes_together() -> None:
+    views, some = Views(REASONER, TODAY), Random(40)
+    doubtful = (case for case in views.floors(some, 1000) if case.set_aside)
+    cases = [next(doubtful) for _ in range(4)]
+    assert [each for case in cases for each in views.disagreements(case)] == []
+    assert views.surveyed(cases) == []
+
+
+def test_all_views_agree_under_the_rules_of_a_shop(tmp_path: Path) -> None:
+    (tmp_path / "shop").mkdir()
+    (tmp_path / "shop" / "own.yaml").write_text(SHOP)
+    views = Views(Reasoner(load_rulebase(tmp_path / "shop", proved=False)), TODAY)
+    assert agree(views, 50, 8) == []
+
+
+@pytest.mark.parametrize("name", demo_cases())
+def test_all_views_agree_on_the_demo_cases(name: str) -> None:
+    assert Views(REASONER, TODAY).disagreements(read_case(demo_cases()[name], BASE, TODAY)) == []
+
+
+def test_a_view_that_says_otherwise_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The test itself is tried: a letter that waits for nothing, and an interview that is always settled, are named."""
+    case = read_case(demo_cases()["untested_garage"], BASE, TODAY)
+    monkeypatch.setattr("advisor.pages.letter.please_wait", lambda _: "Buy it.")
+    assert any("pages: the letter waits otherwise" in each for each in Views(REASONER, TODAY).disagreements(case))
+    monkeypatch.setattr("advisor.asking.advice.Outlook", lambda judge, memory: Outlook(judge, memory, 64))
+    assert any("next: how settled" in each for each in Views(REASONER, TODAY).disagreements(case))
