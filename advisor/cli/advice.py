@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, rule_base
 
 
 @app.command()
@@ -15,6 +15,7 @@ def advise(
     case: CaseArgument,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
     graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
 ) -> None:
     """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
@@ -30,7 +31,7 @@ def advise(
         from explanations.pictures import check_picture
 
         check_picture(graph)
-    base = rule_base(rules)
+    base = rule_base(rules, products=product)
     reasoner, read = Reasoner(base), read_case(find_case(case), base)
     advice = with_certainty(advise_case(reasoner, read), judge_of(reasoner), working_memory(base, read.facts))
     if as_json:

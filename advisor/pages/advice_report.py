@@ -10,12 +10,25 @@ from rich.rule import Rule as Line
 from rich.table import Table
 from rich.text import Text
 
-from advisor.answer.kind_words import heading
-from advisor.model.advice import Advice, Certainty, FinishStanding, Hazard, Points, Reason, Referred, ToDo, Unused
+from advisor.answer.kind_words import heading, sheet_words
+from advisor.model.advice import (
+    Advice,
+    AskedAbout,
+    Certainty,
+    FinishStanding,
+    Hazard,
+    Points,
+    Reason,
+    Referred,
+    ToDo,
+    Unused,
+)
+from explanations.wording import wording
 from explanations.words import counted, listing
 
 MOST_QUESTIONS = 5
 MOST_REASONS = 6
+MOST_ASKED = 2  # reasons of the finish asked about
 MOST_TURNS = 4
 COLOURS = {"danger": "bold red", "warning": "bold yellow", "caution": "yellow"}
 
@@ -36,6 +49,7 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
     names = {standing.finish: standing for standing in advice.standings}
     leading = names.get(advice.answer.leading or "")
     yield _heading(advice.floor)
+    yield from _asked(advice.answer.asked)
     yield Text(heading(advice.answer, leading is not None and leading.total < 0), style="bold")
     yield _block(advice.answer.sentence, 2)
     yield from _stops(advice.stops)
@@ -48,6 +62,7 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
             yield from _section("First", [_block("Nothing is measured, scraped or wetted before the call above.")])
         else:
             yield from _to_dos(f"First, for {leading.name}", leading.first)
+    yield from _by_sheet(advice)
     if runner_up := names.get(advice.answer.runner_up or ""):
         yield from _runner_up(leading, runner_up)
     yield from _certainty(advice.certainty)
@@ -60,6 +75,22 @@ def _parts(advice: Advice) -> Iterator[RenderableType]:
 
 def _heading(text: str) -> RenderableType:
     return Line(Text(text or "Advice", style="bold"), align="left", characters="-")
+
+
+def _asked(asked: AskedAbout | None) -> Iterator[RenderableType]:
+    """What the customer asked about, before the better choice."""
+    if asked:
+        yield Text(wording("asked.heading", name=asked.name), style="bold")
+        yield _block(asked.sentence)
+        yield from _because([each for each in asked.reasons if each.because not in asked.sentence][:MOST_ASKED])
+        yield Text("")
+
+
+def _by_sheet(advice: Advice) -> Iterator[RenderableType]:
+    """The numbers of each maker's sheet, beside the defaults."""
+    for standing in advice.standings:
+        if sheet := standing.by_sheet:
+            yield from _section(wording("product.numbers_of", name=sheet.product), map(_bullet, sheet_words(sheet)))
 
 
 def _block(text: str, indent: int = 2, style: str = "") -> RenderableType:
@@ -246,6 +277,8 @@ def _footing(advice: Advice) -> Iterator[RenderableType]:
     yield Text(f"Rests on {advice.rests_on}")
     mark = advice.rule_base
     yield Text(f"{advice.date}, rule base {mark.version} ({mark.fingerprint}), {counted(mark.rules, 'rule')}.")
+    if mark.products:
+        yield Text(wording("product.judged_by", names=listing(mark.products)))
     for overlay in mark.overlays:
         version = f" {overlay.version}" if overlay.version else ""
         replaces = f"; it replaces {listing(overlay.replaced)}" if overlay.replaced else ""

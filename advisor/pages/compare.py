@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 
+from advisor.answer.kind_words import sheet_words
 from advisor.model.knowledge import Finish
 from advisor.model.quantities import show
 from advisor.model.reader import days_words
@@ -15,6 +16,7 @@ from advisor.pages.parts import TOLD, danger_words, footing, stops, too_long
 from advisor.work.schedule import schedules
 from advisor.work.skills import Skills, judge
 from advisor.work.takeoff import TakeOff, hazards_of
+from explanations.wording import wording
 from explanations.words import listing, sentence
 
 MOST_UNASKED = 4
@@ -121,6 +123,8 @@ def _rows(study: TakeOff, columns: Sequence[Column], shared: set[str]) -> Iterat
     yield row("Wear, vehicles", (_wear(each.finish) for each in columns))
     yield row("Grip when wet", (_choice(each.finish, "wet_grip") for each in columns))
     yield row("Further hazards", (danger_words(hazards_of(study, each.finish.id), shared) for each in columns))
+    if any(study.standing(each.finish.id).by_sheet for each in columns):
+        yield row(wording("product.row"), (_by_sheet(study, each) for each in columns))
     yield row("Upkeep", (f"{_choice(each.finish, 'upkeep')}: {each.upkeep}" for each in columns))
 
 
@@ -142,6 +146,11 @@ def _verdict(study: TakeOff, column: Column) -> str:
     if standing.verdict == "suits if":
         return f"suits if {len(standing.first)} thing{'s are' if len(standing.first) > 1 else ' is'} done first"
     return "suits"
+
+
+def _by_sheet(study: TakeOff, column: Column) -> str:
+    sheet = study.standing(column.finish.id).by_sheet
+    return "; ".join(sheet_words(sheet)) if sheet else wording("product.no_sheet")
 
 
 def _choice(finish: Finish, name: str) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator
 
-from advisor.answer.kind_words import before_buying
+from advisor.answer.kind_words import before_buying, sheet_words
 from advisor.model.reader import days_words
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
 from advisor.work.takeoff import Danger, TakeOff, hazards_of, values_rest_on
+from explanations.wording import wording
 from explanations.words import listing, sentence
 
 TOLD = "Told in full, with what to do, by: advisor plan, and in the letter."
@@ -25,6 +26,20 @@ def heads(study: TakeOff, title: str, finish: str | None, waits: bool = True) ->
             yield Notice(f"{sentence(standing.name)[:-1]} is ruled out on this floor", reasons)
         elif waits and not study.advice.stops and (deciding := [each for each in standing.first if each.decides]):
             yield Notice(before_buying([each.kind for each in deciding]), tuple(each.says for each in deciding))
+
+
+def asked(study: TakeOff) -> Iterator[Block]:
+    """What the customer asked about, before the better choice."""
+    if about := study.advice.answer.asked:
+        yield Heading(wording("asked.heading", name=about.name))
+        yield Paragraph(about.sentence, strong=True)
+
+
+def by_sheet(study: TakeOff, finish: str) -> Iterator[Block]:
+    """The numbers of the maker's sheet, beside the defaults, where the finish is judged by one."""
+    if sheet := study.standing(finish).by_sheet:
+        yield Heading(wording("product.numbers_of", name=sheet.product))
+        yield Listing(sheet_words(sheet))
 
 
 def stops(study: TakeOff) -> Iterator[Block]:
@@ -87,6 +102,7 @@ def footing(study: TakeOff, finish: str | None = None) -> Iterator[Block]:
         lines.append(f"Steps, amounts, hours and waits rest on {values_rest_on(study, finish)}.")
     mark = advice.rule_base
     overlays = "".join(f", with {each.name}" for each in mark.overlays)
-    lines.append(f"{advice.date}, rule base {mark.version} ({mark.fingerprint}){overlays}.")
+    products = wording("product.in_footing", names=listing(mark.products)) if mark.products else ""
+    lines.append(f"{advice.date}, rule base {mark.version} ({mark.fingerprint}){overlays}{products}.")
     yield Listing(tuple(lines))
     yield Paragraph(advice.deference, strong=True)
