@@ -22,7 +22,7 @@ from explanations.wording import wording
 from explanations.words import visible, wrapped
 
 LONGEST = 80  # characters of a name or title
-TEMPERATURES = Interval(-25.0, 60.0)  # degC at which a maker may state a time
+TEMPERATURES = Interval(-20.0, 60.0)  # degC at which a maker may state a time
 HEAD = ("product", "like", "coat", "sheet", "times_at")
 OF_SHEET = ("title", "date")
 

@@ -14,8 +14,10 @@ from typing import TypeAlias
 
 from advisor.errors import BadFile
 from advisor.model.knowledge import Finish, MakersNumber, Product, PropertyValue, RuleBase, SheetEntry, Source
-from advisor.model.quantities import show_both
+from advisor.model.procedures import PotLife
+from advisor.model.quantities import show, show_both, show_number
 from advisor.physics.bounds import Interval
+from advisor.physics.mixing import COLDEST_C, HOTTEST_C, pot_life
 from advisor.rulebase.data_sheets import DataSheet, Said, read_sheet
 from advisor.rulebase.product_work import Work
 from advisor.rulebase.rule_values import values_from_finishes
@@ -23,6 +25,7 @@ from explanations.wording import label, wording
 from explanations.words import listing
 
 MOST_FINISHES = 64  # as many as a rank has room for
+WORKABLE = Interval(0.5, 1000.0)  # min; what a pot life may come to at any temperature at which the finish may go on
 Ends: TypeAlias = tuple[float, float]  # by how much the low and the high end of an interval move
 
 
@@ -50,10 +53,14 @@ def _with_product(base: RuleBase, sheet: DataSheet) -> RuleBase:
         faults.append(sheet.fault("product", what, wording("product.at_most", most=MOST_FINISHES)))
     if variant in base.finishes:
         faults.append(sheet.fault("product", wording("product.same_name", name=sheet.product)))
-    if finish.window and finish.window.low >= finish.window.high:
+    lowest, highest = (finish.properties[f"{end}_temperature"].interval for end in ("lowest", "highest"))
+    if crossed := bool(lowest and highest and lowest.high >= highest.low):
         faults.append(sheet.fault("lowest_temperature", wording("product.window_order")))
+    for task in () if crossed else tasks.values():
+        if task.pot_life and (odd := _unworkable(base, finish, task.pot_life)):
+            faults.append(sheet.fault("pot_life", odd, show(WORKABLE, "minute")))
     if faults:
-        raise BadFile(faults)
+        raise BadFile(list(dict.fromkeys(faults)))
     finishes: dict[str, Finish] = {}
     for each in base.finishes.values():  # where both suit alike, the maker's own numbers lead
         finishes |= {variant: finish, each.id: each} if each.id == sheet.like else {each.id: each}
@@ -70,6 +77,19 @@ def _with_product(base: RuleBase, sheet: DataSheet) -> RuleBase:
             "fingerprint": hashlib.sha256(base.fingerprint.encode() + sheet.content).hexdigest()[:16],
         }
     )
+
+
+def _unworkable(base: RuleBase, finish: Finish, life: PotLife) -> str:
+    """What to say of a pot life that nobody could work in, or that would last for days, where the finish may go on."""
+    halves = base.norms["pot_life_halves_every"].interval.low
+    window = finish.window or Interval(COLDEST_C, HOTTEST_C)
+    for warm, stated in ((window.low, life.given.high), (window.high, life.given.low)):
+        for at in (life.at.low, life.at.high):
+            minutes = float(pot_life(stated * 60.0, at, warm, halves))
+            if not WORKABLE.low <= minutes <= WORKABLE.high:
+                there = show_both(Interval(warm, warm), "degC")
+                return wording("product.unworkable", life=show_number(minutes, 2), at=there)
+    return ""
 
 
 def _finish(base: RuleBase, sheet: DataSheet, work: Work) -> Finish:
