@@ -153,4 +153,4 @@ def _shown(base: RuleBase, finish: str, name: str) -> str:
     if product is None or number is None:
         return shown
     key = "product.in_reason_same" if number.given == number.default else "product.in_reason"
-    return wording(key, value=shown, name=product.name, default=number.default)
+    return wording(key, value=number.given, name=product.name, default=number.default)

@@ -345,6 +345,7 @@ class SheetEntry(Quality):
     sets: Annotated[str, Field(pattern=r"^(finish|use|task|ready|procedure)\.[a-z_]+$")]
     moves: str = ""  # a property of the finish, in days or as a thickness, that changes by as much
     end: Literal["low", "high", ""] = ""  # of a limit told as `up to 85 %` or `at least 10 C`: the end that counts
+    guards: YesNo = False  # behind a safeguard: the default's upper end still counts where it is higher
     instead_of: Texts = ()  # limits that count only where the maker names no number
     brings: dict[str, str] = Field(default={})  # by value: the caution that goes with it into every step
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
@@ -369,7 +370,7 @@ class Product(Entry):
 
     finish: str
     like: str
-    name: Text
+    name: str
     source: str
     numbers: tuple[MakersNumber, ...]
     without: tuple[str, ...] = ()  # limits that are for makers who name no number

@@ -108,8 +108,11 @@ def _finish(base: RuleBase, sheet: DataSheet, work: Work) -> Finish:
 
 
 def _property(base: RuleBase, like: Finish, said: Said, work: Work) -> PropertyValue:
-    if said.interval:
-        return PropertyValue.model_validate({"is": said.text, "source": work.source, "interval": said.interval})
+    if interval := said.interval:
+        before = like.properties[said.entry.sets.partition(".")[2]].interval
+        if said.entry.guards and before:
+            interval = Interval(interval.low, max(interval.high, before.high))
+        return PropertyValue.model_validate({"is": said.text, "source": work.source, "interval": interval})
     choices: tuple[str, ...] = (said.choice,)
     if said.entry.brings:
         field = said.entry.sets.partition(".")[2]
