@@ -44,7 +44,7 @@ UNWRITABLE = {
     "revise, case": ["revise", CASE, "country=elsewhere", "--save", "folder.yaml"],
     "work": ["work", "drying", "slab_thickness=100 mm", "--picture", "folder.svg"],
     "new": ["new", "folder.yaml"],
-    "new, a data sheet": ["new", "folder.yaml", "--product"],
+    "new, a data sheet": ["new", "--product", "folder.yaml"],
     "interview": ["interview", "mine.yaml", "--save", "folder.yaml"],
 }
 
