@@ -11,7 +11,7 @@ An `Adviser` may be shared by threads; each call is by itself. The date is an ar
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -24,6 +24,7 @@ from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.statements import read_statement
 from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
+from advisor.rulebase.products import with_products
 from advisor.validation.loading import load_rulebase
 
 if TYPE_CHECKING:
@@ -38,16 +39,17 @@ if TYPE_CHECKING:
 Said = str | Mapping[str, str]  # a fact's value as people write it, or {"is": ..., "on": ..., "by": ...}
 
 
-def load(*overlays: Path) -> Adviser:
+def load(*overlays: Path, products: Sequence[Path] = ()) -> Adviser:
     """The shipped rule base, with a shop's own folders laid over it, made ready.
 
     Args:
         overlays: folders, the lowest first; held against the claims about every floor, once for the same contents.
+        products: makers' data sheets as files; each is judged as a finish more, beside the one that it is like.
 
     Raises:
-        BadRuleBase: with every fault found.
+        BadRuleBase, BadFile: with every fault found.
     """
-    return Adviser(load_rulebase(*overlays))
+    return Adviser(with_products(load_rulebase(*overlays), products))
 
 
 @dataclass(frozen=True)

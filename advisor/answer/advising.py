@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date
 
+from advisor.answer.asked_about import asked_about
 from advisor.answer.kind_words import asking, recommending, waiting
 from advisor.answer.ranking import DECIDING, WORKING, Standing, by_kind, standings, weights
 from advisor.answer.step_cautions import step_cautions
@@ -17,6 +18,7 @@ from advisor.facts.setting_aside import SetAside
 from advisor.model.advice import (
     Advice,
     Answer,
+    BySheet,
     FinishStanding,
     Hazard,
     OverlayMark,
@@ -24,6 +26,7 @@ from advisor.model.advice import (
     Reason,
     Referred,
     RuleBaseMark,
+    SheetNumber,
     SourceUse,
     ToDo,
     Unused,
@@ -50,18 +53,21 @@ def conclude(reasoner: Reasoner, case: Case, today: date | None = None) -> Advic
     stops = tuple(each for each in referred if each.stop)
     holds = _holds(base, trace)
     weight = weights(base, memory)
+    standing = tuple(_finish(base, each, place, weight) for place, each in enumerate(ranked, start=1))
+    answer = _answer(base, ranked, stops, holds)
+    asked = asked_about(memory, answer, standing, stops, holds)
     return Advice(
         floor=case.floor,
         note=case.note,
         date=(today or date.today()).isoformat(),
         rule_base=mark(base),
-        answer=_answer(base, ranked, stops, holds),
+        answer=answer.model_copy(update={"asked": asked}) if asked else answer,
         set_aside=tuple(_unused(each) for each in case.set_aside),
         stops=stops,
         holds=holds,
         hazards=_hazards(base, memory, trace, case.set_aside, [s.finish for s in ranked if s.verdict != "ruled out"]),
         referrals=tuple(each for each in referred if not each.stop),
-        standings=tuple(_finish(base, s, place, weight) for place, s in enumerate(ranked, start=1)),
+        standings=standing,
         sources=_sources(base, trace),
         rests_on=rests_on(base, trace),
         trace=trace,
@@ -92,6 +98,7 @@ def mark(base: RuleBase) -> RuleBaseMark:
         fingerprint=base.fingerprint,
         rules=len(base.rules),
         overlays=tuple(OverlayMark(**each.model_dump()) for each in base.overlays),
+        products=tuple(each.name for each in base.products),
     )
 
 
@@ -241,7 +248,19 @@ def _finish(base: RuleBase, standing: Standing, place: int, weight: Mapping[str,
             )
             for award in standing.awards
         ),
+        by_sheet=by_sheet(base, standing.finish),
     )
+
+
+def by_sheet(base: RuleBase, finish: str) -> BySheet | None:
+    """What the maker's sheet says of a finish that is judged by one."""
+    if (product := base.product(finish)) is None:
+        return None
+    numbers = (
+        SheetNumber(means=base.sheet[each.entry].means, given=each.given, default=each.default)
+        for each in product.numbers
+    )
+    return BySheet(product=product.name, like=base.finishes[product.like].name, numbers=tuple(numbers))
 
 
 def _unused(aside: SetAside) -> Unused:

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from advisor.model.advice import Answer, AnswerKind, Asked
+from advisor.model.advice import Answer, AnswerKind, Asked, BySheet
 from advisor.model.knowledge import NeedKind
+from explanations.wording import wording
 from explanations.words import counted, sentence
 
 
@@ -110,3 +111,16 @@ def _tests(waits_for: Sequence[NeedKind]) -> bool:
 
 def _do(waits_for: Sequence[NeedKind]) -> str:
     return "test" if _tests(waits_for) else "settle what decides"
+
+
+def sheet_words(sheet: BySheet) -> tuple[str, ...]:
+    """What a maker's sheet says, each number beside the default."""
+    return tuple(
+        wording(
+            "product.same" if each.given == each.default else "product.number",
+            means=each.means,
+            given=each.given,
+            default=each.default,
+        )
+        for each in sheet.numbers
+    )

@@ -65,6 +65,7 @@ class Conversation:
         self.say("Answer, or: don't know, why, back, change FACT, facts, save, later, done; ? shows what they mean.")
         wanted: str | None = None
         while True:
+            wanted = wanted or self.interview.opening
             question = self.interview.next_question()
             fact = wanted or (question.fact if question else None)
             outcome = self._ask(fact, question if question and question.fact == fact else None)
@@ -154,6 +155,9 @@ class Conversation:
             self.say(describe_allowed(kind), 4)
         elif kind.type == "yes/no":
             self.say("yes or no", 4)
+        elif kind.values_from:
+            names = (f"{place} {each.name}" for place, each in enumerate(self.base.finishes.values(), start=1))
+            self.say("; ".join(names), 4)
         else:
             for place, value in enumerate(kind.choices, start=1):
                 self.say(f"{place} {value.replace('_', ' ')}", 4)

@@ -184,6 +184,12 @@ class Interview:
             self._certainty = self.outlook, certainty(self.outlook)
         return self._certainty[1]
 
+    @property
+    def opening(self) -> str | None:
+        """What the customer has in mind, which no rule asks for, and so first of all; none once anything was said."""
+        wished = (name for name, kind in self.base.facts.items() if kind.values_from)
+        return None if self.case.stated else next(wished, None)
+
     def next_question(self) -> Question | None:
         """The question worth most that the customer has not declined; none where it is time to stop."""
         return next(self.questions(), None)

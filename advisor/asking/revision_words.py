@@ -15,6 +15,8 @@ def revision_told(revision: Revision) -> Iterator[str]:
     before, after = revision.before, revision.after
     yield f"Before: {before.answer.sentence}"
     yield f"Now:    {after.answer.sentence}" if _moved(revision) else "Now:    the same."
+    if after.answer.asked and after.answer.asked != before.answer.asked:
+        yield after.answer.asked.sentence
     yield from _section("New", (f"{each.fact}: {each.was} -> {each.now}" for each in revision.facts))
     yield from _section("Taken as unknown", (f"{each.says} What decides: {each.test}" for each in revision.set_aside))
     yield from _section("No longer believed", (f"{each.because} [{each.rule}]" for each in revision.no_longer))

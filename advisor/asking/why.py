@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from textwrap import TextWrapper
 from typing import Any
 
+from advisor.answer.kind_words import sheet_words
 from advisor.asking.changes import Change
 from advisor.asking.explaining import Explained
 from advisor.asking.least_facts import Facts
@@ -15,6 +16,7 @@ from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.plain_words import plain
 from explanations.comparing import Reason, compare, reasons
 from explanations.telling import Level, tell
+from explanations.wording import wording
 from explanations.words import counted, listing, sentence
 
 WIDTH = 79
@@ -31,7 +33,12 @@ def why_text(told: Explained, finish: str | None, rule: str, level: Level, least
     if rule:
         return "\n".join(_rule_lines(told, finish, rule))
     aside = [f"{sentence(f'taken as unknown: {each.says}')} It is not reasoned from." for each in told.advice.set_aside]
-    text = _wrapped([*aside, *tell(told.graph, level, finish).splitlines()])
+    asked = told.advice.answer.asked
+    before = [asked.sentence, ""] if asked and finish is None else []
+    text = _wrapped([*before, *aside, *tell(told.graph, level, finish).splitlines()])
+    if finish is not None and (sheet := told.advice_of(finish).by_sheet):
+        numbers = (f"- {each}" for each in sheet_words(sheet))
+        text += "\n" + _wrapped(["", f"{wording('product.numbers_of', name=sheet.product)}:", *numbers])
     out = finish is not None and told.advice_of(finish).verdict == "ruled out"
     if out and finish:
         text += "\n" + _wrapped(["", _resting(told.out_rests_on(finish), "It is ruled out")])
@@ -105,6 +112,8 @@ def why_data(told: Explained, finish: str | None, rule: str) -> dict[str, Any]:
     standing = told.advice_of(finish)
     leading = told.advice.answer.leading
     out = standing.verdict == "ruled out"
+    if standing.by_sheet:
+        data["by_sheet"] = standing.by_sheet.model_dump()
     data |= {"finish": finish, "verdict": standing.verdict, "rank": standing.rank, "total": standing.total}
     data["ruled_out_by"] = [_reason(each) for each in reasons(told.graph, finish, "rule_out").get("", [])]
     if out:

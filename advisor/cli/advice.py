@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, rule_base
 from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
 from explanations.wording import wording
 
@@ -17,6 +17,7 @@ def advise(
     case: CaseArgument,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
     graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
     paper: PaperOption = PaperSize.letter,
     out: OutOption = None,
@@ -35,7 +36,7 @@ def advise(
         from advisor.pages.files import check_file
 
         check_file(out)
-    base = rule_base(rules)
+    base = rule_base(rules, products=product)
     advice = advise_fully(Reasoner(base), read_case(find_case(case), base))
     if as_json:
         typer.echo(advice.model_dump_json(indent=2))

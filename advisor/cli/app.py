@@ -27,18 +27,35 @@ RulesOption = Annotated[
         help="Lay a folder of your own rules, finishes or limits over the shipped ones; may be given more than once.",
     ),
 ]
+ProductOption = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--product",
+        metavar="FILE",
+        help="A maker's data sheet, as a file of your own: its product is judged by the maker's numbers, beside the "
+        "finish that it is like; may be given more than once.",
+    ),
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as data.")]
 
 
-def rule_base(overlays: list[Path] | None, proved: bool = True) -> RuleBase:
-    """The shipped rule base with the folders of `--rules` laid over it; every verb that reads it reads it here.
+def rule_base(overlays: list[Path] | None, proved: bool = True, products: list[Path] | None = None) -> RuleBase:
+    """The shipped rule base with the folders of `--rules` laid over it, and a finish more for each `--product`.
+
+    Every verb that reads it reads it here.
 
     Raises:
         BadRuleBase: the rules are malformed, or break a claim; then with the floor that shows it.
+        BadFile: a data sheet is not what it must be.
     """
     from advisor.validation.loading import load_rulebase
 
-    return load_rulebase(*(overlays or ()), proved=proved, proving=_say_that_it_proves)
+    base = load_rulebase(*(overlays or ()), proved=proved, proving=_say_that_it_proves)
+    if products:
+        from advisor.rulebase.products import with_products
+
+        base = with_products(base, products)
+    return base
 
 
 def _say_that_it_proves() -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, rule_base
 
 if TYPE_CHECKING:
     from advisor.asking.explaining import Explained
@@ -22,7 +22,9 @@ SayOption = Annotated[
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish, by its id or name.")]
 
 
-def explained(case: Path, rules: list[Path] | None, say: list[str] | None = None) -> Explained:
+def explained(
+    case: Path, rules: list[Path] | None, say: list[str] | None = None, products: list[Path] | None = None
+) -> Explained:
     """A case, with what else is said of it, reasoned about."""
     from advisor.asking.explaining import Explained
     from advisor.asking.typed_answers import say_typed
@@ -30,7 +32,7 @@ def explained(case: Path, rules: list[Path] | None, say: list[str] | None = None
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case import read_case
 
-    base, today = rule_base(rules), date.today()
+    base, today = rule_base(rules, products=products), date.today()
     read = read_case(find_case(case), base, today)
     return Explained(Reasoner(base), say_typed(base, read, say, today) if say else read, today)
 
@@ -45,13 +47,14 @@ def why(
     say: SayOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Tell why the answer is what it is, or why a finish is ruled out or not first."""
     from advisor.asking.why import why_data, why_text
     from explanations.telling import check_level
 
     known = check_level(level)
-    told = explained(case, rules, say)
+    told = explained(case, rules, say, product)
     about = told.finish(finish) if finish else None
     if as_json:
         import json
@@ -71,12 +74,13 @@ def turn(
     say: SayOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Find the smallest changes of facts that would turn the answer, or bring a finish back."""
     from advisor.asking.turning import would_turn
     from advisor.asking.why import turning_data, turning_text
 
-    told = explained(case, rules, say)
+    told = explained(case, rules, say, product)
     about = told.finish(finish) if finish else None
     found = would_turn(told.reasoner, told.case, about, most, first, everything, told.today)
     if as_json:
@@ -103,6 +107,7 @@ def graph(
         list[Path] | None, typer.Option(help="A folder of rules laid over: draw what is different with it.")
     ] = None,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Draw the explanation, or the difference of two, as a picture or in an open format."""
     from advisor.answer.picturing import view
@@ -115,12 +120,12 @@ def graph(
     for read in filter(None, (case, against)):
         if file.resolve() == read.resolve():
             raise CannotWrite(file, "this is the case itself; name another file")
-    told = explained(case, rules)
+    told = explained(case, rules, products=product)
     about = told.finish(finish) if finish else None
     shown = view(told.graph, told.advice, depth, about, least)
     title = f"Why: {told.advice.floor}"
     if say or against or against_rules:
-        other = explained(against or case, against_rules or rules, say)
+        other = explained(against or case, against_rules or rules, say, product)
         part = "answer" if depth == "gist" else depth  # a gist leaves out too much to be set against another
         before, after = (view(each.graph, each.advice, part, about) for each in (told, other))
         shown = without_sources(difference(before, after))

@@ -8,14 +8,16 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, rule_base
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
 
 MOST_QUESTIONS = 3
 
 
 @app.command("next")
-def next_question(case: CaseArgument, as_json: JsonOption = False, rules: RulesOption = None) -> None:
+def next_question(
+    case: CaseArgument, as_json: JsonOption = False, rules: RulesOption = None, product: ProductOption = None
+) -> None:
     """Tell whether the answer is certain, what it may still come to, and what to ask next."""
     from advisor.asking.conversation import wrapped
     from advisor.asking.interview import interview_about
@@ -23,7 +25,7 @@ def next_question(case: CaseArgument, as_json: JsonOption = False, rules: RulesO
     from advisor.demo import find_case
     from advisor.facts.case import read_case
 
-    base = rule_base(rules)
+    base = rule_base(rules, products=product)
     interview = interview_about(base, read_case(find_case(case), base), keep_declined=False)
     try:
         if as_json:
@@ -44,6 +46,7 @@ def interview(
     ] = None,
     save: Annotated[Path | None, typer.Option(help="Where to save the case.")] = None,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Ask what matters, in the order in which it settles most, and end in the advice and a saved case."""
     from advisor.asking.conversation import Conversation
@@ -53,7 +56,7 @@ def interview(
     from advisor.facts.case_file import check_place, was_written_here
     from explanations.words import visible
 
-    base = rule_base(rules)
+    base = rule_base(rules, products=product)
     known = None
     if case is not None and not (case.suffix in (".yaml", ".yml") and not case.exists()):
         path = find_case(case)
@@ -114,6 +117,7 @@ def revise(
     save: Annotated[Path | None, typer.Option(help="Also save the revised case.")] = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Answer anew with new facts, and tell what falls, what stands and what comes back."""
     from advisor.asking.conversation import wrapped
@@ -130,7 +134,7 @@ def revise(
         check_picture(graph)
     if save:
         check_place(save)
-    base = rule_base(rules)
+    base = rule_base(rules, products=product)
     revision = revise_case(Reasoner(base), read_case(find_case(case), base), said)
     if as_json:
         import json

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, rule_base
 from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
 from explanations.wording import wording
 
@@ -49,12 +49,13 @@ def materials(
     out: OutOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """List what to buy and hire for a finish, in whole packs at least cost, with what is left over."""
     from advisor.pages.lists import materials_page
 
     _check(out, None)
-    study = _study(case, room, slope, prices, people, units, rule_base(rules))
+    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
     chosen = study.chosen(finish)
     if as_json:
         from advisor.pages.records import shopping_record
@@ -80,12 +81,13 @@ def cost(
     out: OutOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Tell what a finish costs, low and high, yourself and hired, now and over the years, and what drives it."""
     from advisor.pages.lists import cost_bars, cost_page
 
     _check(out, picture)
-    study = _study(case, room, slope, prices, people, units, rule_base(rules))
+    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
     chosen, real = study.chosen(finish), _rate(rate, study.base)
     if against and study.chosen(against) == chosen:
         from advisor.errors import Fault
@@ -136,6 +138,7 @@ def plan(
     out: OutOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Plan the work: steps, hazards, days on a calendar, the crew against the clock, how hard it is for you."""
     from advisor.pages.calendar_page import laid_out, plan_picture
@@ -145,7 +148,7 @@ def plan(
 
     _check(out, picture)
     first = _start(start)
-    study = _study(case, room, slope, prices, people, units, rule_base(rules))
+    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
     chosen = study.chosen(finish)
     forecast = read_weather(weather, study.base.norms["warmest_hour"].interval.low) if weather else None
     days = frozenset(range(5)) if weekdays else EVERY_DAY
@@ -183,12 +186,13 @@ def compare(
     out: OutOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Compare finishes side by side: look, cost, difficulty, days, breathability, wear, grip, upkeep."""
     from advisor.pages.compare import compare_page, compared, panels
 
     _check(out, picture)
-    study = _study(case, room, slope, prices, people, units, rule_base(rules))
+    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
     columns = compared(study, finish or [], _rate(rate, study.base))
     if as_json:
         from advisor.pages.records import comparison_record
@@ -220,12 +224,13 @@ def letter(
     paper: PaperOption = PaperSize.letter,
     out: OutOption = None,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Write the answer for the customer: one or two pages in plain words."""
     from advisor.pages.letter import letter_page
 
     _check(out, None)
-    study = _study(case, room, slope, prices, people, units, rule_base(rules))
+    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
     give(letter_page(study, _rate(rate, study.base)), out, paper, sheets=2)
 
 

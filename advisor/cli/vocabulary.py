@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from advisor.cli.app import RulesOption, app, rule_base
+from explanations.wording import wording
 
 
 @app.command()
@@ -24,10 +25,20 @@ def facts(
 @app.command()
 def new(
     file: Annotated[Path, typer.Argument(help="The file to write; it must not exist yet.")],
+    product: Annotated[
+        bool, typer.Option("--product", help="A maker's data sheet to fill in instead, with every entry explained.")
+    ] = False,
     rules: RulesOption = None,
 ) -> None:
     """Write a blank case to fill in, with every fact explained."""
-    from advisor.reference.glossary import write_blank_case
+    from advisor.reference.glossary import blank_case, write_blank
 
-    write_blank_case(rule_base(rules), file)
+    base = rule_base(rules)
+    if product:
+        from advisor.rulebase.data_sheets import starter_sheet
+
+        write_blank(starter_sheet(base), file)
+        typer.echo(wording("product.ready", file=file), err=True)
+        return
+    write_blank(blank_case(base), file)
     typer.echo(f"{file} is ready to fill in; then: advisor advise {file}", err=True)

@@ -8,10 +8,11 @@ from advisor.engines.rete import OneCase, Session
 from advisor.facts.memory import working_memory
 from advisor.model.conditions import parse_condition
 from advisor.model.grounding import Conclusion, GroundRule, Program, bound, ground, unbound
-from advisor.model.knowledge import PropertyValue, Rule, RuleBase
+from advisor.model.knowledge import Rule, RuleBase
 from advisor.model.quantities import show_both
 from advisor.model.values import Value
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
+from explanations.wording import wording
 from explanations.words import blanks_in, fill, listing
 
 
@@ -114,7 +115,7 @@ def _limit(base: RuleBase, name: str) -> LimitRecord:
         limit = base.limits[plain]
         return LimitRecord(name=name, value=limit.given, means=limit.means, sources=limit.source)
     kind, value = base.properties[plain], base.finishes[finish].properties[plain]
-    return LimitRecord(name=name, value=_shown(value, kind.unit), means=kind.means, sources=value.source)
+    return LimitRecord(name=name, value=_shown(base, finish, plain), means=kind.means, sources=value.source)
 
 
 def _conclusion(conclusion: Conclusion) -> ConclusionRecord:
@@ -134,15 +135,22 @@ def _blank(base: RuleBase, memory: Mapping[str, Value], facts: Mapping[str, str]
     if where == "limit":
         return base.limits[inner].given
     if where == "finish":
-        judged = base.finishes[finish]
-        return _shown(judged.properties[inner], base.properties[inner].unit) if inner else judged.name
+        return _shown(base, finish, inner) if inner else base.finishes[finish].name
     value, kind = memory[facts[name]], base.facts[name]
     if not value.known and value.interval is not None and value.interval != kind.plausible:
         return show_both(value.interval, kind.unit, digits=3)  # unknown, but its bounds made the rule fire
     return value.shown
 
 
-def _shown(value: PropertyValue, unit: str) -> str:
+def _shown(base: RuleBase, finish: str, name: str) -> str:
+    """A finish's property; one of a maker's data sheet is told as the maker's, beside the default."""
+    value, product = base.finishes[finish].properties[name], base.product(finish)
     if value.interval is not None:
-        return show_both(value.interval, unit)
-    return listing(each.replace("_", " ") for each in value.choices) or "none"
+        shown = show_both(value.interval, base.properties[name].unit)
+    else:
+        shown = listing(each.replace("_", " ") for each in value.choices) or "none"
+    number = next((each for each in product.numbers if each.property == name), None) if product else None
+    if product is None or number is None:
+        return shown
+    key = "product.in_reason_same" if number.given == number.default else "product.in_reason"
+    return wording(key, value=number.given, name=product.name, default=number.default)

@@ -16,6 +16,7 @@ from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity, show, spell_units
 from advisor.model.values import Value, choice, number, unknown
 from advisor.rulebase.documents import Document, read_document
+from advisor.rulebase.rule_values import spelled
 from explanations.words import visible
 
 LONGEST_VALUE = 200  # characters; no fact needs more
@@ -195,7 +196,7 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
             return _number(base, kind, text)
         except NotAQuantity as error:
             raise BadCase([_misfit(kind, name, shown, str(error), where)]) from None
-    value = text.lower().replace(".", "").replace(" ", "_").replace("-", "_")
+    value = spelled(text)
     value = next((known for known, others in kind.also.items() if value in others), value)
     if kind.type == "yes/no":
         value = {"true": "yes", "false": "no"}.get(value, value)

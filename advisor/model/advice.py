@@ -53,6 +53,22 @@ class ToDo(Part):
     reasons: tuple[Reason, ...]
 
 
+class SheetNumber(Part):
+    """One number of a maker's data sheet beside what is taken where the maker names none."""
+
+    means: str
+    given: str
+    default: str
+
+
+class BySheet(Part):
+    """The maker's data sheet by which a finish is judged."""
+
+    product: str
+    like: str = Field(description="The finish of the rule base that it is a variant of.")
+    numbers: tuple[SheetNumber, ...]
+
+
 class FinishStanding(Part):
     """Where one finish stands on this floor."""
 
@@ -64,6 +80,7 @@ class FinishStanding(Part):
     ruled_out_by: tuple[Reason, ...]
     first: tuple[ToDo, ...]
     points: tuple[Points, ...]
+    by_sheet: BySheet | None = Field(default=None, description="None where the defaults hold.")
 
 
 class Hazard(Part):
@@ -126,6 +143,18 @@ class Asked(Part):
     branches: tuple[Branch, ...]
 
 
+class AskedAbout(Part):
+    """The finish that the customer has in mind: whether it can be had on this floor, and why."""
+
+    finish: str
+    name: str
+    verdict: Literal["yes", "yes if", "not yet", "no"] = Field(
+        description="Yes if: needs come first. Not yet: something comes before any finish. No: it is ruled out."
+    )
+    sentence: str
+    reasons: tuple[Reason, ...] = Field(description="What rules it out, or what asks for what comes first.")
+
+
 class Answer(Part):
     """The recommendation in one sentence, and what it hangs on."""
 
@@ -140,6 +169,7 @@ class Answer(Part):
     runner_up: str | None
     fallback: str | None = Field(description="Best finish that waits for no test, where `leading` waits for one.")
     tied: tuple[str, ...] = Field(description="Other finishes with the same points as `leading`.")
+    asked: AskedAbout | None = Field(default=None, description="Where the customer asked about a finish: said first.")
 
 
 class Turning(Part):
@@ -201,6 +231,7 @@ class RuleBaseMark(Part):
     fingerprint: str
     rules: int
     overlays: tuple[OverlayMark, ...] = Field(default=(), description="In the order in which they were laid.")
+    products: tuple[str, ...] = Field(default=(), description="The products whose makers' data sheets were read.")
 
 
 class Advice(Part):

@@ -17,6 +17,7 @@ from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 
 HOLDS = "holds"
+BELOW_ALL = Interval(-1e15, -1e15)
 
 
 @dataclass(frozen=True)
@@ -169,12 +170,16 @@ def judged(base: RuleBase, rule: Rule) -> list[Finish]:
 
 
 def _meets(base: RuleBase, finish: Finish, name: str, texts: tuple[str, ...]) -> bool:
+    product = base.product(finish.id)
     if name == "id":
-        return all(finish.id in parse_condition(text).values for text in texts)
+        called = {finish.id, product.like if product else finish.id}
+        return all(called & set(parse_condition(text).values) for text in texts)
     kind, value = base.properties[name], finish.properties[name]
+    without = {f"limit.{each}" for each in product.without} if product else set()
     for asks in map(parse_condition, texts):
         if kind.type == "number":
-            operand = _operand(base, asks, kind, finish)
+            # the maker has spoken, so nothing is left to ask: judged as a finish beyond what makers usually allow
+            operand = BELOW_ALL if asks.operand in without else _operand(base, asks, kind, finish)
             if value.interval is None or operand is None:
                 return False
             assert asks.order is not None

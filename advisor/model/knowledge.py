@@ -80,6 +80,7 @@ class FactKind(Quality):
     needless_where: dict[str, Texts] = Field(default={})  # by choice of another fact: it is not missing there
     of: Literal["floor", "finish"] = "floor"
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
+    values_from: Literal["finishes", ""] = ""  # its values are their ids, and their names other spellings
     several: Several = "span"  # what counts of several readings, as `78, 80, 84 %`
     valid: Validity | None = None  # missing: what was found once does not age
     unknown_means: str = ""  # the yes/no fact "sought, and not to be had"; `unknown` said of this one sets it
@@ -183,7 +184,16 @@ class Criterion(Entry):
 class Source(Entry):
     """Where a value or rule comes from."""
 
-    kind: Literal["regulation", "standard", "handbook", "paper", "trade_publication", "common_practice", "from_memory"]
+    kind: Literal[
+        "regulation",
+        "standard",
+        "data_sheet",
+        "handbook",
+        "paper",
+        "trade_publication",
+        "common_practice",
+        "from_memory",
+    ]
     title: Text
     edition: str = ""
     seen: Literal["quoted", "from memory", ""] = ""
@@ -327,6 +337,47 @@ class Currency(Entry):
     source: Sources
 
 
+class SheetEntry(Quality):
+    """A number or choice that a maker's data sheet may state, and what of the finish or of its making it stands for."""
+
+    means: Text
+    range: str = ""  # what a sheet can plausibly say
+    also: Texts = ()  # what else sheets call it
+    example: str
+    sets: Annotated[str, Field(pattern=r"^(finish|use|task|ready|procedure)\.[a-z_]+$")]
+    moves: str = ""  # a property of the finish, in days or as a thickness, that changes by as much
+    end: Literal["low", "high", ""] = ""  # of a limit told as `up to 85 %` or `at least 10 C`: the end that counts
+    guards: YesNo = False  # behind a safeguard: the default's upper end still counts where it is higher
+    instead_of: Texts = ()  # limits that count only where the maker names no number
+    brings: dict[str, str] = Field(default={})  # by value: the caution that goes with it into every step
+    plausible: Interval = Interval(0.0, 0.0)  # `range`, read
+
+    @property
+    def timed(self) -> bool:
+        """Whether it holds at a temperature."""
+        return self.sets.startswith(("task.", "ready."))
+
+
+class MakersNumber(Entry):
+    """One number of a maker's sheet beside what is taken where the maker names none."""
+
+    entry: str
+    property: str = ""  # of the finish, if it is one
+    given: str
+    default: str
+
+
+class Product(Entry):
+    """A finish by the data sheet of one product: which finish it is like, and what the maker's sheet says."""
+
+    finish: str
+    like: str
+    name: str
+    source: str
+    numbers: tuple[MakersNumber, ...]
+    without: tuple[str, ...] = ()  # limits that are for makers who name no number
+
+
 class RuleBase(Entry):
     """All sections, merged, each by id; and the fingerprint of the files it came from.
 
@@ -357,8 +408,14 @@ class RuleBase(Entry):
     procedures: dict[str, Procedure] = Field(default={})
     substances: dict[str, Substance] = Field(default={})
     currencies: dict[str, Currency] = Field(default={})
+    sheet: dict[str, SheetEntry] = Field(default={})
     sources: dict[str, Source] = Field(default={})
     rules: dict[str, Rule] = Field(default={})
     fingerprint: str = ""
     version: str = ""
     overlays: tuple[Overlay, ...] = ()
+    products: tuple[Product, ...] = ()
+
+    def product(self, finish: str) -> Product | None:
+        """The product by whose data sheet a finish is; None for one of the rule base's own."""
+        return next((each for each in self.products if each.finish == finish), None)

@@ -5,8 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from advisor.answer.kind_words import heading
-from advisor.model.advice import Advice, Certainty, FinishStanding, Hazard, Points, Reason, Referred, ToDo, Unused
+from advisor.answer.kind_words import heading, sheet_words
+from advisor.model.advice import (
+    Advice,
+    AskedAbout,
+    Certainty,
+    FinishStanding,
+    Hazard,
+    Points,
+    Reason,
+    Referred,
+    ToDo,
+    Unused,
+)
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
 from explanations.wording import label, listed, wording
 
@@ -15,6 +26,7 @@ if TYPE_CHECKING:
 
 MOST_QUESTIONS = 5
 MOST_REASONS = 6
+MOST_ASKED = 2  # reasons of the finish asked about
 MOST_TURNS = 4
 
 
@@ -34,6 +46,7 @@ def _parts(advice: Advice) -> Iterator[Block]:
     names = {standing.finish: standing for standing in advice.standings}
     leading = names.get(advice.answer.leading or "")
     yield Heading(advice.floor or wording("report.title"), 1)
+    yield from _asked(advice.answer.asked)
     yield Heading(heading(advice.answer, leading is not None and leading.total < 0))
     yield Paragraph(advice.answer.sentence)
     yield from _stops(advice.stops)
@@ -47,6 +60,7 @@ def _parts(advice: Advice) -> Iterator[Block]:
             yield Paragraph(wording("report.call_first"))
         else:
             yield from _to_dos(wording("report.first_for", finish=leading.name), leading.first)
+    yield from _by_sheet(advice)
     if runner_up := names.get(advice.answer.runner_up or ""):
         yield from _runner_up(leading, runner_up)
     yield from _certainty(advice.certainty)
@@ -65,6 +79,23 @@ def _section(title: str, items: Iterable[str | Item], numbered: bool = False) ->
 
 def _because(reasons: Iterable[Reason]) -> tuple[str, ...]:
     return tuple(wording("report.because", why=reason.because, rule=reason.rule) for reason in reasons)
+
+
+def _asked(asked: AskedAbout | None) -> Iterator[Block]:
+    """What the customer asked about, before the better choice."""
+    if asked:
+        yield Heading(wording("asked.heading", name=asked.name))
+        yield Paragraph(asked.sentence)
+        further = [each for each in asked.reasons if each.because not in asked.sentence][:MOST_ASKED]
+        if further:
+            yield Listing(_because(further))
+
+
+def _by_sheet(advice: Advice) -> Iterator[Block]:
+    """The numbers of each maker's sheet, beside the defaults."""
+    for standing in advice.standings:
+        if sheet := standing.by_sheet:
+            yield from _section(wording("product.numbers_of", name=sheet.product), sheet_words(sheet))
 
 
 def _stops(stops: Iterable[Referred]) -> Iterator[Block]:
@@ -242,6 +273,8 @@ def _footing(advice: Advice) -> Iterator[Block]:
     mark = advice.rule_base
     told = wording("report.mark", date=advice.date, version=mark.version, mark=mark.fingerprint, n=mark.rules)
     lines = [wording("report.rests_on", what=advice.rests_on), told]
+    if mark.products:
+        lines.append(wording("product.judged_by", names=listed(mark.products)))
     for each in mark.overlays:
         key = "report.overlay_replaces" if each.replaced else "report.overlay"
         name = " ".join(filter(None, (each.name, each.version)))

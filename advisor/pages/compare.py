@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
+from advisor.answer.kind_words import sheet_words
 from advisor.model.advice import FinishStanding
 from advisor.model.knowledge import Finish
 from advisor.model.quantities import show
@@ -114,6 +115,8 @@ def _rows(study: TakeOff, columns: Sequence[Column], shared: set[str]) -> Iterat
     yield row("wear", (_wear(each.finish) for each in columns))
     yield row("grip", (_choice(each.finish, "wet_grip") for each in columns))
     yield row("hazards", (danger_words(hazards_of(study, each.finish.id), shared) for each in columns))
+    if any(study.standing(each.finish.id).by_sheet for each in columns):
+        yield row("sheet", (_by_sheet(study, each) for each in columns))
     yield row("upkeep", (_upkeep(each) for each in columns))
 
 
@@ -137,6 +140,11 @@ def _verdict(study: TakeOff, column: Column) -> str:
     if standing.verdict == "suits if":
         return wording("compare.verdict.suits_if", n=len(standing.first))
     return wording("compare.verdict.suits")
+
+
+def _by_sheet(study: TakeOff, column: Column) -> str:
+    sheet = study.standing(column.finish.id).by_sheet
+    return "; ".join(sheet_words(sheet)) if sheet else wording("product.no_sheet")
 
 
 def _choice(finish: Finish, name: str) -> str:

@@ -9,7 +9,7 @@ from advisor.model.reader import Reader
 from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Table
 from advisor.pages.compare import Column, compared, difficulty_words, film_words, shut_words
 from advisor.pages.lists import budget_blocks, figures
-from advisor.pages.parts import floor_hazards, footing, hazard_notice, stops, too_long
+from advisor.pages.parts import asked, by_sheet, floor_hazards, footing, hazard_notice, stops, too_long
 from advisor.work.before import before
 from advisor.work.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.work.job import Job
@@ -35,6 +35,7 @@ def _letter(study: TakeOff, rate: float) -> Iterator[Block]:
     advice = study.advice
     yield Heading(wording("letter.title", floor=study.case.floor), 1)
     yield Paragraph(wording("letter.date", day=study.today))
+    yield from asked(study)
     yield from stops(study)
     yield Heading(wording("letter.advise"))
     yield Paragraph(advice.answer.sentence, strong=True)
@@ -48,6 +49,7 @@ def _letter(study: TakeOff, rate: float) -> Iterator[Block]:
     standing = study.standing(leading)
     yield Paragraph(study.base.finishes[leading].what)
     yield from _reasons(study, leading)
+    yield from by_sheet(study, leading)
     if standing.first:
         yield Heading(wording("letter.first"))
         firsts = sorted(before(study, leading).steps, key=lambda each: not each.opens)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Iterator
 
-from advisor.answer.kind_words import before_buying
+from advisor.answer.kind_words import before_buying, sheet_words
 from advisor.model.advice import Hazard
 from advisor.model.reader import days_words
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
@@ -24,6 +24,20 @@ def heads(study: TakeOff, title: str, finish: str | None, waits: bool = True) ->
             yield Notice(wording("page.ruled_out", finish=standing.name), reasons)
         elif waits and not study.advice.stops and (deciding := [each for each in standing.first if each.decides]):
             yield Notice(before_buying([each.kind for each in deciding]), tuple(each.says for each in deciding))
+
+
+def asked(study: TakeOff) -> Iterator[Block]:
+    """What the customer asked about, before the better choice."""
+    if about := study.advice.answer.asked:
+        yield Heading(wording("asked.heading", name=about.name))
+        yield Paragraph(about.sentence, strong=True)
+
+
+def by_sheet(study: TakeOff, finish: str) -> Iterator[Block]:
+    """The numbers of the maker's sheet, beside the defaults, where the finish is judged by one."""
+    if sheet := study.standing(finish).by_sheet:
+        yield Heading(wording("product.numbers_of", name=sheet.product))
+        yield Listing(sheet_words(sheet))
 
 
 def stops(study: TakeOff) -> Iterator[Block]:
@@ -98,6 +112,8 @@ def footing(study: TakeOff, finish: str | None = None) -> Iterator[Block]:
     mark = advice.rule_base
     laid_over = "".join(wording("page.laid_over", name=each.name) for each in mark.overlays)
     told = wording("page.mark", date=advice.date, version=mark.version, mark=mark.fingerprint, laid_over=laid_over)
+    if mark.products:
+        told += wording("product.in_footing", names=listed(mark.products))
     lines.append(told)
     yield Listing(tuple(lines))
     yield Paragraph(advice.deference, strong=True)

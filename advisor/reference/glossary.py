@@ -72,11 +72,11 @@ def _comment(kind: FactKind) -> str:
     return "\n".join(wrapped(line, "# ", "#   ") for line in lines)
 
 
-def write_blank_case(base: RuleBase, path: Path) -> None:
-    """Write a blank case; an existing file is never overwritten.
+def write_blank(text: str, path: Path) -> None:
+    """Write a file to fill in; an existing file is never overwritten.
 
     Raises:
         CannotWrite: the file exists, its ending is not YAML's, or it cannot be written.
     """
     check_place(path, YAML, new=True)
-    write_whole(path, blank_case(base).encode())
+    write_whole(path, text.encode())

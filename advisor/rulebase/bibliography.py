@@ -20,6 +20,7 @@ from explanations.words import blanks_in
 KINDS = {
     "regulation": "regulation",
     "standard": "regulation",
+    "data_sheet": "data_sheet",
     "handbook": "handbook",
     "paper": "handbook",
     "trade_publication": "trade_publication",

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from advisor.errors import Fault, nearest
-from advisor.model.knowledge import Property, PropertyValue
+from advisor.model.knowledge import FactKind, Finish, Property, PropertyValue
 from advisor.model.quantities import UNITS, NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
 
@@ -28,10 +28,35 @@ def read_values(sections: Sections, where: Where) -> Found:
     yield from _read_units(sections, where)
     yield from _read_ranges(sections, where)
     yield from _read_properties(sections, where)
+    sections["facts"] |= values_from_finishes(sections["facts"], sections["finishes"])
+
+
+def values_from_finishes(facts: Mapping[str, FactKind], finishes: Mapping[str, Finish]) -> dict[str, FactKind]:
+    """The facts whose values are the finishes, with these finishes."""
+    names = {each.id: (spelled(each.name),) if spelled(each.name) != each.id else () for each in finishes.values()}
+    return {
+        name: kind.model_copy(
+            update={
+                "values": tuple(names),
+                "also": {each: tuple(dict.fromkeys((*own, *kind.also.get(each, ())))) for each, own in names.items()},
+            }
+        )
+        for name, kind in facts.items()
+        if kind.values_from
+    }
+
+
+def spelled(text: str) -> str:
+    """What people write for a value, as ids are written.
+
+    >>> spelled("Floor paint"), spelled("flake epoxy")
+    ('floor_paint', 'flake_epoxy')
+    """
+    return text.strip().lower().replace(".", "").replace(" ", "_").replace("-", "_")
 
 
 def _read_units(sections: Sections, where: Where) -> Found:
-    for section in ("facts", "properties"):
+    for section in ("facts", "properties", "sheet"):
         for name, kind in sections[section].items():
             if kind.type == "number" and kind.unit not in UNITS:
                 what = f'{name}: the unit "{kind.unit}" is not known'
@@ -39,15 +64,16 @@ def _read_units(sections: Sections, where: Where) -> Found:
 
 
 def _read_ranges(sections: Sections, where: Where) -> Found:
-    for name, kind in sections["facts"].items():
-        if kind.type != "number" or kind.unit not in UNITS:
-            continue
-        try:
-            plausible = read_quantity(kind.range, kind.unit, ANY_NUMBER)
-        except NotAQuantity as error:
-            yield "facts", name, Fault(where("facts", name, "range"), f'"{kind.range}" for {name}: {error}')
-        else:
-            sections["facts"][name] = kind.model_copy(update={"plausible": plausible})
+    for section in ("facts", "sheet"):
+        for name, kind in sections[section].items():
+            if kind.type != "number" or kind.unit not in UNITS:
+                continue
+            try:
+                plausible = read_quantity(kind.range, kind.unit, ANY_NUMBER)
+            except NotAQuantity as error:
+                yield section, name, Fault(where(section, name, "range"), f'"{kind.range}" for {name}: {error}')
+            else:
+                sections[section][name] = kind.model_copy(update={"plausible": plausible})
 
 
 def _read_properties(sections: Sections, where: Where) -> Found:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from advisor.model.procedures import Ready, Wait
+from advisor.model.procedures import Ready, Wait, scaled
 from advisor.physics.bounds import Interval
 from advisor.work.job import Job, JobStep
 from advisor.work.needed import HIGH, LOW, Setting, active, crew_of, elapsed, hours, need_of
@@ -48,20 +48,6 @@ class Phase:
     def weather(self) -> bool:
         """The finish's limits of temperature, humidity and dew point hold."""
         return any(step.task.weather for step in self.steps)
-
-
-def scaled(time: Interval, at: Interval, slows: Interval, temperature: Interval) -> Interval:
-    """Hours of a wait at another temperature: `slows` to the power of each 10 K that it is colder.
-
-    Common practice for films, which gain less by warmth than the mix in the bucket; true bounds, at the corners.
-    """
-    factors = [
-        slow ** ((stated - warm) / 10.0)
-        for slow in (slows.low, slows.high)
-        for stated in (at.low, at.high)
-        for warm in (temperature.low, temperature.high)
-    ]
-    return Interval(time.low * min(factors), time.high * max(factors))
 
 
 def wait_hours(wait: Wait, time: Interval, temperature: Interval, setting: Setting) -> float:

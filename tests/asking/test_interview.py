@@ -156,7 +156,7 @@ def talk(interview: Interview, lines: list[str], path: Path) -> tuple[bool, list
 
 def test_every_command_is_understood(held: Interview, tmp_path: Path) -> None:
     path = tmp_path / "floor.yaml"
-    lines = ["help", "", "?", "why", "purple", "don't know", "back", "unknown", "change slab_humidity", "wet"]
+    lines = ["paint", "help", "", "?", "why", "purple", "don't know", "back", "unknown", "change slab_humidity", "wet"]
     lines += ["80 to 85 %", "change nonsense", "change pets y", "facts", "save", "later"]
     finished, said = talk(held, lines, path)
     text = "\n".join(said)
@@ -164,6 +164,7 @@ def test_every_command_is_understood(held: Interview, tmp_path: Path) -> None:
     assert was_written_here(path)
     assert held.case.stated["slab_humidity"].text == "80 to 85 %"
     assert held.case.stated["pets"].text == "yes"
+    assert held.advice().answer.asked is not None
     assert "What the answer would do" in text
     assert 'I do not know the fact "nonsense"' in text
     assert "Stands:" in text

@@ -44,6 +44,7 @@ UNWRITABLE = {
     "revise, case": ["revise", CASE, "country=elsewhere", "--save", "folder.yaml"],
     "work": ["work", "drying", "slab_thickness=100 mm", "--picture", "folder.svg"],
     "new": ["new", "folder.yaml"],
+    "new, a data sheet": ["new", "--product", "folder.yaml"],
     "interview": ["interview", "mine.yaml", "--save", "folder.yaml"],
 }
 
@@ -74,6 +75,8 @@ BAD = {
         ["graph", CASE, "why.svg", "--say", "time_in_use=80 years", "--say", "slab_age=20 years"],
         "longer than the slab exists",
     ),
+    "a data sheet with a wrong unit": (["advise", CASE, "--product", "sheet.yaml"], "Allowed: 65 to 100 %"),
+    "no data sheet": (["why", CASE, "--product", "none.yaml"], "cannot be read"),
     "a number of 5,000 digits": (["advise", "long.toml"], "too long"),
     "no such verb": (["zzz"], "zzz"),
 }
@@ -92,6 +95,7 @@ def place(tmp_path: Path) -> Path:
     (tmp_path / "case.json").write_text('{"facts": {"pets": "yes"}}')
     (tmp_path / "three.yaml").write_text("facts: 3\n")
     (tmp_path / "comma.yaml").write_text("facts: {slab_humidity: '75,5 %'}\n")
+    (tmp_path / "sheet.yaml").write_text("product: Invented\nlike: floor_paint\nhumidity: 85 lb\n")
     (tmp_path / "date.yaml").write_text("facts: {slab_age: 2026-10-01}\n")
     (tmp_path / "long.toml").write_text(f"[facts]\narea = {'9' * 5000}\n")
     (tmp_path / "bare.yaml").write_text("facts: {air_temperature: 68}\n")

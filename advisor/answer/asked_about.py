@@ -1,0 +1,60 @@
+"""The finish that the customer has in mind: yes, yes if, not yet or no, and why. Said before the better choice."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from advisor.model.advice import Answer, AskedAbout, FinishStanding, Reason, Referred, ToDo
+from advisor.model.values import Value
+from explanations.wording import wording
+
+Verdict = Literal["yes", "yes if", "not yet", "no"]
+ASKED_ABOUT = "asked_about"  # the fact that names it
+
+
+def asked_about(
+    memory: Mapping[str, Value],
+    answer: Answer,
+    standings: tuple[FinishStanding, ...],
+    stops: tuple[Referred, ...],
+    holds: tuple[ToDo, ...],
+) -> AskedAbout | None:
+    """What is to be said of the finish that the case asks about; None where it asks about none.
+
+    Args:
+        memory: the working memory.
+        answer: the answer to the whole.
+        standings: of all finishes.
+        stops: professionals who come before any finish.
+        holds: what comes before any finish.
+    """
+    asked = memory[ASKED_ABOUT].choice if ASKED_ABOUT in memory else ""
+    standing = next((each for each in standings if each.finish == asked), None)
+    if standing is None:
+        return None
+    said: dict[str, object] = {"name": standing.name}
+    reasons: tuple[Reason, ...] = ()
+    verdict: Verdict
+    if standing.verdict == "ruled out":
+        verdict, key, reasons = "no", "no", standing.ruled_out_by
+        said["why"] = reasons[0].because
+    elif stops or holds:
+        verdict, key, reasons = (
+            "not yet",
+            "not_yet",
+            tuple(reason for each in (stops or holds) for reason in each.reasons),
+        )
+    elif standing.first:
+        deciding = [each for each in standing.first if each.decides] or list(standing.first)
+        verdict, key, reasons = "yes if", "yes_if", tuple(reason for each in deciding for reason in each.reasons)
+        said |= {"first": deciding[0].says, "more": len(standing.first) - 1}
+    else:
+        verdict, key = "yes", "yes_best" if answer.leading == asked else "yes"
+    return AskedAbout(
+        finish=asked,
+        name=standing.name,
+        verdict=verdict,
+        sentence=wording(f"asked.{key}", **said),
+        reasons=tuple(dict.fromkeys(reasons)),
+    )

@@ -1,0 +1,118 @@
+"""The finish that the customer asks about: each verdict, its reason, and that it is said before the better choice."""
+
+from __future__ import annotations
+
+from datetime import date
+from io import StringIO
+
+import pytest
+from rich.console import Console
+
+import advisor
+from advisor.asking.explaining import Explained
+from advisor.asking.why import why_data, why_text
+from advisor.errors import BadCase
+from advisor.model.advice import Advice, AskedAbout
+from advisor.pages.advice_report import print_advice
+from advisor.pages.letter import letter_page
+from advisor.pages.markdown import to_markdown
+
+TODAY = date(2026, 11, 27)
+ADVISER = advisor.load()
+FLOOR = {"room": "garage", "on_floor": "bare", "exposure": "indoors", "area": "440 ft2"}
+
+
+def advised(about: str, **facts: str) -> Advice:
+    case = ADVISER.case({**FLOOR, **facts, "asked_about": about}, today=TODAY)
+    return ADVISER.advise(case, TODAY, certainty=False)
+
+
+def asked(about: str, **facts: str) -> AskedAbout:
+    found = advised(about, **facts).answer.asked
+    assert found
+    return found
+
+
+def test_no_with_the_number_that_rules_it_out() -> None:
+    found = asked("paint", slab_humidity="92 %")
+    assert (found.finish, found.verdict) == ("floor_paint", "no")
+    assert "92 %" in found.sentence
+    assert found.sentence.startswith("No, not one-part floor paint.")
+    assert any(each.because in found.sentence for each in found.reasons)
+
+
+def test_yes_if_with_what_comes_first() -> None:
+    advice = advised("flake epoxy with a clear coat")
+    found = advice.answer.asked
+    assert found
+    assert found.verdict == "yes if"
+    standing = next(each for each in advice.standings if each.finish == "epoxy_flake")
+    deciding = next(each for each in standing.first if each.decides)
+    assert deciding.says in found.sentence
+    assert {each.rule for each in deciding.reasons} <= {each.rule for each in found.reasons}
+
+
+def test_not_yet_where_something_comes_before_any_finish() -> None:
+    """A floor that nobody may touch is not opened with a yes."""
+    advice = advised("penetrating_densifier", active_leak="yes")
+    assert advice.stops or advice.holds
+    found = advice.answer.asked
+    assert found
+    assert found.verdict == "not yet"
+    assert "Yes" not in found.sentence
+
+
+def test_a_plain_yes_where_nothing_comes_first() -> None:
+    """Whether on this floor, or on one where its needs are met: the verdict follows the standing."""
+    advice = advised("penetrating_densifier")
+    standing = next(each for each in advice.standings if each.finish == "penetrating_densifier")
+    bare = standing.model_copy(update={"first": (), "verdict": "suits"})
+    from advisor.answer.asked_about import asked_about
+    from advisor.facts.memory import working_memory
+
+    case = ADVISER.case({**FLOOR, "asked_about": "penetrating_densifier"}, today=TODAY)
+    memory = working_memory(ADVISER.base, case.facts)
+    for leading, says in (("penetrating_densifier", "best"), ("polished_natural", "can be had here")):
+        answer = advice.answer.model_copy(update={"leading": leading})
+        found = asked_about(memory, answer, (bare,), (), ())
+        assert found
+        assert (found.verdict, found.reasons) == ("yes", ())
+        assert says in found.sentence
+
+
+@pytest.mark.parametrize("finish", sorted(ADVISER.base.finishes))
+def test_any_finish_can_be_asked_about_by_its_id_and_by_its_name(finish: str) -> None:
+    kind = ADVISER.base.facts["asked_about"]
+    for said in (finish, ADVISER.base.finishes[finish].name, finish.replace("_", " ").upper()):
+        case = ADVISER.case({"asked_about": said}, today=TODAY)
+        assert case.facts["asked_about"].choice == finish
+    assert set(kind.values) == set(ADVISER.base.finishes)
+
+
+def test_nothing_is_said_where_nobody_asked_and_nothing_else_changes() -> None:
+    plain = ADVISER.advise(ADVISER.case(FLOOR, today=TODAY), TODAY, certainty=False)
+    about = advised("paint")
+    assert plain.answer.asked is None
+    assert about.answer.model_copy(update={"asked": None}) == plain.answer
+    assert about.standings == plain.standings
+
+
+def test_an_unknown_finish_is_refused_with_the_nearest() -> None:
+    with pytest.raises(BadCase, match='Did you mean "floor_paint"'):
+        ADVISER.case({"asked_about": "floor pain"}, today=TODAY)
+
+
+def test_it_is_said_first_in_the_advice_the_letter_and_the_sentence() -> None:
+    advice = advised("paint", slab_humidity="92 %")
+    said = advice.answer.asked
+    assert said
+    file = StringIO()
+    print_advice(advice, Console(file=file, width=200))
+    printed = file.getvalue()
+    assert 0 < printed.index(said.sentence[:40]) < printed.index(advice.answer.sentence[:40])
+    case = ADVISER.case({**FLOOR, "slab_humidity": "92 %", "asked_about": "paint"}, floor="Ours", today=TODAY)
+    told = Explained(ADVISER.reasoner, case, TODAY)
+    assert why_text(told, None, "", "sentence", False).startswith("No, not one-part floor paint.")
+    assert why_data(told, None, "")["answer"]["asked"]["verdict"] == "no"
+    letter = to_markdown(letter_page(ADVISER.take_off(case, today=TODAY), 0.03))
+    assert letter.index("You asked about") < letter.index("What we advise")
