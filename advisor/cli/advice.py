@@ -1,4 +1,4 @@
-"""Verbs about the advice for one floor: advise, schema."""
+"""Verbs about the advice for one floor, and about answers as data: advise, schema."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, print_data, rule_base
 
 
 @app.command()
@@ -34,7 +34,7 @@ def advise(
     reasoner, read = Reasoner(base), read_case(find_case(case), base)
     advice = with_certainty(advise_case(reasoner, read), judge_of(reasoner), working_memory(base, read.facts))
     if as_json:
-        typer.echo(advice.model_dump_json(indent=2))
+        print_data(advice)
     else:
         from advisor.pages.advice_report import print_advice
         from advisor.pages.text import terminal
@@ -48,10 +48,16 @@ def advise(
 
 
 @app.command()
-def schema() -> None:
-    """Print the JSON Schema of what `advise --json` prints."""
+def schema(
+    name: Annotated[str | None, typer.Argument(help="Of what; without it, all that have a schema are listed.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Print the JSON Schema of what a verb prints with --json, or of a case file."""
     import json
 
-    from advisor.model.advice import Advice
+    from advisor.cli.schemas import json_schema, list_schemas
 
-    typer.echo(json.dumps(Advice.model_json_schema(), indent=2))
+    if name is None:
+        typer.echo(list_schemas())
+    else:
+        typer.echo(json.dumps(json_schema(name, lambda: rule_base(rules)), indent=2, ensure_ascii=False))

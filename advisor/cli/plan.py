@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, print_data, rule_base
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -67,7 +67,7 @@ def materials(
     if as_json:
         from advisor.pages.records import shopping_record
 
-        _print_json(shopping_record(study, chosen))
+        print_data(shopping_record(study, chosen))
     else:
         _give(materials_page(study, chosen), out, paper)
 
@@ -100,7 +100,7 @@ def cost(
     if as_json:
         from advisor.pages.records import cost_record
 
-        _print_json(cost_record(study, chosen, real, against))
+        print_data(cost_record(study, chosen, real, against))
         return
     drawn = ""
     if picture or (out and out.suffix != ".md"):
@@ -157,7 +157,7 @@ def plan(
     if as_json:
         from advisor.pages.records import plan_record
 
-        _print_json(plan_record(study, chosen, first, forecast, days))
+        print_data(plan_record(study, chosen, first, forecast, days))
         return
     drawn = ""
     if picture or (out and out.suffix != ".md"):
@@ -198,7 +198,7 @@ def compare(
     if as_json:
         from advisor.pages.records import comparison_record
 
-        _print_json(comparison_record(study, columns))
+        print_data(comparison_record(study, columns))
         return
     drawn = ""
     if picture or (out and out.suffix != ".md"):
@@ -320,9 +320,3 @@ def _start(text: str | None) -> datetime:
     if not 2000 <= day.year <= 2200:
         raise BadJob([Fault("--start", f"{day} is no day to plan for", "from 2000 to 2200")])
     return datetime.combine(day, time())
-
-
-def _print_json(record: object) -> None:
-    import json
-
-    typer.echo(json.dumps(record, indent=2, ensure_ascii=False))

@@ -24,6 +24,8 @@ METHOD = (
     "reserve"
 )
 
+Possible = Literal["yes", "only if it goes fast", "no"]
+
 
 @dataclass(frozen=True)
 class Placing:
@@ -36,7 +38,7 @@ class Placing:
     kit: float | None  # m2 that the smallest kit covers; None: nothing in the book is a kit for it
     count: tuple[int, int]  # batches, fewest and most
     joints: int  # taped joints across the room, at the slow end
-    possible: Literal["yes", "only if it goes fast", "no"]
+    possible: Possible
     helps: tuple[str, ...]  # what would make it possible, or easier
 
 
@@ -51,7 +53,7 @@ def _placing(job: Job, book: PriceBook, step: JobStep) -> Placing:
     found = placed(job.base, job.finish, step.task, area, Span(temperature.low, temperature.high), people)
     kit = _kit_area(job, book, step)
     short = kit is not None and kit > found.area.low
-    possible: Literal["yes", "only if it goes fast", "no"] = "yes"
+    possible: Possible = "yes"
     if kit is not None and short:
         possible = "only if it goes fast" if kit <= found.area.high else "no"
     strips = found.area.low / job.norm("least_strip").low  # how far across the room one batch reaches

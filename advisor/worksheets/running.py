@@ -2,21 +2,36 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from textwrap import fill
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
+
+from pydantic import Field
 
 from advisor.errors import BadCase, Fault, nearest
+from advisor.model.advice import Published
 from advisor.physics.validity import OutsideValidity
 from advisor.worksheets import air, drying, film, floor_tests, room_air, vapour  # noqa: F401  (they register)
-from advisor.worksheets.sheet import SHEETS, Result, Sheet
+from advisor.worksheets.sheet import SHEETS, Result, Sheet, Step
 
 if TYPE_CHECKING:
     from advisor.model.knowledge import RuleBase
 
 WIDTH = 79
+
+
+class Worked(Published):
+    """A worksheet worked through, as data."""
+
+    format: Literal["slab-finish-work/1"] = "slab-finish-work/1"
+    worksheet: str
+    title: str
+    inputs: dict[str, str | None] = Field(description="As stated, or as taken; none where one was left out.")
+    steps: tuple[Step, ...]
+    conclusion: tuple[str, ...]
+    source: str
+    leaves_out: str
 
 
 def find_sheet(name: str) -> Sheet:
@@ -85,7 +100,7 @@ def run_sheet(
         from advisor.charts.floor import draw_plot
 
         draw_plot(result.picture, picture)
-    return _as_data(sheet, stated, result) if as_json else _as_text(sheet, stated, result)
+    return _record(sheet, stated, result).model_dump_json(indent=2) if as_json else _as_text(sheet, stated, result)
 
 
 def _stated(sheet: Sheet, inputs: Iterable[str]) -> dict[str, str]:
@@ -125,19 +140,16 @@ def _about(sheet: Sheet) -> list[str]:
     return lines
 
 
-def _as_data(sheet: Sheet, stated: Mapping[str, str], result: Result) -> str:
-    inputs = {each.name: stated.get(each.name, each.default) for each in sheet.inputs}
-    steps = [{"what": step.what, "formula": step.formula, "value": step.value} for step in result.steps]
-    data = {
-        "worksheet": sheet.name,
-        "title": sheet.title,
-        "inputs": inputs,
-        "steps": steps,
-        "conclusion": list(result.conclusion),
-        "source": sheet.source,
-        "leaves_out": sheet.leaves_out,
-    }
-    return json.dumps(data, indent=2, ensure_ascii=False)
+def _record(sheet: Sheet, stated: Mapping[str, str], result: Result) -> Worked:
+    return Worked(
+        worksheet=sheet.name,
+        title=sheet.title,
+        inputs={each.name: stated.get(each.name, each.default) for each in sheet.inputs},
+        steps=result.steps,
+        conclusion=result.conclusion,
+        source=sheet.source,
+        leaves_out=sheet.leaves_out,
+    )
 
 
 def _wrapped(text: str, indent: int) -> str:
