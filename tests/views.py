@@ -22,7 +22,8 @@ from advisor.answer.ranking import Recommendation
 from advisor.asking.advice import advise_fully
 from advisor.asking.explaining import Explained
 from advisor.asking.interview import Interview
-from advisor.asking.next_words import outlook_data, outlook_told
+from advisor.asking.next_record import next_record
+from advisor.asking.next_words import outlook_told
 from advisor.asking.revision import revise
 from advisor.asking.revision_words import revision_data
 from advisor.asking.turning import would_turn
@@ -131,14 +132,14 @@ class Views:
             yield from _unless(interview.outlook.now == now, f"{interview.outlook.now} against {now}")
             yield from _unless(interview.certainty == advice.certainty, "how settled it is, is told otherwise")
             yield from _differing(advice.answer, interview.advice().answer, whole=True)
-            data, lines = outlook_data(interview, 1), list(outlook_told(interview, 1))
-            yield from _unless(data["now"] == now._asdict(), "its data has another answer")
+            data, lines = next_record(interview, 1), list(outlook_told(interview, 1))
+            yield from _unless(data.now.model_dump() == now._asdict(), "its data has another answer")
             assert advice.certainty is not None
             yield from _unless(advice.certainty.says in lines, "its text does not say how settled it is")
             if advice.certainty.settled:
-                yield from _unless(not data["questions"], "it asks although it is settled")
+                yield from _unless(not data.questions, "it asks although it is settled")
                 yield from _unless(not advice.ask_next, "the advice asks although it is settled")
-            elif data["questions"]:
+            elif data.questions:
                 stopped = any("order no test" in line for line in lines)
                 yield from _unless(stopped == bool(advice.stops), "a stop is told otherwise")
         finally:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple, TypeVar, get_args
 
-from advisor.model.advice import AnswerKind
+from advisor.model.advice import AnswerKind, Verdict
 from advisor.model.grounding import Conclusion, GroundRule
 from advisor.model.knowledge import NeedKind, RuleBase
 from advisor.model.values import Value
@@ -20,7 +20,6 @@ from explanations.trace import Firing, Trace
 
 Some = TypeVar("Some")  # a set of floors: bits, flags, or a formula
 
-Verdict = Literal["suits", "suits if", "ruled out"]
 VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 KINDS: tuple[AnswerKind, ...] = get_args(AnswerKind)  # what says more comes first
 NAMING: tuple[AnswerKind, ...] = ("finish", "test first")  # the kinds that name a finish

@@ -1,13 +1,12 @@
-"""What `advisor next` says: is the answer certain, what may it come to, what to ask; as text and as data."""
+"""What `advisor next` says: is the answer certain, what may it come to, what to ask."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from itertools import islice
 
 from advisor.asking.answer_words import effects_told
 from advisor.asking.interview import Interview
-from advisor.asking.outlook import Turn
 from advisor.asking.outlook_words import percent, recommended, turns_told
 from advisor.facts.likelihoods import effort
 from explanations.wording import wording
@@ -62,43 +61,3 @@ def stop_told(interview: Interview) -> str:
     least = "I stop asking, since no further question is expected to settle more than it costs"
     left = next((fact for fact in gaining if look.witness(fact)), None)
     return f"{least}. Most of what is left hangs on {left} ({effort(base, left).means})." if left else f"{least}."
-
-
-def outlook_data(interview: Interview, most: int) -> dict[str, object]:
-    """The same as data."""
-    look, certainty = interview.outlook, interview.certainty
-
-    def turns(given: Iterable[Turn]) -> list[dict[str, object]]:
-        return [{**turn.recommendation._asdict(), "share": round(turn.share, 4)} for turn in given]
-
-    return {
-        "now": look.now._asdict(),
-        "certainty": certainty.model_dump(),
-        "uncertainty_bits": round(look.uncertainty, 4),
-        "turns": turns(look.turns),
-        "questions": [
-            {
-                "fact": question.fact,
-                "settles_bits": round(question.settles, 4),
-                "effort": question.cost,
-                "answers": [
-                    {
-                        "value": effect.branch.stretch,
-                        "share": round(effect.branch.share, 4),
-                        "turns": turns(effect.branch.turns),
-                        "at_once": {
-                            **effect.after.recommendation._asdict(),
-                            "fell": effect.fell,
-                            "came_back": effect.came_back,
-                            "first_no_longer": effect.needs_gone,
-                            "first_now": effect.needs_new,
-                            "lead": effect.after.lead,
-                            "set_aside": [each.says for each in effect.set_aside],
-                        },
-                    }
-                    for effect in interview.effects(question)
-                ],
-            }
-            for question in islice(interview.questions(), most)
-        ],
-    }

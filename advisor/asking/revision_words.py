@@ -1,4 +1,4 @@
-"""A revision told: as lines of text, as data, and as a picture of the difference."""
+"""A revision told: as lines of text, and as a picture of the difference."""
 
 from __future__ import annotations
 
@@ -58,30 +58,6 @@ def _told(change: FinishChange) -> str:
 
 def _needs(needs: tuple[str, ...]) -> str:
     return listing(each.replace("_", " ") for each in needs)
-
-
-def revision_data(revision: Revision) -> dict[str, object]:
-    """The difference as data."""
-    return {
-        "before": revision.before.answer.model_dump(),
-        "after": revision.after.answer.model_dump(),
-        "facts": [{"fact": each.fact, "was": each.was, "now": each.now} for each in revision.facts],
-        "set_aside": [each.model_dump() for each in revision.set_aside],
-        "no_longer": [{"rule": each.rule, "because": each.because} for each in revision.no_longer],
-        "new": [{"rule": each.rule, "because": each.because} for each in revision.new],
-        "finishes": [
-            {
-                "finish": each.finish,
-                "change": each.change,
-                "was": {"rank": each.before.rank, "total": each.before.total, "verdict": each.before.verdict},
-                "now": {"rank": each.after.rank, "total": each.after.total, "verdict": each.after.verdict},
-                "why": [reason.model_dump() for reason in each.why],
-                "no_longer_first": each.conditions_gone,
-                "now_first": each.conditions_new,
-            }
-            for each in revision.finishes
-        ],
-    }
 
 
 def draw_revision(revision: Revision, base: RuleBase, path: Path) -> None:

@@ -1,20 +1,18 @@
-"""What the verbs `why` and `turn` say, as text and as data."""
+"""What the verbs `why` and `turn` say, as text."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from textwrap import TextWrapper
-from typing import Any
 
 from advisor.answer.kind_words import sheet_words
 from advisor.asking.changes import Change
 from advisor.asking.explaining import Explained
 from advisor.asking.least_facts import Facts
-from advisor.asking.missing import Failed, NotFired
-from advisor.asking.turning import Group, Turn, Turning
+from advisor.asking.missing import Failed
+from advisor.asking.turning import Group, Turning
 from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.plain_words import plain
-from explanations.comparing import Reason, compare, reasons
 from explanations.telling import Level, tell
 from explanations.wording import wording
 from explanations.words import counted, listing, sentence
@@ -102,54 +100,6 @@ def _failed_lines(failed: Iterable[Failed], depth: int) -> Iterator[str]:
             yield from _failed_lines(behind.failed[:3], depth + 2)
 
 
-def why_data(told: Explained, finish: str | None, rule: str) -> dict[str, Any]:
-    """The same as data."""
-    if rule:
-        return {"rule": rule, "judged": [_not_fired(each) for each in told.not_fired(rule, finish)]}
-    data: dict[str, Any] = {level: tell(told.graph, level, finish) for level in ("sentence", "paragraph", "full")}
-    if finish is None:
-        return {"answer": told.advice.answer.model_dump(), **data}
-    standing = told.advice_of(finish)
-    leading = told.advice.answer.leading
-    out = standing.verdict == "ruled out"
-    if standing.by_sheet:
-        data["by_sheet"] = standing.by_sheet.model_dump()
-    data |= {"finish": finish, "verdict": standing.verdict, "rank": standing.rank, "total": standing.total}
-    data["ruled_out_by"] = [_reason(each) for each in reasons(told.graph, finish, "rule_out").get("", [])]
-    if out:
-        data["rests_on"] = {name: value.shown for name, value in told.out_rests_on(finish).items()}
-    if leading and leading != finish:
-        data["against"] = leading
-        data["aspects"] = [
-            {
-                "criterion": aspect.criterion,
-                leading: aspect.first,
-                finish: aspect.second,
-                "only_leading": [_reason(each) for each in aspect.only_first],
-                "only_this": [_reason(each) for each in aspect.only_second],
-            }
-            for aspect in compare(told.graph, leading, finish)
-        ]
-    return data
-
-
-def _reason(reason: Reason) -> dict[str, Any]:
-    return {"rule": reason.rule, "because": reason.because, "points": reason.points}
-
-
-def _not_fired(each: NotFired) -> dict[str, Any]:
-    return {
-        "rule": each.rule,
-        "finish": each.finish,
-        "fired": each.fired,
-        "met": list(each.met),
-        "failed": [
-            {"asks": f.asks, "now": f.now, "short": f.short, "behind": [_not_fired(b) for b in f.behind]}
-            for f in each.failed
-        ],
-    }
-
-
 def turning_text(turning: Turning, base: RuleBase) -> str:
     """The sets found, what one can find out or do first, then what was tried and what is not listed."""
     lines = [turning.question, f"Now: {turning.now.sentence}"]
@@ -201,29 +151,3 @@ def _changes(changes: Iterable[Change], base: RuleBase) -> str:
         else:
             parts.append(f"{to} instead of {change.was} [{base.changes[change.way].means}]")
     return "; and ".join(parts)
-
-
-def turning_data(turning: Turning) -> dict[str, Any]:
-    """The same as data."""
-    return {
-        "question": turning.question,
-        "now": turning.now.model_dump(),
-        "tried": {str(size): number for size, number in turning.tried.items()},
-        "found": turning.found,
-        "measurements_not_listed": list(turning.idle),
-        "turns": [_turn(each) for each in turning.turns],
-    }
-
-
-def _turn(turn: Turn) -> dict[str, Any]:
-    changes = [
-        {"fact": c.fact, "was": c.was, "to": c.value.shown, "or": list(c.alike), "way": c.way, "cost": c.cost}
-        for c in turn.changes
-    ]
-    return {
-        "changes": changes,
-        "group": turn.group,
-        "cost": turn.cost,
-        "answer": turn.answer.model_dump(),
-        "verdict": turn.verdict,
-    }

@@ -1,4 +1,4 @@
-"""Verbs about the advice for one floor: advise, schema."""
+"""Verbs about the advice for one floor, and about answers as data: advise, schema."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
 from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
 from explanations.wording import wording
 
@@ -39,7 +39,7 @@ def advise(
     base = rule_base(rules, products=product)
     advice = advise_fully(Reasoner(base), read_case(find_case(case), base))
     if as_json:
-        typer.echo(advice.model_dump_json(indent=2))
+        print_data(advice)
     else:
         from advisor.pages.advice_report import advice_page
 
@@ -52,10 +52,16 @@ def advise(
 
 
 @app.command()
-def schema() -> None:
-    """Print the JSON Schema of what `advise --json` prints."""
+def schema(
+    name: Annotated[str | None, typer.Argument(help="Of what; without it, all that have a schema are listed.")] = None,
+    rules: RulesOption = None,
+) -> None:
+    """Print the JSON Schema of what a verb prints with --json, or of a case file."""
     import json
 
-    from advisor.model.advice import Advice
+    from advisor.cli.schemas import json_schema, list_schemas
 
-    typer.echo(json.dumps(Advice.model_json_schema(), indent=2))
+    if name is None:
+        typer.echo(list_schemas())
+    else:
+        typer.echo(json.dumps(json_schema(name, lambda: rule_base(rules)), indent=2, ensure_ascii=False))

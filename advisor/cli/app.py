@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from advisor.model.advice import Published
     from advisor.model.knowledge import RuleBase
 
 app = typer.Typer(
@@ -60,3 +61,8 @@ def rule_base(overlays: list[Path] | None, proved: bool = True, products: list[P
 
 def _say_that_it_proves() -> None:
     typer.echo("Proving that the rules laid over break no claim (once, up to a minute) ...", err=True)
+
+
+def print_data(record: Published) -> None:
+    """Print what `--json` asks for, by the names that `advisor schema` tells."""
+    typer.echo(record.model_dump_json(indent=2, by_alias=True))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
 
 if TYPE_CHECKING:
     from advisor.asking.explaining import Explained
@@ -50,17 +50,18 @@ def why(
     product: ProductOption = None,
 ) -> None:
     """Tell why the answer is what it is, or why a finish is ruled out or not first."""
-    from advisor.asking.why import why_data, why_text
     from explanations.telling import check_level
 
     known = check_level(level)
     told = explained(case, rules, say, product)
     about = told.finish(finish) if finish else None
     if as_json:
-        import json
+        from advisor.asking.why_record import why_record
 
-        typer.echo(json.dumps(why_data(told, about, rule), indent=2, ensure_ascii=False))
+        print_data(why_record(told, about, rule))
     else:
+        from advisor.asking.why import why_text
+
         typer.echo(why_text(told, about, rule, known, least))
 
 
@@ -78,16 +79,17 @@ def turn(
 ) -> None:
     """Find the smallest changes of facts that would turn the answer, or bring a finish back."""
     from advisor.asking.turning import would_turn
-    from advisor.asking.why import turning_data, turning_text
 
     told = explained(case, rules, say, product)
     about = told.finish(finish) if finish else None
     found = would_turn(told.reasoner, told.case, about, most, first, everything, told.today)
     if as_json:
-        import json
+        from advisor.asking.why_record import turning_record
 
-        typer.echo(json.dumps(turning_data(found), indent=2, ensure_ascii=False))
+        print_data(turning_record(found))
     else:
+        from advisor.asking.why import turning_text
+
         typer.echo(turning_text(found, told.base))
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
 
 MOST_QUESTIONS = 3
@@ -21,7 +21,7 @@ def next_question(
     """Tell whether the answer is certain, what it may still come to, and what to ask next."""
     from advisor.asking.conversation import wrapped
     from advisor.asking.interview import interview_about
-    from advisor.asking.next_words import outlook_data, outlook_told
+    from advisor.asking.next_words import outlook_told
     from advisor.demo import find_case
     from advisor.facts.case import read_case
 
@@ -29,9 +29,9 @@ def next_question(
     interview = interview_about(base, read_case(find_case(case), base), keep_declined=False)
     try:
         if as_json:
-            import json
+            from advisor.asking.next_record import next_record
 
-            typer.echo(json.dumps(outlook_data(interview, MOST_QUESTIONS), indent=2))
+            print_data(next_record(interview, MOST_QUESTIONS))
         else:
             for line in outlook_told(interview, MOST_QUESTIONS):
                 typer.echo(wrapped(line))
@@ -122,7 +122,7 @@ def revise(
     """Answer anew with new facts, and tell what falls, what stands and what comes back."""
     from advisor.asking.conversation import wrapped
     from advisor.asking.revision import revise as revise_case
-    from advisor.asking.revision_words import draw_revision, revision_data, revision_told
+    from advisor.asking.revision_words import draw_revision, revision_told
     from advisor.demo import find_case
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case import read_case
@@ -137,9 +137,9 @@ def revise(
     base = rule_base(rules, products=product)
     revision = revise_case(Reasoner(base), read_case(find_case(case), base), said)
     if as_json:
-        import json
+        from advisor.asking.revision_record import revision_record
 
-        typer.echo(json.dumps(revision_data(revision), indent=2))
+        print_data(revision_record(revision))
     else:
         for line in revision_told(revision):
             typer.echo(wrapped(line))

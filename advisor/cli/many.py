@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import JsonOption, RulesOption, app, print_data, rule_base
 
 
 @app.command()
@@ -30,9 +30,9 @@ def audit(
         if not as_json:
             typer.echo(in_words(finding))
     if as_json:
-        import json
+        from advisor.validation.audit.record import audit_record
 
-        typer.echo(json.dumps([finding.as_data() for finding in findings], indent=2))
+        print_data(audit_record(findings))
     else:
         typer.echo(tally(findings))
     if any(finding.outcome == "refuted" for finding in findings):
@@ -127,14 +127,11 @@ def diff(
     as_json: JsonOption = False,
 ) -> None:
     """Show which cases change their answer between two rule bases, and in what."""
-    from advisor.reference.rule_diff import case_files, compare, in_words
+    from advisor.reference.rule_diff import Diff, case_files, compare, in_words
     from advisor.validation.loading import read_rulebase
 
     changes = list(compare(read_rulebase(old), read_rulebase(new), case_files(cases)))
     if as_json:
-        import json
-        from dataclasses import asdict
-
-        typer.echo(json.dumps([asdict(change) for change in changes], indent=2))
+        print_data(Diff(cases=tuple(changes)))
     else:
         typer.echo(in_words(changes))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
 from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
 from explanations.wording import wording
 
@@ -60,7 +60,7 @@ def materials(
     if as_json:
         from advisor.pages.records import shopping_record
 
-        _print_json(shopping_record(study, chosen))
+        print_data(shopping_record(study, chosen))
     else:
         give(materials_page(study, chosen), out, paper)
 
@@ -97,7 +97,7 @@ def cost(
     if as_json:
         from advisor.pages.records import cost_record
 
-        _print_json(cost_record(study, chosen, real, against))
+        print_data(cost_record(study, chosen, real, against))
         return
     drawn = ""
     if picture or (out and out.suffix != ".md"):
@@ -155,7 +155,7 @@ def plan(
     if as_json:
         from advisor.pages.records import plan_record
 
-        _print_json(plan_record(study, chosen, first, forecast, days))
+        print_data(plan_record(study, chosen, first, forecast, days))
         return
     drawn = ""
     if picture or (out and out.suffix != ".md"):
@@ -197,7 +197,7 @@ def compare(
     if as_json:
         from advisor.pages.records import comparison_record
 
-        _print_json(comparison_record(study, columns))
+        print_data(comparison_record(study, columns))
         return
     drawn = ""
     if picture or (out and out.suffix != ".md"):
@@ -307,9 +307,3 @@ def _start(text: str | None) -> datetime:
     if not 2000 <= day.year <= 2200:
         raise BadJob([Fault("--start", wording("plan.no_day", day=day), wording("plan.days_allowed"))])
     return datetime.combine(day, time())
-
-
-def _print_json(record: object) -> None:
-    import json
-
-    typer.echo(json.dumps(record, indent=2, ensure_ascii=False))

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import JsonOption, RulesOption, app, print_data, rule_base
 from advisor.errors import BadRequest, Fault
 
 
@@ -25,7 +25,10 @@ def rule(
     base = rule_base(rules)
     find_rule(base, name)
     page = rule_page(Floors(Reasoner(base)), name)
-    typer.echo(page.model_dump_json(indent=2) if as_json else page_text(base, page))
+    if as_json:
+        print_data(page)
+    else:
+        typer.echo(page_text(base, page))
 
 
 @app.command(name="rules")
@@ -36,19 +39,12 @@ def list_rules(
     as_json: JsonOption = False,
 ) -> None:
     """List the rules by topic; with words, those that hold all of them in id, reason, facts or sources."""
-    import json
-
-    from advisor.model.plain_words import sentence_words
-    from advisor.reference.rule_list import find_rules, list_text
+    from advisor.reference.rule_list import find_rules, list_record, list_text
 
     base = rule_base(rules)
     found = find_rules(base, topic, search or [])
     if as_json:
-        listed = {
-            name: [{"rule": r.id, "says": sentence_words(base, r), "sources": r.source} for r in some]
-            for name, some in found.items()
-        }
-        typer.echo(json.dumps(listed, indent=2, ensure_ascii=False))
+        print_data(list_record(base, found))
     elif found:
         typer.echo(list_text(base, found))
     else:
@@ -63,16 +59,16 @@ def sources(
     as_json: JsonOption = False,
 ) -> None:
     """List the bibliography and what rests on each source; or what one floor's answer rests on."""
-    import json
-
-    from advisor.reference.source_list import answer_data, answer_text, sources_data, sources_text
+    from advisor.reference.source_list import answer_record, answer_text, sources_record, sources_text
 
     if case and names:
         raise BadRequest([Fault("advisor sources", "both sources and a case are named", "one or the other")])
     base = rule_base(rules)
     if case is None:
-        data = sources_data(base, names or []) if as_json else None
-        text = "" if as_json else sources_text(base, names or [])
+        if as_json:
+            print_data(sources_record(base, names or []))
+        else:
+            typer.echo(sources_text(base, names or []))
     else:
         from advisor.asking.advice import advise
         from advisor.demo import find_case
@@ -80,6 +76,7 @@ def sources(
         from advisor.facts.case import read_case
 
         advice = advise(Reasoner(base), read_case(find_case(case), base))
-        data = answer_data(base, advice.trace, advice.answer.leading) if as_json else None
-        text = "" if as_json else answer_text(base, advice.trace, advice.answer.leading)
-    typer.echo(json.dumps(data, indent=2, ensure_ascii=False) if as_json else text)
+        if as_json:
+            print_data(answer_record(base, advice.trace, advice.answer.leading))
+        else:
+            typer.echo(answer_text(base, advice.trace, advice.answer.leading))

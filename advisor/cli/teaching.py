@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, print_data, rule_base
 from advisor.cli.giving import PaperOption, PaperSize
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
 from explanations.words import visible
@@ -113,7 +113,7 @@ def lessons(
     With --progress instead the rules that were missed are exercised.
     """
     from advisor.engines.reasoning import Reasoner
-    from advisor.teaching.lesson_sets import lesson_set, rules_of, set_data, set_text, write_cases
+    from advisor.teaching.lesson_sets import LessonSet, lesson_set, rules_of, set_text, write_cases
     from explanations.files import check_new_folder
     from explanations.lessons import read_progress
 
@@ -124,14 +124,14 @@ def lessons(
     if progress:
         missed = read_progress(progress).missed()
         wanted = [rule for rule in missed if rule in wanted]
-        if not wanted:
+        if not wanted and not as_json:
             typer.echo("No rule is left to re-read: none was missed, or all have been got right since.")
             return
-    drawn = lesson_set(Reasoner(base), wanted)
-    files = write_cases(drawn, out) if out else []
+    drawn = lesson_set(Reasoner(base), wanted) if wanted else LessonSet((), ())
+    files = write_cases(drawn, out) if out and wanted else []
     if as_json:
-        import json
+        from advisor.teaching.set_record import set_record
 
-        typer.echo(json.dumps(set_data(drawn, files), indent=2, ensure_ascii=False))
+        print_data(set_record(drawn, files))
     else:
         typer.echo(set_text(drawn, files))

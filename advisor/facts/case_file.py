@@ -7,6 +7,7 @@ from pathlib import Path
 
 from advisor.errors import BadFile, Fault
 from advisor.facts.case import Case
+from advisor.facts.case_form import FORMAT
 from advisor.facts.statements import Statement
 from explanations.errors import CannotWrite
 from explanations.files import check_place as check_file
@@ -52,7 +53,7 @@ def _bad(error: CannotWrite) -> BadFile:
 def case_text(case: Case) -> str:
     """A case file's text."""
     floor, note = _quoted(case.floor), _quoted(case.note)
-    head = f"{MARK}floor: {floor}\nnote: {note}\n"
+    head = f"{MARK}format: {FORMAT}\nfloor: {floor}\nnote: {note}\n"
     lines = [f"  {name}: {_entry(statement)}\n" for name, statement in case.stated.items()]
     return head + ("facts:\n" + "".join(lines) if lines else "facts: {}\n")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -10,7 +10,11 @@ from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.statements import odd_character
 from advisor.model.knowledge import RuleBase
 from advisor.rulebase.documents import Document
+from explanations.wording import wording
+from explanations.words import visible
 
+FORMAT: Literal["slab-finish-case/1"] = "slab-finish-case/1"
+ENTRIES = "`format`, `floor`, `note`, `facts`"
 LONGEST = {"floor": 200, "note": 2000}  # characters of what stands beside the facts
 
 
@@ -19,6 +23,9 @@ class CaseFile(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
+    format: Literal["slab-finish-case/1"] | None = Field(
+        default=None, description="The name and version of this form; left out, it is the same."
+    )
     floor: str | None = Field(
         default="", max_length=LONGEST["floor"], description="A name for the floor, for the heading of the answer."
     )
@@ -59,7 +66,7 @@ def _reworded(document: Document, error: ValidationError, base: RuleBase) -> lis
         named = ", ".join(astray[:3]) + (f" and {len(astray) - 3} more" if len(astray) > 3 else "")
         what = f"{named} {'stands' if len(astray) == 1 else 'stand'} beside `facts:`, not under it"
         remedy = "Write `facts:` on a line of its own and indent the facts under it."
-        faults.append(Fault(document.where(astray[0]), what, "`floor`, `note`, `facts`", remedy))
+        faults.append(Fault(document.where(astray[0]), what, ENTRIES, remedy))
     for each in error.errors():
         if astray and (each["type"] == "missing" or str(each["loc"][0]) in astray):
             continue
@@ -70,13 +77,13 @@ def _reworded(document: Document, error: ValidationError, base: RuleBase) -> lis
                 Fault(
                     where,
                     "there is no `facts:` in it",
-                    "`floor`, `note`, `facts`",
+                    ENTRIES,
                     "Write a blank case: advisor new FILE",
                 )
             )
         elif each["type"] == "extra_forbidden":
             hint = nearest(name, CaseFile.model_fields)
-            faults.append(Fault(where, f'I do not know the entry "{name}"', "`floor`, `note`, `facts`", hint))
+            faults.append(Fault(where, f'I do not know the entry "{name}"', ENTRIES, hint))
         elif place[:1] == ("facts",) and len(place) > 1:
             faults.append(
                 Fault(
@@ -92,6 +99,9 @@ def _reworded(document: Document, error: ValidationError, base: RuleBase) -> lis
 
 def _misformed(name: str, value: object, where: str) -> Fault:
     """An entry of the file itself that is not what it must be."""
+    if name == "format":
+        shown = visible(value[:40]) if isinstance(value, str) else _kind_of(value)
+        return Fault(where, wording("schemas.other_case_format", format=shown), f"`format: {FORMAT}`")
     if name != "facts":
         what = "too long" if isinstance(value, str) else _kind_of(value)
         return Fault(where, f'"{name}" is {what}', f"one text of at most {LONGEST[name]} characters")

@@ -1,6 +1,6 @@
 """The answer as data: a documented, versioned schema, of which the printed advice is one rendering.
 
-`advisor schema` publishes it as JSON Schema. A change that breaks a reader raises `SCHEMA`.
+`advisor schema advice` publishes it as JSON Schema. A change that breaks a reader raises the number of `format`.
 """
 
 from __future__ import annotations
@@ -12,20 +12,27 @@ from pydantic import BaseModel, ConfigDict, Field
 from advisor.model.knowledge import NeedKind, Severity
 from explanations.trace import Trace
 
-SCHEMA: Literal["slab-finish-advice/1"] = "slab-finish-advice/1"
-
 DEFERENCE = (
     "Local codes, the data sheets of the products you buy, and licensed practice come before this advice. "
     "Limits here are defaults; the product's own label rules."
 )
 
 AnswerKind = Literal["finish", "test first", "none yet", "ask first", "professional"]  # what says more comes first
+Verdict = Literal["suits", "suits if", "ruled out"]  # on one finish
 
 
 class Part(BaseModel):
-    """Base of the schema's parts: frozen, closed."""
+    """Base of the parts of an answer as data: frozen, closed; what is printed always has every field."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", defer_build=True, json_schema_serialization_defaults_required=True
+    )
+
+
+class Published(Part):
+    """What `--json` prints as a whole; the name and version of its form stand first."""
+
+    format: str
 
 
 class Reason(Part):
@@ -74,7 +81,7 @@ class FinishStanding(Part):
 
     finish: str
     name: str
-    verdict: Literal["suits", "suits if", "ruled out"]
+    verdict: Verdict
     rank: int | None = Field(description="1 is best; none for a finish that is ruled out.")
     total: int = Field(description="Points, weighted.")
     ruled_out_by: tuple[Reason, ...]
@@ -234,10 +241,10 @@ class RuleBaseMark(Part):
     products: tuple[str, ...] = Field(default=(), description="The products whose makers' data sheets were read.")
 
 
-class Advice(Part):
+class Advice(Published):
     """The whole answer for one floor."""
 
-    format: Literal["slab-finish-advice/1"] = SCHEMA
+    format: Literal["slab-finish-advice/2"] = "slab-finish-advice/2"
     floor: str
     note: str
     date: str

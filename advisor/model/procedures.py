@@ -37,6 +37,8 @@ from advisor.physics.bounds import Interval
 
 Grade = Literal["some", "much"]
 Judgement = Literal["fine", "careful", "practise", "hire"]  # mildest first
+TaskKind = Literal["preparation", "application", "cure", "upkeep"]
+Undo = Literal["yes", "with_effort", "no"]
 JUDGEMENTS: tuple[Judgement, ...] = ("fine", "careful", "practise", "hire")
 
 
@@ -223,7 +225,7 @@ class Elsewhere(Entry):
 class Task(Entry):
     """A piece of work that finishes share."""
 
-    kind: Literal["preparation", "application", "cure", "upkeep"]
+    kind: TaskKind
     title: Text
     says: Text
     setup: Hours
@@ -241,7 +243,7 @@ class Task(Entry):
     demands: dict[str, Grade]
     hard: Text
     mistake: Text
-    undo: Literal["yes", "with_effort", "no"]
+    undo: Undo
     wait: Wait | None = None
     elsewhere: tuple[Elsewhere, ...] = ()
     cautions: Texts

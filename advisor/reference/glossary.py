@@ -9,6 +9,7 @@ from textwrap import indent
 from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.case import describe_allowed
 from advisor.facts.case_file import YAML
+from advisor.facts.case_form import FORMAT
 from advisor.model.knowledge import FactKind, RuleBase
 from explanations.files import check_place, write_whole
 from explanations.wording import wording
@@ -56,7 +57,7 @@ def _explain(kind: FactKind) -> str:
 
 def blank_case(base: RuleBase) -> str:
     """A case file with every fact that can be asked, each commented, all unknown."""
-    head = f"{indent(wording('reference.blank_case'), '# ')}\nfloor: \nnote: \nfacts:\n"
+    head = f"{indent(wording('reference.blank_case'), '# ')}\nformat: {FORMAT}\nfloor: \nnote: \nfacts:\n"
     entries = [f"{indent(_comment(kind), '  ')}\n  {name}: unknown\n" for name, kind in base.facts.items() if kind.ask]
     return head + "\n".join(entries)
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Literal
 
 from advisor.asking.advice import advise
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import AdvisorError, BadCase, BadFile, Fault
 from advisor.facts.case import read_case
-from advisor.model.advice import Advice
+from advisor.model.advice import Advice, Published
 from advisor.model.knowledge import RuleBase
 from explanations.wording import wording
 
@@ -24,6 +25,13 @@ class Change:
     case: str
     answer: bool  # whether the answer itself is another
     differences: tuple[str, ...]
+
+
+class Diff(Published):
+    """What differs, case by case, as data."""
+
+    format: Literal["slab-finish-diff/1"] = "slab-finish-diff/1"
+    cases: tuple[Change, ...]
 
 
 def case_files(paths: Iterable[Path]) -> list[Path]:

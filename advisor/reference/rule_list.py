@@ -2,13 +2,31 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from advisor.errors import BadRequest, Fault, nearest
+from advisor.model.advice import Part, Published
 from advisor.model.knowledge import Rule, RuleBase
 from advisor.model.plain_words import plain, sentence_words
 from advisor.reference.rule_page import concluded
 from advisor.rulebase.bibliography import source_id
 from explanations.wording import label, wording
 from explanations.words import wrapped
+
+
+class RuleListed(Part):
+    """A rule, its reason in words, and its sources."""
+
+    rule: str
+    says: str
+    sources: tuple[str, ...]
+
+
+class RuleList(Published):
+    """Rules by topic, as data."""
+
+    format: Literal["slab-finish-rules/1"] = "slab-finish-rules/1"
+    topics: dict[str, tuple[RuleListed, ...]]
 
 
 def find_rules(base: RuleBase, topic: str | None, words: list[str]) -> dict[str, list[Rule]]:
@@ -47,3 +65,13 @@ def list_text(base: RuleBase, found: dict[str, list[Rule]]) -> str:
             lines += [f"  {rule.id}", wrapped(sentence_words(base, rule), "      ")]
         parts.append("\n".join(lines))
     return "\n\n".join(parts)
+
+
+def list_record(base: RuleBase, found: dict[str, list[Rule]]) -> RuleList:
+    """The list as data."""
+    return RuleList(
+        topics={
+            topic: tuple(RuleListed(rule=r.id, says=sentence_words(base, r), sources=r.source) for r in rules)
+            for topic, rules in found.items()
+        }
+    )

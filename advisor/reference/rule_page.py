@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-
-from pydantic import BaseModel, ConfigDict
+from typing import Literal
 
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault, nearest
+from advisor.model.advice import Part, Published
 from advisor.model.grounding import ground_one, judged
 from advisor.model.knowledge import Rule, RuleBase
 from advisor.model.plain_words import conclusion_words, condition_words, judged_words, sentence_words
@@ -15,12 +15,6 @@ from advisor.reference.witness import Floors, Witness
 from advisor.rulebase.bibliography import clause, source_id
 from explanations.wording import label, listed, wording
 from explanations.words import sentence, wrapped
-
-
-class Part(BaseModel):
-    """Base of the page's parts: frozen, closed."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 class ConditionShown(Part):
@@ -61,9 +55,10 @@ class Example(Part):
     instead: str  # for a rule that asks nothing of the floor: a finish, as like as can be, for which it does not fire
 
 
-class RulePage(Part):
+class RulePage(Published):
     """All that there is to know of one rule."""
 
+    format: Literal["slab-finish-rule/1"] = "slab-finish-rule/1"
     rule: str
     topic: str
     laid_over: str  # the overlay that it comes from, if any

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from typing import Annotated, Literal
+
+from pydantic import Field
 
 from advisor.errors import BadRequest, Fault, nearest
+from advisor.model.advice import Part, Published
 from advisor.model.knowledge import RuleBase, Source
 from advisor.rulebase.bibliography import (
     KINDS,
@@ -21,6 +24,42 @@ from advisor.rulebase.bibliography import (
 from explanations.trace import Trace
 from explanations.wording import label, listed, wording
 from explanations.words import wrapped
+
+
+class Bears(Part):
+    """What rests on a source, and on which clause of it."""
+
+    section: str
+    entry: str
+    part: str
+    clause: str
+
+
+class SourceListed(Source):
+    """A source with all that rests on it."""
+
+    bears: tuple[Bears, ...]
+
+
+class SourceList(Published):
+    """The bibliography as data: how many entries of each section rest on which kind, and each source."""
+
+    format: Literal["slab-finish-sources/1"] = "slab-finish-sources/1"
+    by_kind: dict[str, dict[str, int]]
+    sources: dict[str, SourceListed]
+
+
+class AnswerSources(Published):
+    """How much of one answer rests on which kind of source."""
+
+    format: Literal["slab-finish-sources-of-answer/1"] = "slab-finish-sources-of-answer/1"
+    rules: dict[str, int] = Field(description="All rules that fired, by kind of source.")
+    leading: str | None
+    rules_about_leading_or_floor: dict[str, int]
+    values: dict[str, int] = Field(description="Limits, properties and assumed facts that those rules compare.")
+
+
+Sources = Annotated[SourceList | AnswerSources, Field(discriminator="format")]
 
 
 def choose_sources(base: RuleBase, names: Iterable[str]) -> dict[str, Source]:
@@ -43,22 +82,21 @@ def choose_sources(base: RuleBase, names: Iterable[str]) -> dict[str, Source]:
     return {name: base.sources[name] for name in chosen}
 
 
-def sources_data(base: RuleBase, names: Iterable[str]) -> dict[str, Any]:
-    """What rests on each of these sources (all if none is named) as plain data."""
+def sources_record(base: RuleBase, names: Iterable[str]) -> SourceList:
+    """What rests on each of these sources (all if none is named) as data."""
     chosen = choose_sources(base, names)
     resting = bearing(base)
-    return {
-        "by_kind": {section: dict(counts) for section, counts in by_kind(base).items()},
-        "sources": {
-            name: {
-                **source.model_dump(),
-                "bears": [
-                    {"section": c.section, "entry": c.entry, "part": c.name, "clause": c.clause} for c in resting[name]
-                ],
-            }
+    return SourceList(
+        by_kind={section: dict(counts) for section, counts in by_kind(base).items()},
+        sources={
+            name: SourceListed(**source.model_dump(), bears=tuple(map(_bears, resting[name])))
             for name, source in chosen.items()
         },
-    }
+    )
+
+
+def _bears(citation: Citation) -> Bears:
+    return Bears(section=citation.section, entry=citation.entry, part=citation.name, clause=citation.clause)
 
 
 def sources_text(base: RuleBase, names: Iterable[str]) -> str:
@@ -102,14 +140,14 @@ def _borne(citations: list[Citation]) -> str:
     )
 
 
-def answer_data(base: RuleBase, trace: Trace, leading: str | None) -> dict[str, Any]:
-    """How much of one answer rests on which kind: rules, those about the leading finish, and values compared with."""
-    return {
-        "rules": dict(kinds_of_rules(base, trace)),
-        "leading": leading,
-        "rules_about_leading_or_floor": dict(kinds_of_rules(base, trace, leading)) if leading else {},
-        "values": dict(kinds_of_values(base, trace)),
-    }
+def answer_record(base: RuleBase, trace: Trace, leading: str | None) -> AnswerSources:
+    """How much of one answer rests on which kind of source, as data."""
+    return AnswerSources(
+        rules=dict(kinds_of_rules(base, trace)),
+        leading=leading,
+        rules_about_leading_or_floor=dict(kinds_of_rules(base, trace, leading)) if leading else {},
+        values=dict(kinds_of_values(base, trace)),
+    )
 
 
 def answer_text(base: RuleBase, trace: Trace, leading: str | None) -> str:

@@ -12,7 +12,6 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
-from typing import Any
 
 import numpy as np
 import yaml
@@ -24,6 +23,7 @@ from advisor.engines.many_cases import ManyCases, bounds_of
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase, BadRequest, Fault, nearest
 from advisor.facts.case import Case, read_case
+from advisor.facts.case_form import FORMAT
 from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import plain
@@ -221,7 +221,7 @@ def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
     for number, each in enumerate(drawn.lessons, start=1):
         path = folder / f"lesson_{number:0{digits}d}.yaml"
         facts = {name: value.choice or value.shown for name, value in each.case.facts.items() if value.known}
-        content = {"floor": each.case.floor, "note": each.case.note, "facts": facts}
+        content = {"format": FORMAT, "floor": each.case.floor, "note": each.case.note, "facts": facts}
         write_whole(path, yaml.safe_dump(content, sort_keys=False, allow_unicode=True, width=100).encode())
         paths.append(path)
     return paths
@@ -238,20 +238,3 @@ def set_text(drawn: LessonSet, files: Sequence[Path]) -> str:
     if drawn.left_out:
         lines.append(f"No floor was found for {listing(drawn.left_out)}.")
     return "\n".join(lines)
-
-
-def set_data(drawn: LessonSet, files: Sequence[Path]) -> dict[str, Any]:
-    """The set as data."""
-    return {
-        "lessons": [
-            {
-                "floor": each.case.floor,
-                "file": str(files[place]) if files else None,
-                "hardness": each.hardness,
-                "rules": list(each.rules),
-                "facts": {name: value.shown for name, value in each.case.facts.items()},
-            }
-            for place, each in enumerate(drawn.lessons)
-        ],
-        "left_out": list(drawn.left_out),
-    }

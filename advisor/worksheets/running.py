@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
+
+from pydantic import Field
 
 from advisor.errors import BadCase, Fault, nearest, refusal
+from advisor.model.advice import Published
 from advisor.physics.validity import OutsideValidity
 from advisor.worksheets import air, drying, film, floor_tests, room_air, vapour  # noqa: F401  (they register)
-from advisor.worksheets.sheet import SHEETS, Result, Sheet
+from advisor.worksheets.sheet import SHEETS, Result, Sheet, Step
 from explanations.wording import wording
 from explanations.words import wrapped
 
@@ -18,6 +20,19 @@ if TYPE_CHECKING:
     from advisor.model.knowledge import RuleBase
 
 LEAD, INNER, HANG = "  ", "      ", "    "  # of a line within a part, its further lines, and those of other lines
+
+
+class Worked(Published):
+    """A worksheet worked through, as data."""
+
+    format: Literal["slab-finish-work/1"] = "slab-finish-work/1"
+    worksheet: str
+    title: str
+    inputs: dict[str, str | None] = Field(description="As stated, or as taken; none where one was left out.")
+    steps: tuple[Step, ...]
+    conclusion: tuple[str, ...]
+    source: str
+    leaves_out: str
 
 
 def find_sheet(name: str) -> Sheet:
@@ -88,7 +103,9 @@ def run_sheet(sheet: Sheet, inputs: Iterable[str], picture: Path | None, as_json
         from advisor.charts.floor import draw_plot
 
         draw_plot(result.picture, picture)
-    return (_as_data if as_json else _as_text)(sheet, stated, result, base)
+    if as_json:
+        return _record(sheet, stated, result, base).model_dump_json(indent=2)
+    return _as_text(sheet, stated, result, base)
 
 
 def _stated(sheet: Sheet, inputs: Iterable[str]) -> dict[str, str]:
@@ -133,15 +150,14 @@ def _about(sheet: Sheet, blanks: Mapping[str, str]) -> list[str]:
     return ["", *(wrapped(text, hang=HANG) for text in texts)]
 
 
-def _as_data(sheet: Sheet, stated: Mapping[str, str], result: Result, base: RuleBase) -> str:
+def _record(sheet: Sheet, stated: Mapping[str, str], result: Result, base: RuleBase) -> Worked:
     blanks = sheet.blanks(base)
-    data = {
-        "worksheet": sheet.name,
-        "title": sheet.title,
-        "inputs": {each.name: stated.get(each.name, each.when_left_out(base)) for each in sheet.inputs},
-        "steps": [{"what": step.what, "formula": step.formula, "value": step.value} for step in result.steps],
-        "conclusion": list(result.conclusion),
-        "source": wording(f"{sheet.key}.source", **blanks),
-        "leaves_out": wording(f"{sheet.key}.leaves_out", **blanks),
-    }
-    return json.dumps(data, indent=2, ensure_ascii=False)
+    return Worked(
+        worksheet=sheet.name,
+        title=sheet.title,
+        inputs={each.name: stated.get(each.name, each.when_left_out(base)) for each in sheet.inputs},
+        steps=result.steps,
+        conclusion=result.conclusion,
+        source=wording(f"{sheet.key}.source", **blanks),
+        leaves_out=wording(f"{sheet.key}.leaves_out", **blanks),
+    )

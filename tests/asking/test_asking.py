@@ -15,7 +15,8 @@ from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.advice import advise
 from advisor.asking.answer_words import effects_told
 from advisor.asking.interview import Interview, interview_about
-from advisor.asking.next_words import outlook_data, outlook_told, stop_told
+from advisor.asking.next_record import next_record
+from advisor.asking.next_words import outlook_told, stop_told
 from advisor.asking.outlook import WORTH_ASKING, Outlook, Question
 from advisor.asking.outlook_words import recommended
 from advisor.asking.sampling import open_facts
@@ -240,10 +241,10 @@ def test_the_questions_are_told_in_their_order_in_words_and_as_data(name: str) -
     interview = interview_about(BASE, read_case(demo_cases()[name], BASE), keep_declined=False)
     asked = [question.fact for question in islice(interview.questions(), 3)]
     assert asked
-    lines, data = list(outlook_told(interview, 3)), outlook_data(interview, 3)
+    lines, data = list(outlook_told(interview, 3)), next_record(interview, 3)
     numbered = [line for line in lines if line[:1].isdigit()]
     assert [line[line.rindex("[") + 1 : -1] for line in numbered] == asked
-    assert [each["fact"] for each in data["questions"]] == asked  # type: ignore[attr-defined]
+    assert [each.fact for each in data.questions] == asked
     interview.close()
 
 

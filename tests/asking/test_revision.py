@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import subprocess
 import sys
 from datetime import date
@@ -13,7 +12,8 @@ import pytest
 
 from advisor.asking.advice import advise
 from advisor.asking.revision import Revision, revise
-from advisor.asking.revision_words import draw_revision, revision_data, revision_told
+from advisor.asking.revision_record import revision_record
+from advisor.asking.revision_words import draw_revision, revision_told
 from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.statements import Statement
@@ -117,8 +117,8 @@ def test_bad_news_is_refused_by_name(said: str) -> None:
 
 def test_the_difference_as_data_and_picture(tmp_path: Path) -> None:
     revision = revise(REASONER, case_of(GARAGE), ["slab_humidity=97 %"], TODAY)
-    data = json.loads(json.dumps(revision_data(revision)))
-    assert {each["finish"] for each in data["finishes"] if each["change"] == "fell"} == {
+    data = revision_record(revision)
+    assert {each.finish for each in data.finishes if each.change == "fell"} == {
         each.finish for each in revision.which("fell")
     }
     draw_revision(revision, BASE, tmp_path / "change.dot")

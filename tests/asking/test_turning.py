@@ -434,15 +434,16 @@ def test_how_facts_can_be_changed_is_data() -> None:
 
 
 def test_text_and_data_say_the_same() -> None:
-    from advisor.asking.why import turning_data, turning_text
+    from advisor.asking.why import turning_text
+    from advisor.asking.why_record import turning_record
 
     for _, _, found in turned()[:6]:
         text = " ".join(turning_text(found, the_reasoner().base).split())
-        data = turning_data(found)
-        assert len(data["turns"]) == len(found.turns)
+        data = turning_record(found)
+        assert len(data.turns) == len(found.turns)
         for turn in found.turns:
             assert turn.answer.sentence in text
             for change in turn.changes:
                 assert change.value.shown in text
-        assert data["measurements_not_listed"] == list(found.idle)
-        assert data["tried"] == {str(size): number for size, number in found.tried.items()}
+        assert data.measurements_not_listed == found.idle
+        assert data.tried == found.tried

@@ -55,7 +55,7 @@ def test_why_as_data_holds_the_comparison_and_the_facts() -> None:
     behind = [each for each in told.advice.standings if each.rank][1]
     data = json.loads(run("why", NAME, behind.finish, "--json"))
     leading = data["against"]
-    gap = sum(aspect[leading] - aspect[behind.finish] for aspect in data["aspects"])
+    gap = sum(aspect["leading"] - aspect["this"] for aspect in data["aspects"])
     totals = {each.finish: each.total for each in told.advice.standings}
     assert gap == totals[leading] - totals[behind.finish]
 

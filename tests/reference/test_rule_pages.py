@@ -280,7 +280,7 @@ def test_an_overlay_s_rule_says_where_it_comes_from(tmp_path: Path) -> None:
     done = advisor("rule", "shop.own", "--rules", str(shop))
     assert done.stdout.startswith("shop.own (from shop, laid over the shipped rules)")
     listed = json.loads(advisor("rules", "--topic", "shop", "--rules", str(shop), "--json").stdout)
-    assert [each["rule"] for each in listed["shop"]] == ["shop.own"]
+    assert [each["rule"] for each in listed["topics"]["shop"]] == ["shop.own"]
 
 
 @pytest.mark.parametrize(

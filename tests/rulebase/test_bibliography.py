@@ -19,7 +19,7 @@ from advisor.facts.case import Case, read_case
 from advisor.model.knowledge import RuleBase, Source
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
-from advisor.reference.source_list import answer_data, sources_text
+from advisor.reference.source_list import AnswerSources, answer_record, sources_text
 from advisor.rulebase.bibliography import (
     KINDS,
     bearing,
@@ -118,20 +118,16 @@ def test_the_line_counts_the_rules_that_fired(small: RuleBase) -> None:
     assert rests_on(small, trace) == "2 rules: 1 from regulations or standards, 1 from handbooks or papers."
     _, trace = reasoner.reason({"leak": choice("yes")})
     assert rests_on(small, trace) == "1 rule: 1 from regulations or standards."
-    assert answer_data(small, trace, None) == {
-        "rules": {"regulation": 1},
-        "leading": None,
-        "rules_about_leading_or_floor": {},
-        "values": {},
-    }
+    told = AnswerSources(rules={"regulation": 1}, leading=None, rules_about_leading_or_floor={}, values={})
+    assert answer_record(small, trace, None) == told
 
 
 def test_values_that_fired_rules_compare_with_are_counted(small: RuleBase) -> None:
     _, trace = Reasoner(small).reason({"wetness": number(Interval(80, 80), "percent"), "room": choice("kitchen")})
-    data = answer_data(small, trace, "paint")
+    data = answer_record(small, trace, "paint")
     # The limit in damp.wet, and the film of paint and of varnish by which damp.film judges them.
-    assert data["values"] == {"handbook": 3}
-    assert data["rules_about_leading_or_floor"] == {"handbook": 1, "regulation": 1}
+    assert data.values == {"handbook": 3}
+    assert data.rules_about_leading_or_floor == {"handbook": 1, "regulation": 1}
 
 
 @pytest.mark.parametrize("name", demo_cases())

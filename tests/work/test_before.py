@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from datetime import datetime
 from io import StringIO
@@ -95,10 +94,12 @@ def test_a_plan_before_which_a_test_decides_has_no_date(study_of) -> None:  # ty
     notice = next(block for block in page.blocks if isinstance(block, Notice))
     assert notice.title == "Before day 1"
     record = plan_record(study, finish, START)
-    assert record["dated"] is False
-    assert record["not_before"] == "2026-12-13"
-    assert not DATE.search(json.dumps([record["quick"], record["slow"]]))
-    assert record["slow"]["phases"][0]["work"][0][0] == "day 1, 08:00:00"
+    assert record.dated is False
+    assert record.not_before == "2026-12-13"
+    assert record.quick
+    assert record.slow
+    assert not DATE.search(record.quick.model_dump_json() + record.slow.model_dump_json())
+    assert record.slow.phases[0].work[0][0] == "day 1, 08:00:00"
 
 
 @pytest.mark.parametrize(
@@ -123,9 +124,9 @@ def test_under_a_stop_or_hold_there_is_no_plan(study_of, changed: dict[str, str]
     for each in (*study.advice.stops, *study.advice.holds):
         assert each.reasons[0].because in said
     record = plan_record(study, "floor_paint", START)
-    assert (record["quick"], record["slow"], record["not_before"]) == (None, None, None)
-    first = record["before"][: len(study.advice.stops) + len(study.advice.holds)]
-    assert all(each["open"] and each["why"] for each in first)
+    assert (record.quick, record.slow, record.not_before) == (None, None, None)
+    first = record.before[: len(study.advice.stops) + len(study.advice.holds)]
+    assert all(each.open and each.why for each in first)
 
 
 def test_the_wait_of_a_hold_is_told_in_days(study_of) -> None:  # type: ignore[no-untyped-def]

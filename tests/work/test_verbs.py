@@ -61,8 +61,8 @@ def test_each_verb_prints_its_page(advisor: Advisor, arguments: tuple[str, ...],
 @pytest.mark.parametrize("verb", ["materials", "cost", "plan", "compare"])
 def test_json_carries_hazards_and_deference(advisor: Advisor, verb: str) -> None:
     record = json.loads(advisor(verb, CASE, "--json").stdout)
+    assert record["format"] == f"slab-finish-{verb}/1"
     for each in record["finishes"] if verb == "compare" else [record]:
-        assert each["format"] == "slab-finish-estimate/1"
         assert {"silica_dust"} <= {hazard["name"] for hazard in each["hazards"]}
         assert "Local codes" in each["deference"]
         assert each["rule_base"]["fingerprint"]

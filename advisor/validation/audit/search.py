@@ -51,20 +51,6 @@ class Finding:
         free = f"Computed facts may have any value in their range, whatever they are worked out from: {names}."
         return f"{free} {self.held}".rstrip()
 
-    def as_data(self) -> dict[str, object]:
-        """The finding as plain data."""
-        return {
-            "claim": self.claim,
-            "says": self.says,
-            "outcome": self.outcome,
-            "abstraction": self.abstraction,
-            "questions": self.questions,
-            "breaks": [
-                {"what": b.what, "real": b.real, "facts": {n: v.shown for n, v in b.floor.items()}, "then": b.then}
-                for b in self.breaks
-            ],
-        }
-
 
 @dataclass
 class Search:
