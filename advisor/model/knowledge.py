@@ -9,8 +9,8 @@ from typing import Annotated, Literal, get_args
 
 from pydantic import AliasChoices, Field
 
+from advisor.model.entry import Added, Sources, Text, Texts, YesNo, reads
 from advisor.model.entry import Entry as Entry
-from advisor.model.entry import Sources, Text, Texts, YesNo, reads
 from advisor.model.procedures import Delay, Demand, Hire, Material, Norm, Procedure, Task
 from advisor.model.quantities import Several
 from advisor.physics.bounds import Interval
@@ -82,12 +82,15 @@ class FactKind(Quality):
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
     several: Several = "span"  # what counts of several readings, as `78, 80, 84 %`
     valid: Validity | None = None  # missing: what was found once does not age
+    adds: Added = ()
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 
 
 class Property(Quality):
     """A property that every finish must state."""
 
+    range: str = ""  # what a number can plausibly be; missing: any number
+    unlimited: YesNo = False  # whether a finish may say `none`: no limit at all
     means: Text
 
 
@@ -146,6 +149,7 @@ class Need(Entry):
     source: Sources
     asks: str | None = None  # of the kind `ask`: the fact that is asked for
     untouched: Texts = ()  # facts that nobody may change before it is done
+    adds: Added = ()
 
 
 class Caution(Entry):
@@ -156,6 +160,7 @@ class Caution(Entry):
     step: Literal["preparation", "grinding", "mixing", "application", "cure", "disposal", "use", "any"]
     says: Text
     source: Sources
+    adds: Added = ()
 
     def named(self, name: str) -> str:
         """What to call it in a list: its title, or else its id in words."""
@@ -170,6 +175,7 @@ class Referral(Entry):
     tell: Text
     source: Sources
     untouched: Texts = ()  # facts that nobody may change before they have been
+    adds: Added = ()
 
 
 class Criterion(Entry):
@@ -252,6 +258,8 @@ class Rule(Entry):
     then: Then
     because: Text
     source: Sources
+    protects: YesNo = False  # whether it rules out, or asks for something first, so that nobody is hurt
+    adds: Added = ()
 
     @property
     def topic(self) -> str:
@@ -266,6 +274,7 @@ class Overlay(Entry):
     version: str
     added: tuple[str, ...]
     replaced: tuple[str, ...]
+    safety: tuple[str, ...] = ()  # what it changes in matters of safety, in sentences
 
 
 class Claim(Entry):
