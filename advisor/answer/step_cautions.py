@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from advisor.model.knowledge import UNKNOWN, RuleBase
-from advisor.model.procedures import Procedure, Step
+from advisor.model.procedures import Procedure, Step, Task
 from advisor.model.values import Value
 
 
@@ -46,3 +46,8 @@ def step_cautions(base: RuleBase, facts: Mapping[str, Value], finish: str) -> di
                 for name in task.cautions:
                     found.setdefault(name, []).append(step.title or task.title)
     return found
+
+
+def protection(base: RuleBase, task: Task) -> list[str]:
+    """What each person at a task wears, by the cautions that it carries."""
+    return [name for name, material in base.materials.items() if set(material.against) & set(task.cautions)]

@@ -251,3 +251,4 @@ def _footing(advice: Advice) -> Iterator[RenderableType]:
         replaces = f"; it replaces {listing(overlay.replaced)}" if overlay.replaced else ""
         new = counted(len(overlay.added), "new entry", "new entries")
         yield Text(f"Laid over it: {overlay.name}{version}, {new}{replaces}.")
+        yield from (Text(f"  {told}") for told in overlay.safety)

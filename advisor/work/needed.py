@@ -11,8 +11,9 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from advisor.answer.step_cautions import protection
 from advisor.facts.placing import crew
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.knowledge import UNKNOWN
 from advisor.model.procedures import Material, Task, Use
 from advisor.physics.bounds import Interval
 from advisor.physics.film import volume_needed
@@ -86,12 +87,7 @@ def _films(uses: Mapping[str, Use]) -> bool:
 def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fills: bool) -> dict[str, float]:
     amounts = {name: _amount(job, job.base.materials[name], use, task, setting, fills) for name, use in uses.items()}
     worn = {name: float(at_work(job, task)) for name in protection(job.base, task)}
-    return {**worn, **amounts}
-
-
-def protection(base: RuleBase, task: Task) -> list[str]:
-    """What each person at a task wears, by the cautions that it carries."""
-    return [name for name, material in base.materials.items() if set(material.against) & set(task.cautions)]
+    return {**worn, **{name: max(amount, worn.get(name, 0.0)) for name, amount in amounts.items()}}
 
 
 def _amount(job: Job, material: Material, use: Use, task: Task, setting: Setting, fills: bool) -> float:
