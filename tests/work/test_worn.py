@@ -122,7 +122,8 @@ def test_what_is_worn_is_a_part_of_the_cost_of_its_own(make_job: MakeJob, book: 
 
 def test_an_overlay_may_add_to_what_is_worn_and_not_take_away(tmp_path: Path) -> None:
     name = load_rulebase().materials["dust_respirator"].name
-    entry = f"materials:\n  dust_respirator: {{{{name: {name}, unit: each, kind: protection, against: [{{0}}], source: own}}}}\n"
+    worn = f"name: {name}, unit: each, kind: protection, against: [{{0}}], source: own"
+    entry = f"materials:\n  dust_respirator: {{{{{worn}}}}}\n"
     source = "sources:\n  own: {kind: common_practice, title: A shop of our own (invented)}\n"
     (tmp_path / "own.yaml").write_text(source + entry.format("lifting"), encoding="utf-8")
     with pytest.raises(BadRuleBase, match="dust_respirator protects people; its `against`"):
