@@ -10,7 +10,7 @@ from typing import Any
 
 import yaml
 
-from advisor.answer.step_cautions import protection, standing_steps
+from advisor.answer.step_cautions import cautions_of, protection, standing_steps
 from advisor.engines.reasoning import Reasoner
 from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import SEVERITIES, RuleBase
@@ -105,9 +105,9 @@ def safety(reasoner: Reasoner, facts: dict[str, Value]) -> Safe | None:
         for finish in procedure.finishes:
             for step in standing_steps(procedure, memory):
                 task = base.tasks[step.do]
-                for name in task.cautions:
+                for name in cautions_of(base, task, step.uses):
                     found["step", name, finish] = _caution(base, name)
-                for name in protection(base, task):
+                for name in protection(base, task, step.uses):
                     found["worn", name, finish] = (0, base.materials[name].name)
     return found
 

@@ -226,11 +226,23 @@ class Judge:
         """The combinations of values of some facts, each with the floors that have it."""
         combined: list[tuple[Places, Bits]] = [((), floors.all)]
         for name in names:
-            spread = [(self._place(value), have) for value, have in floors.facts[name]]
+            spread = [(self._place(value), have) for value, have in self._spread(floors, name)]
             combined = [
                 ((*places, place), both) for places, some in combined for place, have in spread if (both := some & have)
             ]
         return combined
+
+    def _spread(self, floors: Floors, name: str) -> Spread:
+        """The values of a fact of the floor, worked out where it is not among the facts of the floors."""
+        if name in floors.facts:
+            return floors.facts[name]
+        computed = self.base.facts[name].computed
+        assert computed is not None
+        found: Spread = []
+        for places, have in self._combinations(floors, computed.inputs):
+            inputs = dict(zip(computed.inputs, (self._values[place] for place in places), strict=True))
+            found.append((compute(self.base, name, inputs), have))
+        return found
 
     def _place(self, value: Value) -> int:
         """A small number for a value, so that combinations are found again quickly."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from advisor.answer.many_answers import Answers
-from advisor.answer.step_cautions import standing
+from advisor.answer.step_cautions import cautions_of, standing
 from advisor.engines.columns import ChoiceColumn, Columns, Flags
-from advisor.model.knowledge import RuleBase
+from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.procedures import Step
 
 
@@ -16,10 +16,11 @@ def step_cautions(base: RuleBase, working: Columns, answers: Answers) -> dict[st
 
     def may_be_needed(step: Step) -> Flags:
         met = leads
-        for name, values in step.where.items():
+        for name in step.where:
             column = working.facts[name]
             assert isinstance(column, ChoiceColumn)
-            met = met & np.isin(column.codes, [0, *(column.values.index(value) + 1 for value in values)])
+            values = (UNKNOWN, *column.values)  # by code
+            met = met & np.isin(column.codes, [values.index(value) for value in step.open_to(name)])
         return met
 
     found: dict[str, Flags] = {}
@@ -28,6 +29,6 @@ def step_cautions(base: RuleBase, working: Columns, answers: Answers) -> dict[st
         leads: Flags = np.isin(answers.leading, places)
         if leads.any():
             for step, here in standing(procedure, may_be_needed):
-                for name in base.tasks[step.do].cautions:
+                for name in cautions_of(base, base.tasks[step.do], step.uses):
                     found[name] = found[name] | here if name in found else here
     return found

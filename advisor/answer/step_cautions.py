@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 from advisor.model.knowledge import UNKNOWN, RuleBase
@@ -12,7 +12,7 @@ from advisor.model.values import Value
 
 def needed(step: Step, facts: Mapping[str, Value]) -> bool | None:
     """True: surely; False: perhaps, for a fact is unknown; None: surely not."""
-    if not all(facts[name].choice in (UNKNOWN, *values) for name, values in step.where.items()):
+    if not all(facts[name].choice in step.open_to(name) for name in step.where):
         return None
     return all(facts[name].choice != UNKNOWN for name in step.where)
 
@@ -36,6 +36,12 @@ def standing_steps(procedure: Procedure, facts: Mapping[str, Value]) -> Iterator
     return (step for step, stands in standing(procedure, lambda step: needed(step, facts) is not None) if stands)
 
 
+def cautions_of(base: RuleBase, task: Task, uses: Iterable[str] = ()) -> tuple[str, ...]:
+    """What a step warns of: its task's cautions and those that its materials bring, of `uses` and of the task's own."""
+    brought = [name for used in (*task.uses, *uses) for name in base.materials[used].brings]
+    return tuple(dict.fromkeys((*task.cautions, *brought)))
+
+
 def step_cautions(base: RuleBase, facts: Mapping[str, Value], finish: str) -> dict[str, list[str]]:
     """The cautions of the work of putting a finish on a floor, each with the titles of the steps that carry it."""
     found: dict[str, list[str]] = {}
@@ -43,11 +49,13 @@ def step_cautions(base: RuleBase, facts: Mapping[str, Value], finish: str) -> di
         if finish in procedure.finishes:
             for step in standing_steps(procedure, facts):
                 task = base.tasks[step.do]
-                for name in task.cautions:
+                for name in cautions_of(base, task, step.uses):
                     found.setdefault(name, []).append(step.title or task.title)
     return found
 
 
-def protection(base: RuleBase, task: Task) -> list[str]:
-    """What each person at a task wears, by the cautions that it carries."""
-    return [name for name, material in base.materials.items() if set(material.against) & set(task.cautions)]
+def protection(base: RuleBase, task: Task, uses: Iterable[str] = ()) -> list[str]:
+    """What each person at a step wears: by its cautions, those of its materials among them, and by what it lists."""
+    cautions, used = set(cautions_of(base, task, uses)), {*task.uses, *uses}
+    worn = [(name, each) for name, each in base.materials.items() if each.kind == "protection"]
+    return [name for name, each in worn if name in used or set(each.against) & cautions]

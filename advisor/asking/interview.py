@@ -213,6 +213,10 @@ def interview_about(
     """
     reasoner, today = Reasoner(base), today or date.today()
     if case and not keep_declined:
-        known = {name: each for name, each in case.stated.items() if each.text.lower() != UNKNOWN}
+        known = {
+            name: each
+            for name, each in case.stated.items()
+            if each.text.lower() != UNKNOWN or base.facts[name].unknown_means  # an answer in itself
+        }
         case = make_case(base, known, today, case.floor, case.note)
     return Interview(reasoner, judge_of(reasoner), today, case)

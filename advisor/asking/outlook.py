@@ -127,7 +127,7 @@ class Outlook:
         return sorted(found, key=lambda each: (each[0] not in self.stopping, -each[1] / each[2]))
 
     def questions(self, but: Container[str] = ()) -> Iterator[Question]:
-        """The facts worth asking for, best first; each was seen to change the recommendation of a floor.
+        """The facts worth asking for, best first; each was seen to change a recommendation, or holds it up now.
 
         Args:
             but: facts not to ask for.
@@ -135,7 +135,9 @@ class Outlook:
         for fact, settles, cost in self.ranked():
             if settles / cost < WORTH_ASKING and fact not in self.stopping:
                 return
-            if fact not in but and has_its_turn(self.judge.base, fact, self.memory) and self.witness(fact):
+            if fact in but or not has_its_turn(self.judge.base, fact, self.memory):
+                continue
+            if fact in self.stopping or self.witness(fact):
                 yield Question(fact, settles, cost, self._branches(fact))
 
     def witness(self, fact: str) -> tuple[Facts, Facts] | None:
@@ -179,22 +181,28 @@ class Outlook:
 
 
 def _stopping(judge: Judge, memory: Mapping[str, Value]) -> set[str]:
-    """The unknown facts on which a stop or a hold rests now: what they turn out to be comes before anything else."""
-    return {
-        pattern.fact
-        for rule in judge.rules
-        if any({"stops", "holds", "asks"}.intersection(parts(judge.base, each)) for each in rule.conclusions)
-        and all(pattern.fact in memory and pattern.holds(memory[pattern.fact]) for pattern in rule.patterns)
-        for pattern in rule.patterns
-        if not memory[pattern.fact].known
-    }
+    """The unknown facts on which a stop or a hold rests now: what they turn out to be comes before anything else.
+
+    Of a hold by a question it is the fact that is asked for.
+    """
+    base, found, stopping = judge.base, set[str](), set[str]()
+    for rule in judge.rules:  # findings come before their use
+        if not all(p.holds(memory[p.fact]) if p.fact in memory else p.fact in found for p in rule.patterns):
+            continue
+        found.update(rule.findings)
+        does = {part: each for each in rule.conclusions for part in parts(base, each)}
+        if does.keys() & {"stops", "holds"}:
+            stopping |= {p.fact for p in rule.patterns if p.fact in memory}
+        if "asks" in does:
+            stopping.add(base.needs[does["asks"].name].asks or "")
+    return {name for name in stopping if name in memory and not memory[name].known}
 
 
 def quick_order(judge: Judge, memory: Mapping[str, Value]) -> list[str]:
     """The open facts worth asking for, best first; roughly, with what is worked out for each finish held as it is."""
     of_finishes = [name for name in memory if unbound(name)[1]]
     look = Outlook(judge, memory, QUICKLY_DRAWN, of_finishes)
-    return [fact for fact, settles, cost in look.ranked() if settles / cost >= WORTH_ASKING]
+    return [fact for fact, settles, cost in look.ranked() if settles / cost >= WORTH_ASKING or fact in look.stopping]
 
 
 def _entropy(counts: list[int]) -> float:

@@ -14,6 +14,7 @@ from advisor.model.grounding import GroundRule, Pattern
 MOST_PATTERNS = 16  # in one rule: a seventeenth builds and then silently never fires
 MOST_CONDITIONS_ON_A_FACT = 48  # in one network: about 64 that match at once abort the process
 MOST_RULES_ON_A_CONDITION = 200  # in one network: 255 are refused
+MOST_RULES_ON_A_VALUE = 60  # of a choice or finding, in one network: a value that 105 rules allow gave error 303
 MOST_FACTS_IN_A_NETWORK = 200  # building never returns beyond 512 tests on one node
 MOST_RULES_IN_A_NETWORK = 2000  # 4,096 are refused
 MOST_NETWORKS_OF_A_TOPIC = 8  # not the engine's limit: each more makes every case slower
@@ -26,6 +27,7 @@ class Pack:
     rules: list[GroundRule] = field(default_factory=list)
     uses: dict[Pattern, int] = field(default_factory=dict)
     on_fact: dict[str, int] = field(default_factory=dict)
+    on_value: dict[tuple[str, str], int] = field(default_factory=dict)
 
     def takes(self, rule: GroundRule) -> bool:
         """Whether the rule still fits."""
@@ -37,6 +39,7 @@ class Pack:
             len(self.rules) < MOST_RULES_IN_A_NETWORK
             and len(on_fact) <= MOST_FACTS_IN_A_NETWORK
             and all(on_fact[pattern.fact] <= MOST_CONDITIONS_ON_A_FACT for pattern in rule.patterns)
+            and all(self.on_value.get(each, 0) < MOST_RULES_ON_A_VALUE for each in values_of(rule))
             and all(self.uses.get(pattern, 0) < MOST_RULES_ON_A_CONDITION for pattern in rule.patterns)
         )
 
@@ -47,6 +50,13 @@ class Pack:
             if pattern not in self.uses:
                 self.on_fact[pattern.fact] = self.on_fact.get(pattern.fact, 0) + conditions_in(pattern)
             self.uses[pattern] = self.uses.get(pattern, 0) + 1
+        for each in values_of(rule):
+            self.on_value[each] = self.on_value.get(each, 0) + 1
+
+
+def values_of(rule: GroundRule) -> list[tuple[str, str]]:
+    """The values of choices and findings that the rule allows, each with its fact."""
+    return [(pattern.fact, value) for pattern in rule.patterns for value in sorted(pattern.values or ())]
 
 
 def conditions_in(pattern: Pattern) -> int:

@@ -57,8 +57,7 @@ class EveryCase:
 
     def solver(self, facts: Iterable[str]) -> Any:
         """A solver that holds what is true of these facts, and of the inputs of those that are computed."""
-        names = set(facts)
-        names |= {each for name in names for each in self.vocabulary.inputs(name)}
+        names = self.vocabulary.beneath(facts)
         solver = z3.SimpleSolver()
         for name in sorted(names):
             if name not in self._truths:
@@ -142,7 +141,9 @@ class EveryCase:
         computed = [name for name in rests_on if self.vocabulary.inputs(name)]
         if not computed:
             return stated if confirm is None or confirm(stated) else None
-        for floors, free in ((1, ()), (DRAWN, self._inputs(computed))):
+        tries = [[], self._inputs(name for name in computed if name not in stated), self._inputs(computed)]
+        for free in tries:
+            floors = DRAWN if free else 1
             columns = columns_of(self.base, [stated])
             drawn = {name: _drawn(self.base.facts[name], name, floors) for name in free}
             given = Columns(floors, {**columns.facts, **drawn})
@@ -194,8 +195,8 @@ class EveryCase:
 
     def _inputs(self, computed: Iterable[str]) -> list[str]:
         """The facts that can be stated beneath computed ones."""
-        names = dict.fromkeys(each for name in computed for each in self.vocabulary.inputs(name))
-        return [name for name in names if self._asked(name)]
+        inputs = {each for name in computed for each in self.vocabulary.inputs(name)}
+        return [name for name in sorted(self.vocabulary.beneath(inputs)) if self._asked(name)]
 
 
 def _firing(rule: str, _: Columns, fired: Fired) -> Flags:

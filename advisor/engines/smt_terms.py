@@ -6,17 +6,19 @@ number is its ends, two reals within the vocabulary's range, and whether it is k
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import math
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 import z3
 
-from advisor.facts.formulas import FORMULAS, Formula, needless_where
+from advisor.facts.formulas import FORMULAS, Formula, Subject, needless_where
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import Clash, clashes
 from advisor.model.grounding import Pattern, bound, unbound
 from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.physics.bounds import Span
 
 Bool: TypeAlias = Any  # z3 carries no types
 BILLION = 10**9
@@ -114,6 +116,14 @@ class Vocabulary:
             true.append(z3.Or(term.known, z3.And(term.low == low, term.high == high)))
         return true
 
+    def beneath(self, names: Iterable[str]) -> set[str]:
+        """These facts, and all that any of them is worked out from."""
+        found, new = set[str](), set(names)
+        while new:
+            found |= new
+            new = {each for name in new for each in self.inputs(name)} - found
+        return found
+
     def inputs(self, name: str) -> tuple[str, ...]:
         """The facts that a computed fact is worked out from."""
         kind = self.kind(name)
@@ -125,25 +135,112 @@ class Vocabulary:
         assert computed is not None
         return FORMULAS[computed.by]
 
-    def known_with_inputs(self, name: str, terms: Mapping[str, Term]) -> list[Bool]:
-        """A computed fact is known exactly if its inputs are, but for those not needed; or if it is stated."""
-        inputs = self.inputs(name)
-        if not inputs:
+    def with_inputs(self, name: str, terms: Mapping[str, Term]) -> list[Bool]:
+        """A computed fact is known exactly if its inputs are, but for those not needed; or if it is stated.
+
+        Where z3 can say the formula, its ends are also what follows from the inputs, unless it is stated.
+        """
+        if not self.inputs(name):
             return []
-        there = [
-            z3.Or(terms[each].known, *(meets(terms[p.fact], p) for p in needless_where(self.base, each)))
-            for each in inputs
-        ]
-        known = terms[name].known
-        return [z3.Implies(z3.And(*there), known) if self.kind(name).ask else z3.And(*there) == known]
+        there, known = self.inputs_known(name, terms), terms[name].known
+        true = [z3.Implies(there, known) if self.kind(name).ask else there == known]
+        worked_out = self.worked_out(name, terms)
+        return true if worked_out is None else [*true, z3.Or(known, worked_out)]
+
+    def inputs_known(self, name: str, terms: Mapping[str, Term]) -> Bool:
+        """Whether all that a computed fact needs is known."""
+        return z3.And(
+            *(
+                z3.Or(terms[each].known, *(meets(terms[p.fact], p) for p in needless_where(self.base, each)))
+                for each in self.inputs(name)
+            )
+        )
+
+    def worked_out(self, name: str, terms: Mapping[str, Term]) -> Bool | None:
+        """That a computed fact's ends are what its formula says; None where z3 cannot say the formula."""
+        formula, term, kind = self.formula(name), terms[name], self.kind(name)
+        if not formula.in_logic:
+            return None
+        assert isinstance(term, Number)
+        span = formula.function(InLogic(terms), Subject(self.base, None))
+        low, high = exact(kind.plausible.low), exact(kind.plausible.high)
+        return z3.And(
+            _nearly(term.low, _within(span.low, low, high)), _nearly(term.high, _within(span.high, low, high))
+        )
 
     def joint_truths(self, names: set[str], terms: Mapping[str, Term]) -> list[Bool]:
         """What is true of several facts together: computed facts are known with their inputs; no contradictions."""
-        true = [truth for name in names for truth in self.known_with_inputs(name, terms)]
+        true = [truth for name in names for truth in self.with_inputs(name, terms)]
         for clash in clashes(self.base, soft=False).values():  # a soft one is possible, and set aside by the case
             if set(clash.facts) <= names and not any(self.base.facts[name].assume for name in clash.facts):
                 true.append(z3.Not(_holds(clash, terms)))
         return true
+
+
+class Sum:
+    """A number of z3's that formulas over floats and arrays can work with: + - * and the greater or lesser of two."""
+
+    def __init__(self, term: Any) -> None:
+        self.term = term
+
+    def __add__(self, other: object) -> Sum:
+        return Sum(self.term + _term(other))
+
+    def __sub__(self, other: object) -> Sum:
+        return Sum(self.term - _term(other))
+
+    def __rsub__(self, other: object) -> Sum:
+        return Sum(_term(other) - self.term)
+
+    def __mul__(self, other: object) -> Sum:
+        return Sum(self.term * _term(other))
+
+    __radd__, __rmul__ = __add__, __mul__
+
+    def __array_ufunc__(self, ufunc: Any, _method: str, one: object, other: object) -> Sum:
+        """What `elementwise.greatest` and `least` come down to."""
+        a, b = _term(one), _term(other)
+        over = {"maximum": a > b, "minimum": a < b}[ufunc.__name__]
+        return Sum(z3.If(over, a, b))
+
+
+def _term(value: object) -> Any:
+    return value.term if isinstance(value, Sum) else exact(float(str(value)))
+
+
+@dataclass(frozen=True)
+class InLogic:
+    """The facts of a floor as z3's variables, for a formula to read."""
+
+    terms: Mapping[str, Term]
+
+    def span(self, name: str, scale: float = 1.0) -> Span:
+        """Its two ends."""
+        term = self.terms[name]
+        assert isinstance(term, Number)
+        return Span(Sum(term.low) * scale, Sum(term.high) * scale)
+
+    def has(self, name: str, value: str) -> Any:
+        """Whether a choice is known to have a value."""
+        return meets(self.terms[name], Pattern(name, values=frozenset({value})))
+
+    def once(self, _: object, work: Callable[[], Any], /) -> Any:
+        """Worked out anew."""
+        return work()
+
+
+def _within(end: object, low: Any, high: Any) -> Any:
+    """An end of a formula, kept within what is plausible."""
+    if not isinstance(end, Sum):
+        number = float(str(end))
+        return low if number == -math.inf else high if number == math.inf else exact(number)
+    return z3.If(end.term < low, low, z3.If(end.term > high, high, end.term))
+
+
+def _nearly(term: Any, worked_out: Any) -> Bool:
+    """Facts are kept to nine decimals."""
+    step = exact(1 / BILLION)
+    return z3.And(worked_out - step <= term, term <= worked_out + step)
 
 
 def _holds(clash: Clash, terms: Mapping[str, Term]) -> Bool:

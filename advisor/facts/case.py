@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
@@ -119,11 +119,12 @@ def say(
             read[name] = replace(value, note=statement.source) if value.known else value
         except BadCase as error:
             faults += error.faults
+    stated = {**case.stated, **said}
+    read = _asked_in_vain(base, read, stated)
     if not faults:
         faults += _contradictions(base, read, document)
     if faults:
         raise BadCase(faults)
-    stated = {**case.stated, **said}
     old = list(outdated(base, stated, read, today))
     current = without(base, read, old)
     doubted = doubts(base, current)
@@ -136,6 +137,19 @@ def say(
         {name: current[name] for each in doubted for name in each.facts},
         {name: read[name] for each in old for name in each.facts},
     )
+
+
+def _asked_in_vain(base: RuleBase, facts: Mapping[str, Value], stated: Container[str]) -> dict[str, Value]:
+    """Said to be unknown is more than not said: where it matters, the fact that nobody can tell is a fact itself."""
+    found = dict(facts)
+    for name, kind in base.facts.items():
+        companion = kind.unknown_means
+        if companion and name in facts and companion not in stated:
+            if facts[name].known:
+                found.pop(companion, None)
+            else:
+                found[companion] = choice("yes")
+    return found
 
 
 def _where(document: Document | None, name: str) -> str:

@@ -7,6 +7,7 @@ are only the units, and the treatment of what is missing. A formula's name for p
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol, TypeVar
@@ -100,9 +101,11 @@ class Formula:
     falls_with: tuple[str, ...]
     properties: tuple[str, ...] | None  # all that it reads of a finish; None: more than properties
     by_table: bool  # over arrays the curve of saturation is a table, within 1e-6
+    in_logic: bool  # it only adds, multiplies and takes the greater or lesser, so that a prover can work with it
 
 
 FORMULAS: dict[str, Formula] = {}
+DAYS_A_YEAR = 365.25
 
 
 def formula(
@@ -111,11 +114,12 @@ def formula(
     falls_with: tuple[str, ...] = (),
     properties: tuple[str, ...] | None = (),
     by_table: bool = False,
+    in_logic: bool = False,
 ) -> Callable[[Function], Function]:
     """Register a function under its own name, as the vocabulary's `computed: {by: ...}` names it."""
 
     def register(function: Function) -> Function:
-        FORMULAS[function.__name__] = Formula(function, rises_with, falls_with, properties, by_table)
+        FORMULAS[function.__name__] = Formula(function, rises_with, falls_with, properties, by_table, in_logic)
         return function
 
     return register
@@ -170,6 +174,16 @@ def emission_from_dish(of: Inputs, _: Subject) -> Span:
     """Emission [lb/(1000 ft2 24 h)] from a dish's weighing."""
     rate = extremes(emission_rate, {"mass_gain_g": of.span("dish_gain")}, {"hours": of.span("dish_hours")})
     return rate.times(1 / POUND_PER_1000FT2_DAY)
+
+
+@formula(rises_with=("time_in_use",), falls_with=("building_year",), in_logic=True)
+def slab_age_at_least(of: Inputs, about: Subject) -> Span:
+    """Age of the slab [day]: what the use of the floor and the age of the building leave possible.
+
+    The building's age is counted to the rule base's own year, so that it stays true later.
+    """
+    built = (about.norm("this_year").low - 1.0 - of.span("building_year").high) * DAYS_A_YEAR
+    return Span(greatest(of.span("time_in_use").low, built), math.inf)
 
 
 @formula(rises_with=("budget",), falls_with=("area",))

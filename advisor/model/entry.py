@@ -12,6 +12,8 @@ from pydantic import AliasChoices, BaseModel, BeforeValidator, ConfigDict, Field
 from advisor.model.quantities import read_quantity
 from advisor.physics.bounds import Interval
 
+UNKNOWN = "unknown"  # what a fact is of which nobody knows the value
+
 
 def _as_list(value: object) -> object:
     return [value] if isinstance(value, str) else value

@@ -9,13 +9,13 @@ from typing import Annotated, Literal, get_args
 
 from pydantic import AliasChoices, Field
 
+from advisor.model.entry import UNKNOWN as UNKNOWN
 from advisor.model.entry import Added, Sources, Text, Texts, YesNo, reads
 from advisor.model.entry import Entry as Entry
 from advisor.model.procedures import Delay, Demand, Hire, Material, Norm, Procedure, Task
 from advisor.model.quantities import Several
 from advisor.physics.bounds import Interval
 
-UNKNOWN = "unknown"
 YES_NO = ("yes", "no")
 
 
@@ -82,6 +82,7 @@ class FactKind(Quality):
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
     several: Several = "span"  # what counts of several readings, as `78, 80, 84 %`
     valid: Validity | None = None  # missing: what was found once does not age
+    unknown_means: str = ""  # the yes/no fact "sought, and not to be had"; `unknown` said of this one sets it
     adds: Added = ()
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 

@@ -13,6 +13,7 @@ from pydantic import AliasChoices, Field, model_validator
 
 from advisor.model.entry import (
     NONNEGATIVE,
+    UNKNOWN,
     Added,
     Celsius,
     Count,
@@ -48,6 +49,7 @@ class Material(Entry):
     kind: Literal["material", "consumable", "protection"]
     parts: Literal["1", "2"] = "1"  # 2: a kit of components, never split
     against: Texts = ()  # the cautions that ask for it: one for each person at work, in each step that carries one
+    brings: Texts = ()  # the cautions that go with it into every step that uses it
     once: YesNo = False  # worn in one step only, not again in the next
     source: Annotated[Texts, Field(validation_alias=AliasChoices("source", "sources"))] = ()
 
@@ -250,6 +252,7 @@ class Step(Entry):
     named: str = Field(default="", alias="as")
     title: str = ""
     where: dict[str, Texts] = Field(default={})  # only if each fact has one of these; an unknown one leaves it open
+    told: Texts = ()  # those facts of `where` without which it is left out rather than open: few floors need it
     uses: dict[str, Use] = Field(default={})
     alongside: str = ""  # the step at whose time it is done
     after: Texts = ()  # the steps that must be over; left out: the one before
@@ -258,6 +261,10 @@ class Step(Entry):
     def id(self) -> str:
         """Its name within the procedure."""
         return self.named or self.do
+
+    def open_to(self, fact: str) -> tuple[str, ...]:
+        """The values of a fact of `where` with which the step is, or may be, needed; unknown among them if it is."""
+        return self.where[fact] if fact in self.told else (UNKNOWN, *self.where[fact])
 
 
 class Ready(Entry):

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 
+from advisor.model.advice import FinishStanding
 from advisor.model.knowledge import Finish
 from advisor.model.quantities import show
 from advisor.model.reader import days_words
@@ -28,6 +29,7 @@ CHEMICALS = {
     "resists_road_salt": "road salt",
     "resists_pool_chemicals": "pool chemicals",
     "resists_urine": "urine",
+    "resists_hair_dye": "hair dye",
 }
 
 
@@ -157,7 +159,7 @@ def _crux(skills: Skills) -> str:
 
 
 def _breathing(finish: Finish) -> str:
-    film = {"dense": "hardly", "thin": "some", "none": "freely"}[finish.properties["film"].choices[0]]
+    film = {"dense": "hardly", "thin": "some", "loose": "some", "none": "freely"}[finish.properties["film"].choices[0]]
     permeance = finish.properties["permeance"].interval
     return f"{film} ({show(permeance, 'perm')})" if permeance else film
 
@@ -175,14 +177,24 @@ def _wear(finish: Finish) -> str:
 
 
 def _ruled_out(study: TakeOff, shown: set[str]) -> Iterator[Block]:
-    items = [
-        f"{each.name}: {each.ruled_out_by[0].because}"
-        for each in study.advice.standings
-        if each.verdict == "ruled out" and each.finish not in shown
-    ]
-    if items:
+    """Those ruled out by one rule are told together, so that the page stays one sheet."""
+    alike: dict[str, list[FinishStanding]] = {}
+    for each in study.advice.standings:
+        if each.verdict == "ruled out" and each.finish not in shown:
+            alike.setdefault(each.ruled_out_by[0].rule, []).append(each)
+    if alike:
         yield Heading("Ruled out on this floor")
-        yield Listing(tuple(sentence(item) for item in items))
+        yield Listing(tuple(sentence(_told_together(some)) for some in alike.values()))
+
+
+def _told_together(some: Sequence[FinishStanding]) -> str:
+    first, others = some[0], [each.name for each in some[1:]]
+    told = f"{first.name}: {first.ruled_out_by[0].because}"
+    if not others:
+        return told
+    wordings = {each.ruled_out_by[0].because.lower().replace(each.name.lower(), "") for each in some}
+    figures = ", each by its own figures," if len(wordings) > 1 else ""
+    return f"{told} The same goes{figures} for {listing(others)}."
 
 
 def panels(columns: Sequence[Column], currency: str) -> dict[str, dict[str, list[tuple[float, float]]]]:

@@ -25,7 +25,7 @@ HARDNESS = {
     "hard": "hard for a first time",
     "professional": "work for a trained crew",
 }
-PASSING = {"dense": "hardly", "thin": "a little", "none": "freely"}
+PASSING = {"dense": "hardly", "thin": "a little", "loose": "a little", "none": "freely"}
 
 
 def letter_page(study: TakeOff, rate: float) -> Page:

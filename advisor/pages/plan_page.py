@@ -88,7 +88,7 @@ def step_words(job: Job) -> Iterator[str]:
         only = "" if step.certain else f" (if needed: {', '.join(name.replace('_', ' ') for name in step.hinges_on)})"
         tools = f" Tools: {', '.join(task.tools)}." if task.tools else ""
         hire = f" Hire: {', '.join(job.base.hire[name].name for name in task.hired)}." if task.hired else ""
-        worn = listing(job.base.materials[name].name for name in protection(job.base, task))
+        worn = listing(job.base.materials[name].name for name in protection(job.base, task, step.uses))
         wear = f" Wear: {worn}." if worn else ""
         undoing = UNDOING[task.undo]
         what = f"{step.title}{only}. {task.says}{tools}{hire}{wear}"

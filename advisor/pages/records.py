@@ -7,6 +7,7 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
+from advisor.answer.step_cautions import cautions_of, protection
 from advisor.pages.calendar_page import laid_out
 from advisor.pages.compare import Column
 from advisor.pages.day_words import DayWords
@@ -153,7 +154,8 @@ def _steps(job: Job) -> list[dict[str, Any]]:
             "hard": step.task.hard,
             "mistake": step.task.mistake,
             "undo": step.task.undo,
-            "cautions": list(step.task.cautions),
+            "wear": protection(job.base, step.task, step.uses),
+            "cautions": list(cautions_of(job.base, step.task, step.uses)),
         }
         for step in job.steps
     ]

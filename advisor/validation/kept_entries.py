@@ -45,7 +45,7 @@ KEPT = {
     "rules": Kept(("because", "protects"), ("source",), ("adds",)),
     "findings": Kept(("says", "of")),
     "facts": Kept(("ask", "find_out"), (), ("adds",)),
-    "materials": Kept(("name", "unit", "kind", "once"), ("against",)),
+    "materials": Kept(("name", "unit", "kind", "once"), ("against", "brings")),
     "hire": Kept(("name",)),
     "tasks": Kept(("kind", "title", "says", "hard", "mistake"), ("cautions", "tools", "hire"), ("elsewhere", "adds")),
     "substances": Kept(("name", "molar_mass", "density", "lower_explosive"), ("source",), ("limits",)),
@@ -74,7 +74,11 @@ class _Protected:
             "rules": both,
             "findings": {name for rule in both.values() for name in rule.when if name in base.findings},
             "facts": facts_in(base, guarding),
-            "materials": {name for name, each in base.materials.items() if each.kind == "protection" or each.against},
+            "materials": {
+                name
+                for name, each in base.materials.items()
+                if each.kind == "protection" or each.against or each.brings
+            },
             "hire": base.hire,
             "tasks": {name for name, each in base.tasks.items() if each.cautions},
             "substances": base.substances,

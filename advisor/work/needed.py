@@ -86,7 +86,7 @@ def _films(uses: Mapping[str, Use]) -> bool:
 
 def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fills: bool) -> dict[str, float]:
     amounts = {name: _amount(job, job.base.materials[name], use, task, setting, fills) for name, use in uses.items()}
-    worn = {name: float(at_work(job, task)) for name in protection(job.base, task)}
+    worn = {name: float(at_work(job, task)) for name in protection(job.base, task, uses)}
     return {**worn, **{name: max(amount, worn.get(name, 0.0)) for name, amount in amounts.items()}}
 
 

@@ -30,7 +30,9 @@ from tests.answer.test_judging import BASE, JUDGE, REASONER, engine
 from tests.asking.test_proof import part_of_a_floor
 from tests.asking_trials import answers_needed, asked_in_turn, complete, trials
 
-MOISTURE_TESTS = {"slab_humidity", "emission_rate", "plastic_sheet_test"}
+MOISTURE_TESTS = {
+    "slab_humidity", "humidity_holes", "at_service_conditions", "emission_rate", "plastic_sheet_test", "damp_when"
+}  # fmt: skip
 SAFETY = {"asbestos_test", "asbestos_suspected", "lead_test", "lead_suspected"}
 SPILLS = {fact for fact in BASE.facts if fact in {
     "food_acids", "strong_acids", "strong_alkalis", "oil_and_fuel", "solvents", "road_salt", "pool_chemicals", "urine",

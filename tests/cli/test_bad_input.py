@@ -50,7 +50,7 @@ UNWRITABLE = {
 BAD = {
     "a folder that is no rule base": (["diff", str(rules_folder()), "others", CASE], "no vocabulary in it"),
     "a folder without rule files": (["diff", str(rules_folder()), "folder.md", CASE], "no rule files are here"),
-    "a word in many finishes": (["why", CASE, "epoxy"], '"epoxy_sand", "epoxy_solid"'),
+    "a word in many finishes": (["why", CASE, "epoxy"], '"epoxy_sand", "epoxy_self_levelling", "epoxy_solid"'),
     "no such finish": (["why", CASE, "marble"], "Allowed: "),
     "no such fact": (["facts", "zzz"], "All facts: advisor facts"),
     "no such source": (["sources", "zzz"], "All sources: advisor sources"),

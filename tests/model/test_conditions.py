@@ -12,7 +12,8 @@ from itertools import combinations, product
 import pytest
 
 from advisor.model.conditions import Comparison, allowed_values, compare, parse_condition
-from advisor.model.grounding import Pattern, contradicted, contradicts, pattern_on
+from advisor.model.contradictions import contradicted, contradicts
+from advisor.model.grounding import Pattern, pattern_on
 from advisor.model.knowledge import UNKNOWN, Contradiction, FactKind, Finish, Limit, PropertyValue, RuleBase
 from advisor.model.values import Value, choice, number, unknown
 from advisor.physics.bounds import Interval

@@ -36,6 +36,21 @@ MEANING = {
     "unknown value": (rule("{room: kitchn} #!"), '"kitchn" is not one of its values', '"kitchen"'),
     "another name of two values": (also("{kitchen: [cook], garage: [cook]}"), '"cook" would stand for more', ""),
     "another name that is a value": (also("{kitchen: [hall]}"), '"hall" would stand for more', ""),
+    "question about no fact": (
+        "needs:\n  ask_it: {kind: ask, asks: wettness, decides: yes, says: How wet, source: handbook} #!\n",
+        "cannot be asked for",
+        '"wetness"',
+    ),
+    "test that asks": (
+        "needs:\n  try_it: {kind: test, asks: wetness, decides: yes, says: How wet, source: handbook} #!\n",
+        "is no question, and yet `asks`",
+        "",
+    ),
+    "sought in vain, told by a number": (
+        "facts:\n  dust: {type: yes/no, ask: Is it dusty, find_out: Look, why: Dust, unknown_means: wetness} #!\n",
+        '`unknown_means` names "wetness", which is no yes/no fact',
+        "",
+    ),
     "another name of no value": (also("{kitchn: [cook]}"), '"kitchn" is not a value of place', '"kitchen"'),
     "limit of another unit": (rule("{wetness: above limit.thick} #!"), "limit thick", "something else"),
     "unknown limit": (rule("{wetness: above limit.wett} #!"), 'no limit "wett"', '"wet"'),

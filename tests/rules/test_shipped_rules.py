@@ -27,7 +27,7 @@ def test_the_shipped_rule_base_is_sound() -> None:
 @pytest.mark.parametrize(
     ("name", "old", "new", "what"),
     [
-        ("vapour.yaml", "slab_humidity: above finish.humidity_limit", "slab_humidty: above finish.x", "slab_humidty"),
+        ("vapour.yaml", "surface_ph: above finish.ph_limit", "surface_hp: above finish.x", "surface_hp"),
         ("vapour.yaml", "sources: astm_f2170", "sources: astm_f2171", "astm_f2171"),
         ("vapour.yaml", "then: {rule_out: yes}", "then: {rule_out: perhaps}", "perhaps"),
         ("hazards.yaml", "severity: danger", "severity: harmless", "harmless"),

@@ -45,10 +45,12 @@ def outcome(base: RuleBase, claim: str) -> Finding:
 
 
 SAFETY = (
-    "film_over_humidity_limit", "film_over_emission_limit", "film_over_ph_limit", "dense_film_on_unmeasured_damp",
-    "asbestos_stops", "lead_stops", "leak_stops", "water_under_pressure_stops", "moving_ground_stops",
-    "offset_crack_stops", "silica_is_shown", "acid_is_shown", "isocyanates_are_shown", "engine_indoors_is_shown",
-    "always_an_answer", "one_standing", "wetter_slab_keeps_out", "no_dead_rule", "boundaries",
+    "film_over_humidity_limit", "film_over_emission_limit", "film_over_default_humidity",
+    "film_over_default_emission", "dense_film_on_unmeasured_damp", "damp_is_never_proved_away",
+    "business_is_measured", "asbestos_stops", "lead_stops", "leak_stops", "water_under_pressure_stops",
+    "moving_ground_stops", "offset_crack_stops", "silica_is_shown", "acid_is_shown", "isocyanates_are_shown",
+    "engine_indoors_is_shown", "always_an_answer", "one_standing", "wetter_slab_keeps_out", "no_dead_rule",
+    "boundaries",
 )  # fmt: skip
 
 
@@ -71,8 +73,8 @@ def test_every_claim_is_proved_of_the_shipped_rules(findings: dict[str, Finding]
 
 
 def test_boldness_is_shown_on_a_floor_that_the_one_case_reading_confirms(base: RuleBase) -> None:
-    """Without the rule that covers both, an old slab or a young one is stopped by its dish test, one of any age not."""
-    without = altered(base, rules={"vapour.high_emission_at_unknown_age": None})
+    """Without the rule that covers both, a damp sheet stops an old slab or a young one, but not one of unknown age."""
+    without = altered(base, rules={"vapour.film_on_damp_sheet": None})
     finding = outcome(without, "unknown_is_never_bolder")
     assert finding.outcome == "refuted"
     assert "slab_age" in finding.breaks[0].what
@@ -160,11 +162,11 @@ def test_boldness_from_ignorance_is_found(base: RuleBase) -> None:
 
 
 def test_an_overlay_that_breaks_a_claim_is_refused(base: RuleBase) -> None:
-    only = {name: claim for name, claim in base.claims.items() if name == "film_over_ph_limit"}
+    only = {name: claim for name, claim in base.claims.items() if name == "film_over_humidity_limit"}
     few = base.model_copy(update={"claims": only})
     refuse_broken(few)  # sound: nothing is raised
-    with pytest.raises(BadRuleBase, match=r"film_over_ph_limit.*surface_ph"):
-        refuse_broken(altered(few, rules={"vapour.over_ph_limit": None}))
+    with pytest.raises(BadRuleBase, match=r"film_over_humidity_limit.*slab_humidity"):
+        refuse_broken(altered(few, rules={"vapour.over_humidity_limit": None}))
 
 
 def test_a_claim_that_is_too_strong_is_refuted(base: RuleBase) -> None:

@@ -105,11 +105,11 @@ def test_solid_epoxy_materials_cost_about_1_50_to_2_a_square_foot(make_job: Make
     assert 1.45 <= found.low <= found.high <= 2.05
 
 
-def test_stain_with_sealer_costs_about_half_of_that_and_under_a_dollar(make_job: MakeJob, book: PriceBook) -> None:
-    """Common practice, no source."""
+def test_stain_with_sealer_costs_a_third_to_half_of_that_under_a_dollar(make_job: MakeJob, book: PriceBook) -> None:
+    """Common practice, no source; epoxy goes on a profile of CSP 3, which takes more of it."""
     stain, epoxy = (goods(make_job(name), book) for name in ("reactive_stain_sealed", "epoxy_solid"))
     assert stain.high < 1.0
-    assert 0.35 <= (stain.low + stain.high) / (epoxy.low + epoxy.high) <= 0.6
+    assert 0.33 <= (stain.low + stain.high) / (epoxy.low + epoxy.high) <= 0.6
 
 
 def test_polishing_costs_less_than_most_others(base: RuleBase, make_job: MakeJob, book: PriceBook) -> None:

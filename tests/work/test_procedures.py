@@ -9,14 +9,23 @@ import pytest
 
 from advisor.errors import BadRuleBase
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import BASES, Use
+from advisor.model.procedures import BASES, Step, Use
 from advisor.validation.checks.procedures import check_procedures
 from advisor.validation.loading import read_rulebase, rules_folder
 from advisor.work.needed import UM
 
 from .conftest import MakeJob
 
-GRINDS = {"grind": {"grind_surface"}, "shot_blast": {"shot_blast"}, "etch": {"etch_surface"}, "clean": {"wash_surface"}}
+GRINDS = {
+    "grind": {"grind_surface"},
+    "shot_blast": {"shot_blast"},
+    "etch": {"etch_surface"},
+    "clean": {"wash_surface", "pressure_wash"},
+    "grind_and_refine": {"polish_coarse", "polish_medium", "hone_dull_places"},
+    "untouched": {"clear_and_clean"},
+}
+# They renew, cover or leave what lies there; where it is of another kind they are ruled out, or it stays.
+KEEPS = {"acrylic_reseal", "coating_recoat", "sealer_renewed", "polish_renewed", "loose_cover", "left_as_it_is"}
 
 
 def test_every_finish_has_one_procedure(base: RuleBase) -> None:
@@ -43,7 +52,8 @@ def test_every_procedure_prepares_applies_cures_and_is_kept(base: RuleBase) -> N
         assert kinds[0] == "preparation"
         assert "application" in kinds
         assert kinds[-1] == "cure"
-        assert any(each.every == "renewal" for each in procedure.upkeep)
+        wears = any(base.finishes[each].properties["renewal"].interval for each in procedure.finishes)
+        assert any(each.every == "renewal" for each in procedure.upkeep) == wears
 
 
 def test_every_step_says_what_makes_it_hard_and_whether_it_can_be_undone(base: RuleBase) -> None:
@@ -72,7 +82,7 @@ def test_the_procedure_prepares_as_the_finish_says(base: RuleBase) -> None:
         done = {step.do for step in procedure.steps}
         for finish in procedure.finishes:
             wanted = base.finishes[finish].properties["preparation"].choices[0]
-            assert done & GRINDS.get(wanted, {"polish_coarse", "polish_medium"}), finish
+            assert done & GRINDS[wanted], finish
 
 
 def test_what_sets_while_one_works_has_a_pot_life_and_the_clock(base: RuleBase) -> None:
@@ -107,20 +117,67 @@ def test_old_layers_are_never_taken_off_without_the_asbestos_and_lead_warning(ba
     assert {"asbestos_unknown", "lead_unknown"} <= set(base.tasks["strip_old_coating"].cautions)
     for procedure in base.procedures.values():
         for step in procedure.steps:
-            if {"black_adhesive", "other_adhesive", "resilient_tile"} & set(step.where.get("on_floor", ())):
+            if {"black_adhesive", "other_adhesive", "resilient_tile"} & takes_off(step):
                 assert step.where["asbestos_test"] == ("clear",)
                 assert "asbestos_unknown" in base.tasks[step.do].cautions
                 assert "coating_stripper" not in base.tasks[step.do].uses
 
 
 def test_every_layer_that_may_lie_on_the_slab_is_taken_off_where_bare_concrete_is_needed(base: RuleBase) -> None:
-    layers = set(base.facts["on_floor"].values) - {"bare"}
-    for procedure in base.procedures.values():
-        removed = {layer for step in procedure.steps for layer in step.where.get("on_floor", ())}
+    layers = set(base.facts["on_floor"].values) - {"bare", "stain", "polish"}  # these are the concrete itself
+    for procedure in (each for each in base.procedures.values() if not set(each.finishes) & KEEPS):
+        removed = {layer for step in procedure.steps for layer in takes_off(step)}
         cuts = {"grind_surface", "shot_blast"} & {step.do for step in procedure.steps}
         over_paint = all(base.finishes[f].properties["covers_sound_coating"].given == "yes" for f in procedure.finishes)
         thin = {"paint", "penetrating_sealer"} if cuts or over_paint else set()  # cut off with the skin, or coated over
         assert removed | thin >= layers, procedure.finishes
+
+
+def takes_off(step: Step) -> set[str]:
+    """The layers that a step is there for; one that is done on bare concrete too takes none off."""
+    layers = set(step.where.get("on_floor", ()))
+    return set() if "bare" in layers else layers
+
+
+def test_a_coating_goes_by_what_it_is(base: RuleBase) -> None:
+    """Loose two-part coatings are ground off, loose paint scraped, sound ones sanded, none etched; common practice."""
+    for procedure in base.procedures.values():
+        by_task: dict[str, set[str]] = {}
+        for step in procedure.steps:
+            by_task.setdefault(step.do, set()).update(takes_off(step))
+        assert "thick_coating" in by_task["grind_off_coating"]
+        assert "thick_coating" not in by_task.get("strip_old_coating", set())
+        for step in procedure.steps:
+            if step.do == "etch_surface":
+                assert not {"paint", "film_sealer", "thick_coating"} & set(step.where["on_floor"])
+        if all(base.finishes[each].properties["covers_sound_coating"].given == "yes" for each in procedure.finishes):
+            assert {"sand_coating", "scrape_off_paint"} <= set(by_task)
+
+
+def test_what_moves_is_sealed_and_what_rests_is_filled(base: RuleBase) -> None:
+    """Rigid fillers for dormant cracks only (ACI 224.1R, from memory); every finish has its repairs."""
+    for procedure in base.procedures.values():
+        where = {step.do: step.where for step in procedure.steps}
+        assert "moving" not in where["fill_cracks"]["cracks"]
+        assert where["seal_moving_crack"]["cracks"] == ("moving",)
+        assert where["seal_joints"]["joints_move"] == ("yes",)
+        assert where["patch_holes"]["spalls"] == ("few", "many")
+
+
+def test_the_profile_is_that_of_the_film(base: RuleBase) -> None:
+    """ICRI 310.2R (quoted): to 3 mil CSP 1 to 2, to 10 mil 1 to 3, 10 to 40 mil 3 to 5, 50 mil and more 4 to 6.
+
+    A film between two bands may have the profile of either; trowelled and poured overlays are left out.
+    """
+    bands = [(0.0, 3.0, {1, 2}), (3.0, 10.0, {1, 2, 3}), (10.0, 45.0, {3, 4, 5}), (45.0, 125.0, {4, 5, 6})]
+    for procedure in base.procedures.values():
+        films = [use.dry for step in procedure.steps for use in step.uses.values() if use.dry]
+        overlaid = any(use.weight for step in procedure.steps for use in step.uses.values() if not step.alongside)
+        if not films or overlaid:
+            continue
+        low, high = (sum(getattr(each, end) for each in films) / 25.4 for end in ("low", "high"))  # mil
+        allowed: set[int] = set().union(*(profiles for least, most, profiles in bands if least <= high and low <= most))
+        assert int(procedure.profile[-1]) in allowed, (procedure.finishes, low, high)
 
 
 def test_amounts_are_in_the_materials_unit(base: RuleBase) -> None:
@@ -154,7 +211,8 @@ BREAKS = {
     "unknown finish": ("for: [epoxy_solid]", "for: [epoxy_solit]", 'no finish "epoxy_solit"'),
     "taken finish": ("for: [epoxy_solid]", "for: [floor_paint]", "has a procedure already"),
     "same step twice": ("as: body_coat", "as: primer_coat", "is there twice"),
-    "no such step before": ("after: grind_surface", "after: grind_deep", "which is no step before it"),
+    "no such step before": ("after: [fill_cracks,", "after: [fill_crakcs,", "which is no step before it"),
+    "told of nothing": ("told: joints_move", "told: cracks", "but not under where"),
     "no such value": ("[few, deep]", "[few, depe]", '"depe" is not a value of oil_stains'),
     "wrong unit": ("epoxy_body: {dry: 9 to 11 mil", "epoxy_body: {weight: 9 to 11 kg/m2", "does not give"),
 }
@@ -184,7 +242,7 @@ def test_a_step_left_out_is_stood_for_by_those_before_it(make_job: MakeJob) -> N
     after = {step.id: step.after for step in job.steps}
     assert "degrease" not in after
     assert after["grind_surface"] == ("clear_and_mask",)
-    assert after["vacuum_floor"] == ("grind_surface",)
+    assert after["vacuum_floor"] == ("grind_surface", "clear_and_mask")
 
 
 def test_an_overlay_may_add_to_what_a_task_warns_of_and_not_take_away(tmp_path: Path) -> None:

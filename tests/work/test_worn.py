@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
 
+from advisor.answer.step_cautions import cautions_of, protection
 from advisor.errors import BadRuleBase
 from advisor.model.knowledge import RuleBase
+from advisor.model.procedures import Procedure, Task, Use
+from advisor.pages.plan_page import step_words
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 from advisor.work.cost import cost, shopping
 from advisor.work.needed import HIGH, LOW, active, hire_days, materials_needed
@@ -29,6 +33,7 @@ ASKED = {
 }
 CARRIED = {  # what a finish's own properties say of it, and the caution that some step of it must then carry
     ("sensitiser", "isocyanate"): "isocyanates",
+    ("sensitiser", "isocyanate_in_some"): "isocyanates",
     ("sensitiser", "amine"): "amines",
     ("uses_acid", "yes"): "acid_burns",
     ("solvent", "some"): "solvent_vapour",
@@ -43,7 +48,7 @@ def test_each_person_has_all_that_the_cautions_of_the_work_ask_for(
     for finish in base.finishes:
         job = make_job(finish, people=people, cracks="hairline", spalls="few")
         needed = materials_needed(job, HIGH)
-        warned = {caution for step in active(job, HIGH) for caution in step.task.cautions}
+        warned = {caution for step in active(job, HIGH) for caution in cautions_of(base, step.task, step.uses)}
         for caution in warned & ASKED.keys():
             for name in ASKED[caution]:
                 assert needed[name] >= people, (finish, caution, name)
@@ -52,12 +57,65 @@ def test_each_person_has_all_that_the_cautions_of_the_work_ask_for(
 def test_a_finishs_own_hazards_stand_in_its_steps(base: RuleBase) -> None:
     """What is worn goes by the steps' cautions, so the steps must carry what the finish itself is warned of."""
     for procedure in base.procedures.values():
-        carried = {caution for step in procedure.steps for caution in base.tasks[step.do].cautions}
+        carried = {caution for step in procedure.steps for caution in cautions_of(base, base.tasks[step.do], step.uses)}
         for finish in procedure.finishes:
             for name, value in base.finishes[finish].properties.items():
                 for choice in value.choices:
                     if caution := CARRIED.get((name, choice)):
                         assert caution in carried, (finish, caution)
+
+
+def work(base: RuleBase, procedure: Procedure) -> Iterator[tuple[str, Task, Mapping[str, Use]]]:
+    """Each step and each round of upkeep, with the materials that it uses."""
+    for each in (*procedure.steps, *procedure.upkeep):
+        yield each.do, base.tasks[each.do], {**base.tasks[each.do].uses, **each.uses}
+
+
+def test_every_step_is_worn_for_what_it_warns_of_and_what_it_lists(base: RuleBase) -> None:
+    for procedure in base.procedures.values():
+        for name, task, uses in work(base, procedure):
+            worn = set(protection(base, task, uses))
+            asked = {each for caution in cautions_of(base, task, uses) for each in ASKED.get(caution, ())}
+            listed = {each for each in uses if base.materials[each].kind == "protection"}
+            assert asked | listed <= worn, (procedure.finishes, name)
+            assert all(base.materials[each].kind == "protection" for each in worn)
+
+
+def test_every_step_with_an_isocyanate_hardener_says_so_and_masks_for_it(base: RuleBase) -> None:
+    """Two-part aliphatics, urethane mortar, ureas and urethanes among fillers, urethane that cures with damp air."""
+    holds = {"aliphatic_clear", "fast_cure_body", "urethane_cement", "crack_filler", "film_sealer"}
+    assert {name for name, each in base.materials.items() if "isocyanates" in each.brings} == holds
+    seen = 0
+    for procedure in base.procedures.values():
+        for name, task, uses in work(base, procedure):
+            if holds & set(uses):
+                seen += 1
+                assert "isocyanates" in cautions_of(base, task, uses), (procedure.finishes, name)
+                assert set(protection(base, task, uses)) >= VAPOUR, (procedure.finishes, name)
+    assert seen > 20
+
+
+def test_a_finish_states_the_sensitisers_of_its_coats_and_renewals(base: RuleBase) -> None:
+    """What the materials bring and the finish's own property are two statements; a filler is no part of the finish."""
+    for procedure in base.procedures.values():
+        coats = {name for _, _, uses in work(base, procedure) for name in uses} - {"crack_filler"}
+        brought = {caution for name in coats for caution in base.materials[name].brings}
+        for finish in procedure.finishes:
+            choices = base.finishes[finish].properties["sensitiser"].choices
+            stated = {f"{each.removesuffix('_in_some')}s" for each in choices}
+            assert brought & {"isocyanates", "amines"} <= stated, finish
+            assert ("isocyanates" in stated) == ("isocyanates" in brought), finish
+
+
+def test_the_plan_tells_of_masks_where_a_coating_is_stripped_and_a_stain_sprayed(make_job: MakeJob) -> None:
+    job = make_job("reactive_stain_sealed", on_floor="paint", exposure="indoors")
+    told = list(step_words(job))
+    strip = next(line for line in told if line.startswith("Take the old coating off"))
+    stain = next(line for line in told if line.startswith("Spray the reactive stain"))
+    assert "half mask for cartridges" in strip.partition("Wear:")[2]
+    worn = stain.partition("Wear:")[2]
+    assert "half mask for cartridges" in worn
+    assert "acid gas" in worn
 
 
 def test_disc_and_dust_collector_go_with_every_cut(base: RuleBase) -> None:
@@ -130,6 +188,14 @@ def test_an_overlay_may_add_to_what_is_worn_and_not_take_away(tmp_path: Path) ->
         read_rulebase(rules_folder(), tmp_path)
     (tmp_path / "own.yaml").write_text(source + entry.format("lifting, silica_dust"), encoding="utf-8")
     assert "lifting" in read_rulebase(rules_folder(), tmp_path).materials["dust_respirator"].against
+
+
+def test_an_overlay_may_not_take_from_what_a_material_brings(tmp_path: Path) -> None:
+    entry = "materials:\n  aliphatic_clear: {name: clear coat, unit: l, kind: material, parts: 2, source: own}\n"
+    source = "sources:\n  own: {kind: common_practice, title: A shop of our own (invented)}\n"
+    (tmp_path / "own.yaml").write_text(source + entry, encoding="utf-8")
+    with pytest.raises(BadRuleBase, match="aliphatic_clear brings isocyanates"):
+        read_rulebase(rules_folder(), tmp_path)
 
 
 @pytest.mark.parametrize(

@@ -12,12 +12,12 @@ from collections.abc import Iterator, Mapping
 
 import z3
 
-from advisor.answer.step_cautions import protection, standing
+from advisor.answer.step_cautions import cautions_of, protection, standing
 from advisor.engines.smt import EveryCase
 from advisor.engines.smt_logic import Logic
 from advisor.engines.smt_terms import Bool, Choice, Term, either
 from advisor.model.grounding import Conclusion, GroundRule, Program, ground
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Step, Task, Use
 from advisor.model.values import Value
 
@@ -60,15 +60,13 @@ def _carried(base: RuleBase, terms: Mapping[str, Term], finish: str) -> dict[Car
     found: dict[Carried, list[Bool]] = {}
 
     def note(task: Task, own: Mapping[str, Use], stands: Bool) -> None:
-        worn = protection(base, task)
-        for name in task.cautions:
+        for name in cautions_of(base, task, own):
             found.setdefault(("caution", name), []).append(stands)
-        for name in worn:
-            found.setdefault(("protection", name), []).append(stands)
-        for name in {*task.uses, *own}.difference(worn):
-            if base.materials[name].kind == "protection":
-                used = stands if name in own else z3.And(stands, z3.Not(_left_out(task, terms, name)))
-                found.setdefault(("protection", name), []).append(used)
+        asked_for = {each for name in cautions_of(base, task, own) for each in _against(base, name)}
+        for name in protection(base, task, own):
+            sure = name in own or name in asked_for
+            worn = stands if sure else z3.And(stands, z3.Not(_left_out(task, terms, name)))
+            found.setdefault(("protection", name), []).append(worn)
 
     for procedure in base.procedures.values():
         if finish in procedure.finishes:
@@ -79,8 +77,12 @@ def _carried(base: RuleBase, terms: Mapping[str, Term], finish: str) -> dict[Car
     return found
 
 
+def _against(base: RuleBase, caution: str) -> list[str]:
+    return [name for name, each in base.materials.items() if caution in each.against]
+
+
 def _may_be_needed(step: Step, terms: Mapping[str, Term]) -> Bool:
-    return z3.And(*(_among(terms[name], (UNKNOWN, *values)) for name, values in step.where.items()))
+    return z3.And(*(_among(terms[name], step.open_to(name)) for name in step.where))
 
 
 def _left_out(task: Task, terms: Mapping[str, Term], material: str) -> Bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from itertools import pairwise, zip_longest
 from typing import Any
@@ -82,9 +82,11 @@ def _moved(claim: Claim, first: Term, second: Term) -> Bool:
 
 
 def _follows(every: EveryCase, fact: str, mark: str) -> dict[str, Term]:
-    """New variables for the computed facts that follow from a fact."""
-    names = [name for name in every.logic.terms if fact in every.vocabulary.inputs(name)]
-    return {name: every.vocabulary.fresh(name, mark) for name in names}
+    """New variables for the computed facts that follow from a fact, and from what follows from it."""
+    names = {fact}
+    while new := {n for n in every.logic.terms if names.intersection(every.vocabulary.inputs(n))} - names:
+        names |= new
+    return {n: every.vocabulary.fresh(n, mark) for n in every.logic.terms if n in names and n != fact}
 
 
 def no_bolder_unknown(search: Search) -> None:
@@ -109,7 +111,8 @@ def no_bolder_unknown(search: Search) -> None:
             after = logic.with_facts(changed)
             for other, follows in list(changed.items())[1:]:
                 solver.add(*every.vocabulary.truths(other, follows), _narrower(follows, logic.terms[other]))
-                solver.add(*every.vocabulary.known_with_inputs(other, after.terms))
+                solver.add(*every.vocabulary.with_inputs(other, after.terms))
+                solver.add(*_unmoved(every, other, name, after.terms))
                 assert isinstance(follows, Number)
                 found_out.setdefault(other, []).append(follows)
             for finish in resting:
@@ -194,6 +197,27 @@ def _spanned(every: EveryCase, computed: str, name: str, parts: Sequence[Number]
         steps = pairwise(upward if name in how.rises_with else reversed(upward))
         spans += [z3.And(a.low <= b.low, a.high <= b.high) for a, b in steps]
     return spans
+
+
+def _unmoved(every: EveryCase, computed: str, name: str, after: Mapping[str, Term]) -> list[Bool]:
+    """A computed fact stays what it was where it was stated, and where none of its inputs moved."""
+    vocabulary, before = every.vocabulary, every.logic.terms
+    inputs, same = vocabulary.inputs(computed), _same(before[computed], after[computed])
+    true = []
+    if vocabulary.kind(computed).ask:
+        true.append(z3.Implies(z3.And(before[computed].known, z3.Not(vocabulary.inputs_known(computed, before))), same))
+        ends = [vocabulary.worked_out(computed, terms) for terms in (before, after)]
+        true += [z3.Or(same, z3.And(*ends))] if all(each is not None for each in ends) else []
+    if name not in inputs:
+        moved = [each for each in inputs if before[each] is not after[each]]
+        true.append(z3.Implies(z3.And(*(_same(before[each], after[each]) for each in moved)), same))
+    return true
+
+
+def _same(term: Term, other: Term) -> Bool:
+    assert isinstance(term, Number)
+    assert isinstance(other, Number)
+    return z3.And(term.low == other.low, term.high == other.high, term.known == other.known)
 
 
 def _narrower(term: Term, than: Term) -> Bool:

@@ -82,6 +82,10 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
             yield Fault(where("facts", name, "ask"), wording("rules.asked_of_a_finish", fact=name))
         if kind.ask is None and kind.computed is None:
             yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
+        companion = base.facts.get(kind.unknown_means)
+        if kind.unknown_means and (companion is None or companion.type != "yes/no"):
+            what = f'{name}: `unknown_means` names "{kind.unknown_means}", which is no yes/no fact'
+            yield Fault(where("facts", name, "unknown_means"), what, remedy=nearest(kind.unknown_means, base.facts))
         spellings = [each for others in kind.also.values() for each in others]
         for other in sorted({each for each in spellings if each in kind.choices or spellings.count(each) > 1}):
             yield Fault(where("facts", name, "also"), f'"{other}" would stand for more than one value of {name}')

@@ -23,7 +23,7 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
     for name, delay in base.delays.items():
         yield from _check_delay(base, name, delay, where("delays", name))
     for name, material in base.materials.items():
-        for caution in material.against:
+        for caution in (*material.against, *material.brings):
             yield from _known(caution, base.cautions, "caution", where("materials", name))
         if material.against and not (material.unit == "each" and material.kind == "protection" and material.source):
             what = f"{name} protects against something, so it is worn"
@@ -89,6 +89,8 @@ def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[
             if other not in before:
                 yield Fault(at, f'"{step.id}" refers to "{other}", which is no step before it')
         yield from _check_where(base, step.where, at)
+        for fact in set(step.told) - set(step.where):
+            yield Fault(at, f'"{step.id}" names {fact} under told, but not under where', ", ".join(step.where))
         before.add(step.id)
     for upkeep in procedure.upkeep:
         yield from _check_upkeep(base, upkeep, at)
