@@ -63,8 +63,13 @@ def only_ends(steps: list[Data]) -> list[Data]:
 
 def with_own_task(steps: list[Data]) -> list[Data]:
     return [
-        {**step, "do": "paint_it", "as": "grind_surface"} if step["do"] == "grind_surface" else step for step in steps
+        {**step, "do": "paint_it", "as": step.get("as", step["do"])} if step["do"] == "grind_surface" else step
+        for step in steps
     ]
+
+
+def never(steps: list[Data]) -> list[Data]:
+    return [{**{k: v for k, v in e.items() if k != "told"}, "where": {"stairs_or_ramp": ["yes"]}} for e in steps]
 
 
 BARE_TASK = yaml.load(WORK.replace("[fumes]", "[]").replace("handbook", "from_memory"), yaml.BaseLoader)["tasks"]
@@ -78,7 +83,7 @@ WAYS_ROUND: dict[str, tuple[Callable[[], Data], str]] = {
         "would no longer warn of",
     ),
     "steps where they never are": (
-        lambda: procedure(lambda steps: [{**step, "where": {"stairs_or_ramp": ["yes"]}} for step in steps]),
+        lambda: procedure(never),
         "would no longer warn of",
     ),
     # C2b: first and rule_out
