@@ -101,12 +101,14 @@ def _node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str, pe
 
 def _wrapped(text: str, width: int, most: int) -> str:
     short = text if len(text) <= most else f"{text[:most].rsplit(' ', 1)[0]} ..."
-    return "\\n".join(escape(line) for line in wrap(short, width))
+    literal: str = graphviz.nohtml("\\n".join(escape(line) for line in wrap(short, width)))
+    return literal
 
 
 def escape(text: str) -> str:
-    """Text as DOT reads it back."""
-    return text.replace("\\", "\\\\")
+    """Text as DOT reads it back; one in angle brackets would be taken for HTML."""
+    literal: str = graphviz.nohtml(text.replace("\\", "\\\\"))
+    return literal
 
 
 def numbered(nodes: Iterable[str]) -> dict[str, str]:

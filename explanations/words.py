@@ -89,3 +89,13 @@ def visible(text: str) -> str:
     'red \\\\u001b[31m'
     """
     return _OBEYED.sub(lambda match: f"\\u{ord(match[0]):04x}", text)
+
+
+def obeyed(text: str) -> str:
+    """The first character that would be obeyed instead of shown, as its number; line breaks and tabs may stand.
+
+    >>> obeyed("red \\x1b[31m"), obeyed("two\\nlines")
+    ('U+001B', '')
+    """
+    found = _OBEYED.search(text.translate({ord("\n"): " ", ord("\t"): " "}))
+    return f"U+{ord(found[0]):04X}" if found else ""

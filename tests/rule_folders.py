@@ -29,7 +29,7 @@ facts:
 properties:
   film: {type: choice, values: [dense, open], means: whether it closes the floor}
   looks: {type: choices, values: [plain, flecked], means: what it can look like}
-  most_wetness: {type: number, unit: percent, means: the wettest floor it stands}
+  most_wetness: {type: number, unit: percent, unlimited: yes, means: the wettest floor it stands}
 limits:
   wet: {is: 75 percent, means: where wet begins, source: handbook}
   thick: {is: 4 in, means: where thick begins, source: handbook}
@@ -81,6 +81,30 @@ properties:
   film: {is: open, source: handbook}
   looks: {is: [plain, flecked], source: handbook}
   most_wetness: {is: none, source: handbook}
+"""
+
+WORK = """\
+norms: {fills_csp_1: {is: 0 mm, unit: mm, means: nothing to fill, source: handbook}}
+tasks:
+  paint_it:
+    kind: application
+    title: Paint it
+    says: Roll it out evenly.
+    setup: 1 h
+    demands: {}
+    hard: Nothing is.
+    mistake: Roller marks stay.
+    undo: yes
+    cautions: [fumes]
+    source: handbook
+procedures:
+  painting:
+    for: [NAMES]
+    what: one coat of paint
+    profile: csp_1
+    source: handbook
+    steps: [{do: paint_it}]
+    ready: {at: 20 degC, slows: 2 ratio, walked_on: 1 h, furniture: 1 h, vehicles: 1 h, washed: 1 h, source: handbook}
 """
 
 

@@ -52,3 +52,10 @@ def step_cautions(base: RuleBase, facts: Mapping[str, Value], finish: str) -> di
                 for name in cautions_of(base, task, step.uses):
                     found.setdefault(name, []).append(step.title or task.title)
     return found
+
+
+def protection(base: RuleBase, task: Task, uses: Iterable[str] = ()) -> list[str]:
+    """What each person at a step wears: by its cautions, those of its materials among them, and by what it lists."""
+    cautions, used = set(cautions_of(base, task, uses)), {*task.uses, *uses}
+    worn = [(name, each) for name, each in base.materials.items() if each.kind == "protection"]
+    return [name for name, each in worn if name in used or set(each.against) & cautions]

@@ -229,6 +229,7 @@ class OverlayMark(Part):
     version: str
     added: tuple[str, ...]
     replaced: tuple[str, ...]
+    safety: tuple[str, ...] = Field(default=(), description="What it changes in matters of safety, in sentences.")
 
 
 class RuleBaseMark(Part):

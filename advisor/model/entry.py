@@ -27,6 +27,10 @@ Texts = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
 YesNo = Annotated[bool, BeforeValidator(_from_yes_no)]
 Sources = Annotated[Texts, Field(min_length=1, validation_alias=AliasChoices("source", "sources"))]
 Text = Annotated[str, Field(min_length=3, max_length=800)]
+# What an overlay adds to the words of an entry: it comes after them, marked as the shop's.
+Added = Annotated[
+    tuple[Annotated[str, Field(min_length=3, max_length=800, pattern=r"^[^{}]*$")], ...], BeforeValidator(_as_list)
+]
 
 
 class Entry(BaseModel):

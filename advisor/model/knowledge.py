@@ -10,8 +10,8 @@ from typing import Annotated, Literal, get_args
 from pydantic import AliasChoices, Field
 
 from advisor.model.entry import UNKNOWN as UNKNOWN
+from advisor.model.entry import Added, Sources, Text, Texts, YesNo, reads
 from advisor.model.entry import Entry as Entry
-from advisor.model.entry import Sources, Text, Texts, YesNo, reads
 from advisor.model.procedures import Delay, Demand, Hire, Material, Norm, Procedure, Task
 from advisor.model.quantities import Several
 from advisor.physics.bounds import Interval
@@ -84,12 +84,15 @@ class FactKind(Quality):
     several: Several = "span"  # what counts of several readings, as `78, 80, 84 %`
     valid: Validity | None = None  # missing: what was found once does not age
     unknown_means: str = ""  # the yes/no fact "sought, and not to be had"; `unknown` said of this one sets it
+    adds: Added = ()
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
 
 
 class Property(Quality):
     """A property that every finish must state."""
 
+    range: str = ""  # what a number can plausibly be; missing: any number
+    unlimited: YesNo = False  # whether a finish may say `none`: no limit at all
     means: Text
 
 
@@ -148,6 +151,7 @@ class Need(Entry):
     source: Sources
     asks: str | None = None  # of the kind `ask`: the fact that is asked for
     untouched: Texts = ()  # facts that nobody may change before it is done
+    adds: Added = ()
 
 
 class Caution(Entry):
@@ -158,6 +162,7 @@ class Caution(Entry):
     step: Literal["preparation", "grinding", "mixing", "application", "cure", "disposal", "use", "any"]
     says: Text
     source: Sources
+    adds: Added = ()
 
     def named(self, name: str) -> str:
         """What to call it in a list: its title, or else its id in words."""
@@ -172,6 +177,7 @@ class Referral(Entry):
     tell: Text
     source: Sources
     untouched: Texts = ()  # facts that nobody may change before they have been
+    adds: Added = ()
 
 
 class Criterion(Entry):
@@ -263,6 +269,8 @@ class Rule(Entry):
     then: Then
     because: Text
     source: Sources
+    protects: YesNo = False  # whether it rules out, or asks for something first, so that nobody is hurt
+    adds: Added = ()
 
     @property
     def topic(self) -> str:
@@ -277,6 +285,7 @@ class Overlay(Entry):
     version: str
     added: tuple[str, ...]
     replaced: tuple[str, ...]
+    safety: tuple[str, ...] = ()  # what it changes in matters of safety, in sentences
 
 
 class Claim(Entry):

@@ -14,6 +14,7 @@ from pydantic import AliasChoices, Field, model_validator
 from advisor.model.entry import (
     NONNEGATIVE,
     UNKNOWN,
+    Added,
     Celsius,
     Count,
     Coverage,
@@ -75,12 +76,16 @@ class Norm(Entry):
         """The value, in `unit`."""
         return read_quantity(self.given, self.unit, NONNEGATIVE)
 
+    @cached_property
+    def plausible(self) -> Interval:
+        """What it can be, in `unit`."""
+        return read_quantity(self.range, self.unit, NONNEGATIVE) if self.range else NONNEGATIVE
+
     @model_validator(mode="after")
     def _readable(self) -> Norm:
         if self.unit not in UNITS:
             raise ValueError(f'the unit "{self.unit}" is not known')
-        plausible = read_quantity(self.range, self.unit, NONNEGATIVE) if self.range else NONNEGATIVE
-        read_quantity(self.given, self.unit, plausible)
+        read_quantity(self.given, self.unit, self.plausible)
         return self
 
 
@@ -248,6 +253,7 @@ class Task(Entry):
     elsewhere: tuple[Elsewhere, ...] = ()
     cautions: Texts
     source: Sources
+    adds: Added = ()
 
     @property
     def hired(self) -> tuple[str, ...]:

@@ -279,4 +279,5 @@ def _footing(advice: Advice) -> Iterator[Block]:
         key = "report.overlay_replaces" if each.replaced else "report.overlay"
         name = " ".join(filter(None, (each.name, each.version)))
         lines.append(wording(key, name=name, n=len(each.added), replaced=listed(each.replaced)))
+        lines += each.safety
     yield from _section(wording("report.about"), lines)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from datetime import datetime
 
+from advisor.answer.step_cautions import protection
 from advisor.model.reader import Reader, hours_words
 from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Picture, Table
 from advisor.pages.calendar_page import calendar_blocks, first_blocks, laid_out, no_plan_blocks
@@ -14,7 +15,6 @@ from advisor.pages.parts import floor_hazards, footing, hazard_notice, heads
 from advisor.physics.bounds import Interval
 from advisor.work.batches import Placing, placings
 from advisor.work.job import Job
-from advisor.work.needed import protection
 from advisor.work.phases import longest_chain, work_hours
 from advisor.work.schedule import EVERY_DAY
 from advisor.work.skills import Skills, judge

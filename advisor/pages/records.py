@@ -7,7 +7,7 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from advisor.answer.step_cautions import cautions_of
+from advisor.answer.step_cautions import cautions_of, protection
 from advisor.pages import record_forms as forms
 from advisor.pages.calendar_page import laid_out
 from advisor.pages.compare import Column
@@ -19,7 +19,6 @@ from advisor.work.before import First, before
 from advisor.work.cost import Cost, Line, shopping, swings
 from advisor.work.job import Job
 from advisor.work.life import break_even
-from advisor.work.needed import protection
 from advisor.work.phases import work_hours
 from advisor.work.schedule import EVERY_DAY, Schedule
 from advisor.work.skills import Skills, judge

@@ -1,7 +1,8 @@
 """Reading YAML, JSON and TOML into plain dictionaries, lists and texts, with line numbers.
 
 Every scalar comes out as text: the schema, not the notation, decides what `yes`, `010` or `1e-7` means.
-Refused: duplicate keys, aliases (and so expansion bombs), deep nesting, large files, what is not a mapping.
+Refused: duplicate keys, aliases (and so expansion bombs), deep nesting, large files, what is not a mapping; and any
+character that a terminal or a page would obey instead of showing it, but for line breaks and tabs.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from typing import Any
 import yaml
 
 from advisor.errors import BadFile, Fault
+from explanations.wording import wording
+from explanations.words import obeyed, visible
 
 LARGEST_FILE = 1_000_000  # bytes; the largest shipped rule file has a tenth of it
 DEEPEST = 12
@@ -111,6 +114,7 @@ class _YamlReader:
         match event:
             case yaml.ScalarEvent(anchor=None):
                 empty = event.value in ("", "~", "null") and event.implicit[0]
+                _refuse_obeyed(self.path, event.value, _line(event))
                 return None if empty else event.value
             case yaml.MappingStartEvent(anchor=None):
                 return self._mapping(place)
@@ -124,6 +128,7 @@ class _YamlReader:
             if not isinstance(event, yaml.ScalarEvent):
                 raise self._refuse(event, "a name must be plain text")
             key = event.value
+            _refuse_obeyed(self.path, key, _line(event))
             if key in result:
                 raise self._refuse(event, f'"{key}" stands here a second time', "each name once")
             result[key] = self._value(next(self.events), (*place, key))
@@ -155,7 +160,7 @@ def _read_json(path: Path, text: str) -> Any:
         return result
 
     try:
-        return _as_text(json.loads(text, object_pairs_hook=pairs, parse_int=str, parse_float=str))
+        return _as_text(path, json.loads(text, object_pairs_hook=pairs, parse_int=str, parse_float=str))
     except json.JSONDecodeError as error:
         raise _bad(path, f"not JSON: {error.msg}", line=error.lineno) from None
     except RecursionError:
@@ -164,7 +169,7 @@ def _read_json(path: Path, text: str) -> Any:
 
 def _read_toml(path: Path, text: str) -> Any:
     try:
-        return _as_text(tomllib.loads(text, parse_float=str))
+        return _as_text(path, tomllib.loads(text, parse_float=str))
     except tomllib.TOMLDecodeError as error:
         raise _bad(path, f"not TOML: {error}") from None
     except ValueError:
@@ -173,16 +178,28 @@ def _read_toml(path: Path, text: str) -> Any:
         raise _bad(path, f"nested deeper than {DEEPEST} levels") from None
 
 
-def _as_text(value: Any) -> Any:
+def _as_text(path: Path, value: Any) -> Any:
     match value:
         case dict():
-            return {name: _as_text(inner) for name, inner in value.items()}
+            for name in value:
+                _refuse_obeyed(path, name)
+            return {name: _as_text(path, inner) for name, inner in value.items()}
         case list():
-            return [_as_text(inner) for inner in value]
+            return [_as_text(path, inner) for inner in value]
         case True:
             return "yes"
         case False:
             return "no"
-        case None | str():
+        case None:
+            return None
+        case str():
+            _refuse_obeyed(path, value)
             return value
     return str(value)
+
+
+def _refuse_obeyed(path: Path, text: str, line: int | None = None) -> None:
+    """Refuse a text with a character that would be obeyed instead of shown."""
+    if number := obeyed(text):
+        what = wording("documents.obeyed", number=number, text=visible(text[:60]))
+        raise _bad(path, what, remedy=wording("documents.take_it_out"), line=line)

@@ -16,8 +16,11 @@ from pydantic import BaseModel, ValidationError
 
 from advisor.errors import BadFile, Fault, nearest
 from advisor.model.knowledge import Entry, Finish, Overlay, PropertyValue, Rule, RuleBase
+from advisor.model.procedures import Norm
 from advisor.rulebase.documents import Document, Place, read_document
+from advisor.rulebase.folders import rule_paths
 from advisor.rulebase.rule_values import read_values
+from explanations.wording import wording
 
 ENTRIES: dict[str, type[Entry]] = {
     name: get_args(field.annotation)[1]
@@ -26,6 +29,8 @@ ENTRIES: dict[str, type[Entry]] = {
 }
 SECTIONS = {name: model for name, model in ENTRIES.items() if name not in ("finishes", "rules")}
 OTHER_SECTIONS = ("rules", "finish", "importance", "about")
+ID = re.compile(r"[A-Za-z][A-Za-z0-9_]{0,79}")
+MOST_WEIGHT = 20  # of a point; a rank has room for so much
 
 
 class Entered(NamedTuple):
@@ -76,6 +81,10 @@ class RuleFiles:
             overlays=tuple(self.overlays),
         )
 
+    def note_safety(self, told: tuple[str, ...]) -> None:
+        """Keep with the overlay read last what it changes in matters of safety, in sentences."""
+        self.overlays[-1] = self.overlays[-1].model_copy(update={"safety": told})
+
     def where(self, section: str, name: str, *inner: str) -> str:
         """File and line of an entry, or of a part of it."""
         entered = self._places[section, name]
@@ -87,10 +96,10 @@ class RuleFiles:
         return self._places[section, name].layer
 
     def _documents(self, folder: Path) -> list[Document]:
-        paths = sorted(folder.rglob("*.yaml")) if folder.is_dir() else []
+        paths = rule_paths(folder)
         if not paths:
             what = "no rule files are here" if folder.is_dir() else "there is no such folder"
-            self.faults.append(Fault(str(folder.name), what, "a folder with .yaml files"))
+            self.faults.append(Fault(str(folder.name), what, "a folder with .yaml or .yml files"))
         documents = []
         for path in paths:
             try:
@@ -152,8 +161,9 @@ class RuleFiles:
 
     def _take_importance(self, document: Document, entries: dict[str, Any]) -> None:
         for name, weight in entries.items():
-            if not re.fullmatch(r"\d{1,3}", str(weight)):
-                self._fault(document, ("importance", name), f'the weight of "{name}" must be a whole number')
+            if not re.fullmatch(r"\d{1,3}", str(weight)) or not 1 <= int(weight) <= MOST_WEIGHT:
+                what = wording("rules.weight", name=name, most=MOST_WEIGHT)
+                self._fault(document, ("importance", name), what, wording("rules.weight_allowed", most=MOST_WEIGHT))
             else:
                 self.importance[name] = int(weight)
 
@@ -175,12 +185,18 @@ class RuleFiles:
         self, document: Document, model: type[BaseModel], section: str, name: str, entry: Any, place: Place
     ) -> BaseModel | None:
         layer = len(self._layers) - 1
+        if section != "rules" and not ID.fullmatch(name):
+            self._fault(document, place, wording("rules.id", name=name), wording("rules.id_allowed"))
+            return None
         if (section, name) in self._places and self.layer_of(section, name) == layer:
             first = self.where(section, name)
             what = f'"{name}" is there a second time; the first is in {first}'
             self._fault(document, place, what, "each id once in a folder")
             return None
         self._places[section, name] = Entered(layer, document, place)
+        earlier = self.sections[section].get(name)
+        if isinstance(earlier, Norm) and earlier.range and isinstance(entry, dict):
+            entry = {"range": earlier.range, **entry}  # what it can plausibly be holds for what is laid over, too
         try:
             made = model.model_validate(entry if entry is not None else {})
         except ValidationError as error:

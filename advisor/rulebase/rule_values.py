@@ -9,6 +9,7 @@ from advisor.errors import Fault, nearest
 from advisor.model.knowledge import FactKind, Finish, Property, PropertyValue
 from advisor.model.quantities import UNITS, NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
+from explanations.wording import wording
 
 Sections = dict[str, dict[str, Any]]
 Where = Callable[..., str]
@@ -26,6 +27,7 @@ def read_values(sections: Sections, where: Where) -> Found:
         where: gives file and line of an entry, or of a part of it.
     """
     yield from _read_units(sections, where)
+    yield from _read_ranges_of_properties(sections, where)
     yield from _read_ranges(sections, where)
     yield from _read_properties(sections, where)
     sections["facts"] |= values_from_finishes(sections["facts"], sections["finishes"])
@@ -63,6 +65,16 @@ def _read_units(sections: Sections, where: Where) -> Found:
                 yield section, name, Fault(where(section, name, "unit"), what, ", ".join(UNITS))
 
 
+def _read_ranges_of_properties(sections: Sections, where: Where) -> Found:
+    for name, kind in sections["properties"].items():
+        if kind.type == "number" and kind.unit in UNITS and kind.range:
+            try:
+                read_quantity(kind.range, kind.unit, ANY_NUMBER)
+            except NotAQuantity as error:
+                what = wording("rules.range_of", property=name, problem=error)
+                yield "properties", name, Fault(where("properties", name, "range"), what)
+
+
 def _read_ranges(sections: Sections, where: Where) -> Found:
     for section in ("facts", "sheet"):
         for name, kind in sections[section].items():
@@ -82,10 +94,10 @@ def _read_properties(sections: Sections, where: Where) -> Found:
         read: dict[str, PropertyValue] = {}
         for name, value in finish.properties.items():
             try:
-                read[name] = value.model_copy(update=_read_property(kinds, name, value))
+                read[name] = value.model_copy(update=_read_property(kinds, name, value, finish_id))
             except _Unreadable as error:
                 at = where("finishes", finish_id, "properties", name)
-                yield "finishes", finish_id, Fault(at, error.what, remedy=error.remedy)
+                yield "finishes", finish_id, Fault(at, error.what, error.allowed, error.remedy)
         sections["finishes"][finish_id] = finish.model_copy(update={"properties": {**finish.properties, **read}})
         for missing in kinds.keys() - finish.properties.keys():
             what = f'{finish_id}: the property "{missing}" is missing'
@@ -95,26 +107,34 @@ def _read_properties(sections: Sections, where: Where) -> Found:
 class _Unreadable(ValueError):
     """A property's value does not fit its kind."""
 
-    def __init__(self, what: str, remedy: str = "") -> None:
+    def __init__(self, what: str, allowed: str = "", remedy: str = "") -> None:
         super().__init__(what)
-        self.what, self.remedy = what, remedy
+        self.what, self.allowed, self.remedy = what, allowed, remedy
 
 
-def _read_property(kinds: dict[str, Property], name: str, value: PropertyValue) -> dict[str, Any]:
+def _read_property(kinds: dict[str, Property], name: str, value: PropertyValue, finish: str) -> dict[str, Any]:
     kind = kinds.get(name)
     if kind is None:
-        raise _Unreadable(f'I do not know the property "{name}"', nearest(name, kinds))
+        raise _Unreadable(f'I do not know the property "{name}"', remedy=nearest(name, kinds))
     if kind.type == "number":
-        if value.given == WITHOUT_LIMIT or kind.unit not in UNITS:
+        if kind.unit not in UNITS:
+            return {"interval": None}
+        if value.given == WITHOUT_LIMIT:
+            if not kind.unlimited:
+                raise _Unreadable(wording("rules.none", finish=finish, property=name))
             return {"interval": None}
         try:
-            return {"interval": read_quantity(str(value.given), kind.unit, ANY_NUMBER)}
+            read = read_quantity(str(value.given), kind.unit, ANY_NUMBER)
+            plausible = read_quantity(kind.range, kind.unit, ANY_NUMBER) if kind.range else ANY_NUMBER
         except NotAQuantity as error:
             raise _Unreadable(f'"{value.given}" for {name}: {error}') from None
+        if not plausible.low <= read.low <= read.high <= plausible.high:
+            raise _Unreadable(wording("rules.range", finish=finish, property=name, given=value.given), kind.range)
+        return {"interval": read}
     given = (value.given,) if isinstance(value.given, str) else value.given
     if kind.type != "choices" and len(given) != 1:
         raise _Unreadable(f"{name} has one value, not {len(given)}")
     if unknown := sorted(set(given) - set(kind.choices)):
         allowed = ", ".join(kind.choices)
-        raise _Unreadable(f'"{unknown[0]}" is not a value of {name}', f"Its values: {allowed}")
+        raise _Unreadable(f'"{unknown[0]}" is not a value of {name}', allowed)
     return {"choices": given}

@@ -15,6 +15,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from advisor.model.knowledge import RuleBase
+from advisor.rulebase.folders import rule_paths
 from explanations.errors import CannotWrite
 from explanations.files import write_whole
 
@@ -23,7 +24,7 @@ MOST_KEPT = 8  # rule bases: the shipped one, and a few overlays
 
 def kept_rulebase(folders: Sequence[Path]) -> RuleBase | None:
     """The rule base of these folders as kept earlier; None if there is none that fits."""
-    if not all(any(folder.rglob("*.yaml")) for folder in folders):
+    if not all(rule_paths(folder) for folder in folders):
         return None  # a folder that is missing or empty is a fault to be told, not a rule base
     try:
         digest, _, text = _place(folders).read_text(encoding="utf-8").partition("\n")
@@ -67,7 +68,8 @@ def signature(folders: Sequence[Path]) -> str:
         stat = module.stat()
         seen.update(f"{module.name} {stat.st_size} {stat.st_mtime_ns}\n".encode())
     for folder in folders:
-        for path in sorted(folder.rglob("*.yaml")):
+        seen.update(f"{folder.name}/\n".encode())  # also of one that holds nothing, which is a fault to be told
+        for path in rule_paths(folder):
             content = path.read_bytes()
             seen.update(f"{folder.name}/{path.relative_to(folder).as_posix()} {len(content)}\n".encode())
             seen.update(content)

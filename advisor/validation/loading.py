@@ -6,12 +6,14 @@ those of meaning, `overlay` what would take a safeguard away.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
 from advisor.errors import BadRuleBase, Fault
 from advisor.model.knowledge import RuleBase
+from advisor.rulebase.additions import with_additions
 from advisor.validation.cache import keep_rulebase, kept_rulebase, signature
 
 
@@ -38,21 +40,21 @@ def load_rulebase(*overlays: Path, proved: bool = True, proving: Callable[[], No
     Raises:
         BadRuleBase: with every fault found, each with file and line, or with a floor that breaks a claim.
     """
-    folders = (rules_folder(), *(folder.resolve() for folder in overlays))
+    folders = (rules_folder(), *(Path(os.path.realpath(folder)) for folder in overlays))
     if overlays and not proved:
         return read_rulebase(*folders)
     name = signature(folders)
     if name not in _ready:
         base = kept_rulebase(folders)
         if base is None:
-            base = read_rulebase(*folders)
+            base = _as_written(*folders)
             if overlays:
                 from advisor.validation.audit import refuse_broken  # z3, only where something must be proved
 
                 proving()
                 refuse_broken(base, load_rulebase())
             keep_rulebase(folders, base)
-        _ready[name] = base
+        _ready[name] = with_additions(base)
     return _ready[name]
 
 
@@ -67,15 +69,22 @@ def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
     Raises:
         BadRuleBase: with every fault of the lowest folder that has any.
     """
+    return with_additions(_as_written(shipped, *overlays))
+
+
+def _as_written(shipped: Path, *overlays: Path) -> RuleBase:
+    """The rule base as its files have it: what is added to words stands apart from them."""
+    from advisor.rulebase.folders import rule_paths
     from advisor.rulebase.rule_files import RuleFiles
     from advisor.validation.checks import check  # only when the files must be read: a kept rule base needs none of it
     from advisor.validation.overlay import weakened
+    from advisor.validation.overlay_words import safety_words
 
     files = RuleFiles()
     below: RuleBase | None = None
     for folder in (shipped, *overlays):
         base = files.read(folder)
-        lacking = _lacking(base, files.left_out) if below is None and any(folder.rglob("*.yaml")) else ""
+        lacking = _lacking(base, files.left_out) if below is None and rule_paths(folder) else ""
         if lacking:  # before all else: in a folder of other things every line would be a fault
             what = f"there is no {lacking} in it, so it is no rule base"
             remedy = "A folder of your own entries is laid over the shipped ones: --rules DIR"
@@ -83,6 +92,8 @@ def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
         faults = files.faults + check(base, files.where, files.left_out)
         if below is not None and not faults:
             faults += weakened(below, base, files.where)
+            files.note_safety(safety_words(below, base) if not faults else ())
+            base = base.model_copy(update={"overlays": tuple(files.overlays)})
         if faults:
             raise BadRuleBase(faults if below is None else [_brought(each, folder) for each in faults])
         below = base

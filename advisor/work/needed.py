@@ -8,12 +8,12 @@ shows what drives the range.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from advisor.answer.step_cautions import cautions_of
+from advisor.answer.step_cautions import protection
 from advisor.facts.placing import crew
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.knowledge import UNKNOWN
 from advisor.model.procedures import Task, Use
 from advisor.physics.bounds import Interval
 from advisor.physics.film import volume_needed
@@ -87,14 +87,7 @@ def _films(uses: Mapping[str, Use]) -> bool:
 def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fills: bool) -> dict[str, float]:
     amounts = {name: _amount(job, name, use, task, setting, fills) for name, use in uses.items()}
     worn = {name: float(at_work(job, task)) for name in protection(job.base, task, uses)}
-    return {**worn, **amounts}
-
-
-def protection(base: RuleBase, task: Task, uses: Iterable[str]) -> list[str]:
-    """What each person at a step wears: by its cautions, those of its materials among them, and by what it lists."""
-    cautions, used = set(cautions_of(base, task, uses)), {*task.uses, *uses}
-    worn = [(name, each) for name, each in base.materials.items() if each.kind == "protection"]
-    return [name for name, each in worn if name in used or set(each.against) & cautions]
+    return {**worn, **{name: max(amount, worn.get(name, 0.0)) for name, amount in amounts.items()}}
 
 
 def _amount(job: Job, name: str, use: Use, task: Task, setting: Setting, fills: bool) -> float:

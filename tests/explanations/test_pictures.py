@@ -10,6 +10,7 @@ from itertools import combinations
 from pathlib import Path
 from xml.etree import ElementTree
 
+import graphviz
 import networkx as nx
 import pytest
 from PIL import Image
@@ -20,7 +21,7 @@ from advisor.asking.typed_answers import say_typed
 from advisor.demo import demo_cases
 from explanations.errors import CannotExplain
 from explanations.graph import Graph, of_kind
-from explanations.looks import LOOKS, WRAP
+from explanations.looks import LOOKS, WRAP, draw_node
 from explanations.panels import ENGINE, NARROW, SHORT
 from explanations.pictures import dot_source, draw, drawing_program
 from explanations.views import difference, gist, without_sources
@@ -259,3 +260,14 @@ def test_the_same_case_reasoned_again_gives_the_same_picture() -> None:
     for depth in ("gist", "answer", "everything"):
         pictures = [dot_source(view(each.graph, each.advice, depth), "Why").source for each in (told, again)]
         assert pictures[0] == pictures[1]
+
+
+def test_a_title_in_angle_brackets_is_no_markup() -> None:
+    """Graphviz takes a label in angle brackets for HTML; a source may be titled so."""
+    dot = graphviz.Digraph()
+    graph: Graph[str] = nx.DiGraph()
+    title = '<IMG SRC="/a.png"/>'
+    graph.add_node("s", kind="source", label=title, text=title)
+    draw_node(dot, graph, "s", "n0", title)
+    assert "label=<" not in dot.source
+    assert "tooltip=<" not in dot.source

@@ -14,19 +14,18 @@ from typing import Any
 import pytest
 import yaml
 
-from advisor import __main__ as command_line
 from advisor.answer.advising import mark
-from advisor.cli.app import app
+from advisor.cli.verbs import app
 from advisor.errors import BadRuleBase
 from advisor.facts.memory import working_memory
 from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
-from advisor.validation.overlay import protected_rules
 from advisor.validation.read_by_formulas import read_by
+from advisor.validation.safeguards import protected_rules
 from tests.floors import random_case
 from tests.referees import fixpoint
-from tests.rule_folders import OIL, PAINT, faults_of, sound, write
+from tests.rule_folders import OIL, PAINT, WORK, faults_of, sound, write
 
 CHEAP = """\
 rules:
@@ -116,17 +115,18 @@ NOT_WEAKER = {
     "a wider condition": film(w="{damp: holds, room: may be not hall}"),
     "all finishes": film(j="every finish"),
     "a conclusion more": leak(t="{refer: plumber, hold: test_first, caution: fumes}"),
-    "a longer reason": leak(b="It leaks. Water ruins every finish."),
+    "more to a reason": leak() + "    adds: Water ruins every finish.\n",
     "a source more": film(s='[handbook, "law, section 3", "law, section 4"]'),
     "a greater severity": caution("danger"),
-    "a longer caution": caution(says="Beware. The fumes are harmful. Wear a mask."),
+    "more to a caution": caution().replace("source:", "adds: Wear a mask., source:"),
     "a limit of no safeguard": "limits:\n  thick: {is: 6 in, means: where thick begins, source: handbook}\n",
     "a finish judged more sternly": OIL.replace("is: open", "is: dense"),
     "a doubt about other facts": (
-        "contradictions:\n"
-        "  small_hall: {when: {thickness: above limit.deep}, says: It is thick, test: Drill, caution: fumes}\n"
+        "contradictions: {thick: {when: {thickness: above limit.deep, area: known}, says: It is thick, test: Drill}}\n"
     ),
-    "a question worded anew": "facts:\n  leak: {type: yes/no, ask: Is there a drip, find_out: Listen, why: Water}\n",
+    "more to a question": (
+        "facts:\n  leak: {type: yes/no, ask: Does it leak, find_out: Look, why: Wet, adds: Listen.}\n"
+    ),
     "an entry as it was": leak(),
 }
 
@@ -166,7 +166,8 @@ def test_overlays_lie_over_each_other_in_the_order_given(folder: Path, tmp_path:
 
 def test_a_new_finish_is_judged_by_the_rules_beneath(folder: Path, tmp_path: Path) -> None:
     own = PAINT.replace("id: paint, name: floor paint", "id: own_paint, name: our own paint")
-    base = read_rulebase(folder, write(tmp_path / "shop", {"own.yaml": own}))
+    shop = write(tmp_path / "shop", {"own.yaml": own, "work.yaml": WORK.replace("NAMES", "own_paint")})
+    base = read_rulebase(folder, shop)
     judging = {form.rule: form.finishes for form in ground(base).rules}
     assert set(judging["damp.film"]) == {"paint", "varnish", "own_paint"}
 
@@ -197,8 +198,8 @@ def test_a_rule_far_behind_a_safeguard_is_protected_too(folder: Path, tmp_path: 
 @pytest.mark.parametrize("name", NOT_WEAKER)
 def test_a_safeguard_may_be_added_to(folder: Path, tmp_path: Path, name: str) -> None:
     base = read_rulebase(folder, write(tmp_path / "shop", {"own.yaml": NOT_WEAKER[name]}))
-    assert len(base.overlays[0].replaced) == (name != "an entry as it was")
-    assert base.overlays[0].added == ()
+    assert len(base.overlays[0].replaced) == (name not in ("an entry as it was", "a doubt about other facts"))
+    assert len(base.overlays[0].added) == (name == "a doubt about other facts")
 
 
 def test_a_fault_that_an_overlay_brings_into_the_rules_beneath_names_it(folder: Path, tmp_path: Path) -> None:
@@ -248,7 +249,7 @@ def test_the_advice_names_the_overlays_and_its_fingerprint_changes(shop: Path, t
     assert "Laid over it" not in plain.stdout
     data = json.loads(advisor("advise", str(floor), "--rules", str(shop), "--json").stdout)
     assert data["rule_base"]["overlays"] == [
-        {"name": "shop", "version": "", "added": ["rules shop.own"], "replaced": []}
+        {"name": "shop", "version": "", "added": ["rules shop.own"], "replaced": [], "safety": []}
     ]
     assert data["rule_base"]["fingerprint"] != load_rulebase().fingerprint
     assert "shop.own" in {firing["rule"] for firing in data["trace"]["firings"]}
@@ -266,7 +267,6 @@ def test_a_refused_overlay_gives_no_answer(tmp_path: Path) -> None:
 
 
 def test_every_verb_that_reads_the_rule_base_takes_overlays() -> None:
-    assert command_line.app is app  # importing it registers the verbs
     reading = [
         command.callback
         for command in app.registered_commands
@@ -294,7 +294,13 @@ def test_what_goes_into_a_fact_behind_a_safeguard_is_protected(tmp_path: Path) -
         shop = write(tmp_path / f"shop{number}", {"own.yaml": yaml.safe_dump(overlay)})
         assert any(fault.what.startswith(what) for fault in faults_of(rules_folder(), shop))
     entry["finish"]["id"] = "our_own"
-    read_rulebase(rules_folder(), write(tmp_path / "shop", {"own.yaml": yaml.safe_dump(entry)}))
+    work = (
+        WORK[WORK.index("tasks:") :]
+        .replace("NAMES", "our_own")
+        .replace("fumes", "amines")
+        .replace("handbook", "from_memory")
+    )
+    read_rulebase(rules_folder(), write(tmp_path / "shop", {"own.yaml": yaml.safe_dump(entry), "work.yaml": work}))
 
 
 def safeguards(base: RuleBase, floors: list[dict[str, Any]]) -> list[set[tuple[str, str, str]]]:

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from advisor.answer.step_cautions import cautions_of
+from advisor.answer.step_cautions import cautions_of, protection
 from advisor.errors import BadRuleBase
 from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Procedure, Task, Use
 from advisor.pages.plan_page import step_words
-from advisor.validation.loading import read_rulebase, rules_folder
+from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 from advisor.work.cost import cost, shopping
-from advisor.work.needed import HIGH, LOW, active, hire_days, materials_needed, protection
+from advisor.work.needed import HIGH, LOW, active, hire_days, materials_needed
 from advisor.work.pricebook import PriceBook
 
 from .conftest import MakeJob
@@ -179,10 +179,12 @@ def test_what_is_worn_is_a_part_of_the_cost_of_its_own(make_job: MakeJob, book: 
 
 
 def test_an_overlay_may_add_to_what_is_worn_and_not_take_away(tmp_path: Path) -> None:
-    entry = "materials:\n  dust_respirator: {{name: mask, unit: each, kind: protection, against: [{0}], source: own}}\n"
+    name = load_rulebase().materials["dust_respirator"].name
+    worn = f"name: {name}, unit: each, kind: protection, against: [{{0}}], source: own"
+    entry = f"materials:\n  dust_respirator: {{{{{worn}}}}}\n"
     source = "sources:\n  own: {kind: common_practice, title: A shop of our own (invented)}\n"
     (tmp_path / "own.yaml").write_text(source + entry.format("lifting"), encoding="utf-8")
-    with pytest.raises(BadRuleBase, match="dust_respirator is worn against silica_dust"):
+    with pytest.raises(BadRuleBase, match="dust_respirator protects people; its `against`"):
         read_rulebase(rules_folder(), tmp_path)
     (tmp_path / "own.yaml").write_text(source + entry.format("lifting, silica_dust"), encoding="utf-8")
     assert "lifting" in read_rulebase(rules_folder(), tmp_path).materials["dust_respirator"].against

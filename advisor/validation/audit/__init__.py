@@ -7,7 +7,7 @@ produce would break a claim, it is left open, and says so.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from time import perf_counter
 
 from advisor.engines.smt import EveryCase
@@ -18,6 +18,7 @@ from advisor.validation.audit.rule_set import no_dead_rule, no_gap_or_overlap, n
 from advisor.validation.audit.search import Break, Finding, Outcome, Search
 from advisor.validation.audit.two_floors import no_bolder_unknown, stays
 from advisor.validation.audit.words import in_words, shown, tally
+from advisor.validation.figures import with_figures_of
 
 __all__ = ["Break", "Finding", "audit", "check_names", "in_words", "refuse_broken", "shown", "tally"]
 
@@ -36,22 +37,23 @@ _KINDS: dict[str, Callable[[Search], None]] = {
 }
 
 
-def audit(base: RuleBase, only: Iterable[str] = ()) -> Iterator[Finding]:
+def audit(base: RuleBase, only: Iterable[str] = (), read_in: Sequence[RuleBase] = ()) -> Iterator[Finding]:
     """Prove or refute each claim of a rule base, one after the other.
 
     Args:
         base: the rule base, with whatever is laid over it.
         only: ids of claims; all if none is named.
+        read_in: the rule bases whose limits and finishes the claims name; this one alone if left out.
     """
     every = EveryCase(base)
     chosen = set(only) or base.claims.keys()
     for name, claim in base.claims.items():
         if name in chosen:
-            yield _examine(every, name, claim)
+            yield _examine(every, name, claim, read_in)
 
 
-def _examine(every: EveryCase, name: str, claim: Claim) -> Finding:
-    began, search = perf_counter(), Search(every, claim)
+def _examine(every: EveryCase, name: str, claim: Claim, read_in: Sequence[RuleBase]) -> Finding:
+    began, search = perf_counter(), Search(every, claim, read_in)
     _KINDS[claim.kind](search)
     outcome: Outcome = "proved"
     if search.breaks:
@@ -66,12 +68,14 @@ def refuse_broken(base: RuleBase, below: RuleBase | None = None) -> None:
 
     Args:
         base: the rule base.
-        below: what it was laid over; a claim that is not proved for that is not held against what lies above.
+        below: what it was laid over. Its claims are held as they were meant there, with its limits and the kinds of
+            its finishes, too; one that is not proved for it is not held against what lies above.
 
     Raises:
         BadRuleBase: with a floor for each claim that is broken.
     """
-    refuted = [finding for finding in audit(base) if finding.outcome == "refuted"]
+    read_in = (base, as_meant(base, below)) if below is not None else ()
+    refuted = [finding for finding in audit(base, read_in=read_in) if finding.outcome == "refuted"]
     if refuted and below is not None:
         names = [finding.claim for finding in refuted if finding.claim in below.claims]
         unproved = {finding.claim for finding in audit(below, names) if finding.outcome != "proved"} if names else set()
@@ -86,6 +90,15 @@ def refuse_broken(base: RuleBase, below: RuleBase | None = None) -> None:
     ]
     if faults:
         raise BadRuleBase(faults)
+
+
+def as_meant(base: RuleBase, below: RuleBase) -> RuleBase:
+    """A rule base as claims of the one beneath it mean it: with the limits from there, and what kinds its finishes are.
+
+    A finish's own figures are those above: another product may stand more.
+    """
+    finishes = {**base.finishes, **with_figures_of(below, base).finishes}
+    return base.model_copy(update={"limits": {**base.limits, **below.limits}, "finishes": finishes})
 
 
 def check_names(base: RuleBase, claims: Iterable[str]) -> None:

@@ -10,8 +10,8 @@ import z3
 from advisor.answer.ranking import KINDS, NAMING, Part, by_kind, parts
 from advisor.engines.smt import EveryCase
 from advisor.model.advice import AnswerKind
-from advisor.model.grounding import Conclusion, ConclusionKind, Pattern, judged
-from advisor.validation.audit.search import Break, Search, as_rule, forms, missing, rules_for
+from advisor.model.grounding import Conclusion, ConclusionKind
+from advisor.validation.audit.search import Break, Search, forms, missing, rules_for
 
 
 def always(search: Search) -> None:
@@ -93,33 +93,28 @@ class AnswerLogic:
 def answers(search: Search) -> None:
     """`answers`: wherever the conditions hold, the answer is of an allowed kind."""
     every, logic, answer = search.every, search.every.logic, AnswerLogic.of(search.every)
-    patterns = [pattern for form in forms(search) for pattern in form.patterns]
     nothing_left = z3.And(*(logic.concluded(out) for out in answer.ruled_out.values()))
     kinds = answer.kinds(nothing_left, waits=z3.BoolVal(False))
     allowed = z3.Or(*(kinds[KIND_OF[kind]] for kind in search.claim.answer))
     needed = [*answer.stops] if search.claim.answer == ("professional",) else answer.deciding()
-    facts = logic.facts_beneath(p.fact for p in patterns) | logic.cone(rules_for(every, needed))
-    goal = partial(missing, every, patterns, answer.stops) if needed == answer.stops else None
-    condition = z3.And(logic.met(patterns), z3.Not(allowed))
-    search.ask(f"the answer is not {' or '.join(search.claim.answer)}", condition, facts, goal)
+    rules = rules_for(every, needed)
+    for form in forms(search):
+        facts = logic.cone([form, *rules])
+        goal = partial(missing, every, form.patterns, answer.stops) if needed == answer.stops else None
+        condition = z3.And(logic.met(form.patterns), z3.Not(allowed))
+        search.ask(f"the answer is not {' or '.join(search.claim.answer)}", condition, facts, goal)
 
 
 def not_outright(search: Search) -> None:
     """`not_outright`: something stands before each finish wherever the conditions hold."""
     every, logic, answer = search.every, search.every.logic, AnswerLogic.of(search.every)
-    for finish in judged(every.base, as_rule(search.claim)):
-        form = _form_of(search, finish.id)
-        if form is None:
-            continue
-        between = answer.between(finish.id)
-        condition = z3.And(logic.met(form), z3.Not(logic.concluded(between)))
-        facts = logic.facts_beneath(p.fact for p in form) | logic.cone(rules_for(every, between))
-        goal = partial(missing, every, form, between)
-        search.ask(f"{finish.id} is recommended outright if it leads", condition, facts, goal)
-
-
-def _form_of(search: Search, finish: str) -> tuple[Pattern, ...] | None:
-    return next((form.patterns for form in forms(search) if finish in form.finishes), None)
+    for form in forms(search):
+        for finish in form.finishes:
+            between = answer.between(finish)
+            condition = z3.And(logic.met(form.patterns), z3.Not(logic.concluded(between)))
+            facts = logic.cone([form, *rules_for(every, between)])
+            goal = partial(missing, every, form.patterns, between)
+            search.ask(f"{finish} is recommended outright if it leads", condition, facts, goal)
 
 
 def one_answer(search: Search) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -12,8 +12,8 @@ from advisor.engines.columns import Columns, Flags
 from advisor.engines.many_cases import Fired, Tests, unpack
 from advisor.engines.smt import EveryCase, Goal
 from advisor.engines.smt_terms import Bool
-from advisor.model.grounding import Conclusion, GroundRule, Pattern, ground_one
-from advisor.model.knowledge import Claim, Rule
+from advisor.model.grounding import Conclusion, GroundRule, Pattern, ground_one, judged
+from advisor.model.knowledge import Claim, Rule, RuleBase
 from advisor.model.values import Value
 
 Outcome = Literal["proved", "refuted", "open"]
@@ -58,10 +58,21 @@ class Search:
 
     every: EveryCase
     claim: Claim
+    read_in: Sequence[RuleBase] = ()  # whose finishes and limits the claim is about; left out: the rule base's own
     breaks: list[Break] = field(default_factory=list)
     questions: int = 0
     facts: set[str] = field(default_factory=set)
     held: str = ""  # what of computed facts is held, in a sentence
+
+    @property
+    def readings(self) -> Sequence[RuleBase]:
+        """The rule bases in which the claim is read: what it says must be so in each."""
+        return self.read_in or (self.every.base,)
+
+    def finishes(self) -> list[str]:
+        """The finishes that the claim is about."""
+        rule = as_rule(self.claim)
+        return list(dict.fromkeys(finish.id for base in self.readings for finish in judged(base, rule)))
 
     def ask(self, what: str, condition: Bool, facts: Iterable[str], goal: Goal | None = None) -> bool:
         """Look for a floor that meets a condition; note it as a break. True if there is none."""
@@ -96,7 +107,8 @@ class Search:
 
 def forms(search: Search) -> list[GroundRule]:
     """The claim as a rule without variables, one form for each group of finishes."""
-    return ground_one(search.every.base, as_rule(search.claim))
+    found = (form for base in search.readings for form in ground_one(base, as_rule(search.claim)))
+    return list({(form.patterns, form.conclusions): form for form in found}.values())
 
 
 def as_rule(claim: Claim) -> Rule:

@@ -14,13 +14,13 @@ from advisor.engines.many_cases import Fired, bounds_of
 from advisor.engines.smt import EveryCase
 from advisor.engines.smt_terms import Bool, Choice, Number, Term, exact
 from advisor.model.contradictions import contradicted
-from advisor.model.grounding import Conclusion, judged
+from advisor.model.grounding import Conclusion
 from advisor.model.knowledge import Claim
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
 from advisor.validation.audit.one_floor import AnswerLogic
-from advisor.validation.audit.search import Search, as_rule, drawn_any, missing, rules_for
+from advisor.validation.audit.search import Search, drawn_any, missing, rules_for
 
 
 def stays(search: Search) -> None:
@@ -31,8 +31,7 @@ def stays(search: Search) -> None:
     changed = {claim.fact: second, **_follows(every, claim.fact, "'")}
     after = logic.with_facts(changed)
     truths = [truth for name, term in changed.items() for truth in every.vocabulary.truths(name, term)]
-    finishes = [f.id for f in judged(every.base, as_rule(claim))] if claim.judges else [""]
-    for finish in finishes:
+    for finish in search.finishes() if claim.judges else [""]:
         kept = list(logic.concluding(claim.keeps, finish))
         rules = rules_for(every, kept)
         facts = logic.cone(rules)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from itertools import combinations
 
 from advisor.errors import Fault, nearest
 from advisor.facts.formulas import FORMULAS, compute
@@ -19,6 +20,7 @@ from advisor.validation.checks.conditions import check_conditions
 from advisor.validation.checks.engine import check_acyclic, check_engine_limits, check_grounded
 from advisor.validation.checks.procedures import check_procedures
 from advisor.validation.checks.rules import check_rule
+from explanations.wording import label, wording
 
 __all__ = ["check"]
 
@@ -35,7 +37,8 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
         left_out: entries by section that were too malformed to read; what only follows from that is not reported.
     """
     faults = [*_check_facts(base, where), *_check_sources(base, where), *_check_criteria(base, where)]
-    faults += [*_check_untouched(base, where), *_check_asks(base, where)]
+    faults += [*_check_untouched(base, where), *_check_asks(base, where), *_check_ids(base, where)]
+    faults += _check_windows(base, where)
     grounded: list[GroundRule] = []
     for rule in base.rules.values():
         found = list(check_rule(base, rule, where))
@@ -75,6 +78,8 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
                 )
         if kind.computed and base.facts.keys() >= set(kind.computed.inputs) and not needless:
             yield from _check_formula(base, name, kind.computed, where("facts", name, "computed"))
+        if kind.ask is not None and kind.of == "finish":
+            yield Fault(where("facts", name, "ask"), wording("rules.asked_of_a_finish", fact=name))
         if kind.ask is None and kind.computed is None:
             yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
         companion = base.facts.get(kind.unknown_means)
@@ -159,3 +164,22 @@ def _check_criteria(base: RuleBase, where: Where) -> Iterator[Fault]:
                 where("criteria", name),
                 f'"{criterion.importance}" must be a fact with the values under `importance`',
             )
+
+
+def _check_ids(base: RuleBase, where: Where) -> Iterator[Fault]:
+    """Whether what is told apart by its id alone can be: facts and findings; needs, cautions and referrals."""
+    for first, second in (("facts", "findings"), *combinations(("needs", "cautions", "referrals"), 2)):
+        for name in getattr(base, first).keys() & getattr(base, second).keys():
+            what = wording("rules.same_id", name=name, first=label("section", first), second=label("section", second))
+            yield Fault(where(second, name), what)
+
+
+def _check_windows(base: RuleBase, where: Where) -> Iterator[Fault]:
+    """Whether each finish has temperatures at which it may go on."""
+    if not {"lowest_temperature", "highest_temperature"} <= base.properties.keys():
+        return
+    for name, finish in base.finishes.items():
+        low, high = (finish.properties[f"{end}_temperature"] for end in ("lowest", "highest"))
+        if low.interval and high.interval and low.interval.high > high.interval.low:
+            what = wording("rules.window", finish=name, low=low.given, high=high.given)
+            yield Fault(where("finishes", name, "properties", "lowest_temperature"), what)

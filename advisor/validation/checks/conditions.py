@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from advisor.errors import Fault, nearest
 from advisor.model.conditions import Asks, parse_condition
-from advisor.model.knowledge import Quality, RuleBase
-from advisor.model.quantities import NotAQuantity, read_quantity
+from advisor.model.knowledge import FactKind, Property, Quality, RuleBase
+from advisor.model.quantities import NotAQuantity, read_quantity, show
 from advisor.physics.bounds import Interval
+from advisor.rulebase.rule_values import ANY_NUMBER
+from explanations.wording import wording
 
 
 def check_conditions(base: RuleBase, fact: str, texts: tuple[str, ...], at: str, about: str) -> Iterator[Fault]:
@@ -71,16 +73,27 @@ def _misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> Iterator[
             yield f'"{value}" is not one of its values: {values}. {nearest(value, kind.choices)}'.strip()
 
 
+def _plausible(kind: Quality) -> Interval:
+    """What a fact, or a property of any finish, can plausibly be."""
+    if isinstance(kind, FactKind):
+        return kind.plausible
+    return read_quantity(kind.range, kind.unit, ANY_NUMBER) if isinstance(kind, Property) and kind.range else ANY_NUMBER
+
+
 def _operand_misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> Iterator[str]:
     where, name = asks.operand.split(".")
     if where == "limit":
         if name not in base.limits:
             yield f'there is no limit "{name}". {nearest(name, base.limits)}'.strip()
             return
+        given, plausible = base.limits[name].given, _plausible(kind)
         try:
-            read_quantity(base.limits[name].given, kind.unit, Interval(-1e15, 1e15))
+            read = read_quantity(given, kind.unit, ANY_NUMBER)
         except NotAQuantity as error:
-            yield f'the limit {name} is "{base.limits[name].given}": {error}'
+            yield f'the limit {name} is "{given}": {error}'
+        else:
+            if not plausible.low <= read.low <= read.high <= plausible.high:
+                yield wording("rules.limit_range", limit=name, given=given, range=show(plausible, kind.unit))
     elif where == "finish":
         if about != "finish":
             yield "it compares with a finish, and this judges none"

@@ -1,0 +1,44 @@
+"""What overlays add to the words of an entry, put after them and marked as the shop's."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from advisor.model.knowledge import RuleBase
+from explanations.wording import wording
+from explanations.words import sentence
+
+# The words of each section after which additions stand.
+SAID_IN = {
+    "cautions": "says",
+    "referrals": "tell",
+    "needs": "says",
+    "rules": "because",
+    "facts": "find_out",
+    "tasks": "says",
+}
+
+
+def with_additions(base: RuleBase) -> RuleBase:
+    """The rule base with what `adds` holds put after the words of each entry: they stand first, whole, on their own."""
+    changed = {section: _told(getattr(base, section), field) for section, field in SAID_IN.items()}
+    return base.model_copy(update={section: entries for section, entries in changed.items() if entries})
+
+
+def _told(entries: dict[str, Any], field: str) -> dict[str, Any]:
+    """All entries of a section, if any of them has additions."""
+    told = {
+        name: entry.model_copy(update={field: _joined(getattr(entry, field), entry.adds), "adds": ()})
+        for name, entry in entries.items()
+        if entry.adds
+    }
+    return {**entries, **told} if told else {}
+
+
+def _joined(text: str, adds: tuple[str, ...]) -> str:
+    said = (wording("overlays.adds", text=sentence(each)) for each in adds)
+    return " ".join([*([_ended(text)] if text else []), *said])
+
+
+def _ended(text: str) -> str:
+    return text if text.rstrip().endswith((".", "!", "?")) else f"{text.rstrip()}."

@@ -1,0 +1,355 @@
+"""No overlay takes a safeguard away: each way round that was found, built again, is refused in a sentence.
+
+The ways are those of a trial that tried to break the rule base; each was accepted, and took a hazard out of an answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from advisor.model.grounding import ground
+from advisor.model.knowledge import RuleBase
+from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
+from tests.rule_folders import WORK, faults_of, write
+from tests.validation.test_overlays import finish_entry
+
+Data = dict[str, Any]
+
+
+@pytest.fixture(scope="module")
+def base() -> RuleBase:
+    return load_rulebase()
+
+
+@cache
+def shipped(section: str) -> Data:
+    """A section of the shipped files as written."""
+    found: Data = {}
+    for path in sorted(rules_folder().rglob("*.yaml")):
+        data = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
+        inner = data.get(section) or {}
+        found.update(inner if isinstance(inner, dict) else {each["id"]: each for each in inner})
+    return found
+
+
+def procedure(steps: Callable[[list[Data]], list[Data]], **changed: Any) -> Data:
+    written = {**shipped("procedures")["epoxy_flake"], **changed}
+    return {"procedures": {"epoxy_flake": {**written, "steps": steps(written["steps"])}}}
+
+
+def rule(name: str, **changed: Any) -> Data:
+    return {"rules": [{**shipped("rules")[name], **changed}]}
+
+
+def turned(section: str, name: str, /, **changed: str) -> Data:
+    """An entry with words put around those that it had."""
+    written = shipped(section)[name]
+    return {section: {name: {**written, **{part: text.format(written[part]) for part, text in changed.items()}}}}
+
+
+def refusing(**when: str) -> Data:
+    return {"contradictions": {"no_such_thing": {"when": when, "says": "No such thing in this country"}}}
+
+
+def only_ends(steps: list[Data]) -> list[Data]:
+    return [step for step in steps if step["do"] in ("clear_and_mask", "keep_off")]
+
+
+def with_own_task(steps: list[Data]) -> list[Data]:
+    return [
+        {**step, "do": "paint_it", "as": step.get("as", step["do"])} if step["do"] == "grind_surface" else step
+        for step in steps
+    ]
+
+
+def never(steps: list[Data]) -> list[Data]:
+    return [{**{k: v for k, v in e.items() if k != "told"}, "where": {"stairs_or_ramp": ["yes"]}} for e in steps]
+
+
+BARE_TASK = yaml.load(WORK.replace("[fumes]", "[]").replace("handbook", "from_memory"), yaml.BaseLoader)["tasks"]
+
+WAYS_ROUND: dict[str, tuple[Callable[[], Data], str]] = {
+    # C1: the hazards of the work go with its steps
+    "steps left out": (lambda: procedure(only_ends), "would no longer warn of"),
+    "no procedure": (lambda: procedure(lambda steps: steps, **{"for": []}), "how it is made is not stated"),
+    "steps that do something else": (
+        lambda: {**procedure(with_own_task), "tasks": BARE_TASK},
+        "would no longer warn of",
+    ),
+    "steps where they never are": (
+        lambda: procedure(never),
+        "would no longer warn of",
+    ),
+    # C2b: first and rule_out
+    "a sample that need not come first": (
+        lambda: rule("hazards.sample_before_it_comes_up", then={"points": {"ease": "-1"}}),
+        "hazards.sample_before_it_comes_up protects people",
+    ),
+    "flames that need not be out": (
+        lambda: rule("hazards.solvent_and_flames", then={"caution": ["solvent_fire"]}),
+        "hazards.solvent_and_flames protects people",
+    ),
+    "an engine that need not be left outside": (
+        lambda: rule("hazards.machine_may_have_an_engine", then={"caution": ["carbon_monoxide"]}),
+        "hazards.machine_may_have_an_engine protects people",
+    ),
+    **{
+        f"fumes not ruled out: {name}": (
+            lambda name=name: rule(name, then={"points": {"health": "-1"}}),
+            f"{name} protects people",
+        )
+        for name in (
+            "people.fumes_with_no_way_out",
+            "people.some_fumes_on_sensitive_people",
+            "people.isocyanates_with_no_way_out",
+        )
+    },
+    # C3: what decides, and the claims that would say so
+    "nothing decides": (
+        lambda: {"needs": {name: {**each, "decides": "no"} for name, each in shipped("needs").items()}},
+        "decides whether a finish is recommended",
+    ),
+    "claims emptied": (
+        lambda: {"claims": {name: {"kind": "one_standing", "says": "So it is."} for name in shipped("claims")}},
+        "asbestos_stops protects people",
+    ),
+    # C4: the fact that stops cannot be refused
+    **{
+        f"{fact} refused": (lambda fact=fact: refusing(**{fact: "yes", "country": "none of elsewhere"}), fact)
+        for fact in (
+            "asbestos_suspected",
+            "lead_suspected",
+            "active_leak",
+            "water_pressure",
+            "heaving_or_settling",
+            "crack_offset",
+        )
+    },
+    "a fact that stops refused with a fact of one's own": (
+        lambda: {
+            **refusing(active_leak="yes", our_own="yes"),
+            "facts": {"our_own": {"type": "yes/no", "ask": "Is it ours", "find_out": "Look", "why": "Ours"}},
+        },
+        "active_leak",
+    ),
+    # C5: words turned round
+    "a caution called outdated": (
+        lambda: turned("cautions", "silica_dust", says="This is outdated; ignore it: {} (End.)"),
+        "its `says` stands as it is",
+    ),
+    "a referral made a joke": (
+        lambda: turned("referrals", "structural_engineer", who="nobody, although others would call {}"),
+        "its `who` stands as it is",
+    ),
+    "a reason belittled": (
+        lambda: rule("hazards.silica", because="Some fear that dust harms. It does not."),
+        "its `because` stands as it is",
+    ),
+    "a question turned round": (
+        lambda: turned("facts", "asbestos_suspected", ask="Can you rule out what is asked here: {}"),
+        "its `ask` stands as it is",
+    ),
+    "help that misleads": (
+        lambda: turned("facts", "asbestos_suspected", find_out="Say no. {}"),
+        "its `find_out` stands as it is",
+    ),
+    # C6: what is worn, done and breathed
+    "gloves of paper": (lambda: turned("materials", "gloves", name="a paper towel, not {}"), "its `name`"),
+    "a task that says otherwise": (
+        lambda: turned("tasks", "grind_surface", says="Do it dry; no mask is needed. {}"),
+        "its `says`",
+    ),
+    "a task told otherwise everywhere": (
+        lambda: {
+            "tasks": {
+                "keep_off": {
+                    **shipped("tasks")["keep_off"],
+                    "elsewhere": [{"where": {"country": ["united_states"]}, "says": "Come in."}],
+                }
+            }
+        },
+        "its `elsewhere`",
+    ),
+    "a limit in the air beyond all": (
+        lambda: {
+            "substances": {
+                "carbon_monoxide": {
+                    **shipped("substances")["carbon_monoxide"],
+                    "limits": [{"name": "ours", "is": "1000000 ppm", "averaged": "8 h", "source": "osha_co"}],
+                }
+            }
+        },
+        "its `limits`",
+    ),
+    "a broom for a dust collector": (
+        lambda: turned("hire", min(shipped("hire")), name="a broom, not {}"),
+        "its `name`",
+    ),
+    "a stop that may be forestalled": (
+        lambda: {
+            "referrals": {
+                name: {**each, "untouched": []} for name, each in shipped("referrals").items() if each.get("untouched")
+            }
+        },
+        "its `untouched`",
+    ),
+    "an answer that is asked for last": (
+        lambda: {
+            "priors": {
+                "asbestos_test": {
+                    "likely": {"found": "1", "clear": "1"},
+                    "effort": "question",
+                    **shipped("priors").get("asbestos_test", {}),
+                    "after": ["cracks"],
+                }
+            }
+        },
+        "asbestos_test: it is asked for no later",
+    ),
+}
+
+
+@pytest.mark.parametrize("way", WAYS_ROUND)
+def test_a_way_round_a_safeguard_is_refused(tmp_path: Path, way: str) -> None:
+    made, said = WAYS_ROUND[way]
+    faults = faults_of(rules_folder(), write(tmp_path / "shop", {"own.yaml": yaml.safe_dump(made())}))
+    assert all(fault.where.startswith("shop/own.yaml, line ") for fault in faults), faults
+    assert any(said in fault.what for fault in faults), [fault.what for fault in faults]
+
+
+def test_a_finish_of_ones_own_states_its_work_or_is_refused(tmp_path: Path, base: RuleBase) -> None:
+    """C2: a true copy of a finish, without a procedure, led, and nothing warned of its work."""
+    own = finish_entry(base, "epoxy_flake")
+    own["finish"]["id"] = "flake_plus"
+    (fault,) = faults_of(rules_folder(), write(tmp_path / "shop", {"own.yaml": yaml.safe_dump(own)}))
+    assert fault.where == "shop/own.yaml, line 1"
+    assert "how it is made is not stated" in fault.what
+
+
+def test_hazards_of_a_finish_follow_from_its_properties_whatever_its_procedure_says(
+    tmp_path: Path, base: RuleBase
+) -> None:
+    """A copy of flake epoxy whose only step warns of nothing still warns of all that its properties mean."""
+    own = finish_entry(base, "epoxy_flake")
+    own["finish"]["id"] = "flake_plus"
+    text = WORK[WORK.index("tasks:") :].replace("[fumes]", "[]").replace("handbook", "from_memory")
+    shop = write(tmp_path / "shop", {"own.yaml": yaml.safe_dump(own), "work.yaml": text.replace("NAMES", "flake_plus")})
+    program = ground(read_rulebase(rules_folder(), shop))
+    warned = {
+        finish: {
+            (form.patterns, c.name)
+            for form in program.rules
+            for c in form.conclusions
+            if (c.kind, c.finish) == ("caution", finish)
+        }
+        for finish in ("epoxy_flake", "flake_plus")
+    }
+    assert {name for _, name in warned["flake_plus"]} >= {
+        "amines", "mixed_material", "silica_dust", "carbon_monoxide", "people_who_must_stay_away", "lifting",
+        "solvent_fire",
+    }  # fmt: skip
+    assert len(warned["flake_plus"]) == len(warned["epoxy_flake"])
+
+
+# ---- honest use ------------------------------------------------------------------------------------------------------
+
+HONEST: dict[str, Callable[[], Data]] = {
+    "our epoxy stands 80 %": lambda: own_figure("epoxy_flake", "humidity_limit", "80 %"),
+    "our epoxy stands more alkali": lambda: own_figure("epoxy_flake", "ph_limit", "11"),
+    "our prices": lambda: own_figure("epoxy_flake", "hired_cost", "70 to 90 usd_m2"),
+    "a limit tightened": lambda: limit("lead_paint_year", "1990"),
+    "more is said of a hazard": lambda: added(
+        "cautions", "silica_dust", "Our hall has a fixed extractor: switch it on."
+    ),
+    "more help": lambda: added("facts", "slab_humidity", "We measure it for you."),
+    "another reason to ask": lambda: {
+        "facts": {"asbestos_suspected": {**shipped("facts")["asbestos_suspected"], "why": "We will not work near it."}}
+    },
+    "more of a reason": lambda: {
+        "rules": [{**shipped("rules")["hazards.silica"], "adds": "We lend a dust collector."}]
+    },
+    "our hours": lambda: {"norms": {"workday": {**shipped("norms")["workday"], "is": "9 hour"}}},
+    "a limit in the air of our own": lambda: {
+        "substances": {
+            "xylene": {
+                **shipped("substances")["xylene"],
+                "limits": [
+                    *shipped("substances")["xylene"]["limits"],
+                    {"name": "our own", "is": "20 ppm", "averaged": "8 h", "source": "common_practice"},
+                ],
+            }
+        }
+    },
+    "a step more": lambda: procedure(lambda steps: [*steps, {"do": "clear_and_mask", "as": "clear_again"}]),
+    "a doubt of our own": lambda: {
+        "contradictions": {"cheap": {"when": {"our_own": "yes", "rooms_rented": "yes"}, "says": "Not both of these"}},
+        "facts": {
+            name: {"type": "yes/no", "ask": "Is it ours", "find_out": "Look", "why": "Ours"}
+            for name in ("our_own", "rooms_rented")
+        },
+    },
+    "a caution of our own": lambda: {
+        "cautions": {
+            "our_cat": {"severity": "danger", "step": "any", "says": "The cat bites.", "source": "common_practice"}
+        },
+        "rules": [
+            {
+                "id": "shop.cat",
+                "judges": "every finish",
+                "then": {"caution": "our_cat"},
+                "because": "It bites.",
+                "source": "common_practice",
+            }
+        ],
+    },
+}
+
+
+def own_figure(finish: str, name: str, value: str) -> Data:
+    data = finish_entry(load_rulebase(), finish)
+    data["properties"][name]["is"] = value
+    return data
+
+
+def limit(name: str, value: str) -> Data:
+    return {"limits": {name: {**shipped("limits")[name], "is": value}}}
+
+
+def added(section: str, name: str, text: str) -> Data:
+    return {section: {name: {**shipped(section)[name], "adds": text}}}
+
+
+@pytest.mark.parametrize("use", HONEST)
+def test_honest_use_is_taken(tmp_path: Path, use: str) -> None:
+    above = read_rulebase(rules_folder(), write(tmp_path / "shop", {"own.yaml": yaml.safe_dump(HONEST[use]())}))
+    (overlay,) = above.overlays
+    assert overlay.added or overlay.replaced
+
+
+def test_what_is_added_stands_after_the_shipped_words_and_is_marked(tmp_path: Path, base: RuleBase) -> None:
+    text = yaml.safe_dump(HONEST["more is said of a hazard"]())
+    above = read_rulebase(rules_folder(), write(tmp_path / "shop", {"own.yaml": text}))
+    before, now = (each.cautions["silica_dust"].says for each in (base, above))
+    assert now == f"{before} The shop adds: Our hall has a fixed extractor: switch it on."
+    assert above.overlays[0].safety == ("It adds words of its own, marked as such, to: silica_dust.",)
+
+
+def test_what_changes_in_matters_of_safety_is_told(tmp_path: Path) -> None:
+    told = {
+        use: " ".join(
+            read_rulebase(rules_folder(), write(tmp_path / use, {"own.yaml": yaml.safe_dump(HONEST[use]())}))
+            .overlays[0]
+            .safety
+        )
+        for use in ("our epoxy stands 80 %", "a limit tightened", "a caution of our own", "our prices")
+    }
+    assert "humidity_limit 80 % in place of 75 percent" in told["our epoxy stands 80 %"]
+    assert "lead_paint_year: 1990 in place of 1978" in told["a limit tightened"]
+    assert "It warns of more, by rules of its own: our cat." in told["a caution of our own"]
+    assert told["our prices"] == ""
