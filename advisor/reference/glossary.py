@@ -26,8 +26,8 @@ def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
         raise BadCase(
             Fault(
                 "advisor facts",
-                wording("reference.no_fact", name=name),
-                remedy=f"{nearest(name, base.facts)} {wording('reference.all_facts')}".strip(),
+                wording("facts.no_fact", name=name),
+                remedy=f"{nearest(name, base.facts)} {wording('facts.all_facts')}".strip(),
             )
             for name in unknown
         )
@@ -40,7 +40,7 @@ def _explain(kind: FactKind) -> str:
         lines = [
             kind.ask,
             wording("reference.allowed", what=describe_allowed(kind)),
-            wording("reference.find_out", how=kind.find_out),
+            wording("facts.find_out", how=kind.find_out),
             wording("reference.why", why=kind.why),
         ]
     else:
