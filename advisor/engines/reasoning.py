@@ -12,7 +12,8 @@ from advisor.model.knowledge import PropertyValue, Rule, RuleBase
 from advisor.model.quantities import show_both
 from advisor.model.values import Value
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
-from explanations.words import blanks_in, fill, listing
+from explanations.wording import label, listed
+from explanations.words import blanks_in, fill
 
 
 class Reasoner:
@@ -145,4 +146,4 @@ def _blank(base: RuleBase, memory: Mapping[str, Value], facts: Mapping[str, str]
 def _shown(value: PropertyValue, unit: str) -> str:
     if value.interval is not None:
         return show_both(value.interval, unit)
-    return listing(each.replace("_", " ") for each in value.choices) or "none"
+    return listed(label("value", each) for each in value.choices) or label("value", "none")

@@ -52,7 +52,7 @@ class Case:
     def statement(self, name: str) -> Statement:
         """What was said of a fact that is known, or would be to say the same."""
         value = self.as_read[name]
-        return self.stated.get(name) or Statement(value.choice or value.shown)
+        return self.stated.get(name) or Statement((value.choice or value.shown) if value.known else UNKNOWN)
 
 
 def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:

@@ -28,7 +28,6 @@ ASKED_WELL = 5  # places in the list of what to ask next that count as right; an
 CHOICES = 4  # rules to choose from
 WEIGHTY = ("rule_out", "hold", "refer", "first", "finding", "points")
 ROUNDS = 6
-_END_OF_CLAUSE = re.compile(r"[.:;](?:\s|$)")
 
 
 class Lesson:
@@ -223,9 +222,9 @@ class Lesson:
         return Question("conclude", (), prompt, words)
 
     def _concludes(self, rule: str) -> Iterator[str]:
-        for kind, _, words in conclusion_words(self.base, self.base.rules[rule]):
+        for kind, _, words in conclusion_words(self.base, self.base.rules[rule], in_short=True):
             if kind in WEIGHTY:
-                yield words.partition(":")[0] if kind in ("hold", "refer") else _first_clause(words)
+                yield words
 
     def _check_conclude(self, said: str) -> Mark:
         rule = self._options.get(said.strip(" .)").lower(), said.strip(" ."))
@@ -268,12 +267,6 @@ class Lesson:
             because=because,
             rules=(rule,) if rule else (),
         )
-
-
-def _first_clause(words: str) -> str:
-    """What a conclusion says, its instructions cut after their first clause; the rule's page has them whole."""
-    lead, colon, said = words.partition(": ")
-    return f"{lead}{colon}{_END_OF_CLAUSE.split(said, maxsplit=1)[0]}".rstrip(".")
 
 
 def _shown(facts: Mapping[str, Value]) -> list[str]:
