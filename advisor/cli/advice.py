@@ -42,9 +42,10 @@ def advise(
         print_advice(advice, terminal())
     if graph:
         from advisor.answer.picturing import draw_advice
+        from explanations.wording import wording
 
         draw_advice(advice, base, graph)
-        typer.echo(f"The explanation graph is in {graph}.", err=True)
+        typer.echo(wording("cli.explanation_is_in", file=graph), err=True)
 
 
 @app.command()

@@ -42,4 +42,6 @@ def rule_base(overlays: list[Path] | None, proved: bool = True) -> RuleBase:
 
 
 def _say_that_it_proves() -> None:
-    typer.echo("Proving that the rules laid over break no claim (once, up to a minute) ...", err=True)
+    from explanations.wording import wording
+
+    typer.echo(wording("cli.proving"), err=True)

@@ -28,6 +28,7 @@ def new(
 ) -> None:
     """Write a blank case to fill in, with every fact explained."""
     from advisor.reference.glossary import write_blank_case
+    from explanations.wording import wording
 
     write_blank_case(rule_base(rules), file)
-    typer.echo(f"{file} is ready to fill in; then: advisor advise {file}", err=True)
+    typer.echo(wording("cli.ready", file=file), err=True)

@@ -39,7 +39,7 @@ def _explain(kind: FactKind) -> str:
     if kind.ask:
         lines = [
             kind.ask,
-            wording("reference.allowed", what=describe_allowed(kind)),
+            wording("errors.allowed", what=describe_allowed(kind)),
             wording("facts.find_out", how=kind.find_out),
             wording("reference.why", why=kind.why),
         ]
@@ -65,7 +65,7 @@ def _comment(kind: FactKind) -> str:
     lines = [
         kind.ask or "",
         wording("reference.how", how=kind.find_out),
-        wording("reference.allowed", what=describe_allowed(kind)),
+        wording("errors.allowed", what=describe_allowed(kind)),
     ]
     if kind.assume:
         lines.append(wording("reference.unknown_as", value=kind.assume.given))
