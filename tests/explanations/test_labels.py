@@ -8,7 +8,7 @@ from typing import get_args
 
 import pytest
 
-from advisor.answer.ranking import VERDICTS
+from advisor.answer.ranking import KINDS, VERDICTS
 from advisor.model.conditions import UNKNOWN
 from advisor.model.knowledge import SEVERITIES, Caution, NeedKind, RuleBase, Source
 from advisor.rulebase.bibliography import citations
@@ -32,6 +32,7 @@ def shown(base: RuleBase) -> dict[str, Set[str]]:
         "topic": {rule.topic for rule in base.rules.values()},
         "source": base.sources.keys(),
         "source_kind": set(get_args(Source.model_fields["kind"].annotation)),
+        "seen": set(filter(None, get_args(Source.model_fields["seen"].annotation))),
         "part": {name for each in citations(base) for name in each.part if name != "properties" and not name.isdigit()},
         "conclusion": {"finding", "rule_out", *NAMED},
         "rule_out": {"finish"},
@@ -40,6 +41,7 @@ def shown(base: RuleBase) -> dict[str, Set[str]]:
         "material": base.materials.keys(),
         "finding": base.findings.keys(),
         "verdict": set(VERDICTS),
+        "answer": set(KINDS),
         "severity": set(SEVERITIES),
         "step": set(get_args(Caution.model_fields["step"].annotation)),
         "need_kind": set(get_args(NeedKind)),
