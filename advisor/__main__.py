@@ -29,7 +29,10 @@ def main() -> None:
         sys.stderr.close()
         sys.exit(0)
     except OSError as error:
-        print(f"{error.filename or 'The output'} cannot be read or written ({error.strerror}).", file=sys.stderr)
+        from explanations.wording import wording
+
+        what = wording("cli.unreadable", file=error.filename or wording("cli.output"), why=error.strerror)
+        print(what, file=sys.stderr)
         if sys.stdout:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left to print has nowhere to go
         sys.exit(BAD_INPUT)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from explanations.wording import wording
+from explanations.wording import listed, wording
 from explanations.words import visible
 
 MOST_TOLD = 100  # faults in a message: somebody who names the wrong folder need not read them all
@@ -23,9 +23,9 @@ class Fault:
     remedy: str = ""
 
     def __str__(self) -> str:
-        lines = [f"{self.where}: {self.what}"]
+        lines = [wording("errors.at", where=self.where, what=self.what)]
         if self.allowed:
-            lines.append(f"  Allowed: {self.allowed}")
+            lines.append(f"  {wording('errors.allowed', what=self.allowed)}")
         if self.remedy:
             lines.append(f"  {self.remedy}")
         return "\n".join(visible(line) for each in lines for line in each.split("\n"))
@@ -38,7 +38,7 @@ class AdvisorError(Exception):
         self.faults = tuple(faults)
         told = [str(fault) for fault in self.faults[:MOST_TOLD]]
         more = len(self.faults) - len(told)
-        super().__init__("\n".join([*told, f"... and {more} more like these"] if more else told))
+        super().__init__("\n".join([*told, wording("errors.more", n=more)] if more else told))
 
 
 class BadFile(AdvisorError):
@@ -84,5 +84,4 @@ def did_you_mean(names: Sequence[str]) -> str:
     'Did you mean "oil", "wax" or "paint"?'
     """
     quoted = [f'"{each}"' for each in names]
-    listed = " or ".join(filter(None, (", ".join(quoted[:-1]), *quoted[-1:])))
-    return f"Did you mean {listed}?" if listed else ""
+    return wording("errors.did_you_mean", names=listed(quoted, "or")) if quoted else ""

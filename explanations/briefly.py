@@ -10,21 +10,32 @@ from collections.abc import Iterator
 
 from explanations.comparing import Reason, awards, compare, leaves, reason_of, reasons
 from explanations.graph import ANSWER, Graph, of_kind
-from explanations.words import counted, listing, sentence
+from explanations.wording import label, listed, wording
+from explanations.words import sentence
 
 SOME = 3  # reasons told in a paragraph
-_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
+_END = re.compile(r"(?<=[.!?])\s+(?=[^\W\d_])")
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a reason, without its stop.
+
+    >>> first_sentence("The slab is 3 days old. In its first week it needs water.")
+    'The slab is 3 days old'
+    """
+    end = next((each for each in _END.finditer(text) if text[each.end()].isupper()), None)
+    return text[: end.start() if end else None].rstrip(".!?")
 
 
 def inside(text: str) -> str:
-    """The first sentence of a reason, as it reads after a "because".
+    """The first sentence of a reason, as it reads inside another.
 
     >>> inside("The slab is 3 days old. In its first week it needs water.")
     'the slab is 3 days old'
     >>> inside("pH 12 was measured.")
     'pH 12 was measured'
     """
-    first = _END.split(text)[0].rstrip(".!?")
+    first = first_sentence(text)
     proper = first[1:2].isupper() or first.startswith("I ")
     return first if proper else first[:1].lower() + first[1:]
 
@@ -64,17 +75,22 @@ def floor_reasons(graph: Graph[str], kind: str) -> list[Reason]:
     ]
 
 
+def _said(key: str, reason: str = "", **given: object) -> str:
+    """A sentence; with a reason in it, whole or as it stands inside a sentence, whichever the language takes."""
+    return sentence(wording(key, reason=first_sentence(reason), clause=inside(reason), **given))
+
+
 def _main_reason(graph: Graph[str]) -> str:
     """What carries the answer most, for a "because"."""
     kind, left = graph.nodes[ANSWER]["answer"], left_over(graph)
     if kind == "professional":
-        return inside(floor_reasons(graph, "refer")[0].because)
+        return floor_reasons(graph, "refer")[0].because
     if kind in ("none yet", "ask first") and (holds := floor_reasons(graph, "hold")):
-        return inside(holds[0].because)
+        return holds[0].because
     if not left:
-        return f"each of the {counted(len(ranked(graph)), 'finish', 'finishes')} is ruled out"
+        return wording("briefly.each_out", n=len(ranked(graph)))
     if kind == "test first":
-        return inside(_deciding(graph, left[0])[0].because)
+        return _deciding(graph, left[0])[0].because
     return _for_the_first(graph, left)
 
 
@@ -82,8 +98,8 @@ def _for_the_first(graph: Graph[str], left: list[str]) -> str:
     """What puts the leading finish first, for a "because"."""
     best = awards(graph, left[0])
     if best and best[0].points > 0:
-        return inside(best[0].because)
-    return "less speaks against it than against the others" if len(left) > 1 else "it is the only one left"
+        return best[0].because
+    return wording("briefly.less_against" if len(left) > 1 else "briefly.only_one_left")
 
 
 def _deciding(graph: Graph[str], finish: str) -> list[Reason]:
@@ -98,7 +114,7 @@ def _deciding(graph: Graph[str], finish: str) -> list[Reason]:
 def answer_sentence(graph: Graph[str]) -> str:
     """The answer and its main reason, in one sentence."""
     answer = graph.nodes[ANSWER]
-    return sentence(f"{answer.get('short', answer['text']).rstrip('.')}, because {_main_reason(graph)}")
+    return _said("briefly.because", _main_reason(graph), answer=answer.get("short", answer["text"]).rstrip("."))
 
 
 def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
@@ -106,7 +122,7 @@ def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
     kind, left = graph.nodes[ANSWER]["answer"], left_over(graph)
     if kind in ("professional", "none yet", "ask first"):
         yield graph.nodes[ANSWER]["text"]
-        yield sentence(_main_reason(graph))
+        yield sentence(first_sentence(_main_reason(graph)))
         yield _rests_on(graph)  # what stops the floor is not followed by praise for a finish
         return
     if kind == "test first":
@@ -119,7 +135,7 @@ def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
         yield _runner_up(graph, left[0], left[1])
     fallen = len(ranked(graph)) - len(left)
     if fallen and left:
-        yield sentence(f"{counted(fallen, 'finish is', 'finishes are')} ruled out")
+        yield wording("briefly.ruled_out", n=fallen)
     yield _rests_on(graph)
 
 
@@ -128,33 +144,30 @@ def _for_and_against(graph: Graph[str], finish: str, skip: int) -> Iterator[str]
     good = [each for each in points if each.points > 0][skip:SOME]
     bad = [each for each in reversed(points) if each.points < 0][:1]
     for number, each in enumerate(good):
-        lead = "Also," if number else "Besides," if skip else f"What speaks for {name_of(graph, finish)}:"
-        yield sentence(f"{lead} {inside(each.because)}")
+        lead = "briefly.also" if number else "briefly.besides" if skip else "briefly.speaks_for"
+        yield _said(lead, each.because, finish=name_of(graph, finish))
     for each in bad:
-        yield sentence(f"Against it counts that {inside(each.because)}")
+        yield _said("briefly.against", each.because)
 
 
 def _comes_first(graph: Graph[str], finish: str) -> Iterator[str]:
-    needs = [name.replace("_", " ") for name in reasons(graph, finish, "first")]
+    needs = [label("need", name) for name in reasons(graph, finish, "first")]
     if len(needs) > SOME:
-        needs = [*needs[:SOME], counted(len(needs) - SOME, "further thing")]
+        needs = [*needs[:SOME], wording("briefly.further", n=len(needs) - SOME)]
     if needs:
-        yield sentence(f"To be done or tested first: {listing(needs)}")
+        yield wording("briefly.comes_first", needs=listed(needs))
 
 
 def _runner_up(graph: Graph[str], first: str, second: str) -> str:
     gap = int(str(standing_of(graph, first)["total"])) - int(str(standing_of(graph, second)["total"]))
-    behind = f"{counted(gap, 'point')} behind" if gap else "with the same points"
-    return sentence(f"Next comes {name_of(graph, second)}, {behind}")
+    return wording("briefly.next", gap=gap, finish=name_of(graph, second))
 
 
 def _rests_on(graph: Graph[str]) -> str:
     rules = len({graph.nodes[node]["rule"] for node in of_kind(graph, {"rule"})})
     used = {node for node in graph if graph.out_degree(node)}
     given, unknown = (len(used & of_kind(graph, {kind})) for kind in ("given", "unknown"))
-    known = counted(given, "fact") + " that you gave" if given else "no fact that you gave"
-    open_ = f", with {counted(unknown, 'fact')} still unknown" if unknown else ""
-    return sentence(f"The answer rests on {counted(rules, 'rule')} and {known}{open_}")
+    return wording("briefly.answer_rests_on", rules=rules, given=given, unknown=unknown)
 
 
 def finish_sentence(graph: Graph[str], finish: str) -> str:
@@ -162,18 +175,18 @@ def finish_sentence(graph: Graph[str], finish: str) -> str:
     data, name, left = standing_of(graph, finish), name_of(graph, finish), left_over(graph)
     if data["verdict"] == "ruled out":
         out = reasons(graph, finish, "rule_out")[""]
-        return sentence(f"{name} is ruled out, because {inside(out[0].because)}")
+        return _said("briefly.is_out", out[0].because, finish=name)
     if finish == left[0]:
-        return sentence(f"{name} comes first, because {_for_the_first(graph, left)}")
+        return _said("briefly.is_first", _for_the_first(graph, left), finish=name)
     gap = int(str(standing_of(graph, left[0])["total"])) - int(str(data["total"]))
     first = name_of(graph, left[0])
     if not gap:
         more = len(reasons(graph, finish, "first")) - len(reasons(graph, left[0], "first"))
-        why = f"but asks for {counted(more, 'more thing')} first" if more else "and comes after it in the list"
-        return sentence(f"{name} has as many points as {first}, {why}")
+        key = "briefly.asks_more" if more else "briefly.listed_after"
+        return _said(key, finish=name, first=first, n=more)
     aspect = compare(graph, left[0], finish)[0]
     chief = (aspect.only_first or aspect.only_second)[0]
-    return sentence(f"{name} stands {counted(gap, 'point')} behind {first}, chiefly because {inside(chief.because)}")
+    return _said("briefly.behind", chief.because, finish=name, gap=gap, first=first)
 
 
 def finish_paragraph(graph: Graph[str], finish: str) -> Iterator[str]:
@@ -183,7 +196,7 @@ def finish_paragraph(graph: Graph[str], finish: str) -> Iterator[str]:
     if data["verdict"] == "ruled out":
         further = reasons(graph, finish, "rule_out")[""][1:SOME]
         for reason in further:
-            yield sentence(f"Besides, {inside(reason.because)}")
+            yield _said("briefly.besides", reason.because)
         yield from _resting(graph, f"out:@{finish}")
         return
     yield from _for_and_against(graph, finish, skip=1 if finish == left[0] else 0)
@@ -193,4 +206,4 @@ def finish_paragraph(graph: Graph[str], finish: str) -> Iterator[str]:
 def _resting(graph: Graph[str], node: str) -> Iterator[str]:
     facts = leaves(graph, node)
     if facts:
-        yield sentence(f"This rests on {listing(facts)}")
+        yield wording("briefly.rests_on", facts=listed(facts))

@@ -9,6 +9,7 @@ import networkx as nx
 
 from explanations.errors import CannotExplain
 from explanations.graph import FACTS, Graph
+from explanations.wording import wording
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,7 @@ def standing_node(graph: Graph[str], finish: str) -> str:
     node = f"standing:{finish}"
     if node not in graph:
         known = ", ".join(sorted(each.removeprefix("standing:") for each in graph if each.startswith("standing:")))
-        raise CannotExplain(f'I judged no finish called "{finish}"; those judged: {known}')
+        raise CannotExplain(wording("telling.not_judged", finish=finish, finishes=known))
     return node
 
 
@@ -120,7 +121,7 @@ def beneath(graph: Graph[str], rule: str, seen: frozenset[str] = frozenset()) ->
             for inner in sorted(_facts(graph, node)):
                 yield depth + 1, graph.nodes[inner]["text"]
             continue
-        yield depth, data["text"].partition(": ")[2]
+        yield depth, data["value"]
         for behind in sorted(_rules(graph, node)):
             if behind not in seen:
                 yield depth + 1, f"{graph.nodes[behind]['text']} [{graph.nodes[behind]['rule']}]"

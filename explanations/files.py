@@ -10,8 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from explanations.errors import CannotWrite
-
-ELSEWHERE = "name a file in a folder that you may write to"
+from explanations.wording import wording
 
 
 def check_place(path: Path, endings: Collection[str] = ("",), new: bool = False) -> str:
@@ -30,22 +29,22 @@ def check_place(path: Path, endings: Collection[str] = ("",), new: bool = False)
     """
     found = max((each for each in endings if path.name.lower().endswith(each)), key=len, default=None)
     if found is None:
-        what = f'the name cannot end in "{path.suffix}"' if path.suffix else "the name has no ending"
-        raise CannotWrite(path, f"{what}; allowed: {', '.join(endings)}")
+        key = "files.wrong_ending" if path.suffix else "files.no_ending"
+        raise CannotWrite(path, wording(key, ending=path.suffix, endings=", ".join(endings)))
     if "\0" in path.name:
-        raise CannotWrite(path, "no file can have such a name")
+        raise CannotWrite(path, wording("files.bad_name"))
     with writing(path):
         place = path.resolve()
         if not place.parent.is_dir():
-            raise CannotWrite(path, f"there is no folder {path.parent}; make it first, or name another file")
+            raise CannotWrite(path, wording("files.no_folder", folder=path.parent))
         if place.is_dir():
-            raise CannotWrite(path, "this is a folder; name a file")
+            raise CannotWrite(path, wording("files.folder"))
         if place.exists() and not place.is_file():
-            raise CannotWrite(path, "this is no plain file; name another")
+            raise CannotWrite(path, wording("files.no_plain_file"))
         if new and place.exists():
-            raise CannotWrite(path, "the file exists already; name another, or take it away")
+            raise CannotWrite(path, wording("files.there"))
         if place.exists() and not os.access(place, os.W_OK):
-            raise CannotWrite(path, "the file is protected from writing; name another")
+            raise CannotWrite(path, wording("files.protected"))
         part = _part(place)
         part.touch()
         part.unlink()
@@ -60,12 +59,12 @@ def check_new_folder(folder: Path) -> None:
     """
     with writing(folder):
         if folder.exists() and not folder.is_dir():
-            raise CannotWrite(folder, "it is there already and no folder; name one that is new or empty")
+            raise CannotWrite(folder, wording("files.no_folder_there"))
         if folder.is_dir() and any(folder.iterdir()):
-            raise CannotWrite(folder, "it is there already and not empty; name a folder that is new or empty")
+            raise CannotWrite(folder, wording("files.not_empty"))
         place = folder.resolve()
         if not place.parent.exists():
-            raise CannotWrite(folder, f"there is no folder {folder.parent}; make it first, or name another")
+            raise CannotWrite(folder, wording("files.no_folder_around", folder=folder.parent))
         part = _part((place if place.exists() else place.parent) / place.name)
         part.touch()
         part.unlink()
@@ -109,7 +108,7 @@ def writing(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise CannotWrite(path, f"cannot be written ({error.strerror or error}); {ELSEWHERE}") from None
+        raise CannotWrite(path, wording("files.unwritable", why=error.strerror or error)) from None
 
 
 def _part(place: Path) -> Path:

@@ -13,6 +13,7 @@ from explanations.files import check_place, write_whole
 from explanations.graph import Graph, of_kind
 from explanations.looks import numbered
 from explanations.pictures import ENDINGS, draw
+from explanations.wording import wording
 
 FORMAT = "slab-finish-explanation/1"
 NAMESPACE = "urn:slab-finish-explanation:"
@@ -88,7 +89,7 @@ def mermaid(graph: Graph[str], title: str) -> str:
 def links_note(graph: Graph[str]) -> str:
     """What to do so that Mermaid draws a graph with many links; nothing if it does so as it is."""
     links = graph.number_of_edges()
-    return f"{links} links: set maxEdges so high where Mermaid draws this" if links > MOST_LINKS else ""
+    return wording("pictures.links", n=links) if links > MOST_LINKS else ""
 
 
 def _entities(text: str) -> str:
@@ -106,7 +107,7 @@ def prov_json(graph: Graph[str], title: str) -> str:
     try:
         from prov.model import ProvDocument
     except ImportError:
-        raise CannotExplain("the package prov is missing; install it with: pip install prov") from None
+        raise CannotExplain(wording("pictures.no_package")) from None
     document = ProvDocument()
     document.set_default_namespace(NAMESPACE)
     ids = numbered(graph)

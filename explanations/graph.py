@@ -14,11 +14,14 @@ from dataclasses import dataclass, field
 import networkx as nx
 
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
+from explanations.wording import label, wording
 
 ANSWER = "answer"
 FACTS = frozenset({"given", "assumed", "computed", "unknown"})
 BELIEFS = frozenset({"source", "limit"})  # why rules are believed and what they compare with: the same for every floor
 CONCLUSIONS = frozenset({"found", "rule_out", "first", "points", "caution", "refer", "hold"})
+# What the name of a conclusion is the id of.
+NAMED = {"first": "need", "hold": "need", "points": "criterion", "caution": "caution", "refer": "referral"}
 Graph = nx.DiGraph  # nodes are texts
 
 
@@ -68,7 +71,7 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
     _add(graph, ANSWER, "answer", outcome.answer, answer=outcome.kind, **short)
     for finish, verdict in outcome.verdicts.items():
         key = f"standing:{finish}"
-        _add(graph, key, "standing", f"{verdict.name}: {verdict.words}", finish=finish)
+        _add(graph, key, "standing", _standing(verdict), finish=finish)
         graph.nodes[key].update(name=verdict.name, verdict=verdict.words, total=verdict.total, rank=verdict.rank or 0)
         graph.add_edge(key, ANSWER)
     for fact in trace.facts:
@@ -87,31 +90,42 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
     return graph
 
 
-def _add(graph: Graph[str], key: str, kind: str, label: str, text: str = "", topic: str = "", **more: object) -> None:
-    graph.add_node(key, kind=kind, label=label, text=text or label, topic=topic, **more)
+def _standing(verdict: Verdict) -> str:
+    return wording("pictures.named", name=verdict.name, value=label("verdict", verdict.words))
+
+
+def _add(graph: Graph[str], key: str, kind: str, words: str, text: str = "", topic: str = "", **more: object) -> None:
+    graph.add_node(key, kind=kind, label=words, text=text or words, topic=topic, **more)
 
 
 def _add_fact(graph: Graph[str], fact: FactRecord, outcome: Outcome) -> None:
     base, _, finish = fact.name.partition("@")
-    about = f" ({outcome.verdicts[finish].name})" if finish in outcome.verdicts else ""
-    plain = base.replace("_", " ") + about
+    name = label("finding" if fact.origin == "found" else "fact", base)
     said = fact.note if fact.origin == "found" else fact.value
-    note = f"; {fact.note}" if fact.note and fact.origin != "found" else ""
+    note = fact.note if fact.origin != "found" else ""
     for cited in fact.sources:  # people read a source's title, not its id
         note = note.replace(f"({cited})", f"({outcome.sources.get(cited, cited)})")
-    text = f"{plain}: {said}{note}"
-    _add(graph, f"fact:{fact.name}", fact.origin, f"{plain}: {said}", text, finish=finish)
+    words = _named(name, finish, said, outcome)
+    text = wording("pictures.noted", what=words, note=note) if note else words
+    _add(graph, f"fact:{fact.name}", fact.origin, words, text, finish=finish)
     graph.nodes[f"fact:{fact.name}"].update(name=base, value=said)
 
 
 def _add_limit(graph: Graph[str], limit: LimitRecord, outcome: Outcome) -> None:
     name, _, finish = limit.name.partition("@")
-    about = f" ({outcome.verdicts[finish].name})" if finish in outcome.verdicts else ""
-    label = f"{name.replace('_', ' ')}{about}: {limit.value}"
+    words = _named(label("property" if finish else "limit", name), finish, limit.value, outcome)
     cited = "; ".join(outcome.sources.get(_source(each), _source(each)) for each in limit.sources)
-    _add(graph, f"limit:{limit.name}", "limit", label, f"{label} ({cited})", finish=finish, name=name)
+    text = wording("pictures.cited", what=words, sources=cited)
+    _add(graph, f"limit:{limit.name}", "limit", words, text, finish=finish, name=name)
     graph.nodes[f"limit:{limit.name}"].update(value=limit.value, means=limit.means)
     _add_sources(graph, f"limit:{limit.name}", limit.sources, outcome)
+
+
+def _named(name: str, finish: str, value: str, outcome: Outcome) -> str:
+    """What a fact or a limit is, and of which finish if it is one's own."""
+    if finish in outcome.verdicts:
+        return wording("pictures.named_of", name=name, finish=outcome.verdicts[finish].name, value=value)
+    return wording("pictures.named", name=name, value=value)
 
 
 def _source(cited: str) -> str:
@@ -124,7 +138,7 @@ def _add_sources(graph: Graph[str], key: str, sources: tuple[str, ...], outcome:
         name, place = _source(cited), cited.partition(",")[2].strip()
         node = f"source:{name}"
         if node not in graph:
-            _add(graph, node, "source", outcome.sources.get(name, name.replace("_", " ")))
+            _add(graph, node, "source", outcome.sources.get(name) or label("source", name))
         graph.add_edge(node, key, place=place)
 
 
@@ -138,8 +152,8 @@ def _add_firing(graph: Graph[str], firing: Firing, outcome: Outcome) -> None:
     for conclusion in firing.conclusions:
         target = conclusion_key(conclusion)
         if target not in graph:
-            label, text = _label(conclusion), outcome.texts.get(conclusion.name, "")
-            _add(graph, target, conclusion.kind, label, text, firing.topic, finish=conclusion.finish)
+            words, text = _label(conclusion), outcome.texts.get(conclusion.name, "")
+            _add(graph, target, conclusion.kind, words, text, firing.topic, finish=conclusion.finish)
             graph.nodes[target].update(name=conclusion.name, decides=conclusion.name in outcome.deciding)
         if conclusion.kind == "points":
             weighted = conclusion.points * outcome.weights.get(conclusion.name, 1)
@@ -163,15 +177,8 @@ def conclusion_key(conclusion: ConclusionRecord) -> str:
 
 
 def _label(conclusion: ConclusionRecord) -> str:
-    name = conclusion.name.replace("_", " ")
-    return {
-        "rule_out": "ruled out",
-        "first": f"first: {name}",
-        "points": f"points: {name}",
-        "caution": f"hazard: {name}",
-        "refer": f"call: {name}",
-        "hold": f"hold: {name}",
-    }[conclusion.kind]
+    name = label(NAMED[conclusion.kind], conclusion.name) if conclusion.name else ""
+    return wording(f"pictures.conclusion.{conclusion.kind}", name=name)
 
 
 def untraced(graph: Graph[str]) -> list[str]:

@@ -10,23 +10,18 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from textwrap import fill
-from typing import Literal
+from typing import Literal, get_args
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from explanations.errors import CannotExplain
 from explanations.files import check_place, write_whole
-from explanations.words import counted, listing, sentence
+from explanations.wording import listed, wording
+from explanations.words import sentence, wrapped
 
 QuestionKind = Literal["ask", "fall", "conclude", "answer"]
-WIDTH = 79
-TITLES: dict[QuestionKind, str] = {
-    "ask": "which fact to ask for next",
-    "fall": "which finishes fall",
-    "conclude": "what follows, and by which rule",
-    "answer": "what the answer is",
-}
+KINDS: tuple[QuestionKind, ...] = get_args(QuestionKind)
+LINE = "_" * 60
 
 
 @dataclass(frozen=True)
@@ -48,8 +43,7 @@ class Question:
 
 def filled(line: str) -> str:
     """One line filled to the page, its own indent kept and what follows hung beneath it."""
-    indent = " " * (len(line) - len(line.lstrip()) + 2)
-    return fill(line, WIDTH, subsequent_indent=indent, break_on_hyphens=False, drop_whitespace=True)
+    return wrapped(line, hang=" " * (len(line) - len(line.lstrip()) + 2))
 
 
 class Mark(BaseModel):
@@ -67,9 +61,15 @@ class Mark(BaseModel):
     @property
     def text(self) -> str:
         """What the learner is told."""
-        lead = ("Not so.", "In part.", "Right.")[self.points]
+        lead = wording(("lessons.mark.wrong", "lessons.mark.part", "lessons.mark.right")[self.points])
         best = "" if self.points == 2 else f" {sentence(self.best)}"
         return "\n".join(filled(line) for line in f"{lead}{best} {self.because}".splitlines())
+
+    @property
+    def told(self) -> str:
+        """What the sheet of answers says: the best answer, why, and the rules to re-read."""
+        rules = wording("lessons.rules", rules=listed(self.rules)) if self.rules else ""
+        return " ".join(filter(None, (sentence(self.best), self.because, rules)))
 
 
 class Taken(BaseModel):
@@ -116,7 +116,7 @@ def read_progress(path: Path) -> Progress:
         return Progress.model_validate_json(path.read_bytes())
     except (ValidationError, OSError) as error:
         first = str(error).splitlines()[0]
-        raise CannotExplain(f"{path}: this is no file of lessons taken ({first}); name another file") from None
+        raise CannotExplain(wording("lessons.no_progress", file=path, why=first)) from None
 
 
 def check_progress(path: Path) -> None:
@@ -141,20 +141,22 @@ def write_progress(path: Path, progress: Progress) -> None:
 def summary(marks: Sequence[Mark]) -> str:
     """How it went: points by kind of question, what was missed, and the rules to re-read."""
     if not marks:
-        return "No question was answered."
+        return wording("lessons.no_answers")
     reached, most = sum(mark.points for mark in marks), 2 * len(marks)
-    lines = [sentence(f"You have {reached} of {counted(most, 'point')}")]
-    for kind, title in TITLES.items():
+    lines = [wording("lessons.points", reached=reached, n=most)]
+    titles = {kind: wording(f"lessons.{kind}.title") for kind in KINDS}
+    for kind, title in titles.items():
         some = [mark for mark in marks if mark.kind == kind]
         if some:
             right = sum(mark.points == 2 for mark in some)
-            lines.append(f"  {title}: {right} of {len(some)} right")
+            lines.append(f"  {wording('lessons.right_of', title=title, right=right, all=len(some))}")
     missed = [mark for mark in marks if mark.points < 2]
     if missed:
-        lines += ["Missed:", *(f"  - {TITLES[mark.kind]}: {sentence(mark.best)}" for mark in missed)]
+        told = (wording("lessons.missed_one", title=titles[mark.kind], best=sentence(mark.best)) for mark in missed)
+        lines += [wording("lessons.missed"), *(f"  - {each}" for each in told)]
         rules = list(dict.fromkeys(rule for mark in missed for rule in mark.rules))
         if rules:
-            lines += ["Rules to re-read (advisor rule NAME):", *(f"  - {rule}" for rule in rules)]
+            lines += [wording("lessons.reread"), *(f"  - {rule}" for rule in rules)]
     return "\n".join(filled(line) for line in lines)
 
 
@@ -167,13 +169,12 @@ def _numbered(questions: Iterable[Question]) -> Iterator[str]:
     for number, question in enumerate(questions, start=1):
         yield ""
         yield question.text(number)
-        yield f"   Answer: {'_' * 60}"
+        yield f"   {wording('lessons.line', line=LINE)}"
 
 
 def answers(title: str, marks: Iterable[Mark]) -> str:
     """The answers, on a sheet of their own."""
-    lines = [f"{title}: answers"]
+    lines = [wording("lessons.answers", title=title)]
     for number, mark in enumerate(marks, start=1):
-        rules = f" Rules: {listing(mark.rules)}." if mark.rules else ""
-        lines += ["", filled(f"{number}. {sentence(mark.best)} {mark.because}{rules}".strip())]
+        lines += ["", filled(f"{number}. {mark.told}")]
     return "\n".join(lines) + "\n"

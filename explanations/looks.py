@@ -13,6 +13,7 @@ from textwrap import wrap
 import graphviz
 
 from explanations.graph import Graph
+from explanations.wording import wording
 
 WRAP = 30
 SHORTEN = 150  # characters of a label; the full text is in the tooltip
@@ -21,27 +22,26 @@ ENTITY, ACTIVITY = "#FFFC87", "#9FB1FC"  # the colours of PROV's own figures
 
 @dataclass(frozen=True)
 class Look:
-    """How a kind of node is drawn: shape, fill, style and number of its outlines, and its words in the legend."""
+    """How a kind of node is drawn: shape, fill, style and number of its outlines."""
 
     shape: str
     fill: str
     style: str = "filled"
     outlines: int = 1
-    legend: str = ""
 
 
 LOOKS = {
-    "given": Look("ellipse", ENTITY, legend="fact given"),
-    "assumed": Look("ellipse", "#FFFFFF", "filled,dashed", legend="fact assumed"),
-    "computed": Look("ellipse", "#FFFFFF", outlines=2, legend="fact worked out"),
-    "unknown": Look("ellipse", "#FFFFFF", "filled,dotted", legend="fact unknown"),
-    "found": Look("box", "#E6E6E6", "filled,rounded", legend="finding"),
-    "rule": Look("box", ACTIVITY, legend="rule that fired"),
-    "limit": Look("component", "#FFFFFF", legend="limit, or property of a finish"),
-    "source": Look("note", "#FFFFFF", legend="source"),
-    "conclusion": Look("tab", "#F2F2F2", legend="conclusion"),
-    "standing": Look("octagon", ENTITY, legend="standing of a finish"),
-    "answer": Look("octagon", ENTITY, outlines=2, legend="answer"),
+    "given": Look("ellipse", ENTITY),
+    "assumed": Look("ellipse", "#FFFFFF", "filled,dashed"),
+    "computed": Look("ellipse", "#FFFFFF", outlines=2),
+    "unknown": Look("ellipse", "#FFFFFF", "filled,dotted"),
+    "found": Look("box", "#E6E6E6", "filled,rounded"),
+    "rule": Look("box", ACTIVITY),
+    "limit": Look("component", "#FFFFFF"),
+    "source": Look("note", "#FFFFFF"),
+    "conclusion": Look("tab", "#F2F2F2"),
+    "standing": Look("octagon", ENTITY),
+    "answer": Look("octagon", ENTITY, outlines=2),
 }
 # Sign before the label and pen of the outline, for what changed between two answers.
 CHANGES = {"added": ("+", "3"), "removed": ("-", "1"), "changed": ("~", "2"), "same": ("", "1")}
@@ -65,22 +65,29 @@ def draw_node(
     """One node, its label wrapped and cut; what changed is marked by a sign and by the outline."""
     data = graph.nodes[node]
     sign, pen = CHANGES[data.get("change", "same")]
-    was = f" (was {data['was']})" if data.get("was") else ""
-    shown = f"{sign} {label}{was}".strip()
-    _node(dot, key, _wrapped(shown, width, most), look_of(data["kind"]), data["text"] + was, pen, **more)
+    if was := data.get("was"):
+        label, text = (wording("pictures.was", what=each, was=was) for each in (label, data["text"]))
+    else:
+        text = data["text"]
+    shown = f"{sign} {label}".strip()
+    _node(dot, key, _wrapped(shown, width, most), look_of(data["kind"]), text, pen, **more)
 
 
 def draw_legend(dot: graphviz.Digraph, graph: Graph[str], **attributes: str) -> None:
     """The kinds and changes that the graph has, in a frame; drawing programs stack it from the bottom up."""
-    drawn = {look_of(graph.nodes[node]["kind"]) for node in graph}
+    kinds = {graph.nodes[node]["kind"] for node in graph}
+    drawn = {kind if kind in LOOKS else "conclusion" for kind in kinds}
     changes = {graph.nodes[node].get("change", "same") for node in graph} - {"same"}
     with dot.subgraph(name="cluster_legend") as legend:
-        legend.attr(label="Legend", style="dotted", tooltip="Legend", **attributes)
-        for number, look in enumerate(look for look in LOOKS.values() if look in drawn):
-            _node(legend, f"l{number}", look.legend, look, look.legend, sortv=str(number))
+        title = wording("pictures.legend")
+        legend.attr(label=title, style="dotted", tooltip=title, **attributes)
+        for number, kind in enumerate(kind for kind, look in LOOKS.items() if kind in drawn):
+            words = wording(f"pictures.kind.{kind}")
+            _node(legend, f"l{number}", words, LOOKS[kind], words, sortv=str(number))
         for change in sorted(changes):
             sign, pen = CHANGES[change]
-            _node(legend, f"l_{change}", f"{sign} {change}", Look("plaintext", "#FFFFFF"), change, pen, sortv="99")
+            words = wording(f"pictures.change.{change}")
+            _node(legend, f"l_{change}", f"{sign} {words}", Look("plaintext", "#FFFFFF"), words, pen, sortv="99")
 
 
 def _node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str, pen: str = "1", **more: str) -> None:

@@ -14,6 +14,7 @@ import graphviz
 
 from explanations.graph import BELIEFS, FACTS, Graph, of_kind
 from explanations.looks import LOOKS, draw_legend, draw_node, escape, numbered
+from explanations.wording import label, wording
 
 ENGINE = "osage"
 NARROW, SHORT = 24, 72  # width of a label, and its length at most
@@ -46,24 +47,23 @@ def panels(graph: Graph[str], title: str) -> graphviz.Digraph:
     with dot.subgraph(name="cluster_left") as left:
         left.attr(label="", color="none", packmode="array_utl1", sortv="1")
         draw_legend(left, graph, sortv="1", packmode="array_utl1", pack="4", fontsize="20")
-        placed.block(left, "source", "Sources", placed.of({"source"}), 2, columns=1)
+        placed.block(left, "source", wording("pictures.panel.source"), placed.of({"source"}), 2, columns=1)
     limits = placed.of({"limit"})
-    placed.block(dot, "limit", "Limits and properties", limits, 2, columns=ceil(len(limits) / LONG))
+    placed.block(dot, "limit", wording("pictures.panel.limit"), limits, 2, columns=ceil(len(limits) / LONG))
     with dot.subgraph(name="cluster_facts") as facts:
         facts.attr(label="", color="none", packmode="array_utl1", sortv="3")
         for number, kind in enumerate(kind for kind in LOOKS if kind in FACTS):
-            words = LOOKS[kind].legend.replace("fact", "Facts")
-            placed.block(facts, kind, words, placed.of({kind}), number, columns=2)
+            placed.block(facts, kind, wording(f"pictures.panel.{kind}"), placed.of({kind}), number, columns=2)
     with dot.subgraph(name="cluster_topics") as topics:
         topics.attr(label="", color="none", packmode=f"array_ut{COLUMNS}", sortv="4")
         placed.topics(topics)
     with dot.subgraph(name="cluster_right") as right:
         right.attr(label="", color="none", packmode="array_utl1", sortv="5")
-        placed.block(right, "other", "Conclusions", placed.rest(), 1)
-        placed.block(right, "standing", "Finishes", placed.of({"standing"}), 2, columns=1)
-    placed.block(dot, "answer", "Answer", placed.of({"answer"}), 6, columns=1)
+        placed.block(right, "other", wording("pictures.panel.other"), placed.rest(), 1)
+        placed.block(right, "standing", wording("pictures.panel.standing"), placed.of({"standing"}), 2, columns=1)
+    placed.block(dot, "answer", wording("pictures.panel.answer"), placed.of({"answer"}), 6, columns=1)
     for source, target, change in sorted(graph.edges(data="change", default="same")):
-        both = f"{graph.nodes[source]['label']} supports {graph.nodes[target]['label']}"
+        both = wording("pictures.supports", what=graph.nodes[source]["label"], to=graph.nodes[target]["label"])
         faint = "dotted" if graph.nodes[source]["kind"] == "source" else "solid"
         style = {"removed": "dashed", "added": "bold"}.get(change, faint)
         dot.edge(placed.ids[source], placed.ids[target], tooltip=escape(both), style=style)
@@ -105,7 +105,7 @@ class _Panels:
 
     def _topic(self, dot: graphviz.Digraph, topic: str, nodes: Iterable[str], place: int) -> None:
         """Rules and findings on the left, what else they conclude on the right."""
-        name = topic.replace("_", " ")
+        name = label("topic", topic)
         middle = [node for node in nodes if self.graph.nodes[node]["kind"] in MIDST]
         with dot.subgraph(name=f"cluster_{topic}") as frame:
             frame.attr(
@@ -115,13 +115,13 @@ class _Panels:
                 fontsize="28",
                 packmode="array_ut2",
                 sortv=str(place),
-                tooltip=f"Topic: {name}",
+                tooltip=wording("pictures.topic", name=name),
             )
             self.block(frame, f"{topic}_rules", "", middle, 1)
             self.block(frame, f"{topic}_conclusions", "", [node for node in nodes if node not in middle], 2)
 
     def block(
-        self, dot: graphviz.Digraph, key: str, label: str, nodes: list[str], place: int, columns: int = 0
+        self, dot: graphviz.Digraph, key: str, title: str, nodes: list[str], place: int, columns: int = 0
     ) -> None:
         """Nodes in rows, with a heading; none without nodes."""
         if not nodes:
@@ -129,25 +129,24 @@ class _Panels:
         columns = columns or ceil(sqrt(len(nodes) / TALL))
         with dot.subgraph(name=f"cluster_{key}") as frame:
             frame.attr(
-                label=label,
+                label=title,
                 color="none",
                 fontsize="20",
                 pack="4",
                 packmode=f"array_ut{columns}",
                 sortv=str(place),
-                tooltip=label or " ",
+                tooltip=title or " ",
             )
             for number, node in enumerate(nodes):
-                key, label = self.ids[node], self.short(node)
-                draw_node(frame, self.graph, node, key, label, NARROW, SHORT, sortv=str(number))
+                draw_node(frame, self.graph, node, self.ids[node], self.short(node), NARROW, SHORT, sortv=str(number))
 
     def short(self, node: str) -> str:
         """A rule by its name without the topic, a finding by its name, anything about one finish with the finish."""
         data = self.graph.nodes[node]
-        label = str(data["label"])
+        words = str(data["label"])
         if data.get("rule"):
-            label = str(data["rule"]).partition(".")[2].replace("_", " ")
+            words = label("rule", str(data["rule"]).partition(".")[2])
         elif data["kind"] == "found":
-            label = str(data["name"]).replace("_", " ")
+            words = label("finding", str(data["name"]))
         name = self.names.get(data.get("finish", ""), "")
-        return label if not name or name in label else f"{label} ({name})"
+        return words if not name or name in words else wording("pictures.of_finish", what=words, finish=name)

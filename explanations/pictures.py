@@ -21,6 +21,7 @@ from explanations.files import check_place, write_whole
 from explanations.graph import ANSWER, Graph, of_kind
 from explanations.looks import draw_legend, draw_node, escape, numbered
 from explanations.panels import panels
+from explanations.wording import label, wording
 
 ENDINGS = (".svg", ".png", ".pdf", ".dot")
 DOTS, MOST_PIXELS = 150.0, 9000  # of a PNG: dots an inch, and pixels of its longer side
@@ -67,8 +68,9 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
             _draw_nodes(dot, graph, ids, members)
             continue
         with dot.subgraph(name=f"cluster_{topic}") as frame:
-            name = topic.replace("_", " ")
-            frame.attr(label=name, style="rounded", color="#999999", fontsize="10", tooltip=f"Topic: {name}")
+            name = label("topic", topic)
+            tooltip = wording("pictures.topic", name=name)
+            frame.attr(label=name, style="rounded", color="#999999", fontsize="10", tooltip=tooltip)
             _draw_nodes(frame, graph, ids, members)
     against = {
         (source, target)
@@ -76,9 +78,9 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
         if (points or 0) < 0 or graph.nodes[source]["kind"] == "rule_out"
     }
     for source, target, change in sorted(graph.edges(data="change", default="same")):
-        does = "speaks against" if (source, target) in against else "supports"
-        more = {"label": "against", "arrowhead": "tee"} if (source, target) in against else {}
-        both = f"{graph.nodes[source]['label']} {does} {graph.nodes[target]['label']}"
+        does = "pictures.speaks_against" if (source, target) in against else "pictures.supports"
+        more = {"label": wording("pictures.against"), "arrowhead": "tee"} if (source, target) in against else {}
+        both = wording(does, what=graph.nodes[source]["label"], to=graph.nodes[target]["label"])
         style = {"removed": "dashed", "added": "bold"}.get(change, "solid")
         dot.edge(ids[source], ids[target], tooltip=escape(both), style=style, **more)
     draw_legend(dot, graph)
@@ -141,7 +143,7 @@ def drawing_program() -> Path:
     scripts = f"{Path(sys.executable).parent}{os.pathsep}{sysconfig.get_path('scripts')}"
     found = shutil.which("graphviz-pure", path=f"{scripts}{os.pathsep}{os.environ.get('PATH', '')}")
     if found is None:
-        raise CannotExplain("the program graphviz-pure is missing; install it with: pip install graphviz-pure")
+        raise CannotExplain(wording("pictures.no_program"))
     return Path(found)
 
 
@@ -151,10 +153,7 @@ def _describe(svg: str, title: str, graph: Graph[str]) -> str:
     svg = _NODE_TITLE.sub(lambda m: f"<title>{html.escape(texts[m[1]])}</title>" if m[1] in texts else m[0], svg)
     rules = len(of_kind(graph, {"rule"}))
     answer = graph.nodes[ANSWER]["label"] if ANSWER in graph else ""
-    text = (
-        f"Explanation graph of {len(graph)} nodes, {rules} of them rules that fired, "
-        f"from facts on the left to the answer on the right. {answer}"
-    )
+    text = wording("pictures.described", nodes=len(graph), rules=rules, answer=answer)
     start = svg.index("<g ", svg.index("<svg"))
     described = f"<title>{html.escape(title)}</title>\n<desc>{html.escape(text)}</desc>\n"
     head = svg[:start].replace("<svg ", '<svg role="img" ', 1)

@@ -19,7 +19,8 @@ from explanations.briefly import (
 from explanations.comparing import Reason, awards, beneath, compare, reasons, standing_node
 from explanations.errors import CannotExplain
 from explanations.graph import ANSWER, Graph, of_kind
-from explanations.words import counted, sentence
+from explanations.wording import label, wording
+from explanations.words import sentence
 
 Level = Literal["sentence", "paragraph", "full"]
 
@@ -33,7 +34,7 @@ def check_level(level: str) -> Level:
     for known in get_args(Level):
         if level == known:
             return known  # type: ignore[no-any-return]
-    raise CannotExplain(f'"{level}" is no level of words; allowed: {", ".join(get_args(Level))}')
+    raise CannotExplain(wording("telling.no_level", level=level, levels=", ".join(get_args(Level))))
 
 
 def tell(graph: Graph[str], level: Level, finish: str | None = None) -> str:
@@ -60,10 +61,10 @@ def tell(graph: Graph[str], level: Level, finish: str | None = None) -> str:
 def _answer_full(graph: Graph[str]) -> Iterator[str]:
     left, order = left_over(graph), ranked(graph)
     yield " ".join(answer_paragraph(graph))
-    for kind, title in (("refer", "Who to call"), ("hold", "What holds the floor")):
+    for kind in ("refer", "hold"):
         floor = floor_reasons(graph, kind)
         if floor:
-            yield from ("", f"{title}:")
+            yield from ("", wording(f"telling.{kind}"))
             yield from _bullets(graph, floor)
     for finish in order:
         yield ""
@@ -80,19 +81,19 @@ def _finish_full(graph: Graph[str], finish: str) -> Iterator[str]:
     yield finish_sentence(graph, finish)
     out = reasons(graph, finish, "rule_out").get("", [])
     if out:
-        yield from ("", "Ruled out by:")
+        yield from ("", wording("telling.ruled_out_by"))
         yield from _bullets(graph, out)
     first = reasons(graph, finish, "first")
     if graph.nodes[ANSWER]["answer"] == "professional":
-        yield from ("", "What comes first: the call. Nothing is measured, scraped or wetted before it.")
+        yield from ("", wording("telling.call_first"))
     elif first:
-        yield from ("", "What comes first:")
+        yield from ("", wording("telling.comes_first"))
         for need, some in first.items():
             yield f"- {sentence(graph.nodes[f'first:{need}@{finish}']['text'])}"
             yield from (f"  {line}" for line in _bullets(graph, some))
     points = awards(graph, finish)
     if points:
-        yield from ("", f"Points, {data['total']} in all:")
+        yield from ("", wording("telling.points", total=data["total"]))
         yield from _bullets(graph, points)
     if left and finish != left[0] and not out:
         yield from _against(graph, left[0], finish)
@@ -100,18 +101,26 @@ def _finish_full(graph: Graph[str], finish: str) -> Iterator[str]:
         node for node in graph.predecessors(f"standing:{finish}") if graph.nodes[node]["kind"] == "caution"
     )
     if hazards:
-        yield from ("", f"Hazards of {name}:")
+        yield from ("", wording("telling.hazards", finish=name))
         yield from (f"- {sentence(graph.nodes[node]['text'])}" for node in hazards)
 
 
 def _against(graph: Graph[str], first: str, second: str) -> Iterator[str]:
     """Point by point, where the leading finish is ahead and where it is behind."""
     leader, name = name_of(graph, first), name_of(graph, second)
-    yield from ("", f"Against {leader}, which comes first:")
+    yield from ("", wording("telling.against", first=leader))
     for aspect in compare(graph, first, second):
-        ahead = f"{counted(abs(aspect.lead), 'point')} {'ahead' if aspect.lead > 0 else 'behind'}"
-        how = ahead if aspect.lead else "level, for different reasons"
-        yield f"- {aspect.criterion}: {leader} has {aspect.first:+d}, {name} {aspect.second:+d} ({how})"
+        words = wording(
+            "telling.aspect",
+            how="ahead" if aspect.lead > 0 else "behind" if aspect.lead else "level",
+            criterion=label("criterion", aspect.criterion),
+            first=leader,
+            its=f"{aspect.first:+d}",
+            second=name,
+            other=f"{aspect.second:+d}",
+            n=abs(aspect.lead),
+        )
+        yield f"- {words}"
         for reason in (*aspect.only_first, *aspect.only_second):
             yield f"  - {reason.points:+d}: {reason.because} [{reason.rule}]"
             yield from (f"    {line}" for line in _from(graph, reason.node))
@@ -119,7 +128,7 @@ def _against(graph: Graph[str], first: str, second: str) -> Iterator[str]:
 
 def _bullets(graph: Graph[str], some: Iterable[Reason]) -> Iterator[str]:
     for reason in some:
-        points = f"{reason.points:+d} {reason.criterion}: " if reason.criterion else ""
+        points = f"{reason.points:+d} {label('criterion', reason.criterion)}: " if reason.criterion else ""
         yield f"- {points}{reason.because} [{reason.rule}]"
         yield from (f"  {line}" for line in _from(graph, reason.node))
 
@@ -130,15 +139,8 @@ def _from(graph: Graph[str], rule: str) -> Iterator[str]:
 
 def _footing(graph: Graph[str]) -> Iterator[str]:
     """What was given, taken for granted and unknown, and the sources."""
-    titles = {
-        "given": "Facts you gave",
-        "assumed": "Facts assumed",
-        "computed": "Facts worked out",
-        "unknown": "Facts unknown",
-        "source": "Sources",
-    }
-    for kind, title in titles.items():
+    for kind in ("given", "assumed", "computed", "unknown", "source"):
         nodes = sorted(of_kind(graph, {kind}))
         if nodes:
-            yield from ("", f"{title}:")
+            yield from ("", wording(f"telling.{kind}"))
             yield from (f"- {graph.nodes[node]['text']}" for node in nodes)

@@ -11,7 +11,18 @@ from collections.abc import Iterator
 from pathlib import Path
 
 WORDS = re.compile(r"[A-Za-z][a-z']+(?:[ ,;:]+[A-Za-z][a-z']+){2,}")
-FOR_PROGRAMMERS = ("Field", "Option", "Argument", "Typer", "ValueError", "KeyError", "RuntimeError", "AssertionError")
+FOR_PROGRAMMERS = (
+    "Field",
+    "Option",
+    "Argument",
+    "Typer",
+    "ValueError",
+    "KeyError",
+    "RuntimeError",
+    "AssertionError",
+    "EngineFault",
+    "Paused",
+)
 
 
 def sentences(path: Path) -> Iterator[tuple[int, str]]:

@@ -35,7 +35,8 @@ from advisor.model.knowledge import SEVERITIES, NeedKind, RuleBase
 from advisor.model.values import Value
 from advisor.rulebase.bibliography import rests_on, source_id
 from explanations.trace import Firing, Trace
-from explanations.words import listing, sentence
+from explanations.wording import listed, wording
+from explanations.words import sentence
 
 
 def conclude(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
@@ -119,13 +120,13 @@ def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...],
     name = base.finishes[best.finish].name if best else ""
     match kind:
         case "professional":
-            text = f"before any finish, call {listing(stop.who for stop in stops)}"
+            text = wording("answer.call", who=listed(stop.who for stop in stops))
         case "ask first":
             text = asking(hold.says for hold in holds)
         case "none yet" if holds:
-            text = f"no finish yet; first: {' '.join(hold.says for hold in holds)}"
+            text = wording("answer.none_yet", says=" ".join(hold.says for hold in holds))
         case "none yet":
-            text = "no finish that I know suits this floor as described"
+            text = wording("answer.none_suits")
         case "test first":
             text = waiting(deciding, name, base.finishes[fallback].name if fallback else "")
         case "finish":

@@ -6,11 +6,11 @@ A test is told as a test; anything else that decides (a landlord's consent, a de
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Literal
 
 from advisor.model.advice import Answer, AnswerKind, Asked, BySheet
 from advisor.model.knowledge import NeedKind
 from explanations.wording import wording
-from explanations.words import counted, sentence
 
 
 def heading(answer: Answer, poor: bool = False) -> str:
@@ -20,30 +20,20 @@ def heading(answer: Answer, poor: bool = False) -> str:
         answer: the answer.
         poor: whether more speaks against what it recommends than for it.
     """
-    none = "No recommendation yet"
-    count = len(answer.waits_for)
-    settle = "one thing" if count == 1 else counted(count, "thing")
-    titles: dict[AnswerKind, str] = {
-        "finish": "The least bad of what is left" if poor else "Recommended",
-        "test first": f"{none}: {'test first' if _tests(answer.waits_for) else f'{settle} must be settled first'}",
-        "none yet": none,
-        "ask first": f"{none}: one question first",
-        "professional": "Stop: call a professional first",
-    }
-    return titles[answer.kind]
+    if answer.kind == "test first":
+        return wording(f"answer.heading.{_do(answer.waits_for)}", n=len(answer.waits_for))
+    return wording("answer.heading.poor" if answer.kind == "finish" and poor else f"answer.heading.{_key(answer.kind)}")
 
 
 def waiting(waits_for: Sequence[NeedKind], finish: str, fallback: str = "") -> str:
     """The answer where the leading finish waits for what decides.
 
     >>> waiting(("test",), "epoxy", "sealer")
-    'test first. If the result allows, epoxy; otherwise sealer'
+    'Test first. If the result allows, epoxy; otherwise sealer'
     >>> waiting(("choose",), "epoxy")
-    'settle first what decides. If it allows, epoxy'
+    'Settle first what decides. If it allows, epoxy'
     """
-    otherwise = f"; otherwise {fallback}" if fallback else ""
-    first = "test first. If the result" if _tests(waits_for) else "settle first what decides. If it"
-    return f"{first} allows, {finish}{otherwise}"
+    return wording(f"answer.waiting.{_do(waits_for)}", finish=finish, fallback=fallback or "none")
 
 
 def recommending(finish: str, poor: bool, prepared: bool) -> str:
@@ -54,19 +44,23 @@ def recommending(finish: str, poor: bool, prepared: bool) -> str:
         poor: whether more speaks against it than for it.
         prepared: whether something is to be done first.
     """
-    least_bad = "none suits well; the least bad is " if poor else ""
-    return f"{least_bad}{finish}{', once the preliminary steps are done' if prepared else ''}"
+    return wording(
+        "answer.recommend", finish=finish, poor="yes" if poor else "no", prepared="yes" if prepared else "no"
+    )
 
 
 def asking(says: Iterable[str], asks: Iterable[Asked] = ()) -> str:
     """The answer where questions hold the floor, with what the answers to them would lead to.
 
+    >>> from advisor.model.advice import Branch
     >>> branch = Branch(values="after 1980", kind="finish", finish="epoxy", sentence="Epoxy.")
     >>> asking(["Ask when it was built."], [Asked(need="year", fact="built", branches=(branch,))])
     'One question first: Ask when it was built. If after 1980: Epoxy.'
     """
-    what_if = (f"If {each.values}: {each.sentence}" for one in asks for each in one.branches)
-    return " ".join([f"One question first: {' '.join(says)}", *what_if])
+    what_if = (
+        wording("answer.if_so", values=each.values, sentence=each.sentence) for one in asks for each in one.branches
+    )
+    return " ".join([wording("answer.one_question", says=" ".join(says)), *what_if])
 
 
 def in_short(answer: Answer, finish: str) -> str:
@@ -77,40 +71,30 @@ def in_short(answer: Answer, finish: str) -> str:
         finish: the name of its leading finish, if any is left.
     """
     if answer.kind == "test first":
-        return sentence(f"{_do(answer.waits_for)} before you choose {finish}")
+        return wording(f"answer.before_choosing.{_do(answer.waits_for)}", finish=finish)
     if answer.kind in ("none yet", "ask first") and finish:
-        return "No finish yet."
+        return wording("answer.no_finish_yet")
     return answer.sentence
 
 
 def before_buying(waits_for: Sequence[NeedKind]) -> str:
     """What stands above the needs that decide, where money is spent."""
-    return sentence(f"{_do(waits_for)} before you buy anything")[:-1]
+    return wording(f"answer.before_buying.{_do(waits_for)}")
 
 
 def please_wait(waits_for: Sequence[NeedKind]) -> str:
     """The same to the customer."""
-    what = "the result" if _tests(waits_for) else "it"
-    return f"Please {_do(waits_for)} before you buy. What follows holds if {what} allows it."
+    return wording(f"answer.please.{_do(waits_for)}")
 
 
 def outlook(kind: AnswerKind, finish: str) -> str:
     """What a floor may come to, where nobody knows yet what it would wait for."""
-    return {
-        "finish": finish,
-        "test first": f"something to settle first, then {finish} if it allows it",
-        "none yet": "no finish yet",
-        "ask first": "a question first",
-        "professional": "a professional first",
-    }[kind]
+    return wording(f"answer.outlook.{_key(kind)}", finish=finish)
 
 
-def _tests(waits_for: Sequence[NeedKind]) -> bool:
-    return "test" in waits_for
-
-
-def _do(waits_for: Sequence[NeedKind]) -> str:
-    return "test" if _tests(waits_for) else "settle what decides"
+def _do(waits_for: Sequence[NeedKind]) -> Literal["test", "settle"]:
+    """What is to be done first, as the last part of a key of texts."""
+    return "test" if "test" in waits_for else "settle"
 
 
 def sheet_words(sheet: BySheet) -> tuple[str, ...]:
@@ -124,3 +108,7 @@ def sheet_words(sheet: BySheet) -> tuple[str, ...]:
         )
         for each in sheet.numbers
     )
+
+
+def _key(kind: AnswerKind) -> str:
+    return kind.replace(" ", "_")

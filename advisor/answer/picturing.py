@@ -10,6 +10,7 @@ from advisor.model.knowledge import RuleBase
 from explanations.errors import CannotExplain
 from explanations.graph import Graph, Outcome, Verdict, explanation_graph
 from explanations.views import gist, leading_part, one_finish, proof, without_sources
+from explanations.wording import wording
 
 
 def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
@@ -64,11 +65,11 @@ def view(graph: Graph[str], advice: Advice, depth: str, finish: str | None = Non
         return without_sources(leading_part(graph, advice.answer.leading))
     if depth == "everything":
         return graph
-    raise CannotExplain(f'"{depth}" is no depth; allowed: gist, answer, everything; or name a finish')
+    raise CannotExplain(wording("answer.no_depth", depth=depth))
 
 
 def draw_advice(advice: Advice, base: RuleBase, path: Path) -> None:
     """Draw what carries the answer, in the format of the file's ending."""
     from explanations.pictures import draw
 
-    draw(view(advice_graph(advice, base), advice, "answer"), f"Why: {advice.floor}", path)
+    draw(view(advice_graph(advice, base), advice, "answer"), wording("answer.why", floor=advice.floor), path)

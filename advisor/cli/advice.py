@@ -9,7 +9,6 @@ import typer
 
 from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
 from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
-from explanations.wording import wording
 
 
 @app.command()
@@ -46,9 +45,10 @@ def advise(
         give(advice_page(advice), out, paper)
     if graph:
         from advisor.answer.picturing import draw_advice
+        from explanations.wording import wording
 
         draw_advice(advice, base, graph)
-        typer.echo(wording("report.written", file=graph), err=True)
+        typer.echo(wording("cli.explanation_is_in", file=graph), err=True)
 
 
 @app.command()

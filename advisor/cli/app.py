@@ -60,7 +60,9 @@ def rule_base(overlays: list[Path] | None, proved: bool = True, products: list[P
 
 
 def _say_that_it_proves() -> None:
-    typer.echo("Proving that the rules laid over break no claim (once, up to a minute) ...", err=True)
+    from explanations.wording import wording
+
+    typer.echo(wording("cli.proving"), err=True)
 
 
 def print_data(record: Published) -> None:

@@ -116,23 +116,23 @@ def graph(
     from explanations.errors import CannotWrite
     from explanations.formats import check_file, links_note, save
     from explanations.views import difference, without_sources
-    from explanations.words import listing
+    from explanations.wording import listed, wording
 
     check_file(file)
     for read in filter(None, (case, against)):
         if file.resolve() == read.resolve():
-            raise CannotWrite(file, "this is the case itself; name another file")
+            raise CannotWrite(file, wording("cli.the_case_itself"))
     told = explained(case, rules, products=product)
     about = told.finish(finish) if finish else None
     shown = view(told.graph, told.advice, depth, about, least)
-    title = f"Why: {told.advice.floor}"
+    title = wording("answer.why", floor=told.advice.floor)
     if say or against or against_rules:
         other = explained(against or case, against_rules or rules, say, product)
         part = "answer" if depth == "gist" else depth  # a gist leaves out too much to be set against another
         before, after = (view(each.graph, each.advice, part, about) for each in (told, other))
         shown = without_sources(difference(before, after))
-        what = other.advice.floor if against else listing(say) if say else "with other rules"
-        title = f"What changes in {told.advice.floor}: {what}"
+        what = other.advice.floor if against else listed(say) if say else wording("cli.other_rules")
+        title = wording("cli.changes_in", floor=told.advice.floor, what=what)
     save(shown, title, file)
     note = links_note(shown) if file.suffix.lower() == ".mmd" else ""
-    typer.echo(f"{len(shown)} nodes are in {file}. {note}".strip(), err=True)
+    typer.echo(wording("cli.nodes_are_in", n=len(shown), file=file, note=note).strip(), err=True)

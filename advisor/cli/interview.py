@@ -127,6 +127,7 @@ def revise(
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case import read_case
     from advisor.facts.case_file import check_place, save_case
+    from explanations.wording import wording
 
     if graph:
         from explanations.pictures import check_picture
@@ -145,7 +146,7 @@ def revise(
             typer.echo(wrapped(line))
     if save:
         save_case(revision.case, save)
-        typer.echo(f"The revised case is in {save}.", err=True)
+        typer.echo(wording("cli.revised_is_in", file=save), err=True)
     if graph:
         draw_revision(revision, base, graph)
-        typer.echo(f"What changed is drawn in {graph}.", err=True)
+        typer.echo(wording("cli.change_is_in", file=graph), err=True)

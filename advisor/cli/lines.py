@@ -12,6 +12,7 @@ from types import FrameType
 import typer
 
 from advisor.errors import BadRequest, Fault
+from explanations.wording import wording
 
 STOPS = [getattr(signal, name) for name in ("SIGHUP", "SIGTERM") if hasattr(signal, name)]
 
@@ -23,8 +24,7 @@ def line_reader() -> Callable[[], str | None]:
         BadRequest: the input is closed.
     """
     if sys.stdin is None:
-        remedy = "Answer at a terminal, or give the answers in a pipe or a file."
-        raise BadRequest([Fault("input", "it is closed, so that no answer can be read", remedy=remedy)])
+        raise BadRequest([Fault("input", wording("cli.closed"), remedy=wording("cli.answer_at"))])
     if isinstance(sys.stdin, TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")  # an odd byte is a bad answer, not the end
 

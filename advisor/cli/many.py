@@ -85,11 +85,12 @@ def progress_bar(table: Path) -> Iterator[Callable[[int], None]]:
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     from advisor.survey.tables import row_count
+    from explanations.wording import wording
 
     console = Console(stderr=True)
-    columns = (TextColumn("floors"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    columns = (TextColumn(wording("survey.floors")), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
     with Progress(*columns, console=console, disable=not console.is_terminal) as bar:
-        task = bar.add_task("floors", total=row_count(table))
+        task = bar.add_task(wording("survey.floors"), total=row_count(table))
         yield lambda rows: bar.advance(task, rows)
 
 
@@ -103,6 +104,7 @@ def map_rules(
     """Show the rule base as a whole: which facts feed which rules feed which conclusions."""
     from advisor.reference.rule_map import by_topic, in_words, measure, part_of, rule_map, touched, touched_in_words
     from explanations.pictures import check_picture, draw
+    from explanations.wording import wording
 
     if graph:
         check_picture(graph)
@@ -115,8 +117,8 @@ def map_rules(
         drawn = part_of(whole, topic) if topic else by_topic(whole)
         typer.echo(in_words(measure(base, drawn if topic else whole)))
     if graph:
-        draw(drawn, f"Rule map: {rule or topic or 'all topics'}", graph)
-        typer.echo(f"The map is in {graph}.", err=True)
+        draw(drawn, wording("cli.rule_map", what=rule or topic or wording("cli.all_topics")), graph)
+        typer.echo(wording("cli.map_is_in", file=graph), err=True)
 
 
 @app.command()

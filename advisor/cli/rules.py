@@ -9,6 +9,7 @@ import typer
 
 from advisor.cli.app import JsonOption, RulesOption, app, print_data, rule_base
 from advisor.errors import BadRequest, Fault
+from explanations.wording import wording
 
 
 @app.command()
@@ -48,7 +49,7 @@ def list_rules(
     elif found:
         typer.echo(list_text(base, found))
     else:
-        typer.echo("No rule holds all of these words.", err=True)
+        typer.echo(wording("cli.no_rule"), err=True)
 
 
 @app.command()
@@ -62,7 +63,7 @@ def sources(
     from advisor.reference.source_list import answer_record, answer_text, sources_record, sources_text
 
     if case and names:
-        raise BadRequest([Fault("advisor sources", "both sources and a case are named", "one or the other")])
+        raise BadRequest([Fault("advisor sources", wording("cli.sources_and_case"), wording("cli.one_or_other"))])
     base = rule_base(rules)
     if case is None:
         if as_json:

@@ -11,6 +11,7 @@ import typer
 from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, print_data, rule_base
 from advisor.cli.giving import PaperOption, PaperSize
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
+from explanations.wording import listed, wording
 from explanations.words import visible
 
 if TYPE_CHECKING:
@@ -40,28 +41,27 @@ def lesson(
     from explanations import lessons as told
     from explanations.errors import CannotExplain
     from explanations.files import check_place
-    from explanations.words import listing
 
     for path in (sheet, answers):
         if path is not None:
             check_place(path, ENDINGS)
     if sheet and answers and sheet.resolve() == answers.resolve():
-        raise CannotExplain(f"{sheet}: questions and answers go into two files, so that a learner sees only one")
+        raise CannotExplain(wording("lessons.two_files", file=sheet))
     kept = told.read_progress(progress) if progress else told.Progress()
     if progress:
         told.check_progress(progress)
     base = rule_base(rules)
     floor = read_case(find_case(case), base)
     under_way = Lesson(Reasoner(base), floor, rounds)
-    title = f"Lesson: {floor.floor}"
+    title = wording("lessons.title", floor=floor.floor)
     if sheet or answers:
         questions, marks = played(under_way)
         if sheet:
             write_sheet(sheet, title, under_way.opening, questions, paper.value)
         if answers:
             write_answers(answers, title, marks, paper.value)
-        where = listing(str(path) for path in (sheet, answers) if path)
-        typer.echo(f"{len(questions)} questions: {where}.", err=True)
+        where = listed(str(path) for path in (sheet, answers) if path)
+        typer.echo(wording("lessons.written", n=len(questions), files=where), err=True)
         return
     typer.echo(f"{title}\n\n{told.filled(under_way.opening)}")
     code = _ask(under_way)
@@ -78,7 +78,7 @@ def lesson(
     with suppress(OSError):  # after a hang-up nobody is there to read it
         typer.echo(f"\n{told.summary(under_way.marks)}")
         if progress and under_way.marks:
-            typer.echo(f"It is kept in {progress}.", err=True)
+            typer.echo(wording("lessons.kept", file=progress), err=True)
     if code:
         raise typer.Exit(code)
 
@@ -125,7 +125,7 @@ def lessons(
         missed = read_progress(progress).missed()
         wanted = [rule for rule in missed if rule in wanted]
         if not wanted and not as_json:
-            typer.echo("No rule is left to re-read: none was missed, or all have been got right since.")
+            typer.echo(wording("lessons.nothing_missed"))
             return
     drawn = lesson_set(Reasoner(base), wanted) if wanted else LessonSet((), ())
     files = write_cases(drawn, out) if out and wanted else []

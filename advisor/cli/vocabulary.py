@@ -41,4 +41,4 @@ def new(
         typer.echo(wording("product.ready", file=file), err=True)
         return
     write_blank(blank_case(base), file)
-    typer.echo(f"{file} is ready to fill in; then: advisor advise {file}", err=True)
+    typer.echo(wording("cli.ready", file=file), err=True)

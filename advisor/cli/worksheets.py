@@ -23,6 +23,7 @@ def work(
 ) -> None:
     """Work a small calculation by hand: inputs with units, steps, result and source."""
     from advisor.worksheets.running import explain_sheet, find_sheet, list_sheets, run_sheet
+    from explanations.wording import wording
 
     if name is None:
         typer.echo(list_sheets())
@@ -31,4 +32,4 @@ def work(
     else:
         typer.echo(run_sheet(find_sheet(name), inputs or [], picture, as_json, rule_base(rules)))
         if picture:
-            typer.echo(f"The picture is in {picture}.", err=True)
+            typer.echo(wording("cli.picture_is_in", file=picture), err=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from advisor.errors import BadFile, Fault, nearest
+from explanations.wording import wording
 
 FOLDER = Path(__file__).parent
 
@@ -30,8 +31,8 @@ def find_case(named: Path) -> Path:
         [
             Fault(
                 str(named),
-                "there is no such file, nor a demo case of that name",
-                f"a case file, or {known}",
+                wording("cli.no_demo"),
+                wording("cli.demo_cases", names=known),
                 nearest(str(named), cases),
             )
         ]

@@ -7,7 +7,7 @@ arrays, low and high, in the vocabulary's unit, and whether it is known. A colum
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -125,7 +125,7 @@ def value_at(kind: FactKind, column: Column, floor: int) -> Value:
     interval = Interval(float(column.low[at]), float(column.high[at]))
     if column.known[at]:
         return number(interval, kind.unit)
-    return Value("unknown", False, UNKNOWN, interval=interval)
+    return replace(unknown(kind), interval=interval)
 
 
 def floor_at(base: RuleBase, columns: Columns, floor: int) -> dict[str, Value]:

@@ -12,8 +12,8 @@ from advisor.model.knowledge import Rule, RuleBase
 from advisor.model.quantities import show_both
 from advisor.model.values import Value
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
-from explanations.wording import wording
-from explanations.words import blanks_in, fill, listing
+from explanations.wording import label, listed, wording
+from explanations.words import blanks_in, fill
 
 
 class Reasoner:
@@ -148,7 +148,7 @@ def _shown(base: RuleBase, finish: str, name: str) -> str:
     if value.interval is not None:
         shown = show_both(value.interval, base.properties[name].unit)
     else:
-        shown = listing(each.replace("_", " ") for each in value.choices) or "none"
+        shown = listed(label("value", each) for each in value.choices) or label("value", "none")
     number = next((each for each in product.numbers if each.property == name), None) if product else None
     if product is None or number is None:
         return shown

@@ -17,6 +17,7 @@ from advisor.model.quantities import NotAQuantity, read_quantity, show, spell_un
 from advisor.model.values import Value, choice, number, unknown
 from advisor.rulebase.documents import Document, read_document
 from advisor.rulebase.rule_values import spelled
+from explanations.wording import wording
 from explanations.words import visible
 
 LONGEST_VALUE = 200  # characters; no fact needs more
@@ -52,7 +53,7 @@ class Case:
     def statement(self, name: str) -> Statement:
         """What was said of a fact that is known, or would be to say the same."""
         value = self.as_read[name]
-        return self.stated.get(name) or Statement(value.choice or value.shown)
+        return self.stated.get(name) or Statement((value.choice or value.shown) if value.known else UNKNOWN)
 
 
 def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
@@ -169,28 +170,21 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
             [
                 Fault(
                     where,
-                    f'I do not know the fact "{name}"',
-                    remedy=f"{nearest(name, base.facts)} All facts: advisor facts".strip(),
+                    wording("facts.no_fact", name=name),
+                    remedy=f"{nearest(name, base.facts)} {wording('facts.all_facts')}".strip(),
                 )
             ]
         )
     if not kind.ask:
         given = ", ".join(kind.computed.inputs) if kind.computed else ""
-        raise BadCase(
-            [
-                Fault(
-                    where,
-                    f'"{name}" is worked out and cannot be given',
-                    remedy=f"Give what it follows from: {given}",
-                )
-            ]
-        )
+        remedy = wording("facts.give_instead", facts=given)
+        raise BadCase([Fault(where, wording("facts.worked_out", name=name), remedy=remedy)])
     text = " ".join((text or UNKNOWN).split())
     if text.lower() == UNKNOWN:
         return unknown(kind)
     shown = visible(text if len(text) <= 60 else f"{text[:57]}...")
     if len(text) > LONGEST_VALUE:
-        raise BadCase([_misfit(kind, name, shown, "it is too long", where)])
+        raise BadCase([_misfit(kind, name, shown, wording("facts.too_long"), where)])
     if kind.type == "number":
         try:
             return _number(base, kind, text)
@@ -201,8 +195,9 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
     if kind.type == "yes/no":
         value = {"true": "yes", "false": "no"}.get(value, value)
     if value not in kind.choices:
-        hint = nearest(value, kind.choices)
-        raise BadCase([_misfit(kind, name, shown, f"it is not one of its values. {hint}".strip(), where)])
+        what, hint = wording("facts.no_value"), nearest(value, kind.choices)
+        why = wording("facts.value_hint", what=what, hint=hint).strip()
+        raise BadCase([_misfit(kind, name, shown, why, where)])
     return choice(value)
 
 
@@ -210,30 +205,30 @@ def _number(base: RuleBase, kind: FactKind, text: str) -> Value:
     rates = {each: currency.worth for currency in base.currencies.values() for each in currency.names}
     interval = read_quantity(text, kind.unit, kind.plausible, kind.several, rates)
     if kind.several != "span" and read_quantity(text, kind.unit, kind.plausible) != interval:
-        text = f"{text}, of which the {kind.several} counts"
+        text = wording("facts.counts", text=text, which=kind.several)
     used = kind.unit == "usd" and max((each for each in rates if each in text), key=len, default="")
     if not used:
         return number(interval, kind.unit, shown=text)
     currency = next(each for each in base.currencies.values() if used in each.names)
-    rate = f"1 {used} taken as {show(currency.worth, 'usd')}, a rough rate of {currency.of}"
+    rate = wording("facts.rate", currency=used, worth=show(currency.worth, "usd"), of=currency.of)
     return number(interval, kind.unit, shown=f"{text} ({rate})", rate=rate)
 
 
 def _misfit(kind: FactKind, name: str, text: str, why: str, where: str) -> Fault:
     return Fault(
         where,
-        f'{name} is given as "{text}": {why}',
+        wording("facts.misfit", name=name, given=text, why=why),
         describe_allowed(kind),
-        f"How to find out: {kind.find_out}",
+        wording("facts.find_out", how=kind.find_out),
     )
 
 
 def describe_allowed(kind: FactKind) -> str:
     """What a fact may be given as, in one line."""
     if kind.type != "number":
-        return f"{', '.join(kind.choices)}, or {UNKNOWN}"
-    units = spell_units(kind.unit)
-    return f"{show(kind.plausible, kind.unit)} (units: {units}), a range such as A to B, or {UNKNOWN}"
+        return wording("facts.choices", values=", ".join(kind.choices), unknown=UNKNOWN)
+    span, units = show(kind.plausible, kind.unit), spell_units(kind.unit)
+    return wording("facts.numbers", range=span, units=units, unknown=UNKNOWN)
 
 
 def _contradictions(base: RuleBase, facts: Mapping[str, Value], document: Document | None) -> list[Fault]:
@@ -244,8 +239,8 @@ def _contradictions(base: RuleBase, facts: Mapping[str, Value], document: Docume
         found.append(
             Fault(
                 _where(document, next(iter(contradiction.when))),
-                f"{contradiction.says} ({stated})",
-                remedy="One of them must be wrong; check both, or write unknown.",
+                wording("facts.contradiction", says=contradiction.says, stated=stated),
+                remedy=wording("facts.one_is_wrong"),
             )
         )
     return found

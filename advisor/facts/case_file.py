@@ -12,6 +12,7 @@ from advisor.facts.statements import Statement
 from explanations.errors import CannotWrite
 from explanations.files import check_place as check_file
 from explanations.files import write_whole
+from explanations.wording import wording
 from explanations.words import visible
 
 YAML = (".yaml", ".yml")
@@ -43,7 +44,8 @@ def check_place(path: Path, new: bool = False) -> None:
     except CannotWrite as error:
         raise _bad(error) from None
     if path.exists() and not was_written_here(path):
-        raise BadFile([Fault(str(path), "this is a file of your own, and is not written over", remedy="Name another.")])
+        remedy = wording("facts.name_another")
+        raise BadFile([Fault(str(path), wording("facts.own_file"), remedy=remedy)])
 
 
 def _bad(error: CannotWrite) -> BadFile:

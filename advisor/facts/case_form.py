@@ -49,7 +49,11 @@ def read_form(document: Document, base: RuleBase) -> CaseFile:
         raise BadCase(_reworded(document, error, base)) from None
     odd = {name: odd_character(text or "") for name, text in (("floor", file.floor), ("note", file.note))}
     faults = [
-        Fault(document.where(name), f'"{name}" holds a character that cannot be shown ({each})', "plain text")
+        Fault(
+            document.where(name),
+            wording("facts.odd_character", name=name, character=each),
+            wording("facts.plain_text"),
+        )
         for name, each in odd.items()
         if each
     ]
@@ -63,33 +67,34 @@ def _reworded(document: Document, error: ValidationError, base: RuleBase) -> lis
     astray = [str(each["loc"][0]) for each in error.errors() if each["type"] == "extra_forbidden"]
     astray = [name for name in astray if name in base.facts]  # told once, however many
     if astray:
-        named = ", ".join(astray[:3]) + (f" and {len(astray) - 3} more" if len(astray) > 3 else "")
-        what = f"{named} {'stands' if len(astray) == 1 else 'stand'} beside `facts:`, not under it"
-        remedy = "Write `facts:` on a line of its own and indent the facts under it."
-        faults.append(Fault(document.where(astray[0]), what, ENTRIES, remedy))
+        named = ", ".join(astray[:3])
+        if len(astray) > 3:
+            named = wording("facts.more_names", names=named, n=len(astray) - 3)
+        what = wording("facts.beside", n=len(astray), names=named)
+        faults.append(Fault(document.where(astray[0]), what, wording("facts.entries"), wording("facts.indent")))
     for each in error.errors():
         if astray and (each["type"] == "missing" or str(each["loc"][0]) in astray):
             continue
         place = tuple(str(part) for part in each["loc"])
-        name, where = place[-1] if place else "the case", document.where(*place)
+        name, where = place[-1] if place else wording("facts.the_case"), document.where(*place)
         if each["type"] == "missing":
             faults.append(
                 Fault(
                     where,
-                    "there is no `facts:` in it",
-                    ENTRIES,
-                    "Write a blank case: advisor new FILE",
+                    wording("facts.no_facts"),
+                    wording("facts.entries"),
+                    wording("facts.blank_case"),
                 )
             )
         elif each["type"] == "extra_forbidden":
             hint = nearest(name, CaseFile.model_fields)
-            faults.append(Fault(where, f'I do not know the entry "{name}"', ENTRIES, hint))
+            faults.append(Fault(where, wording("facts.no_entry", name=name), wording("facts.entries"), hint))
         elif place[:1] == ("facts",) and len(place) > 1:
             faults.append(
                 Fault(
                     where,
-                    f"{place[1]} is given as {_kind_of(each['input'])}",
-                    "one text, as in `slab_thickness: 4 in`",
+                    wording(f"facts.given_as.{_kind_of(each['input'])}", name=place[1]),
+                    wording("facts.one_text"),
                 )
             )
         else:
@@ -103,12 +108,13 @@ def _misformed(name: str, value: object, where: str) -> Fault:
         shown = visible(value[:40]) if isinstance(value, str) else _kind_of(value)
         return Fault(where, wording("schemas.other_case_format", format=shown), f"`format: {FORMAT}`")
     if name != "facts":
-        what = "too long" if isinstance(value, str) else _kind_of(value)
-        return Fault(where, f'"{name}" is {what}', f"one text of at most {LONGEST[name]} characters")
-    what = f'given as "{value[:40]}"' if isinstance(value, str) else _kind_of(value)
-    remedy = "Write each fact on a line of its own, indented, as `  slab_thickness: 4 in`; with no facts, `facts: {}`."
-    return Fault(where, f"`facts` is {what}", "`name: value` lines beneath `facts:`", remedy)
+        kind = "long" if isinstance(value, str) else _kind_of(value)
+        what = wording(f"facts.misformed.{kind}", name=name)
+        return Fault(where, what, wording("facts.at_most", most=LONGEST.get(name, "")))
+    what = wording(f"facts.no_group.{_kind_of(value)}", given=str(value)[:40])
+    return Fault(where, what, wording("facts.lines"), wording("facts.one_a_line"))
 
 
 def _kind_of(value: object) -> str:
-    return {list: "a list", dict: "a group of entries", type(None): "empty"}.get(type(value), "text")
+    """The last part of a key of texts."""
+    return {list: "list", dict: "group", type(None): "empty"}.get(type(value), "text")

@@ -29,6 +29,7 @@ from advisor.physics.floor_tests.emission import emission_rate, places_required
 from advisor.physics.units import PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
 from advisor.physics.vapour import MOST_PERMEANCE, layer_permeance, rh_of_share, series_permeance, share_passed
 from advisor.physics.vapour_source import steady_emission_bound
+from explanations.wording import label
 
 Work = TypeVar("Work")
 
@@ -146,7 +147,7 @@ def compute(base: RuleBase, name: str, facts: Mapping[str, Value], finish: Finis
         rate = next((facts[each].rate for each in inputs if facts[each].rate), "")
         shown = f"{shown} ({rate})" if rate else shown
         return number(interval, kind.unit, "computed", shown, note=kind.computed.method, inputs=inputs, rate=rate)
-    return Value("unknown", False, UNKNOWN, interval=interval, note=kind.computed.method, inputs=inputs)
+    return Value("unknown", False, label("value", UNKNOWN), interval=interval, note=kind.computed.method, inputs=inputs)
 
 
 def needless_where(base: RuleBase, name: str) -> list[Pattern]:

@@ -16,9 +16,9 @@ from advisor.model.knowledge import Effort, FactKind, RuleBase
 from advisor.model.quantities import NotAQuantity, keep, read_quantity, show
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
+from explanations.wording import label, wording
 
 USUAL_EFFORT = "look"  # of a fact without an entry
-PLAIN_QUESTION = Effort(cost=1.0, means="a plain question")  # where a rule base names no efforts
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,8 @@ class Outcome:
 def effort(base: RuleBase, fact: str) -> Effort:
     """What finding a fact out costs."""
     prior = base.priors.get(fact)
-    return base.efforts.get(prior.effort if prior else USUAL_EFFORT, PLAIN_QUESTION)
+    named = base.efforts.get(prior.effort if prior else USUAL_EFFORT)
+    return named or Effort(cost=1.0, means=wording("facts.prior.plain_question"))
 
 
 def has_its_turn(base: RuleBase, fact: str, memory: Mapping[str, Value]) -> bool:
@@ -61,7 +62,7 @@ def outcomes(base: RuleBase, fact: str, value: Value, limits: Iterable[float]) -
     """
     kind, tables = base.facts[fact], _tables(base, fact)
     if kind.type != "number":
-        possible = [(choice(each), each.replace("_", " ")) for each in kind.choices]
+        possible = [(choice(each), label("value", each)) for each in kind.choices]
         weights = [[table.get(each, 0.0) if table else 1.0 for each in kind.choices] for table in tables]
     else:
         assert value.interval is not None
@@ -115,7 +116,8 @@ def _stretches(
     inner = sorted(cut for cut in edges.union(limits) if span.low < cut < span.high)
     for limit in limits:
         if span.low <= limit <= span.high:
-            yield number(Interval(limit, limit), kind.unit), f"exactly {show(Interval(limit, limit), kind.unit)}", None
+            exactly = wording("facts.prior.exactly", value=show(Interval(limit, limit), kind.unit))
+            yield number(Interval(limit, limit), kind.unit), exactly, None
     if span.low == span.high:
         if span.low not in limits:
             yield number(span, kind.unit), show(span, kind.unit), span
@@ -141,18 +143,21 @@ def _overlap(band: Interval, low: float, high: float) -> float:
 def check_priors(base: RuleBase, where: Callable[..., str]) -> Iterator[Fault]:
     """What is wrong with the efforts and priors of a rule base."""
     if base.priors and USUAL_EFFORT not in base.efforts:
-        yield Fault("efforts", f'there is no effort "{USUAL_EFFORT}"', remedy="Facts without a prior have it.")
+        what = wording("facts.prior.no_effort", name=USUAL_EFFORT)
+        yield Fault("efforts", what, remedy=wording("facts.prior.usual_effort"))
     for name, prior in base.priors.items():
         at = where("priors", name)
         kind = base.facts.get(name)
         if kind is None:
-            yield Fault(at, f'I do not know the fact "{name}"', remedy=nearest(name, base.facts))
+            yield Fault(at, wording("facts.no_fact", name=name), remedy=nearest(name, base.facts))
             continue
         if prior.effort not in base.efforts:
-            yield Fault(at, f'{name}: there is no effort "{prior.effort}"', ", ".join(base.efforts))
+            what = wording("facts.prior.effort_of", fact=name, name=prior.effort)
+            yield Fault(at, what, ", ".join(base.efforts))
         for each in (*prior.after, *prior.unless):
             if each not in base.facts:
-                yield Fault(at, f'{name}: I do not know the fact "{each}"', remedy=nearest(each, base.facts))
+                what = wording("facts.prior.fact_of", fact=name, name=each)
+                yield Fault(at, what, remedy=nearest(each, base.facts))
         for other in prior.where:
             yield from _check_depends(base, name, other.when, at)
         for likely in (prior.likely, *(other.likely for other in prior.where)):
@@ -160,27 +165,31 @@ def check_priors(base: RuleBase, where: Callable[..., str]) -> Iterator[Fault]:
     try:
         drawing_order(base)
     except CycleError as error:
-        yield Fault("priors", f"each of these waits for the next: {', '.join(error.args[1])}", remedy="See `where`.")
+        what = wording("facts.prior.waits", facts=", ".join(error.args[1]))
+        yield Fault("priors", what, remedy=wording("facts.prior.see_where"))
 
 
 def _check_depends(base: RuleBase, name: str, when: Iterable[str], at: str) -> Iterator[Fault]:
     for each in when:
         if each in base.findings or (each in base.facts and not base.facts[each].ask):
-            yield Fault(at, f"{name}: {each} is worked out, and a likelihood cannot wait for it", "facts people give")
+            what = wording("facts.prior.worked_out", fact=name, name=each)
+            yield Fault(at, what, wording("facts.prior.given_facts"))
 
 
 def _check_shares(kind: FactKind, name: str, likely: Mapping[str, float], at: str) -> Iterator[Fault]:
     if sum(likely.values()) <= 0:
-        yield Fault(at, f"{name}: no value is likely", "at least one share above 0")
+        yield Fault(at, wording("facts.prior.nothing_likely", fact=name), wording("facts.prior.one_share"))
     for value in likely:
         if kind.type != "number":
             if value not in kind.choices:
-                yield Fault(at, f'{name}: "{value}" is not one of its values', ", ".join(kind.choices))
+                what = wording("facts.prior.no_value", fact=name, value=value)
+                yield Fault(at, what, ", ".join(kind.choices))
             continue
         try:
             read_quantity(value, kind.unit, kind.plausible)
         except NotAQuantity as error:
-            yield Fault(at, f'{name}: the band "{value}": {error}', show(kind.plausible, kind.unit))
+            what = wording("facts.prior.band", fact=name, band=value, why=error)
+            yield Fault(at, what, show(kind.plausible, kind.unit))
 
 
 def drawing_order(base: RuleBase) -> list[str]:

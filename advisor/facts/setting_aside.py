@@ -13,7 +13,9 @@ from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement, out_of_date
 from advisor.model.contradictions import clashes
 from advisor.model.knowledge import RuleBase
+from advisor.model.quantities import show_number
 from advisor.model.values import Value, unknown
+from explanations.wording import label, wording
 
 
 @dataclass(frozen=True)
@@ -33,9 +35,16 @@ def outdated(
     """The tests that are older than they count for."""
     for name, statement in stated.items():
         kind = base.facts[name]
-        why = out_of_date(kind, statement.on, today) if facts[name].known else ""
-        if why:
-            says = f"The {name.replace('_', ' ')} of {facts[name].shown} was {why}"
+        aged = out_of_date(kind, statement.on, today) if facts[name].known else None
+        if aged:
+            says = wording(
+                "facts.out_of_date",
+                fact=label("fact", name),
+                value=facts[name].shown,
+                date=statement.on,
+                age=aged.age,
+                most=show_number(aged.counts_for),
+            )
             yield SetAside((name,), says, test=kind.find_out)
 
 
@@ -52,7 +61,7 @@ def doubts(base: RuleBase, facts: Mapping[str, Value]) -> list[SetAside]:
             found.append(
                 SetAside(
                     names,
-                    f"{contradiction.says} ({shown})",
+                    wording("facts.contradiction", says=contradiction.says, stated=shown),
                     contradiction.explanations,
                     contradiction.test or "",
                     contradiction.caution,

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from advisor.errors import BadCase, Fault, nearest
 from advisor.model.knowledge import UNKNOWN, FactKind
-from advisor.model.quantities import read_quantity, show_number
+from advisor.model.quantities import read_quantity
 from advisor.physics.bounds import Interval
+from explanations.wording import wording
 from explanations.words import visible
 
 LONGEST_NAME = 80  # characters of who said so
-FORM = "`slab_thickness: 4 in`, or `slab_humidity: {is: 88 %, on: 2026-11-02, by: testing firm}`"
 ENTRIES = ("is", "on", "by")
 
 
@@ -40,21 +41,27 @@ def read_statement(name: str, entry: object, where: str, today: date) -> Stateme
     if entry is None or isinstance(entry, str):
         return Statement(entry or UNKNOWN)
     if not isinstance(entry, Mapping):
-        raise BadCase([Fault(where, f"{name} is given as a list", f"one text, as in {FORM}")])
+        allowed = wording("facts.form_of_text", form=wording("facts.form"))
+        raise BadCase([Fault(where, wording("facts.given_as.list", name=name), allowed)])
     faults = [
-        Fault(where, f'{name}: I do not know the entry "{key}"', ", ".join(ENTRIES), nearest(str(key), ENTRIES))
+        Fault(
+            where,
+            wording("facts.no_part", name=name, part=key),
+            ", ".join(ENTRIES),
+            nearest(str(key), ENTRIES),
+        )
         for key in entry
         if key not in ENTRIES
     ]
     faults += [
-        Fault(where, f'{name}: "{key}" is not a text', f"as in {FORM}")
+        Fault(where, wording("facts.part_no_text", name=name, part=key), wording("facts.form"))
         for key, value in entry.items()
         if key in ENTRIES and not (value is None or isinstance(value, str))
     ]
     if faults:
         raise BadCase(faults)
     if "is" not in entry:
-        raise BadCase([Fault(where, f'{name} has no "is"', f"as in {FORM}")])
+        raise BadCase([Fault(where, wording("facts.no_is", name=name), wording("facts.form"))])
     by = " ".join((entry.get("by") or "").split())
     return Statement(entry["is"] or UNKNOWN, read_date(name, entry.get("on"), where, today), read_name(name, by, where))
 
@@ -66,10 +73,11 @@ def read_name(name: str, by: str, where: str) -> str:
         BadCase: the name is too long, or holds what cannot be shown.
     """
     if len(by) > LONGEST_NAME:
-        raise BadCase([Fault(where, f'{name}: "by" is too long', f"at most {LONGEST_NAME} characters")])
+        allowed = wording("facts.characters", most=LONGEST_NAME)
+        raise BadCase([Fault(where, wording("facts.by_long", name=name), allowed)])
     if odd := odd_character(by):
-        what = f'{name}: "by" holds a character that cannot be shown ({odd})'
-        raise BadCase([Fault(where, what, "a name in plain text")])
+        what = wording("facts.by_odd", name=name, character=odd)
+        raise BadCase([Fault(where, what, wording("facts.plain_name"))])
     return by
 
 
@@ -87,24 +95,28 @@ def read_date(name: str, text: str | None, where: str, today: date) -> date | No
     """
     if not text:
         return None
-    allowed = "a date as year-month-day, 2026-11-02"
+    allowed = wording("facts.date")
     try:
         found = date.fromisoformat(text.strip())
     except ValueError:
-        raise BadCase([Fault(where, f'{name} is dated "{text[:40]}", which is not a date', allowed)]) from None
+        raise BadCase([Fault(where, wording("facts.no_date", name=name, given=text[:40]), allowed)]) from None
     if found > today:
-        raise BadCase(
-            [Fault(where, f"{name} is dated {found}, which lies ahead of {today}", allowed, "Check the year.")]
-        )
+        what = wording("facts.date_ahead", name=name, date=found, today=today)
+        raise BadCase([Fault(where, what, allowed, wording("facts.check_year"))])
     return found
 
 
-def out_of_date(kind: FactKind, found: date | None, today: date) -> str:
-    """Why a test no longer counts; nothing where it does, or where nobody said when it was done."""
+class Aged(NamedTuple):
+    """A test that no longer counts: how old it is and for how long such a one counts, both in days."""
+
+    age: int
+    counts_for: float
+
+
+def out_of_date(kind: FactKind, found: date | None, today: date) -> Aged | None:
+    """How far a test is past its time; None where it still counts, or where nobody said when it was done."""
     if kind.valid is None or found is None:
-        return ""
+        return None
     days = read_quantity(kind.valid.given, "day", Interval(0.0, 1e5)).high
     age = (today - found).days
-    if age <= days:
-        return ""
-    return f"found on {found}, {age} days ago, and such a result counts for {show_number(days)} days"
+    return Aged(age, days) if age > days else None

@@ -11,11 +11,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from advisor.model.knowledge import NeedKind, Severity
 from explanations.trace import Trace
-
-DEFERENCE = (
-    "Local codes, the data sheets of the products you buy, and licensed practice come before this advice. "
-    "Limits here are defaults; the product's own label rules."
-)
+from explanations.wording import wording
 
 AnswerKind = Literal["finish", "test first", "none yet", "ask first", "professional"]  # what says more comes first
 Verdict = Literal["suits", "suits if", "ruled out"]  # on one finish
@@ -261,5 +257,5 @@ class Advice(Published):
     certainty: Certainty | None = Field(default=None, description="None where it was not looked into.")
     sources: tuple[SourceUse, ...]
     rests_on: str = Field(description="How many rules of which kind of source the answer rests on.")
-    deference: str = DEFERENCE
+    deference: str = Field(default_factory=lambda: wording("answer.deference"))
     trace: Trace

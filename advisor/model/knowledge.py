@@ -15,6 +15,7 @@ from advisor.model.entry import Entry as Entry
 from advisor.model.procedures import Delay, Demand, Hire, Material, Norm, Procedure, Task
 from advisor.model.quantities import Several
 from advisor.physics.bounds import Interval
+from explanations.wording import label
 
 YES_NO = ("yes", "no")
 
@@ -166,7 +167,7 @@ class Caution(Entry):
 
     def named(self, name: str) -> str:
         """What to call it in a list: its title, or else its id in words."""
-        return self.title or name.replace("_", " ")
+        return self.title or label("caution", name)
 
 
 class Referral(Entry):

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 
 from advisor.model.conditions import Asks, parse_condition
 from advisor.model.knowledge import Rule, RuleBase
-from explanations.words import listing
+from explanations.wording import label, listed, wording
+
+_END_OF_CLAUSE = re.compile(r"[.:;](?:\s|$)")
 
 
 def plain(name: str) -> str:
@@ -22,74 +24,104 @@ def plain(name: str) -> str:
 def condition_words(base: RuleBase, fact: str, text: str) -> str:
     """One condition, as `slab humidity is above 75 % (highest humidity under a film)`."""
     if fact in base.findings:
-        return f"it was found that {base.findings[fact].says}"
-    asks = parse_condition(text)
-    name = plain(fact)
+        return wording("rule_words.found", says=base.findings[fact].says)
+    asks, name = parse_condition(text), label("fact", fact)
     if asks.kind in ("unknown", "known"):
-        return f"{name} is {asks.kind}"
+        return wording(f"rule_words.{asks.kind}", fact=name)
     if asks.kind == "order":
-        return f"{name} {'is or may be' if asks.may else 'is'} {asks.order} {_operand(base, asks)}"
+        return wording("rule_words.order", fact=name, **_compared(base, asks))
+    how = ("is_not" if asks.negated else "is", "may_be_not" if asks.negated else "may_be")[asks.may]
     if asks.kind == "among":
-        values = f"among the {plain(asks.operand.removeprefix('finish.'))} of the finish"
-        return f"{name} {_is(asks)} {values}{_or_unknown(asks)}"
-    return f"{name} {_is(asks)} {listing(map(plain, asks.values), 'or')}{_or_unknown(asks)}"
+        of = label("property", asks.operand.removeprefix("finish."))
+        return wording("rule_words.among", how=how, fact=name, property=of)
+    return wording("rule_words.one_of", how=how, fact=name, values=_values(asks))
 
 
-def _is(asks: Asks) -> str:
-    return ("is not" if asks.may else "is known and not") if asks.negated else "is"
-
-
-def _or_unknown(asks: Asks) -> str:
-    return ", or unknown" if asks.may else ""
-
-
-def _operand(base: RuleBase, asks: Asks) -> str:
+def _compared(base: RuleBase, asks: Asks) -> dict[str, str]:
+    """What the words of a comparison take: whether it may be, its direction, its bound."""
     where, _, name = asks.operand.partition(".")
     if where == "limit":
-        return f"{base.limits[name].given} ({base.limits[name].means})"
-    return f"the finish's own {plain(name)} ({base.properties[name].means})"
+        bound = wording("rule_words.limit", value=base.limits[name].given, means=base.limits[name].means)
+    else:
+        bound = wording("rule_words.own", property=label("property", name), means=base.properties[name].means)
+    return {"may": "yes" if asks.may else "no", "order": str(asks.order).replace(" ", "_"), "bound": bound}
+
+
+def _values(asks: Asks) -> str:
+    return listed((label("value", each) for each in asks.values), "or")
 
 
 def judged_words(base: RuleBase, rule: Rule) -> str:
     """Which finishes a rule judges, by their properties; empty for a rule about the floor."""
+    if rule.judges is None:
+        return ""
     if not isinstance(rule.judges, dict):
-        return rule.judges or ""
+        return wording("rule_words.every_finish")
     parts = []
     for name, texts in rule.judges.items():
         for asks in map(parse_condition, texts):
             if name == "id":
-                parts.append(f"that is {listing((base.finishes[each].name for each in asks.values), 'or')}")
+                names = listed((base.finishes[each].name for each in asks.values), "or")
+                parts.append(wording("rule_words.that_is", names=names))
             elif asks.kind == "order":
-                verb = "may be" if asks.may else "is"
-                parts.append(f"whose {plain(name)} {verb} {asks.order} {_operand(base, asks)}")
+                parts.append(
+                    wording("rule_words.whose_order", property=label("property", name), **_compared(base, asks))
+                )
             else:
-                verb = "include" if base.properties[name].type == "choices" else "is"
-                verb = {"include": "do not include", "is": "is not"}[verb] if asks.negated else verb
-                parts.append(f"whose {plain(name)} {verb} {listing(map(plain, asks.values), 'or')}")
-    return f"every finish {listing(parts)}"
+                several = base.properties[name].type == "choices"
+                how = ("include" if several else "is", "include_not" if several else "is_not")[asks.negated]
+                parts.append(
+                    wording("rule_words.whose", how=how, property=label("property", name), values=_values(asks))
+                )
+    return wording("rule_words.every_finish_that", parts=listed(parts))
 
 
-def conclusion_words(base: RuleBase, rule: Rule) -> Iterator[tuple[str, str, str]]:
-    """What a rule concludes: kind, name and words of each conclusion."""
-    then = rule.then
+def conclusion_words(base: RuleBase, rule: Rule, in_short: bool = False) -> Iterator[tuple[str, str, str]]:
+    """What a rule concludes: kind, name and words of each conclusion.
+
+    Args:
+        base: for what the names stand for.
+        rule: the rule.
+        in_short: without what is to be done about it.
+    """
+    then, short = rule.then, "_in_short" if in_short else ""
+    cut = first_clause if in_short else str
     for name in then.finding:
-        yield "finding", name, f"it is found that {base.findings[name].says}"
+        yield "finding", name, wording("rule_words.concludes.finding", says=cut(base.findings[name].says))
     if then.rule_out:
-        yield "rule_out", "", "the finish is ruled out"
+        yield "rule_out", "", wording("rule_words.concludes.rule_out")
     for name in then.first:
         need = base.needs[name]
-        yield "first", name, f"the finish suits only if this comes first ({need.kind}): {need.says}"
+        kind = label("need_kind", need.kind)
+        yield "first", name, wording("rule_words.concludes.first", kind=kind, says=cut(need.says))
     for name in then.hold:
-        yield "hold", name, f"no finish yet; this comes first ({base.needs[name].kind}): {base.needs[name].says}"
+        need = base.needs[name]
+        kind = label("need_kind", need.kind)
+        yield "hold", name, wording(f"rule_words.concludes.hold{short}", kind=kind, says=need.says)
     for name, points in then.points.items():
-        yield "points", name, f"{points:+d} {'point' if abs(points) == 1 else 'points'} for {base.criteria[name].name}"
+        criterion, n = base.criteria[name].name, abs(points)
+        yield "points", name, wording("rule_words.concludes.points", points=f"{points:+d}", n=n, criterion=criterion)
     for name in then.caution:
         caution = base.cautions[name]
-        yield "caution", name, f"{caution.severity.upper()} ({plain(caution.step)}): {caution.says}"
+        severity, step = label("severity", caution.severity), label("step", caution.step)
+        yield (
+            "caution",
+            name,
+            wording("rule_words.concludes.caution", severity=severity, step=step, says=cut(caution.says)),
+        )
     for name in then.refer:
-        referral = base.referrals[name]
-        lead = "before any finish, call" if referral.stop else "ask"
-        yield "refer", name, f"{lead} {referral.who}: {referral.tell}"
+        referral, stop = base.referrals[name], "yes" if base.referrals[name].stop else "no"
+        words = wording(f"rule_words.concludes.refer{short}", stop=stop, who=referral.who, tell=referral.tell)
+        yield "refer", name, words
+
+
+def first_clause(text: str) -> str:
+    """What a text of the rule base says up to its first stop, colon or semicolon.
+
+    >>> first_clause("the slab is wet; it must dry.")
+    'the slab is wet'
+    """
+    return _END_OF_CLAUSE.split(text, maxsplit=1)[0]
 
 
 def sentence_words(base: RuleBase, rule: Rule) -> str:
@@ -97,6 +129,10 @@ def sentence_words(base: RuleBase, rule: Rule) -> str:
 
     def word(match: re.Match[str]) -> str:
         where, _, name = match[1].partition(".")
-        return base.limits[name].given if where == "limit" else f"[{plain(name or where)}]"
+        if where == "limit":
+            return base.limits[name].given
+        if where == "finish":
+            return f"[{label('property', name) if name else wording('rule_words.finish')}]"
+        return f"[{label('fact', where)}]"
 
     return re.sub(r"\{([^{}]+)\}", word, rule.because)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
+from functools import reduce
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
@@ -12,6 +13,7 @@ from advisor.model.measures import read_measure
 from advisor.model.units import AMERICAN
 from advisor.model.units import UNITS as UNITS
 from advisor.physics.bounds import Interval
+from explanations.wording import wording
 
 Several = Literal["span", "highest", "lowest"]  # what counts of several readings
 Rates: TypeAlias = Mapping[str, Interval]  # by the name of a currency, what one of it is worth in US dollars
@@ -78,27 +80,27 @@ def read_quantity(
         first = _convert(match["low"], match["unit_low"] or match["unit"], unit, rates)
         last = _convert(match["high"], match["unit"], unit, rates)
         if first.low > last.high:
-            raise NotAQuantity("the first end of the range is larger than the second")
+            raise NotAQuantity(wording("quantity.swapped"))
         low, high = first.low, last.high
     elif match := _SINGLE.fullmatch(text):
         read = _convert(match["value"], match["unit"], unit, rates)
         words = [word for word in (match["before"], match["plus"], match["after"]) if word]
         if len(words) > 1:
-            raise NotAQuantity("it says twice how far it reaches")
+            raise NotAQuantity(wording("quantity.twice"))
         low = min(plausible.low, read.low) if words and words[0] in (*_DOWNWARD, *_OR_LESS) else read.low
         high = max(plausible.high, read.high) if words and words[0] in (*_UPWARD, *_OR_MORE) else read.high
     else:
-        raise NotAQuantity("there is no number in it that I can read")
+        raise NotAQuantity(wording("quantity.no_number"))
     if low < plausible.low or high > plausible.high:
-        raise NotAQuantity("it lies outside what is possible")
+        raise NotAQuantity(wording("quantity.impossible"))
     return Interval(low, high)
 
 
 _ALIKE = str.maketrans({"−": "-", "\u00a0": " ", "…": "..", "’": "'", "′": "'", "”": '"', "″": '"'})
 _DATE = re.compile(r"\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{4}")
-_INSTEAD_OF_A_DATE = {
-    **dict.fromkeys(("day", "hour", "year"), "give the time since then, as in `8 weeks`"),
-    "calendar_year": "give the year alone, as in `1998`",
+_A_DATE_FOR = {  # by unit, what is said of a date
+    **dict.fromkeys(("day", "hour", "year"), "quantity.date.since"),
+    "calendar_year": "quantity.date.year",
 }
 _FRACTION = re.compile(r"(?<![\w/])(?<!\d\.)(?:(\d{1,6})[ -])?(\d{1,6})/([1-9]\d?)(?=\s|\"|'|-?in|-?ft|$)")
 _FEET = re.compile(
@@ -111,13 +113,12 @@ _THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 def _plain(text: str, unit: str) -> str:
     """The text with what people write otherwise made plain: fractions, feet and inches, rooms, thousands, `about`."""
     if len(text) > LONGEST:
-        raise NotAQuantity("it is too long")
+        raise NotAQuantity(wording("quantity.too_long"))
     text = " ".join(text.translate(_ALIKE).split())
     if _DATE.fullmatch(text):
-        wanted = _INSTEAD_OF_A_DATE.get(unit, "a number is wanted")
-        raise NotAQuantity(f"it is a date; {wanted}")
+        raise NotAQuantity(wording(_A_DATE_FOR.get(unit, "quantity.date.number")))
     if text.endswith(("?", "!")):
-        raise NotAQuantity(f"I cannot tell what the `{text[-1]}` means; if it is not sure, give a range")
+        raise NotAQuantity(wording("quantity.unsure", sign=text[-1]))
     text = re.sub(r"^(?:about|approx\.?|approximately|roughly|circa|ca\.|~)\s*", "", text)
     text = re.sub(r"^between\s+(.*)\s+and\s+", r"\1 to ", text)
     text = _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.12g}", text)
@@ -129,7 +130,7 @@ def _plain(text: str, unit: str) -> str:
     text = re.sub(r"^([$€£]|[A-Z]{1,3}\$)\s*(.*)$", r"\2 \1", text)
     text = _THOUSANDS.sub(lambda m: m[0].replace(",", ""), text)
     if re.search(r"\d,\d", text):
-        raise NotAQuantity("a comma stands in the number; write a decimal point, as in `7.5`")
+        raise NotAQuantity(wording("quantity.comma"))
     return text
 
 
@@ -155,7 +156,9 @@ def keep(value: float) -> float:
 def _convert(number: str, spelled: str, unit: str, rates: Rates) -> Interval:
     known, spelled = UNITS[unit].spellings, " ".join(spelled.split())
     if not spelled and "" not in known:
-        raise NotAQuantity(f"it has no unit; write {' or '.join(f'`{number} {each}`' for each in _shortest(unit))}")
+        ways = (f"`{number} {each}`" for each in _shortest(unit))
+        either = reduce(lambda first, last: wording("grammar.either", first=first, last=last), ways)
+        raise NotAQuantity(wording("quantity.no_unit", ways=either))
     value = float(number)
     if unit == "usd" and (rate := rates.get(spelled)):
         low, high = sorted((value * rate.low, value * rate.high))
@@ -163,7 +166,7 @@ def _convert(number: str, spelled: str, unit: str, rates: Rates) -> Interval:
         scale, offset = known.get(spelled) or (_scale(spelled, unit, rates), 0.0)
         low = high = value * scale + offset
     if not math.isfinite(low) or not math.isfinite(high):
-        raise NotAQuantity("it is not a finite number")
+        raise NotAQuantity(wording("quantity.infinite"))
     return Interval(keep(low), keep(high))
 
 
@@ -171,10 +174,12 @@ def _scale(spelled: str, unit: str, rates: Rates) -> float:
     """By what a figure in a unit that the table lacks is multiplied."""
     theirs, ours = read_measure(spelled), read_measure(UNITS[unit].made_of)
     if theirs is None:
-        known = f"; I know {', '.join(('USD', *(name for name in rates if name.isalpha())))}" if unit == "usd" else ""
-        raise NotAQuantity(f'"{spelled[:40]}" is not a unit that I know{known}')
+        if unit == "usd":
+            known = ", ".join(("USD", *(name for name in rates if name.isalpha())))
+            raise NotAQuantity(wording("quantity.other_currency", unit=spelled[:40], currencies=known))
+        raise NotAQuantity(wording("quantity.other_unit", unit=spelled[:40]))
     if ours is None or theirs.powers != ours.powers:
-        raise NotAQuantity(f'"{spelled}" measures something else')
+        raise NotAQuantity(wording("quantity.other_measure", unit=spelled))
     return theirs.size / ours.size
 
 
@@ -184,7 +189,7 @@ def spell_units(unit: str) -> str:
     >>> spell_units("percent")
     '%'
     """
-    return ", ".join(_shortest(unit)) or "a plain number"
+    return ", ".join(_shortest(unit)) or wording("quantity.plain")
 
 
 def _shortest(unit: str) -> list[str]:

@@ -8,6 +8,7 @@ from typing import Literal
 from advisor.model.knowledge import UNKNOWN, FactKind
 from advisor.model.quantities import show
 from advisor.physics.bounds import Interval
+from explanations.wording import label
 
 Origin = Literal["given", "assumed", "computed", "unknown"]
 
@@ -32,9 +33,10 @@ class Value:
 
 def unknown(kind: FactKind) -> Value:
     """The value of a fact that nobody stated."""
+    said = label("value", UNKNOWN)
     if kind.type == "number":
-        return Value("unknown", False, UNKNOWN, interval=kind.plausible)
-    return Value("unknown", False, UNKNOWN, choice=UNKNOWN)
+        return Value("unknown", False, said, interval=kind.plausible)
+    return Value("unknown", False, said, choice=UNKNOWN)
 
 
 def number(interval: Interval, unit: str, origin: Origin = "given", shown: str = "", **rest: object) -> Value:
@@ -44,4 +46,4 @@ def number(interval: Interval, unit: str, origin: Origin = "given", shown: str =
 
 def choice(value: str, origin: Origin = "given", note: str = "") -> Value:
     """A known choice."""
-    return Value(origin, True, value.replace("_", " "), choice=value, note=note)
+    return Value(origin, True, label("value", value), choice=value, note=note)

@@ -27,8 +27,8 @@ def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
         raise BadCase(
             Fault(
                 "advisor facts",
-                wording("reference.no_fact", name=name),
-                remedy=f"{nearest(name, base.facts)} {wording('reference.all_facts')}".strip(),
+                wording("facts.no_fact", name=name),
+                remedy=f"{nearest(name, base.facts)} {wording('facts.all_facts')}".strip(),
             )
             for name in unknown
         )
@@ -40,8 +40,8 @@ def _explain(kind: FactKind) -> str:
     if kind.ask:
         lines = [
             kind.ask,
-            wording("reference.allowed", what=describe_allowed(kind)),
-            wording("reference.find_out", how=kind.find_out),
+            wording("errors.allowed", what=describe_allowed(kind)),
+            wording("facts.find_out", how=kind.find_out),
             wording("reference.why", why=kind.why),
         ]
     else:
@@ -66,7 +66,7 @@ def _comment(kind: FactKind) -> str:
     lines = [
         kind.ask or "",
         wording("reference.how", how=kind.find_out),
-        wording("reference.allowed", what=describe_allowed(kind)),
+        wording("errors.allowed", what=describe_allowed(kind)),
     ]
     if kind.assume:
         lines.append(wording("reference.unknown_as", value=kind.assume.given))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from advisor.errors import BadRuleBase, Fault, nearest
 from advisor.model.knowledge import RuleBase
 from advisor.reference.rule_page import find_rule
+from explanations.graph import NAMED
 from explanations.wording import label, wording
 
 if TYPE_CHECKING:
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
 
     Graph = nx.DiGraph[str]
 
-NAMED = {"first": "need", "hold": "need", "points": "criterion", "refer": "referral"}  # what a conclusion's name is
 MOST_NAMED = 10  # of a list in the printed summary
 
 

@@ -201,7 +201,9 @@ def _judging(base: RuleBase, page: RulePage) -> str:
 
 def source_words(source: SourceShown) -> str:
     """A source in one line, as `ASTM F2170 (standard, 2019a, quoted), section 10 [astm_f2170]`."""
-    details = ", ".join(part for part in (label("source_kind", source.kind), source.edition, source.seen) if part)
+    details = ", ".join(
+        part for part in (label("source_kind", source.kind), source.edition, label("seen", source.seen)) if part
+    )
     return f"{source.title} ({details}){f', {source.clause}' if source.clause else ''} [{source.source}]"
 
 

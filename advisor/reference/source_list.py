@@ -130,7 +130,7 @@ def _full(name: str, source: Source, citations: list[Citation]) -> Iterator[str]
 
 
 def _described(source: Source) -> str:
-    return ", ".join(part for part in (source.title, source.edition, source.seen) if part)
+    return ", ".join(part for part in (source.title, source.edition, label("seen", source.seen)) if part)
 
 
 def _borne(citations: list[Citation]) -> str:

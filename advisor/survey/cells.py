@@ -18,6 +18,7 @@ from advisor.facts.case import read_fact
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import UNITS
 from advisor.model.values import Value, unknown
+from explanations.wording import wording
 
 _PLAIN = r"^\s*[+-]?\d+(\.\d+)?([eE][+-]?\d+)?\s*$"
 _YES_NO = {True: "yes", False: "no"}
@@ -125,4 +126,4 @@ def _read_text(base: RuleBase, heading: Heading, text: str) -> Value | str:
         return read_fact(base, heading.fact, text, heading.fact)
     except BadCase as error:
         fault = error.faults[0]
-        return f"{fault.what}{f' (allowed: {fault.allowed})' if fault.allowed else ''}"
+        return wording("survey.cell", what=fault.what, allowed=fault.allowed) if fault.allowed else fault.what

@@ -73,19 +73,24 @@ def read_headings(base: RuleBase, names: Sequence[str], where: str) -> dict[str,
                 faults.append(Fault(where, wording("survey.column_twice", name=FLOOR), wording("survey.once")))
             continue
         if kind is None:
-            allowed, hint = f"{FLOOR}, and facts: advisor facts", nearest(fact, (*base.facts, FLOOR))
-            faults.append(Fault(where, f'I do not know the column "{name}"', allowed, hint))
+            allowed, hint = wording("survey.headings", floor=FLOOR), nearest(fact, (*base.facts, FLOOR))
+            faults.append(Fault(where, wording("survey.no_column", name=name), allowed, hint))
         elif not kind.ask:
-            faults.append(Fault(where, f'"{fact}" is worked out and cannot be given', remedy="Take the column out."))
+            remedy = wording("survey.take_column_out")
+            faults.append(Fault(where, wording("facts.worked_out", name=fact), remedy=remedy))
         elif fact in {heading.fact for heading in found.values()}:
             faults.append(Fault(where, wording("survey.column_twice", name=fact), wording("survey.once")))
         elif unit and (kind.type != "number" or unit not in UNITS[kind.unit].spellings):
-            allowed = ", ".join(filter(None, UNITS[kind.unit].spellings)) if kind.type == "number" else "no unit"
-            faults.append(Fault(where, f'"{fact}" is not given in "{unit}"', allowed))
+            allowed = (
+                ", ".join(filter(None, UNITS[kind.unit].spellings))
+                if kind.type == "number"
+                else wording("survey.no_unit")
+            )
+            faults.append(Fault(where, wording("survey.unit", name=fact, unit=unit), allowed))
         else:
             found[name] = Heading(fact, unit)
     if not found and not faults:
-        faults.append(Fault(where, "no column states a fact", "facts as headings: advisor facts"))
+        faults.append(Fault(where, wording("survey.no_facts"), wording("survey.facts_as_headings")))
     if faults:
         raise BadTable(dict.fromkeys(faults))
     return found
@@ -120,9 +125,9 @@ def batches(path: Path, size: int, malformed: list[BadRow]) -> Iterator[pa.Recor
         BadTable: the file is not there, is not what its ending says, or has no rows.
     """
     if path.suffix.lower() not in ENDINGS:
-        raise BadTable([Fault(str(path), f'I cannot read a table that ends in "{path.suffix}"', ", ".join(ENDINGS))])
+        raise BadTable([Fault(str(path), wording("survey.ending", ending=path.suffix), ", ".join(ENDINGS))])
     if not path.is_file():
-        raise BadTable([Fault(str(path), "there is no such file", "a table of floors")])
+        raise BadTable([Fault(str(path), wording("sheets.no_file"), wording("survey.table"))])
     empty = True
     try:
         for batch in _regrouped(_read(path, malformed), size):
@@ -134,9 +139,10 @@ def batches(path: Path, size: int, malformed: list[BadRow]) -> Iterator[pa.Recor
         raise BadTable(error.faults) from None
     except (pa.ArrowException, OSError, UnicodeDecodeError) as error:
         said = str(error).splitlines()[0][:200]
-        raise BadTable([Fault(str(path), f"it cannot be read as {path.suffix[1:].upper()}: {said}")]) from None
+        what = wording("survey.unreadable", kind=path.suffix[1:].upper(), said=said)
+        raise BadTable([Fault(str(path), what)]) from None
     if empty and not malformed:
-        raise BadTable([Fault(str(path), "it holds no floors", "a row for each floor beneath the headings")])
+        raise BadTable([Fault(str(path), wording("survey.no_floors"), wording("survey.row_a_floor"))])
 
 
 def _read(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:

@@ -26,13 +26,12 @@ from advisor.facts.case import Case, read_case
 from advisor.facts.case_form import FORMAT
 from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import RuleBase
-from advisor.model.plain_words import plain
 from advisor.model.values import Value
 from advisor.reference.witness import Floors
 from advisor.teaching.lessons import Lesson, played
 from explanations.files import check_new_folder, write_whole, writing
-from explanations.lessons import TITLES
-from explanations.words import counted, listing
+from explanations.lessons import KINDS
+from explanations.wording import label, listed, wording
 
 TOGETHER = 12  # examples laid together on one floor, at most
 SHUFFLES = 6  # orders in which examples are laid together
@@ -67,7 +66,9 @@ def rules_of(base: RuleBase, topics: Iterable[str]) -> list[str]:
     known = dict.fromkeys(rule.topic for rule in base.rules.values())
     for topic in topics:
         if topic not in known:
-            raise BadRequest([Fault("topic", f'there is no topic "{topic}"', ", ".join(known), nearest(topic, known))])
+            raise BadRequest(
+                [Fault("topic", wording("lessons.no_topic", name=topic), ", ".join(known), nearest(topic, known))]
+            )
     wanted = set(topics) or set(known)
     return [name for name, rule in base.rules.items() if rule.topic in wanted]
 
@@ -87,7 +88,7 @@ def lesson_set(reasoner: Reasoner, wanted: Sequence[str], seed: int = 1) -> Less
     floors = [_furnished(reasoner, pool[at], pool, fired[at] & set(wanted)) for at in chosen]
     planned = _planned(reasoner, floors, possible)
     for donor in pool[: len(demo_cases())]:  # until the easiest asks questions of every kind, where that can be
-        if not planned or _kinds(reasoner, planned[0].case) == set(TITLES):
+        if not planned or _kinds(reasoner, planned[0].case) == set(KINDS):
             break
         fuller = _furnished(reasoner, planned[0].case, [donor], set(planned[0].rules), len(donor.facts))
         planned = _planned(reasoner, [fuller, *(each.case for each in planned[1:])], possible)
@@ -202,9 +203,9 @@ def _laid_together(base: RuleBase, order: Sequence[str], examples: Mapping[str, 
 
 
 def _case(base: RuleBase, facts: Mapping[str, Value], rules: Sequence[str]) -> Case:
-    topics = dict.fromkeys(plain(base.rules[rule].topic) for rule in rules)
+    topics = dict.fromkeys(label("topic", base.rules[rule].topic) for rule in rules)
     ordered = {name: facts[name] for name in base.facts if name in facts}
-    return Case(f"Lesson floor on {listing(list(topics)[:3])} (invented)", "", ordered)
+    return Case(wording("lessons.floor", topics=listed(list(topics)[:3])), "", ordered)
 
 
 def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
@@ -230,11 +231,11 @@ def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
 def set_text(drawn: LessonSet, files: Sequence[Path]) -> str:
     """The set as a list."""
     wanted = {rule for each in drawn.lessons for rule in each.rules}
-    lines = [f"{counted(len(drawn.lessons), 'lesson')}, from easy to hard, for {counted(len(wanted), 'rule')}:"]
+    lines = [wording("lessons.set", lessons=len(drawn.lessons), rules=len(wanted))]
     for number, each in enumerate(drawn.lessons, start=1):
         where = f" ({files[number - 1]})" if files else ""
         lines.append(f"{number:3d}. {each.case.floor}{where}")
-        lines.append(f"     {counted(len(each.rules), 'rule')}, {counted(len(each.case.facts), 'fact')}")
+        lines.append(f"     {wording('lessons.of_set', rules=len(each.rules), facts=len(each.case.facts))}")
     if drawn.left_out:
-        lines.append(f"No floor was found for {listing(drawn.left_out)}.")
+        lines.append(wording("lessons.no_floor", rules=listed(drawn.left_out)))
     return "\n".join(lines)

@@ -16,11 +16,12 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, make_case
 from advisor.model.advice import Advice
 from advisor.model.advice import Question as AskNext
-from advisor.model.plain_words import conclusion_words, plain
+from advisor.model.plain_words import conclusion_words
 from advisor.model.values import Value
 from explanations.lessons import Mark, Question
 from explanations.trace import Firing
-from explanations.words import listing, sentence
+from explanations.wording import label, listed, wording
+from explanations.words import sentence
 
 OPENING = 4  # facts that are told at the start
 AT_ONCE = 3  # facts that come to light together, at most, until something follows from them
@@ -28,7 +29,6 @@ ASKED_WELL = 5  # places in the list of what to ask next that count as right; an
 CHOICES = 4  # rules to choose from
 WEIGHTY = ("rule_out", "hold", "refer", "first", "finding", "points")
 ROUNDS = 6
-_END_OF_CLAUSE = re.compile(r"[.:;](?:\s|$)")
 
 
 class Lesson:
@@ -43,7 +43,7 @@ class Lesson:
         given = [name for name in self.base.facts if name in case.facts and case.facts[name].known]
         self._hidden = {name: case.facts[name] for name in given[OPENING:]}
         self._known: dict[str, Value] = {name: case.facts[name] for name in given[:OPENING]}
-        self.opening = f"A customer comes with this floor: {listing(_shown(self._known))}."
+        self.opening = wording("lessons.opening", facts=listed(_shown(self._known)))
         self._not_known: set[str] = set()  # facts asked for that the customer cannot tell
         self._before = self._advice()
         self._before_facts = dict(self._known)
@@ -69,14 +69,14 @@ class Lesson:
             if not self._hidden or not self._asked:
                 break
             self._wanted = ""
-            yield Question("ask", (), "Which fact would you ask for next? (its name, as `advisor facts` lists it)")
+            yield Question("ask", (), wording("lessons.ask.question"))
             self._reveal()
             yield self._fall_question()
             self._fresh = self._new_firings()
             if self._fresh:
                 yield self._conclude_question()
         told = self._reveal_all()
-        yield Question("answer", told, "What is the answer now?", tuple(self._answer_options()))
+        yield Question("answer", told, wording("lessons.answer.question"), tuple(self._answer_options()))
 
     def answer(self, question: Question, said: str) -> Mark:
         """Check an answer against the rule base; the mark is kept."""
@@ -95,7 +95,7 @@ class Lesson:
         if question.kind == "ask":
             return self._asked[0].fact
         if question.kind == "fall":
-            return ", ".join(self._fallen()) or "none"
+            return ", ".join(self._fallen()) or wording("lessons.none")
         if question.kind == "conclude":
             fresh = {firing.rule for firing in self._fresh}
             return next(key for key, rule in self._options.items() if rule in fresh)
@@ -108,22 +108,23 @@ class Lesson:
         waiting = {question.fact: question for question in self._asked}
         asked, best = list(waiting), self._asked[0]
         because = sentence(best.why)
+        fact = label("fact", name)
         if name in self._known:
-            points, lead = 0, f"{plain(name)} is known already"
+            points, lead = 0, wording("lessons.known_already", fact=fact)
         elif name in self._not_known:
-            points, lead = 0, f"the customer does not know {plain(name)}"
+            points, lead = 0, wording("lessons.not_known", fact=fact)
         elif name in asked[:ASKED_WELL]:
             points, lead = 2, ""
             because = sentence(self.base.facts[name].why)
         elif name in asked:
-            points, lead = 1, f"{plain(name)} can change the answer, but others can change it more"
+            points, lead = 1, wording("lessons.others_change_more", fact=fact)
         elif name in self.base.facts:
-            points, lead = 0, f"no rule waits for {plain(name)} on this floor as far as it is known"
+            points, lead = 0, wording("lessons.nothing_waits", fact=fact)
         else:
-            points, lead = 0, f'there is no fact called "{said}"'
+            points, lead = 0, wording("lessons.no_fact", name=said)
         self._wanted = name if points else ""
         rules = waiting[name].rules if points == 2 else best.rules
-        best_words = f"ask first for {best.fact} ({best.ask})"
+        best_words = wording("lessons.ask_for", fact=best.fact, ask=best.ask)
         said_of = f"{sentence(lead)} " if lead else ""
         return Mark(
             kind="ask", said=said, points=points, best=best_words, because=said_of + because, rules=tuple(rules[:3])
@@ -147,8 +148,8 @@ class Lesson:
         told = []
         if self._wanted and self._wanted not in self._known:
             self._not_known.add(self._wanted)
-            told = [f"The customer does not know {plain(self._wanted)}."]
-        self._told = (*told, f"It turns out: {listing(_shown(fresh))}.")
+            told = [sentence(wording("lessons.not_known", fact=label("fact", self._wanted)))]
+        self._told = (*told, wording("lessons.turns_out", facts=listed(_shown(fresh))))
 
     def _reveal_all(self) -> tuple[str, ...]:
         rest, self._hidden = self._hidden, {}
@@ -156,7 +157,7 @@ class Lesson:
             return ()
         self._known |= rest
         self._now = self._advice()
-        return (f"Here is all the rest: {listing(_shown(rest))}.",)
+        return (wording("lessons.the_rest", facts=listed(_shown(rest))),)
 
     # ---- which finishes fall -------------------------------------------------------------------------------
 
@@ -168,20 +169,21 @@ class Lesson:
     def _fall_question(self) -> Question:
         left = self.base.finishes.keys() - _out(self._before)
         options = tuple((finish, each.name) for finish, each in self.base.finishes.items() if finish in left)
-        prompt = "Which of the finishes that are left fall now? (their names, with commas; or none)"
-        return Question("fall", self._told, prompt, options, several=True)
+        return Question("fall", self._told, wording("lessons.fall.question"), options, several=True)
 
     def _check_fall(self, said: str) -> Mark:
         ids = {each.name.lower(): finish for finish, each in self.base.finishes.items()}
-        typed = {name.strip().lower() for name in re.split(r"[,;]", said.strip(" .")) if name.strip()} - {"none"}
+        typed = {name.strip().lower() for name in re.split(r"[,;]", said.strip(" .")) if name.strip()} - {
+            wording("lessons.none")
+        }
         names = {ids.get(name, name.replace(" ", "_")) for name in typed}
         fallen = self._fallen()
         right = names & set(fallen)
         whole = names == set(fallen)
         points = 2 if whole else 1 if right and len(names) <= 2 * len(right) else 0
         by = {s.finish: s.ruled_out_by[0] for s in self._now.standings if s.finish in fallen}
-        named = listing(self.base.finishes[finish].name for finish in fallen)
-        best = f"{named} {'falls' if len(fallen) == 1 else 'fall'}" if fallen else "none falls"
+        named = listed(self.base.finishes[finish].name for finish in fallen)
+        best = wording("lessons.falls", n=len(fallen), names=named) if fallen else wording("lessons.none_falls")
         because = " ".join({by[finish].rule: by[finish].because for finish in reversed(fallen)}.values())
         rules = dict.fromkeys(by[finish].rule for finish in fallen if whole or finish not in names)
         return Mark(kind="fall", said=said, points=points, best=best, because=because, rules=tuple(rules))
@@ -218,14 +220,13 @@ class Lesson:
         chosen = [self._fresh[0].rule, *self._random.sample(pool, min(CHOICES - 1, len(pool)))]
         self._random.shuffle(chosen)
         self._options = dict(zip("abcdefgh", chosen, strict=False))
-        words = tuple((key, f"{listing(self._concludes(rule))} [{rule}]") for key, rule in self._options.items())
-        prompt = "What follows from it, and by which rule? (the letter, or the rule's name)"
-        return Question("conclude", (), prompt, words)
+        words = tuple((key, f"{listed(self._concludes(rule))} [{rule}]") for key, rule in self._options.items())
+        return Question("conclude", (), wording("lessons.conclude.question"), words)
 
     def _concludes(self, rule: str) -> Iterator[str]:
-        for kind, _, words in conclusion_words(self.base, self.base.rules[rule]):
+        for kind, _, words in conclusion_words(self.base, self.base.rules[rule], in_short=True):
             if kind in WEIGHTY:
-                yield words.partition(":")[0] if kind in ("hold", "refer") else _first_clause(words)
+                yield words
 
     def _check_conclude(self, said: str) -> Mark:
         rule = self._options.get(said.strip(" .)").lower(), said.strip(" ."))
@@ -236,7 +237,7 @@ class Lesson:
             kind="conclude",
             said=said,
             points=2 if rule in firings else 0,
-            best=f"the rule {best.rule} fires",
+            best=wording("lessons.fires", rule=best.rule),
             because=shown.because,
             rules=(shown.rule,),
         )
@@ -270,14 +271,8 @@ class Lesson:
         )
 
 
-def _first_clause(words: str) -> str:
-    """What a conclusion says, its instructions cut after their first clause; the rule's page has them whole."""
-    lead, colon, said = words.partition(": ")
-    return f"{lead}{colon}{_END_OF_CLAUSE.split(said, maxsplit=1)[0]}".rstrip(".")
-
-
 def _shown(facts: Mapping[str, Value]) -> list[str]:
-    return [f"{plain(name)} {value.shown}" for name, value in facts.items()]
+    return [wording("lessons.fact", fact=label("fact", name), value=value.shown) for name, value in facts.items()]
 
 
 def _out(advice: Advice) -> set[str]:

@@ -7,14 +7,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph
-from explanations.lessons import Mark, Question, answers, sheet
-from explanations.words import listing, sentence
+from explanations.lessons import LINE, Mark, Question, answers, sheet
+from explanations.wording import listed, wording
 
 if TYPE_CHECKING:
     from advisor.pages.pdf import Paper
 
 ENDINGS = (".txt", ".md", ".html", ".pdf")
-LINE = "_" * 60
 
 
 def sheet_page(title: str, opening: str, questions: Iterable[Question]) -> Page:
@@ -26,23 +25,20 @@ def sheet_page(title: str, opening: str, questions: Iterable[Question]) -> Page:
 
 
 def _question(number: int, question: Question) -> Iterator[Block]:
-    yield Heading(f"Question {number}")
+    yield Heading(wording("lessons.question", number=number))
     yield from (Paragraph(told) for told in question.told)
     yield Paragraph(question.prompt, strong=True)
     if question.several:
-        yield Paragraph(f"Left: {listing(words for _, words in question.options)}.")
+        yield Paragraph(wording("lessons.left", names=listed(words for _, words in question.options)))
     elif question.options:
         yield Listing(tuple(f"{key}: {words}" for key, words in question.options))
-    yield Paragraph(f"Answer: {LINE}")
+    yield Paragraph(wording("lessons.line", line=LINE))
 
 
 def answers_page(title: str, marks: Iterable[Mark]) -> Page:
     """The answers by the numbers of their questions, with the rules to re-read."""
-    items = []
-    for mark in marks:
-        rules = f" Rules: {listing(mark.rules)}." if mark.rules else ""
-        items.append(f"{sentence(mark.best)} {mark.because}{rules}")
-    return Page(f"{title}: answers", (Heading(f"{title}: answers", 1), Listing(tuple(items), numbered=True)))
+    heading, items = wording("lessons.answers", title=title), tuple(mark.told for mark in marks)
+    return Page(heading, (Heading(heading, 1), Listing(items, numbered=True)))
 
 
 def write_sheet(path: Path, title: str, opening: str, questions: list[Question], paper: Paper = "letter") -> None:

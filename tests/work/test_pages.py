@@ -23,7 +23,6 @@ from advisor.charts.tornado import tornado
 from advisor.demo import demo_cases, find_case
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import read_case
-from advisor.model.advice import DEFERENCE
 from advisor.model.knowledge import SEVERITIES, RuleBase
 from advisor.pages.blocks import Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.calendar_page import laid_out, plan_picture
@@ -42,6 +41,7 @@ from advisor.work.needed import HIGH, materials_needed
 from advisor.work.pricebook import demo_book, read_pricebook
 from advisor.work.takeoff import TakeOff, begin, hazards_of
 from explanations.errors import CannotWrite
+from explanations.wording import wording
 
 from .conftest import TODAY, MakeCase
 
@@ -145,7 +145,7 @@ def test_every_page_in_every_form_says_who_comes_first_and_what_it_rests_on(stud
     for name, page in pages(study, "epoxy_solid").items():
         for form in (as_text(page), to_markdown(page), as_seen(page)):
             said = plain(form)
-            assert plain(DEFERENCE) in said, name
+            assert plain(wording("answer.deference")) in said, name
             assert study.advice.rule_base.fingerprint in said
             assert "USD" in said
             assert "tax" in said
