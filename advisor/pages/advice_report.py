@@ -129,8 +129,11 @@ def _to_dos(title: str, to_dos: Iterable[ToDo]) -> Iterator[Block]:
 
 
 def _concerning(advice: Advice, leading: FinishStanding | None) -> list[Hazard]:
-    """The hazards of this floor and of the leading finish."""
-    return [h for h in advice.hazards if h.floor or (leading and leading.finish in h.finishes)]
+    """The hazards of this floor, of the leading finish, and of the one that the customer asked about."""
+    about = {leading.finish} if leading else set()
+    if advice.answer.asked:
+        about.add(advice.answer.asked.finish)
+    return [hazard for hazard in advice.hazards if hazard.floor or about & set(hazard.finishes)]
 
 
 def _from_facts(advice: Advice, hazard: Hazard) -> bool:

@@ -10,7 +10,8 @@ from rich.console import Console
 
 import advisor
 from advisor.asking.explaining import Explained
-from advisor.asking.why import why_data, why_text
+from advisor.asking.why import why_text
+from advisor.asking.why_record import why_record
 from advisor.errors import BadCase
 from advisor.model.advice import Advice, AskedAbout
 from advisor.pages.advice_report import print_advice
@@ -113,6 +114,20 @@ def test_it_is_said_first_in_the_advice_the_letter_and_the_sentence() -> None:
     case = ADVISER.case({**FLOOR, "slab_humidity": "92 %", "asked_about": "paint"}, floor="Ours", today=TODAY)
     told = Explained(ADVISER.reasoner, case, TODAY)
     assert why_text(told, None, "", "sentence", False).startswith("No, not one-part floor paint.")
-    assert why_data(told, None, "")["answer"]["asked"]["verdict"] == "no"
+    record = why_record(told, None, "").model_dump()
+    assert record["answer"]["asked"]["verdict"] == "no"
     letter = to_markdown(letter_page(ADVISER.take_off(case, today=TODAY), 0.03))
     assert letter.index("You asked about") < letter.index("What we advise")
+
+
+def test_the_hazards_of_the_finish_asked_about_are_shown_though_another_leads() -> None:
+    """Somebody sensitive asks about epoxy and something else leads: who must stay away is said all the same."""
+    advice = advised("epoxy_flake", sensitive_people="yes", must_be_reversible="no", content_with_floor="yes")
+    assert advice.answer.asked
+    assert advice.answer.leading != "epoxy_flake"
+    carried = [each for each in advice.hazards if "epoxy_flake" in each.finishes]
+    with StringIO() as printed:
+        print_advice(advice, Console(file=printed, width=100))
+        text = " ".join(printed.getvalue().split())
+    assert carried
+    assert all(each.says.split(".")[0] in text for each in carried)
