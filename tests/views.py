@@ -25,7 +25,7 @@ from advisor.asking.interview import Interview
 from advisor.asking.next_record import next_record
 from advisor.asking.next_words import outlook_told
 from advisor.asking.revision import revise
-from advisor.asking.revision_words import revision_data
+from advisor.asking.revision_record import revision_record
 from advisor.asking.turning import would_turn
 from advisor.asking.why import why_data
 from advisor.engines.reasoning import Reasoner
@@ -154,7 +154,7 @@ class Views:
         yield from _unless(
             [each.says for each in revision.set_aside] == [a.says for a in advice.set_aside], "set aside"
         )
-        revision_data(revision)
+        revision_record(revision)
 
     def _turn(self, case: Case, advice: Advice) -> Iterator[str]:
         found = would_turn(self.reasoner, case, most=1, today=self.today)
