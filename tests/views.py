@@ -27,7 +27,7 @@ from advisor.asking.next_words import outlook_told
 from advisor.asking.revision import revise
 from advisor.asking.revision_record import revision_record
 from advisor.asking.turning import would_turn
-from advisor.asking.why import why_data
+from advisor.asking.why_record import why_record
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case
@@ -95,7 +95,7 @@ class Views:
     def _why(self, case: Case, advice: Advice) -> Iterator[str]:
         told = Explained(self.reasoner, case, self.today)
         yield from _differing(advice.answer, told.advice.answer, whole=True)
-        data = why_data(told, None, "")
+        data = why_record(told, None, "").model_dump()
         yield from _unless(data["answer"] == advice.answer.model_dump(), "its data has another answer")
         name = _name(advice, advice.answer.leading)
         short = in_short(advice.answer, name)
@@ -105,7 +105,7 @@ class Views:
             )
         yield from _unless(advice.answer.sentence[:-1] in tell(told.graph, "full"), "the answer is not told in full")
         for standing in (*advice.standings[:2], advice.standings[-1]):
-            said = why_data(told, standing.finish, "")
+            said = why_record(told, standing.finish, "").model_dump()
             same = (said["verdict"], said["rank"], said["total"]) == (standing.verdict, standing.rank, standing.total)
             yield from _unless(same, f"{standing.finish} stands otherwise")
 
