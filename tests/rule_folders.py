@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRuleBase, Fault
 from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import read_rulebase
@@ -134,6 +135,13 @@ def finish_entry(base: RuleBase, finish_id: str) -> dict[str, Any]:
         for name, v in finish.properties.items()
     }
     return {"finish": {**head, "order": str(head["order"])}, "properties": values}
+
+
+def of_three_weights(folder: Path, more: str) -> Reasoner:
+    """The sound rule base, with a third importance between the two and more entries beside it."""
+    text = BASE.replace("[low, high]", "[low, normal, high]")
+    text = text.replace("{low: 1, high: 2}", "{low: 1, normal: 2, high: 3}")
+    return Reasoner(read_rulebase(write(sound(folder), {"base.yaml": text, "more.yaml": more})))
 
 
 def faults_of(*folders: Path) -> list[Fault]:
