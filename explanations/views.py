@@ -68,8 +68,9 @@ def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
     small: Graph[str] = nx.DiGraph()
     small.add_node(ANSWER, **graph.nodes[ANSWER])
     for chain, end in _chains(graph):
-        nodes = {*chain, end} - set(small)
-        if len(small) + len(nodes) > most or len(chain) > LONGEST_CHAIN:
+        if len(small) == 1:
+            chain = chain[-(most - 2) :]  # the first reason is told however long it is, from its end back
+        elif len(chain) > LONGEST_CHAIN or len(set(small) | {*chain, end}) > most:
             continue
         for node in (*chain, end):
             small.add_node(node, **graph.nodes[node])
