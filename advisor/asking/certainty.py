@@ -2,8 +2,8 @@
 
 An adviser asks how likely it is that what nobody has said turns the answer. So the floors that the case leaves possible
 are drawn by the likelihoods (`outlook`); what counts is the share of them whose answer, all known, is another than the
-one given now, and of them those on which a professional comes first. A test first that allows its finish in the end is
-no other answer. Where both shares are below the norms in rules/certainty.yaml, the answer is settled; where they are
+one given now, and of them those on which a professional comes first. The same finish is no other answer, whether or not
+a test comes before it now or in the end. Where both shares are below the norms in rules/certainty.yaml, the answer is settled; where they are
 once a single fact is known, settled but for one. Certain is what is proved.
 """
 
@@ -28,6 +28,7 @@ from advisor.model.values import Value
 from explanations.wording import label, listed, wording
 
 MOST_STEPS = 12  # of a proof
+FINISHES = ("finish", "test first")  # the kinds of answer that name a finish
 TRIED = 5  # facts that may be the only one it hangs on: of those that turn it alone, and of those that settle most
 
 
@@ -81,8 +82,9 @@ def _chance(look: Outlook, at_first: dict[Recommendation, Bits]) -> Chance:
     """
     another = stop = 0
     for recommendation, some in look.recommended.items():
-        allowed = at_first.get(Recommendation("test first", recommendation.finish), 0)
-        same = at_first.get(recommendation, 0) | (allowed if recommendation.kind == "finish" else 0)
+        same = at_first.get(recommendation, 0)
+        if recommendation.finish:
+            same |= sum(at_first.get(Recommendation(kind, recommendation.finish), 0) for kind in FINISHES)
         differ = some & look.floors.real & ~same
         another |= differ
         stop |= differ if recommendation.kind == "professional" else 0
