@@ -3,8 +3,8 @@
 An adviser asks how likely it is that what nobody has said turns the answer. So the floors that the case leaves possible
 are drawn by the likelihoods (`outlook`); what counts is the share of them whose answer, all known, is another than the
 one given now, and of them those on which a professional comes first. The same finish is no other answer, whether or not
-a test comes before it now or in the end. Where both shares are below the norms in rules/certainty.yaml, the answer is settled; where they are
-once a single fact is known, settled but for one. Certain is what is proved.
+a test comes before it now or in the end. Where both shares are below the norms in rules/certainty.yaml, the answer is
+settled; where they are once a single fact is known, settled but for one. Certain is what is proved.
 """
 
 from __future__ import annotations
@@ -28,7 +28,6 @@ from advisor.model.values import Value
 from explanations.wording import label, listed, wording
 
 MOST_STEPS = 12  # of a proof
-FINISHES = ("finish", "test first")  # the kinds of answer that name a finish
 TRIED = 5  # facts that may be the only one it hangs on: of those that turn it alone, and of those that settle most
 
 
@@ -84,7 +83,8 @@ def _chance(look: Outlook, at_first: dict[Recommendation, Bits]) -> Chance:
     for recommendation, some in look.recommended.items():
         same = at_first.get(recommendation, 0)
         if recommendation.finish:
-            same |= sum(at_first.get(Recommendation(kind, recommendation.finish), 0) for kind in FINISHES)
+            for each, have in at_first.items():
+                same |= have if each.finish == recommendation.finish else 0
         differ = some & look.floors.real & ~same
         another |= differ
         stop |= differ if recommendation.kind == "professional" else 0
