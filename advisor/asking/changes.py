@@ -16,7 +16,7 @@ from advisor.answer.variants import Changed, Variants
 from advisor.engines.contradicting import refused
 from advisor.engines.many_cases import Tests, unpack
 from advisor.facts.case import Case
-from advisor.facts.likelihoods import effort
+from advisor.facts.likelihoods import effort, how_likely
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.contradictions import asked
@@ -30,6 +30,7 @@ from explanations.wording import listed, wording
 
 GRID = 24  # points over a number's plausible range, where a computed fact hangs on it
 ROUNDS, PARTS = 5, 8  # rounds in which the stretch between two that differ is cut, and into how many parts
+RAREST = 0.01  # what is met more seldom than this costs no more to find out
 
 Way = Literal["choose", "find out", "test", "wait", "do", "use", "fixed"]
 Signature = bytes
@@ -86,7 +87,7 @@ def candidates(variants: Variants, case: Case) -> list[Change]:
     found: list[Change] = []
     for name in points:
         for value, alike in _representatives(memory[name], points[name], marks[name], now[name][0]):
-            way, cost = _way(base, name, memory[name], value)
+            way, cost = _way(base, name, memory, value)
             if not (name in untouched and way == "do"):
                 found.append(Change(name, value, memory[name].shown, way, cost, alike))
     return found
@@ -252,12 +253,12 @@ def _stretch(points: Sequence[Value], values: Sequence[Value]) -> tuple[str, ...
     return (wording("changes.stretch", which=which, low=values[0].shown, high=values[-1].shown),)
 
 
-def _way(base: RuleBase, name: str, now: Value, value: Value) -> tuple[Way, float]:
-    """In what way a fact can come to have a value, and what that takes."""
-    kind = base.facts[name]
+def _way(base: RuleBase, name: str, memory: Mapping[str, Value], value: Value) -> tuple[Way, float]:
+    """In what way a fact can come to have a value, and what that takes; to find it out, the more the rarer it is."""
+    kind, now = base.facts[name], memory[name]
     way: Way = kind.change
     if way != "choose" and now.origin in ("unknown", "assumed"):
-        return "find out", effort(base, name).cost
+        return "find out", effort(base, name).cost / max(how_likely(base, name, value, memory), RAREST)
     if way == "wait" and now.interval and value.interval and value.interval.low <= now.interval.high:
         way = "fixed"  # time does not run backwards
     return way, base.changes[way].cost

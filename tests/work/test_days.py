@@ -135,13 +135,14 @@ def test_days_agree_with_what_the_rules_say_of_the_finish(base: RuleBase, make_j
     assert not apart
 
 
-def test_days_until_water_and_full_use_lie_within_the_plan(base: RuleBase, make_job: MakeJob) -> None:
+def test_days_until_water_furniture_and_full_use_lie_within_the_plan(base: RuleBase, make_job: MakeJob) -> None:
     """The finish's days, which the rules weigh, lie within those that the plan works out, give or take half a day."""
     apart = {}
     for finish in base.finishes.values():
         quick, slow = (schedule(make_job(finish.id), setting, START + 8 * HOUR) for setting in (LOW, HIGH))
         full = "furniture" if finish.properties["vehicle_class"].choices == ("none",) else "vehicles"
-        for name, moment in (("days_until_wet", "washed"), ("days_until_full_use", full)):
+        returns = {"days_until_wet": "washed", "days_until_furniture": "furniture", "days_until_full_use": full}
+        for name, moment in returns.items():
             stated = finish.properties[name].interval
             days = [(each.ready[moment] - each.start) / timedelta(days=1) for each in (quick, slow)]
             assert stated is not None
