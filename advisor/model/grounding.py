@@ -13,6 +13,7 @@ from typing import Literal
 from advisor.model.conditions import Asks, Comparison, allowed_values, compare, parse_condition
 from advisor.model.knowledge import UNKNOWN, Finish, Quality, Rule, RuleBase
 from advisor.model.quantities import read_quantity
+from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 
@@ -106,16 +107,23 @@ def unbound(name: str) -> tuple[str, str]:
 
 
 def ground(base: RuleBase) -> Program:
-    """Ground every rule.
+    """Ground every rule; once for each rule base.
 
     Raises:
         ValueError: a condition that does not fit the fact it is about. `checks` finds these one by one beforehand.
     """
+    return programs(base)
+
+
+def _ground(base: RuleBase) -> Program:
     rules = tuple(ground_rule for rule in base.rules.values() for ground_rule in ground_one(base, rule))
     by_topic: dict[str, list[GroundRule]] = defaultdict(list)
     for each in rules:
         by_topic[each.topic].append(each)
     return Program(rules, {topic: tuple(some) for topic, some in by_topic.items()})
+
+
+programs = OncePerBase(_ground)
 
 
 def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
