@@ -53,8 +53,9 @@ def load_rulebase(*overlays: Path, proved: bool = True, proving: Callable[[], No
 
                 proving()
                 refuse_broken(base, load_rulebase())
+            base = with_additions(base)
             keep_rulebase(folders, base)
-        _ready[name] = with_additions(base)
+        _ready[name] = base
     return _ready[name]
 
 
