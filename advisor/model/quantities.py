@@ -5,28 +5,27 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
-from functools import reduce
+from functools import cache
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
-from advisor.model.measures import read_measure
+from advisor.model.as_written import LONGEST as LONGEST
+from advisor.model.as_written import NUMBER, plain
+from advisor.model.as_written import NotAQuantity as NotAQuantity
+from advisor.model.measures import MEASURES, read_measure
 from advisor.model.units import AMERICAN
 from advisor.model.units import UNITS as UNITS
 from advisor.physics.bounds import Interval
-from explanations.wording import wording
+from explanations.wording import listed, wording
 
 Several = Literal["span", "highest", "lowest"]  # what counts of several readings
 Rates: TypeAlias = Mapping[str, Interval]  # by the name of a currency, what one of it is worth in US dollars
 
 DECIMALS = 9  # numbers are kept to so many places, so that every reader of the rule base sees the same one
 
-LONGEST = 200  # characters of a quantity
-
-_NUMBER = r"[+-]?(?:\d{1,15}(?:\.\d{1,15})?|\.\d{1,15})(?:[eE][+-]?\d{1,3})?(?!\d|\.\d)"
-_RANGE = re.compile(
-    rf"(?P<low>{_NUMBER})\s*(?P<unit_low>.*?)\s*(?:\bto\b|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)"
-)
-_LIST = re.compile(rf"(?P<numbers>{_NUMBER}(?:(?:[,;] |[,;]? and )\s*{_NUMBER})+)(?P<unit>.*)")
+_RANGE = re.compile(rf"(?P<low>{NUMBER})\s*(?P<unit_low>.*?)\s*(?:\bto\b|–|—|-|\.\.)\s*(?P<high>{NUMBER})(?P<unit>.*)")
+_BETWEEN = re.compile(r"\s*(?:[,;] | and |[,;] and )\s*")
+_READING = re.compile(rf"({NUMBER})([^\d,;]*)")
 _UPWARD = ("over", "above", "at least", "more than", ">", ">=", "≥")
 _DOWNWARD = ("under", "below", "at most", "less than", "up to", "<", "<=", "≤")
 _OR_MORE = ("+", "or more", "or over", "and up", "and over")
@@ -38,13 +37,9 @@ def _one_of(words: Iterable[str]) -> str:
 
 
 _SINGLE = re.compile(
-    rf"(?P<before>{_one_of((*_UPWARD, *_DOWNWARD))})?\s*(?P<value>{_NUMBER})\s*(?P<plus>\+(?!\d))?"
+    rf"(?P<before>{_one_of((*_UPWARD, *_DOWNWARD))})?\s*(?P<value>{NUMBER})\s*(?P<plus>\+(?!\d))?"
     rf"(?P<unit>.*?)\s*(?P<after>{_one_of((*_OR_MORE, *_OR_LESS))})?"
 )
-
-
-class NotAQuantity(ValueError):
-    """The text is not a number with a unit; the message says why."""
 
 
 def read_quantity(
@@ -71,12 +66,14 @@ def read_quantity(
     >>> read_quantity("78, 80, 84 %", "percent", Interval(0, 100), "highest")
     Interval(low=84.0, high=84.0)
     """
-    text = _plain(text, unit)
-    if match := _LIST.fullmatch(text):
-        several_read = [_convert(each, match["unit"], unit, rates) for each in re.findall(_NUMBER, match["numbers"])]
+    text = plain(text, unit)
+    if readings := _readings(text):
+        several_read = [_convert(number, spelled, unit, rates) for number, spelled in readings]
         low, high = min(each.low for each in several_read), max(each.high for each in several_read)
         low, high = (high, high) if several == "highest" else (low, low) if several == "lowest" else (low, high)
     elif match := _RANGE.fullmatch(text):
+        if unit == "usd" and match["unit_low"] and match["unit_low"].strip() != match["unit"].strip():
+            raise NotAQuantity(wording("quantity.two_currencies"))
         first = _convert(match["low"], match["unit_low"] or match["unit"], unit, rates)
         last = _convert(match["high"], match["unit"], unit, rates)
         if first.low > last.high:
@@ -96,52 +93,13 @@ def read_quantity(
     return Interval(low, high)
 
 
-_ALIKE = str.maketrans({"−": "-", "\u00a0": " ", "…": "..", "’": "'", "′": "'", "”": '"', "″": '"'})
-_DATE = re.compile(r"\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{4}")
-_A_DATE_FOR = {  # by unit, what is said of a date
-    **dict.fromkeys(("day", "hour", "year"), "quantity.date.since"),
-    "calendar_year": "quantity.date.year",
-}
-_FRACTION = re.compile(r"(?<![\w/])(?<!\d\.)(?:(\d{1,6})[ -])?(\d{1,6})/([1-9]\d?)(?=\s|\"|'|-?in|-?ft|$)")
-_FEET = re.compile(
-    r"(\d{1,9})\s*(?:-?(?:ft|feet|foot)\b,?|'-?)\s*(\d+(?:\.\d+)?)\s*(?:-?(?:inches|inch|in)(?!\w)|\"|'')"
-)
-_ROOM = re.compile(rf"({_NUMBER})\s*([^\d\s.x×]*)\s*(?:x|×|by)\s*({_NUMBER})\s*(\D+)")
-_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
-
-
-def _plain(text: str, unit: str) -> str:
-    """The text with what people write otherwise made plain: fractions, feet and inches, rooms, thousands, `about`."""
-    if len(text) > LONGEST:
-        raise NotAQuantity(wording("quantity.too_long"))
-    text = " ".join(text.translate(_ALIKE).split())
-    if _DATE.fullmatch(text):
-        raise NotAQuantity(wording(_A_DATE_FOR.get(unit, "quantity.date.number")))
-    if text.endswith(("?", "!")):
-        raise NotAQuantity(wording("quantity.unsure", sign=text[-1]))
-    text = re.sub(r"^(?:about|approx\.?|approximately|roughly|circa|ca\.|~)\s*", "", text)
-    text = re.sub(r"^between\s+(.*)\s+and\s+", r"\1 to ", text)
-    text = _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.12g}", text)
-    text = _FEET.sub(lambda m: f"{12 * int(m[1]) + float(m[2]):.12g} in", text)
-    text = re.sub(r"(?<=\d)-(?=[a-zA-Z])", " ", text)  # 4-inch
-    if room := _ROOM.fullmatch(text):
-        text = _area(*room.groups()) or text
-    text = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", text)
-    text = re.sub(r"^([$€£]|[A-Z]{1,3}\$)\s*(.*)$", r"\2 \1", text)
-    text = _THOUSANDS.sub(lambda m: m[0].replace(",", ""), text)
-    if re.search(r"\d,\d", text):
-        raise NotAQuantity(wording("quantity.comma"))
-    return text
-
-
-def _area(length: str, spelled: str, width: str, shared: str) -> str:
-    """The area of a room from its sides, each in its own unit; empty where these are no lengths."""
-    lengths = UNITS["mm"].spellings
-    sides = [lengths.get(each.strip()) for each in (spelled or shared, shared)]
-    if None in sides:
-        return ""
-    square_mm = math.prod(float(side) * scale[0] for side, scale in zip((length, width), sides, strict=True) if scale)
-    return f"{square_mm / 1e6:.12g} m2" if math.isfinite(square_mm) else ""
+def _readings(text: str) -> list[tuple[str, str]]:
+    """Several readings with their units, the last one's where they have none; nothing where it is one."""
+    found = [_READING.fullmatch(part.strip()) for part in _BETWEEN.split(text)]
+    if len(found) < 2 or not all(found):
+        return []
+    parts = [(each[1], each[2].strip()) for each in found if each]
+    return [(number, spelled or parts[-1][1]) for number, spelled in parts]
 
 
 def keep(value: float) -> float:
@@ -156,31 +114,50 @@ def keep(value: float) -> float:
 def _convert(number: str, spelled: str, unit: str, rates: Rates) -> Interval:
     known, spelled = UNITS[unit].spellings, " ".join(spelled.split())
     if not spelled and "" not in known:
-        ways = (f"`{number} {each}`" for each in _shortest(unit))
-        either = reduce(lambda first, last: wording("grammar.either", first=first, last=last), ways)
-        raise NotAQuantity(wording("quantity.no_unit", ways=either))
+        raise NotAQuantity(wording("quantity.no_unit", ways=_ways(number, unit, rates)))
     value = float(number)
     if unit == "usd" and (rate := rates.get(spelled)):
         low, high = sorted((value * rate.low, value * rate.high))
     else:
-        scale, offset = known.get(spelled) or (_scale(spelled, unit, rates), 0.0)
+        scale, offset = known.get(spelled) or _alike(unit).get(_simple(spelled)) or (_scale(spelled, unit, rates), 0.0)
         low = high = value * scale + offset
     if not math.isfinite(low) or not math.isfinite(high):
         raise NotAQuantity(wording("quantity.infinite"))
     return Interval(keep(low), keep(high))
 
 
+def _simple(spelled: str) -> str:
+    """A spelling without its dots and capitals: `Lbs.`, `ach`, `deg. F`."""
+    return re.sub(r"\.(?=\s|$)", "", spelled).lower()
+
+
+@cache
+def _alike(unit: str) -> Mapping[str, tuple[float, float]]:
+    """The spellings of a unit without dots and capitals, where that leaves no doubt which is meant."""
+    found: dict[str, set[tuple[float, float]]] = {}
+    for name, scaled in UNITS[unit].spellings.items():
+        found.setdefault(_simple(name), set()).add(scaled)
+    return {name: next(iter(some)) for name, some in found.items() if len(some) == 1}
+
+
+def _ways(number: str, unit: str, rates: Rates) -> str:
+    """How a number may be written with a unit."""
+    units = [*_shortest(unit), *(each for each in rates if unit == "usd" and each.isalpha() and each.isupper())]
+    return listed((f"`{number} {each}`" for each in units), "or")
+
+
 def _scale(spelled: str, unit: str, rates: Rates) -> float:
     """By what a figure in a unit that the table lacks is multiplied."""
     theirs, ours = read_measure(spelled), read_measure(UNITS[unit].made_of)
+    if theirs is not None and ours is not None and theirs.powers == ours.powers:
+        return theirs.size / ours.size
+    if unit == "usd":
+        known = ", ".join(("USD", *(name for name in rates if name.isalpha() and name.isupper())))
+        raise NotAQuantity(wording("quantity.other_currency", unit=spelled[:40], currencies=known))
     if theirs is None:
-        if unit == "usd":
-            known = ", ".join(("USD", *(name for name in rates if name.isalpha())))
-            raise NotAQuantity(wording("quantity.other_currency", unit=spelled[:40], currencies=known))
-        raise NotAQuantity(wording("quantity.other_unit", unit=spelled[:40]))
-    if ours is None or theirs.powers != ours.powers:
-        raise NotAQuantity(wording("quantity.other_measure", unit=spelled))
-    return theirs.size / ours.size
+        raise NotAQuantity(wording("quantity.other_unit", unit=spelled[:40], units=spell_units(unit)))
+    what = wording(f"quantity.measures.{MEASURES.get(theirs.powers, 'other')}")
+    raise NotAQuantity(wording("quantity.other_measure", unit=spelled, what=what, units=spell_units(unit)))
 
 
 def spell_units(unit: str) -> str:
@@ -194,7 +171,9 @@ def spell_units(unit: str) -> str:
 
 def _shortest(unit: str) -> list[str]:
     """The first plain spelling of each unit that the fact may be given in."""
-    named = [name for name in UNITS[unit].spellings if name and not re.search(r'[_"\'|]|^usd|°', name)]
+    named = [
+        name for name in UNITS[unit].spellings if name and not re.search(r'[_"\'|]|^usd|°|^K$|^kelvin$|^degR$', name)
+    ]
     shown: dict[tuple[float, float], str] = {}
     for name in named:
         shown.setdefault(UNITS[unit].spellings[name], name)

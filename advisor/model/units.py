@@ -94,7 +94,7 @@ UNITS: dict[str, Unit] = {
         "lb/(1000 ft2)/d",
         _scales(
             (
-                "lb_1000ft2_day|lb|lbs|lb/1000ft2/24h|lb/1000 ft2/24 h|lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr",
+                "lb_1000ft2_day|lb|lbs|pound|pounds|lb/1000ft2/24h|lb/1000 ft2/24 h|lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr",
                 1.0,
             ),
             ("g/m2/day|g/m2/d|g/m2/24h|g/(m2 d)", 1 / GRAMS_PER_M2_DAY),
@@ -116,7 +116,15 @@ UNITS: dict[str, Unit] = {
         "min", "minute", _scales(("minute|minutes|min", 1.0), ("hour|hours|h", 60.0), ("second|seconds|s", 1 / 60))
     ),
     "per_hour": Unit(
-        "/h", "1/h", _scales(("per_hour|/h|1/h|an hour|ACH|air changes an hour|air changes per hour", 1.0))
+        "/h",
+        "1/h",
+        _scales(
+            (
+                "per_hour|/h|1/h|an hour|ACH|air changes an hour|air changes per hour|air change per hour|"
+                "air change an hour|air changes/h|air changes/hr",
+                1.0,
+            )
+        ),
     ),
     "m3": Unit("m³", "m3", _scales(("m3|m³", 1.0), ("ft3", FOOT**3))),
     "m3_h": Unit("m³/h", "m3/h", _scales(("m3_h|m3/h|m³/h", 1.0), ("ft3/min|cfm", FOOT**3 * 60))),
