@@ -255,4 +255,4 @@ def _way(base: RuleBase, name: str, now: Value, value: Value) -> tuple[Way, floa
 
 def said(changes: Sequence[Change]) -> dict[str, Statement]:
     """Changes, as somebody would state them."""
-    return {change.fact: Statement(change.value.choice or change.value.shown) for change in changes}
+    return {change.fact: Statement(change.value.typed) for change in changes}

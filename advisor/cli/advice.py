@@ -7,7 +7,17 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
+from advisor.cli.app import (
+    CaseArgument,
+    JsonOption,
+    ProductOption,
+    RulesOption,
+    UnitsOption,
+    app,
+    print_data,
+    read_floor,
+    rule_base,
+)
 from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
 
 
@@ -17,15 +27,14 @@ def advise(
     as_json: JsonOption = False,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
     graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
     paper: PaperOption = PaperSize.letter,
     out: OutOption = None,
 ) -> None:
     """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
     from advisor.asking.advice import advise_fully
-    from advisor.demo import find_case
     from advisor.engines.reasoning import Reasoner
-    from advisor.facts.case import read_case
 
     if graph:
         from explanations.pictures import check_picture
@@ -36,7 +45,7 @@ def advise(
 
         check_file(out)
     base = rule_base(rules, products=product)
-    advice = advise_fully(Reasoner(base), read_case(find_case(case), base))
+    advice = advise_fully(Reasoner(base), read_floor(case, base, units))
     if as_json:
         print_data(advice)
     else:

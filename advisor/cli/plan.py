@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
+from advisor.cli.app import (
+    CaseArgument,
+    JsonOption,
+    ProductOption,
+    RulesOption,
+    UnitsOption,
+    UnitSystem,
+    app,
+    print_data,
+    rule_base,
+)
 from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
 from explanations.wording import wording
 
@@ -19,19 +28,11 @@ if TYPE_CHECKING:
     from advisor.work.takeoff import TakeOff
 
 
-class UnitSystem(StrEnum):
-    """Which units a page uses."""
-
-    us = "us"
-    si = "si"
-
-
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish; the leading one if not named.")]
 RoomOption = Annotated[list[str] | None, typer.Option("--room", help="A room, as '20 ft x 22 ft'; may be repeated.")]
 SlopeOption = Annotated[str, typer.Option(help="Slope of the floor, as '2 %'.")]
 PricesOption = Annotated[Path | None, typer.Option(help="Your price book, .csv or .xlsx; else the invented one.")]
 PeopleOption = Annotated[int | None, typer.Option(help="How many people work.")]
-UnitsOption = Annotated[UnitSystem | None, typer.Option(help="Units to show; else those of the floor's country.")]
 PictureOption = Annotated[Path | None, typer.Option(help="Also draw the figure: .svg, .png or .pdf.")]
 RateOption = Annotated[str | None, typer.Option(help="Real discount rate a year, as '3 %'.")]
 
@@ -260,10 +261,13 @@ def _study(
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case import read_case
     from advisor.work.takeoff import begin
+    from explanations.reading import write_for
 
     floor = read_case(find_case(case), base)
     reasoner, today = Reasoner(base), date.today()
-    return begin(reasoner, floor, today, rooms or (), slope, prices, people, units.value if units else None)
+    study = begin(reasoner, floor, today, rooms or (), slope, prices, people, units.value if units else None)
+    write_for(study.reading)
+    return study
 
 
 def _check(out: Path | None, picture: Path | None) -> None:

@@ -9,8 +9,10 @@ from advisor.facts.memory import working_memory
 from advisor.model.conditions import parse_condition
 from advisor.model.grounding import Conclusion, GroundRule, Program, bound, ground, unbound
 from advisor.model.knowledge import Rule, RuleBase
-from advisor.model.quantities import show_both
+from advisor.model.quantities import show_both, show_text
+from advisor.model.reader import reading_of
 from advisor.model.values import Value
+from explanations.reading import measuring
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
 from explanations.wording import label, listed, wording
 from explanations.words import blanks_in, fill
@@ -51,6 +53,11 @@ class Reasoner:
 
 def record(base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]) -> Trace:
     """The trace of these firings: every fact that one of them rests on, and every fact given."""
+    with measuring(reading_of(base, memory)):
+        return _record(base, memory, fired, given)
+
+
+def _record(base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]) -> Trace:
     compared = {name: tuple(_compared(base.rules[name])) for name in dict.fromkeys(rule.rule for rule in fired)}
     firings = tuple(
         _firing(base, memory, rule, finish, compared[rule.rule]) for rule in fired for finish in rule.finishes or ("",)
@@ -113,7 +120,7 @@ def _limit(base: RuleBase, name: str) -> LimitRecord:
     plain, finish = unbound(name)
     if not finish:
         limit = base.limits[plain]
-        return LimitRecord(name=name, value=limit.given, means=limit.means, sources=limit.source)
+        return LimitRecord(name=name, value=show_text(limit.given), means=limit.means, sources=limit.source)
     kind, value = base.properties[plain], base.finishes[finish].properties[plain]
     return LimitRecord(name=name, value=_shown(base, finish, plain), means=kind.means, sources=value.source)
 
@@ -133,7 +140,7 @@ def _blanks(base: RuleBase, memory: Mapping[str, Value], rule: GroundRule, finis
 def _blank(base: RuleBase, memory: Mapping[str, Value], facts: Mapping[str, str], name: str, finish: str) -> str:
     where, _, inner = name.partition(".")
     if where == "limit":
-        return base.limits[inner].given
+        return show_text(base.limits[inner].given)
     if where == "finish":
         return _shown(base, finish, inner) if inner else base.finishes[finish].name
     value, kind = memory[facts[name]], base.facts[name]
@@ -153,4 +160,4 @@ def _shown(base: RuleBase, finish: str, name: str) -> str:
     if product is None or number is None:
         return shown
     key = "product.in_reason_same" if number.given == number.default else "product.in_reason"
-    return wording(key, value=number.given, name=product.name, default=number.default)
+    return wording(key, value=show_text(number.given), name=product.name, default=show_text(number.default))

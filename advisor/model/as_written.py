@@ -1,4 +1,4 @@
-"""What people write otherwise made plain, before a quantity is read: fractions, feet and inches, rooms, signs of money."""
+"""What people write otherwise made plain, before a quantity is read: fractions, feet and inches, rooms, money."""
 
 from __future__ import annotations
 

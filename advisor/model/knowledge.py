@@ -344,6 +344,7 @@ class Currency(Entry):
     names: Texts
     worth: Annotated[Interval, reads("usd")]
     of: Text
+    country: str = ""  # whose readers count in it
     source: Sources
 
 

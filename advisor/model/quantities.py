@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterable, Mapping
 from functools import cache
+from math import gcd
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
@@ -13,9 +14,10 @@ from advisor.model.as_written import LONGEST as LONGEST
 from advisor.model.as_written import NUMBER, plain
 from advisor.model.as_written import NotAQuantity as NotAQuantity
 from advisor.model.measures import MEASURES, read_measure
-from advisor.model.units import AMERICAN
+from advisor.model.units import THEIRS
 from advisor.model.units import UNITS as UNITS
 from advisor.physics.bounds import Interval
+from explanations.reading import Reading, in_other_units, reading
 from explanations.wording import listed, wording
 
 Several = Literal["span", "highest", "lowest"]  # what counts of several readings
@@ -169,6 +171,9 @@ def spell_units(unit: str) -> str:
     return ", ".join(_shortest(unit)) or wording("quantity.plain")
 
 
+_ODD = re.compile(r'[_"\'|]|^usd|°|^K$|^kelvin$|^degR$')  # read, not named in messages
+
+
 def _shortest(unit: str) -> list[str]:
     """The first plain spelling of each unit that the fact may be given in."""
     named = [
@@ -193,24 +198,84 @@ def show_number(value: float, digits: int = 4) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def show(interval: Interval, unit: str, digits: int = 4) -> str:
-    """An interval with its unit, as `75 %` or `80 to 85 %`."""
-    low, high = show_number(interval.low, digits), show_number(interval.high, digits)
-    number = low if low == high else f"{low} to {high}"
-    shown = UNITS[unit].shown
-    return f"{number} {shown.removesuffix('s') if number == '1' and unit in ('day', 'year') else shown}".strip()
+def show(interval: Interval, unit: str, digits: int | None = None) -> str:
+    """An interval with its unit, as `75 %` or `80 to 85 %`; for a reader, in theirs.
+
+    Unless it is said, with four significant digits, and converted with three.
+
+    >>> from explanations.reading import measuring
+    >>> with measuring(Reading("us")):
+    ...     show(Interval(4.8, 4.8), "mm"), show(Interval(20.0, 30.0), "degC")
+    ('3/16 in', '68 to 86 °F')
+    """
+    reader = reading()
+    return (_shown_to(reader, interval, unit, digits) if reader else "") or write(interval, unit, digits or 4)
 
 
-def show_both(interval: Interval, unit: str, digits: int = 4) -> str:
-    """An interval with its unit, and in the unit that is usual in the United States where that is another.
+def show_both(interval: Interval, unit: str, digits: int | None = None) -> str:
+    """An interval with its unit, and where nobody said who reads it, in that of the other system too.
 
     >>> show_both(Interval(20.0, 30.0), "degC"), show_both(Interval(75.0, 75.0), "percent")
     ('20 to 30 °C (68 to 86 °F)', '75 %')
     """
-    ours = show(interval, unit, digits)
-    if unit not in AMERICAN:
-        return ours
-    spelling, shown = AMERICAN[unit]
-    scale, offset = UNITS[unit].spellings[spelling]
-    low, high = (show_number((end - offset) / scale, 3) for end in (interval.low, interval.high))
-    return f"{ours} ({low if low == high else f'{low} to {high}'} {shown})"
+    if reading():
+        return show(interval, unit, digits)
+    other = next((_shown_to(Reading(each), interval, unit, digits) for each in THEIRS if unit in THEIRS[each]), "")
+    return write(interval, unit, digits or 4) + (f" ({other})" if other else "")
+
+
+def write(interval: Interval, unit: str, digits: int = 4) -> str:
+    """An interval in the vocabulary's own unit, so that it can be read again."""
+    return _with_unit(interval, UNITS[unit].shown, digits, unit in ("day", "year"))
+
+
+def show_text(text: str) -> str:
+    """A quantity as it is written somewhere, for a reader in theirs; any other text as it is.
+
+    >>> from explanations.reading import measuring
+    >>> with measuring(Reading("us")):
+    ...     show_text("7 USD/m²"), show_text("75 %")
+    ('0.65 USD/ft²', '75 %')
+    """
+    if in_other_units(text) or "USD" in text:
+        for unit in dict.fromkeys(each for units in THEIRS.values() for each in units):
+            try:
+                return show(read_quantity(text, unit, _ANY), unit)
+            except NotAQuantity:
+                pass
+    return text
+
+
+_ANY = Interval(-1e15, 1e15)
+_MONEY = ("usd", "usd_m2")
+
+
+def _shown_to(reader: Reading, interval: Interval, unit: str, digits: int | None) -> str:
+    """An interval in a reader's unit; empty where it is the vocabulary's own."""
+    foreign = unit in _MONEY and reader.currency != "USD"
+    if unit not in THEIRS[reader.system] and not foreign:
+        return ""
+    scale, offset, sign = 1.0, 0.0, UNITS[unit].shown
+    if unit in THEIRS[reader.system]:
+        spelling, sign = THEIRS[reader.system][unit]
+        scale, offset = UNITS[unit].spellings.get(spelling) or (_scale(spelling, unit, {}), 0.0)
+    if foreign:
+        scale, sign, digits = scale * reader.worth, sign.replace("USD", reader.currency), 2  # a rough rate
+    there = Interval((interval.low - offset) / scale, (interval.high - offset) / scale)
+    return _with_unit(there, sign, digits or 3, fractions=sign == "in")
+
+
+def _with_unit(interval: Interval, sign: str, digits: int, plural: bool = False, fractions: bool = False) -> str:
+    ends = (interval.low, interval.high)
+    low, high = ((_inches(each) if fractions else "") or show_number(each, digits) for each in ends)
+    number = low if low == high else wording("page.to", low=low, high=high)
+    return f"{number} {sign.removesuffix('s') if number == '1' and plural else sign}".strip()
+
+
+def _inches(value: float) -> str:
+    """Less than an inch as a rule's sixteenths, where it is one of them within 2 %."""
+    sixteenths = round(value * 16)
+    if not 1 <= sixteenths < 16 or abs(value * 16 - sixteenths) > 0.02 * sixteenths:
+        return ""
+    up = gcd(sixteenths, 16)
+    return f"{sixteenths // up}/{16 // up}"

@@ -168,4 +168,4 @@ def _questions(study: TakeOff) -> Iterator[Block]:
         yield Listing(tuple(turning.says for turning in certainty.turns[:MOST_QUESTIONS]))
     if asked := study.advice.ask_next[:MOST_QUESTIONS]:
         yield Heading(wording("letter.changes"))
-        yield Listing(tuple(f"{each.ask} {each.why}" for each in asked))
+        yield Listing(tuple(wording("letter.question", ask=each.ask, why=each.why) for each in asked))

@@ -37,6 +37,11 @@ class Article:
     price_high: int
     dated: date
 
+    def times(self, factor: float) -> Article:
+        """The same at a price so many times as high."""
+        pack = replace(self.pack, price=max(1, round(self.pack.price * factor)))
+        return replace(self, pack=pack, price_high=max(pack.price, round(self.price_high * factor)))
+
 
 @dataclass(frozen=True)
 class PriceBook:
@@ -66,6 +71,17 @@ class PriceBook:
     def used_in(self, country: str) -> PriceBook:
         """The book as it holds for a floor in that country: another country's tax is not due there."""
         return replace(self, tax=0.0) if self.tax_in and country not in (self.tax_in, UNKNOWN) else self
+
+    def told_in(self, currency: str, worth: float) -> PriceBook:
+        """The book in another currency, one of which is taken for so much of its own: for prices that are invented."""
+        if currency == self.currency:
+            return self
+
+        def told(group: dict[str, tuple[Article, ...]]) -> dict[str, tuple[Article, ...]]:
+            return {name: tuple(each.times(1.0 / worth) for each in some) for name, some in group.items()}
+
+        goods, hire, labour = told(self.goods), told(self.hire), told(self.labour)
+        return replace(self, currency=currency, goods=goods, hire=hire, labour=labour)
 
     def tax_words(self) -> str:
         """How tax is treated, in a sentence."""

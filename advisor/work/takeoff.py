@@ -20,11 +20,12 @@ from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
 from advisor.model.advice import Advice, FinishStanding
 from advisor.model.knowledge import SEVERITIES, RuleBase
-from advisor.model.reader import SYSTEMS, Reader, System
+from advisor.model.reader import SYSTEMS, Reader, System, reading_of
 from advisor.model.values import Value
 from advisor.rulebase.bibliography import citations, shares, strongest
 from advisor.work.job import BadJob, Extent, Job, find_procedure, measure, settle_job
 from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
+from explanations.reading import Reading, measuring
 from explanations.wording import wording
 from explanations.words import sentence
 
@@ -44,6 +45,7 @@ class TakeOff:
     today: date
     judge: Judge
     people: int | None = None
+    reading: Reading | None = None
 
     def fully_advised(self) -> TakeOff:
         """The same, with how settled the advice is."""
@@ -122,9 +124,15 @@ def begin(
     facts = working_memory(base, case.facts)
     country = facts["country"].choice
     book = read_pricebook(prices or demo_book(), base, today).used_in(country)
+    reading = reading_of(base, facts, system, book.currency if prices else "")
+    if reading and not prices:  # what is invented may be told in any money
+        book = book.told_in(reading.currency, reading.worth)
     reader = Reader(system or SYSTEMS.get(country, "si"), book.currency)
-    advice = advise(reasoner, case, today)
-    study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge_of(reasoner), people)
+    with measuring(reading):
+        advice = advise(reasoner, case, today)
+    study = TakeOff(
+        base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge_of(reasoner), people, reading
+    )
     if study.rooms or facts["area"].known:
         _ = study.extent  # what is wrong with it is told now; a letter that stops the work needs no size
     return study
