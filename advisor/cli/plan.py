@@ -236,11 +236,25 @@ def letter(
 
 
 @app.command("price-names")
-def price_names(rules: RulesOption = None) -> None:
-    """List what the rows of a price book may serve, and its columns."""
+def price_names(
+    out: Annotated[Path | None, typer.Option(help="Write a price book to fill in to this file: .csv.")] = None,
+    currency: Annotated[str, typer.Option(help="Of the book to fill in.")] = "USD",
+    rules: RulesOption = None,
+) -> None:
+    """List what the rows of a price book may serve, and its columns; or write a book to fill in."""
     from advisor.work.book_rows import COLUMNS
     from advisor.work.pricebook import price_names as names
 
+    if out:
+        from datetime import date
+
+        from advisor.work.pricebook import starter
+        from explanations.files import check_place, write_whole
+
+        check_place(out, (".csv",))
+        write_whole(out, starter(rule_base(rules), currency.upper(), date.today()).encode())
+        typer.echo(wording("page.written", file=out), err=True)
+        return
     typer.echo(f"{wording('pricebook.columns', names=', '.join(COLUMNS))}\n")
     for kind, name, words in names(rule_base(rules)):
         typer.echo(f"{kind:7} {name:22} {words}")

@@ -76,7 +76,9 @@ def _row(line: Line, least: float, reader: Reader) -> tuple[str, ...]:
     needed = high if low == high or line.unit in ("each", "days") else to(low.split(" ")[0], high)
     if least <= 0 and line.part != "hire":  # only steps that may not be needed take it
         needed = wording("buying.up_to", amount=high)
-    return line.words, needed, ", ".join(packs), reader.amount(line.left_over, line.unit), f"{line.cost:,.2f}"
+    filled = any(each.filled for each in line.articles)
+    cost_words = wording("buying.invented" if filled else "buying.as_priced", cost=f"{line.cost:,.2f}")
+    return line.words, needed, ", ".join(packs), reader.amount(line.left_over, line.unit), cost_words
 
 
 def extent_words(study: TakeOff) -> str:

@@ -125,7 +125,9 @@ def begin(
     country = facts["country"].choice
     book = read_pricebook(prices or demo_book(), base, today).used_in(country)
     reading = reading_of(base, facts, system, book.currency if prices else "")
-    if reading and not prices:  # what is invented may be told in any money
+    if prices:
+        book = _completed(book, read_pricebook(demo_book(), base, today).used_in(country), reading)
+    elif reading:  # what is invented may be told in any money
         book = book.told_in(reading.currency, reading.worth)
     reader = Reader(system or SYSTEMS.get(country, "si"), book.currency)
     with measuring(reading):
@@ -136,6 +138,13 @@ def begin(
     if study.rooms or facts["area"].known:
         _ = study.extent  # what is wrong with it is told now; a letter that stops the work needs no size
     return study
+
+
+def _completed(own: PriceBook, shipped: PriceBook, reading: Reading | None) -> PriceBook:
+    """A shop's book with what it lacks from the shipped one; as it is where nobody knows what its money is worth."""
+    if reading is None or reading.currency != own.currency:
+        return own
+    return own.filled_from(shipped.told_in(reading.currency, reading.worth))
 
 
 @dataclass(frozen=True)
