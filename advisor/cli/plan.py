@@ -216,6 +216,12 @@ def compare(
 @app.command()
 def letter(
     case: CaseArgument,
+    shop: Annotated[
+        Path | None, typer.Option(help="Who writes: a file with name, address, contact, logo and signature.")
+    ] = None,
+    to: Annotated[
+        list[str] | None, typer.Option(help="The addressee, a line at a time, the name first; may be repeated.")
+    ] = None,
     rate: RateOption = None,
     room: RoomOption = None,
     slope: SlopeOption = "0 %",
@@ -227,12 +233,14 @@ def letter(
     rules: RulesOption = None,
     product: ProductOption = None,
 ) -> None:
-    """Write the answer for the customer: one or two pages in plain words."""
-    from advisor.pages.letter import letter_page
+    """Write the answer for the customer: two pages at most in plain words."""
+    from advisor.pages.letter import NOBODY, letter_page
+    from advisor.pages.shop import read_shop
 
     _check(out, None)
+    writer = read_shop(shop) if shop else NOBODY
     study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
-    give(letter_page(study, _rate(rate, study.base)), out, paper, sheets=2)
+    give(letter_page(study, _rate(rate, study.base), writer, to or ()), out, paper, sheets=2)
 
 
 @app.command("price-names")

@@ -4,14 +4,28 @@ from __future__ import annotations
 
 import re
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Letterhead,
+    Lines,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Picture,
+    Table,
+    whole,
+)
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|])")
 
 
 def to_markdown(page: Page) -> str:
     """The page in Markdown; what a reader typed is escaped, pictures are given in words."""
-    return "\n\n".join(_block(block) for block in page.blocks) + "\n"
+    footer = ["---", _plain(page.footer)] if page.footer else []
+    return "\n\n".join([*(_block(block) for block in page.blocks), *footer]) + "\n"
 
 
 def _block(block: Block) -> str:
@@ -30,6 +44,10 @@ def _block(block: Block) -> str:
             )
         case Table():
             return _table(block)
+        case Letterhead(name, lines):
+            return "  \n".join([f"**{_plain(name)}**", *map(_plain, lines)])
+        case Lines(lines):
+            return "  \n".join(map(_plain, lines))
         case Picture(_, alt, _):
             return f"*{_plain(alt)}*"
 

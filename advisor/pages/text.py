@@ -11,7 +11,20 @@ from rich.rule import Rule as Line
 from rich.table import Table as Grid
 from rich.text import Text
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Letterhead,
+    Lines,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Picture,
+    Table,
+    whole,
+)
 
 NARROWEST = 40  # columns: in fewer, lines run over, but nothing of a hazard is lost
 
@@ -29,6 +42,8 @@ def print_page(page: Page, console: Console) -> None:
         for before, block in pairwise((None, *page.blocks)):
             for part in _parts(block, before):
                 console.print(part)
+        if page.footer:
+            console.print(Padding(Text(page.footer), (1, 0, 0, 2)))
     text = capture.get()
     console.file.write(text if console.is_terminal else "".join(f"{line.rstrip()}\n" for line in text.splitlines()))
 
@@ -53,6 +68,11 @@ def _parts(block: Block | None, before: Block | None) -> Iterator[RenderableType
                 yield from _item("!", item)
         case Table():
             yield _table(block)
+        case Letterhead(name, lines):
+            yield Padding(Text(name, style="bold"), (0, 0, 0, 2))
+            yield Padding(Text("\n".join(lines)), (0, 0, 1, 2))
+        case Lines(lines):
+            yield Padding(Text("\n".join(lines)), (1, 0, 0, 2))
         case Picture(_, alt, _):
             yield Padding(Text(alt), (0, 0, 0, 2))
 
