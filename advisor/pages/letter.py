@@ -36,7 +36,7 @@ from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
 MOST_WORDS = 1230  # on two sheets at 10 points
-SHORTER = ((), ("packs",), ("packs", "kit"), ("packs", "kit", "steps"), ("packs", "kit", "steps", "third"))
+LEFT_OUT = ("details", "packs", "kit", "steps", "third")  # in this order, until it fits
 MOST_REASONS = 4
 MOST_AGAINST = 3
 MOST_QUESTIONS = 2
@@ -58,8 +58,8 @@ def letter_page(study: TakeOff, rate: float, shop: Shop = NOBODY, to: Sequence[s
     mark = study.advice.rule_base
     footer = wording("letter.footer", date=study.advice.date, version=mark.version, mark=mark.fingerprint)
     page = Page(wording("letter.title", floor=study.case.floor), (), footer=footer)
-    for left_out in SHORTER:  # what one can ask for is left out first
-        body = (*_head(study, shop, to), *_letter(study, rate, left_out), *_foot(study, shop))
+    for most in range(len(LEFT_OUT) + 1):
+        body = (*_head(study, shop, to), *_letter(study, rate, LEFT_OUT[:most]), *_foot(study, shop))
         page = replace(page, blocks=body)
         if page.length() <= MOST_WORDS:
             break
@@ -96,7 +96,7 @@ def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Bl
     yield Paragraph(study.base.finishes[leading].what)
     yield from by_sheet(study, leading)
     yield from _for_and_against(study, leading)
-    yield from _first(study, leading)
+    yield from _first(study, leading, left_out)
     if advice.answer.kind == "test first":
         yield Paragraph(please_wait(advice.answer.waits_for), strong=True)
     columns = compared(study, _shown(study)[: 2 if "third" in left_out else 3], rate)
@@ -122,15 +122,17 @@ def _for_and_against(study: TakeOff, leading: str) -> Iterator[Block]:
         yield Listing(tuple(dict.fromkeys(each.because for each in against))[:MOST_AGAINST])
 
 
-def _first(study: TakeOff, leading: str) -> Iterator[Block]:
+def _first(study: TakeOff, leading: str, left_out: Sequence[str]) -> Iterator[Block]:
     """What comes first, what decides in full and before all else."""
     steps = sorted(before(study, leading).steps, key=lambda each: not each.opens)
     if steps:
         yield Heading(wording("letter.first"))
-        yield Listing(tuple(_first_words(each) for each in steps), numbered=True)
+        short = "details" in left_out
+        yield Listing(tuple(_first_words(each) if short else each.words for each in steps), numbered=True)
 
 
 def _first_words(first: First) -> str:
+    """What to do in one sentence, and of what decides why."""
     why = f"{first_sentence(first.why)}." if first.opens and first.why else ""
     return " ".join(filter(None, (f"{first_sentence(first.says)}.", why, first.days)))
 
@@ -182,7 +184,7 @@ def _buying(study: TakeOff, job: Job, reader: Reader, left_out: Sequence[str]) -
             packs = "; ".join(line.words if "packs" in left_out else _packs(line, reader) for line in some)
             key = "letter.part" if "kit" in left_out else "letter.items"
             items.append(wording(key, part=wording(f"cost.part.{part}"), money=total, items=packs))
-    yield Paragraph(wording("letter.buy", told="part" if left_out else "all"))
+    yield Paragraph(wording("letter.buy", told="part" if "packs" in left_out else "all"))
     yield Listing(tuple(items))
 
 
