@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
+from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, Term, Terms, whole
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|])")
 
@@ -28,6 +28,8 @@ def _block(block: Block) -> str:
             return "\n".join(
                 [f"> **{_plain(title)}**", ">", *(f"> {line}" for item in items for line in _item(item).splitlines())]
             )
+        case Terms(terms):
+            return "\n".join(_term(each) for each in terms)
         case Table():
             return _table(block)
         case Picture(_, alt, _):
@@ -37,6 +39,12 @@ def _block(block: Block) -> str:
 def _item(item: str | Item, lead: str = "-") -> str:
     text, below = whole(item).text, whole(item).below
     return "\n".join([f"{lead} {_plain(text)}", *(f"{' ' * len(lead)} - {_plain(each)}" for each in below)])
+
+
+def _term(term: Term) -> str:
+    if len(term.items) == 1:
+        return f"- **{_plain(term.name)}**: {_plain(term.items[0])}"
+    return "\n".join([f"- **{_plain(term.name)}**", *(f"  {lead} {_plain(item)}" for lead, item in term.leads())])
 
 
 def _table(table: Table) -> str:

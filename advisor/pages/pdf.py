@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from typing import Literal
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
+from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, Term, Terms, whole
 
 Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
@@ -68,11 +68,19 @@ def _block(block: Block) -> str:
         case Notice(title, items):
             inside = f"strong({_text(title)}), list({_args(items)})"
             return f"#block(stroke: 1.5pt, inset: 6pt, width: 100%, stack(spacing: 6pt, {inside}))"
+        case Terms(terms):
+            cells = ", ".join(f"strong({_text(each.name)}), {_said(each)}" for each in terms)
+            return f"#grid(columns: (auto, 1fr), column-gutter: 10pt, row-gutter: 6pt, {cells})"
         case Table():
             return _table(block)
         case Picture(svg, alt, width):
             drawn = f'image(bytes({_literal(svg)}), format: "svg", alt: {_literal(alt)}, width: {width}%)'
             return f"#figure({drawn}, caption: {_text(alt)})"
+
+
+def _said(term: Term) -> str:
+    said = _text(term.items[0]) if len(term.items) == 1 else f"{'enum' if term.numbered else 'list'}({_args(term.items)})"
+    return f"strong({said})" if term.strong else said
 
 
 def _table(table: Table) -> str:

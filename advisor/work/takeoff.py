@@ -44,6 +44,7 @@ class TakeOff:
     today: date
     judge: Judge
     people: int | None = None
+    own_prices: bool = True  # else the shipped book's, which are invented
 
     def fully_advised(self) -> TakeOff:
         """The same, with how settled the advice is."""
@@ -124,7 +125,8 @@ def begin(
     book = read_pricebook(prices or demo_book(), base, today).used_in(country)
     reader = Reader(system or SYSTEMS.get(country, "si"), book.currency)
     advice = advise(reasoner, case, today)
-    study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge_of(reasoner), people)
+    judge, own = judge_of(reasoner), prices is not None
+    study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge, people, own)
     if study.rooms or facts["area"].known:
         _ = study.extent  # what is wrong with it is told now; a letter that stops the work needs no size
     return study
