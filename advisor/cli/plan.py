@@ -18,7 +18,7 @@ from advisor.cli.app import (
     print_data,
     rule_base,
 )
-from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
+from advisor.cli.giving import OutOption, PaperOption, PaperSize, PricesOption, RoomOption, give
 from explanations.wording import wording
 
 if TYPE_CHECKING:
@@ -29,9 +29,7 @@ if TYPE_CHECKING:
 
 
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish; the leading one if not named.")]
-RoomOption = Annotated[list[str] | None, typer.Option("--room", help="A room, as '20 ft x 22 ft'; may be repeated.")]
 SlopeOption = Annotated[str, typer.Option(help="Slope of the floor, as '2 %'.")]
-PricesOption = Annotated[Path | None, typer.Option(help="Your price book, .csv or .xlsx; else the invented one.")]
 PeopleOption = Annotated[int | None, typer.Option(help="How many people work.")]
 PictureOption = Annotated[Path | None, typer.Option(help="Also draw the figure: .svg, .png or .pdf.")]
 RateOption = Annotated[str | None, typer.Option(help="Real discount rate a year, as '3 %'.")]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 
@@ -46,6 +47,28 @@ class Notice:
 
 
 @dataclass(frozen=True)
+class Term:
+    """A word at the margin, and beside it what there is to say under it; `strong` for what must not be missed."""
+
+    name: str
+    items: tuple[str, ...]
+    numbered: bool = False
+    strong: bool = False
+
+    def leads(self) -> Iterator[tuple[str, str]]:
+        """Each item with what stands before it: nothing before a single one."""
+        for number, item in enumerate(self.items, start=1):
+            yield "" if len(self.items) == 1 else f"{number}." if self.numbered else "-", item
+
+
+@dataclass(frozen=True)
+class Terms:
+    """A list of terms: much on one screen, each under its word."""
+
+    terms: tuple[Term, ...]
+
+
+@dataclass(frozen=True)
 class Table:
     """A table; columns in `figures` are set to the right. `widths` are relative; 0 is as wide as what stands in it."""
 
@@ -86,7 +109,7 @@ def whole(item: str | Item) -> Item:
     return item if isinstance(item, Item) else Item(item)
 
 
-Block = Heading | Paragraph | Listing | Notice | Table | Picture | Letterhead | Lines
+Block = Heading | Paragraph | Listing | Notice | Terms | Table | Picture | Letterhead | Lines
 
 
 @dataclass(frozen=True)
@@ -122,6 +145,8 @@ class Page:
                     texts.append(text)
                 case Listing(items) | Notice(_, items):
                     texts += [text for item in map(whole, items) for text in (item.text, *item.below)]
+                case Terms(terms):
+                    texts += [text for term in terms for text in term.items]
                 case _:
                     pass
         return "\n".join(texts)

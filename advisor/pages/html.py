@@ -17,6 +17,8 @@ from advisor.pages.blocks import (
     Paragraph,
     Picture,
     Table,
+    Term,
+    Terms,
     whole,
 )
 
@@ -27,6 +29,10 @@ table { border-collapse: collapse; width: 100%; font-size: 0.9em; }
 th, td { border-bottom: 1px solid #999; padding: 0.25em 0.5em; text-align: left; vertical-align: top; }
 td.figure, th.figure { text-align: right; }
 aside { border: 3px solid #111; padding: 0.2em 1em; margin: 1em 0; }
+dl { display: grid; grid-template-columns: max-content 1fr; gap: 0.4em 1em; }
+dt { font-weight: bold; }
+dd { margin: 0; }
+dd ul, dd ol { margin: 0; padding-left: 1.2em; }
 svg { max-width: 100%; height: auto; }
 header { display: flex; align-items: center; gap: 1.5rem; border-bottom: 1px solid #999; }
 header img { max-height: 5rem; max-width: 14rem; }
@@ -58,6 +64,8 @@ def _block(block: Block) -> str:
             return f"<{tag}>{_items(items)}</{tag}>"
         case Notice(title, items):
             return f'<aside role="note"><p><strong>{escape(title)}</strong></p><ul>{_items(items)}</ul></aside>'
+        case Terms(terms):
+            return f"<dl>{''.join(map(_term, terms))}</dl>"
         case Table():
             return _table(block)
         case Letterhead(name, lines, logo, kind):
@@ -81,6 +89,12 @@ def _lines(lines: tuple[str, ...]) -> str:
 
 def _below(item: Item) -> str:
     return f"<ul>{_items(item.below)}</ul>" if item.below else ""
+
+
+def _term(term: Term) -> str:
+    tag = "ol" if term.numbered else "ul"
+    said = escape(term.items[0]) if len(term.items) == 1 else f"<{tag}>{_items(term.items)}</{tag}>"
+    return f"<dt>{escape(term.name)}</dt><dd>{f'<strong>{said}</strong>' if term.strong else said}</dd>"
 
 
 def _table(table: Table) -> str:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from advisor.answer.apart import Told, drawbacks, reasons
 from advisor.answer.kind_words import please_wait
 from advisor.model.reader import Reader
 from advisor.pages.blocks import (
@@ -29,14 +30,16 @@ from advisor.pages.parts import asked, by_sheet, danger_words, filled_names, haz
 from advisor.pages.shop import Shop
 from advisor.work.before import First, before
 from advisor.work.cost import GOODS_AND_HIRE, Cost, Line, shopping
+from advisor.work.fit import fitted
 from advisor.work.job import Job
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.briefly import first_sentence
+from explanations.reading import measuring
 from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
 MOST_WORDS = 1230  # on two sheets at 10 points
-LEFT_OUT = ("details", "packs", "kit", "steps", "third")  # in this order, until it fits
+LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # in this order, until it fits
 MOST_REASONS = 4
 MOST_AGAINST = 3
 MOST_QUESTIONS = 2
@@ -54,7 +57,12 @@ def letter_page(study: TakeOff, rate: float, shop: Shop = NOBODY, to: Sequence[s
         shop: who writes.
         to: the addressee's lines, the name first.
     """
-    study = study.fully_advised()
+    study = fitted(study.fully_advised())
+    with measuring(study.reading):
+        return _page(study, rate, shop, to)
+
+
+def _page(study: TakeOff, rate: float, shop: Shop, to: Sequence[str]) -> Page:
     mark = study.advice.rule_base
     footer = wording("letter.footer", date=study.advice.date, version=mark.version, mark=mark.fingerprint)
     page = Page(wording("letter.title", floor=study.case.floor), (), footer=footer)
@@ -85,7 +93,7 @@ def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Bl
     yield from asked(study)
     yield from stops(study)
     yield Heading(wording("letter.advise"))
-    yield Paragraph(advice.answer.sentence, strong=True)
+    yield Paragraph(advice.opening, strong=True)
     leading = advice.answer.leading
     if leading is None or advice.stops or advice.holds:
         yield Paragraph(wording("letter.wait"))
@@ -102,7 +110,7 @@ def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Bl
     columns = compared(study, _shown(study)[: 2 if "third" in left_out else 3], rate)
     yield from _takes(study, columns[0], rate, left_out)
     yield from _side_by_side(study, columns)
-    yield from _hazards(study, leading)
+    yield from _hazards(study, leading, left_out)
     yield from _unknown(study, study.job(leading))
     if advice.referrals:
         named = (wording("letter.ask_one", who=each.who, tell=first_sentence(each.tell)) for each in advice.referrals)
@@ -111,15 +119,16 @@ def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Bl
 
 
 def _for_and_against(study: TakeOff, leading: str) -> Iterator[Block]:
-    awards = study.standing(leading).points
-    speaks_for = sorted((each for each in awards if each.weighted > 0), key=lambda each: -each.weighted)
-    against = sorted((each for each in awards if each.weighted < 0), key=lambda each: each.weighted)
-    if speaks_for:
+    if why := reasons(study.advice, MOST_REASONS):
         yield Heading(wording("letter.why"))
-        yield Listing(tuple(dict.fromkeys(each.because for each in speaks_for))[:MOST_REASONS])
-    if against:
+        yield Listing(tuple(_reason(each) for each in why))
+    if against := drawbacks(study.standing(leading), MOST_AGAINST):
         yield Heading(wording("letter.against"))
-        yield Listing(tuple(dict.fromkeys(each.because for each in against))[:MOST_AGAINST])
+        yield Listing(tuple(each.because for each in against))
+
+
+def _reason(told: Told) -> str:
+    return wording("letter.shared", why=told.because) if told.shared else told.because
 
 
 def _first(study: TakeOff, leading: str, left_out: Sequence[str]) -> Iterator[Block]:
@@ -229,14 +238,23 @@ def _money(study: TakeOff, costs: tuple[Cost, Cost]) -> str:
     return study.reader.money(costs[0].total, costs[1].total)
 
 
-def _hazards(study: TakeOff, leading: str) -> Iterator[Block]:
-    """Those that can kill in full, the others by name."""
-    dangers = hazards_of(study, leading)
-    full = [each for each in dangers if each.severity == "danger"]
+def _hazards(study: TakeOff, leading: str, left_out: Sequence[str]) -> Iterator[Block]:
+    """Those special to the floor in full, and where there is room all that can kill; the others by name."""
+    dangers, usual = hazards_of(study, leading), usual_hazards(study)
+    room = "usual" not in left_out and not study.hired
+    full = [each for each in dangers if each.name not in usual or (room and each.severity == "danger")]
     items: tuple[str | Item, ...] = tuple(hazard_words(each) for each in full)
     if rest := [each for each in dangers if each not in full]:
         items += (danger_words(rest), wording("letter.hazards_told"))
     yield Notice(wording("page.hazards_of_work"), items)
+
+
+def usual_hazards(study: TakeOff) -> set[str]:
+    """The cautions that come with the work as such, or of which nobody can say whether they are there."""
+    told = {each.caution for each in study.advice.hazards}
+    return {each.caution for each in study.advice.hazards if not each.in_full} | {
+        name for name, each in study.base.cautions.items() if each.usual and name not in told
+    }
 
 
 def _unknown(study: TakeOff, job: Job | None = None) -> Iterator[Block]:

@@ -16,6 +16,8 @@ from advisor.pages.blocks import (
     Paragraph,
     Picture,
     Table,
+    Term,
+    Terms,
     whole,
 )
 
@@ -42,6 +44,8 @@ def _block(block: Block) -> str:
             return "\n".join(
                 [f"> **{_plain(title)}**", ">", *(f"> {line}" for item in items for line in _item(item).splitlines())]
             )
+        case Terms(terms):
+            return "\n".join(_term(each) for each in terms)
         case Table():
             return _table(block)
         case Letterhead(name, lines):
@@ -55,6 +59,12 @@ def _block(block: Block) -> str:
 def _item(item: str | Item, lead: str = "-") -> str:
     text, below = whole(item).text, whole(item).below
     return "\n".join([f"{lead} {_plain(text)}", *(f"{' ' * len(lead)} - {_plain(each)}" for each in below)])
+
+
+def _term(term: Term) -> str:
+    if len(term.items) == 1:
+        return f"- **{_plain(term.name)}**: {_plain(term.items[0])}"
+    return "\n".join([f"- **{_plain(term.name)}**", *(f"  {lead} {_plain(item)}" for lead, item in term.leads())])
 
 
 def _table(table: Table) -> str:

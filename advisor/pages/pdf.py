@@ -20,6 +20,8 @@ from advisor.pages.blocks import (
     Paragraph,
     Picture,
     Table,
+    Term,
+    Terms,
     whole,
 )
 
@@ -88,6 +90,9 @@ def _block(block: Block) -> str:
         case Notice(title, items):
             inside = f"strong({_text(title)}), list({_args(items)})"
             return f"#block(stroke: 1.5pt, inset: 6pt, width: 100%, stack(spacing: 6pt, {inside}))"
+        case Terms(terms):
+            cells = ", ".join(f"strong({_text(each.name)}), {_said(each)}" for each in terms)
+            return f"#grid(columns: (auto, 1fr), column-gutter: 10pt, row-gutter: 6pt, {cells})"
         case Table():
             return _table(block)
         case Letterhead(name, lines, logo, kind):
@@ -112,6 +117,13 @@ def _letterhead(name: str, lines: tuple[str, ...], logo: bytes, kind: str) -> st
 
 def _stacked(lines: tuple[str, ...]) -> str:
     return f"[{'#linebreak()'.join(f'#{_literal(line)}' for line in lines)}]"
+
+
+def _said(term: Term) -> str:
+    said = (
+        _text(term.items[0]) if len(term.items) == 1 else f"{'enum' if term.numbered else 'list'}({_args(term.items)})"
+    )
+    return f"strong({said})" if term.strong else said
 
 
 def _table(table: Table) -> str:

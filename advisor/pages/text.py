@@ -23,6 +23,8 @@ from advisor.pages.blocks import (
     Paragraph,
     Picture,
     Table,
+    Term,
+    Terms,
     whole,
 )
 
@@ -66,6 +68,8 @@ def _parts(block: Block | None, before: Block | None) -> Iterator[RenderableType
             yield Text(title, style="bold red")
             for item in items:
                 yield from _item("!", item)
+        case Terms(terms):
+            yield _terms(terms)
         case Table():
             yield _table(block)
         case Letterhead(name, lines):
@@ -84,6 +88,21 @@ def _item(lead: str, item: str | Item) -> Iterator[RenderableType]:
     yield grid
     for each in below:
         yield Padding(Text(each), (0, 0, 0, 3 + len(lead)))
+
+
+def _terms(terms: tuple[Term, ...]) -> RenderableType:
+    grid = Grid.grid(padding=(0, 1))
+    grid.add_column(no_wrap=True)
+    grid.add_column()
+    for term in terms:
+        for place, (lead, item) in enumerate(term.leads()):
+            said: RenderableType = Text(item, style="bold" if term.strong else "")
+            if lead:
+                inner = Grid.grid(padding=(0, 1))
+                inner.add_row(Text(lead), said)
+                said = inner
+            grid.add_row(Text("" if place else term.name, style="bold"), said)
+    return grid
 
 
 def _table(table: Table) -> RenderableType:
