@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from advisor.answer.apart import Told, drawbacks, reasons
 from advisor.answer.kind_words import please_wait
-from advisor.model.reader import Reader
+from advisor.model.reader import Reader, days_words
 from advisor.pages.blocks import (
     Block,
     Heading,
@@ -38,7 +38,7 @@ from explanations.reading import measuring
 from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
-MOST_WORDS = 1230  # on two sheets at 10 points
+MOST_WORDS = 1290  # on two sheets at 10 points
 LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # in this order, until it fits
 MOST_REASONS = 4
 MOST_AGAINST = 3
@@ -159,7 +159,7 @@ def _takes(study: TakeOff, column: Column, rate: float, left_out: Sequence[str])
     leading, reader = column.finish.id, study.reader
     yield Heading(wording("letter.takes"))
     costs = column.figures.hired if study.hired else column.figures.own
-    money, days = _money(study, costs), shut_words(study, column)
+    money, days = _money(study, costs), days_words(*column.shut)
     yield Paragraph(
         wording("letter.cost", who="crew" if study.hired else "self", money=money, days=days, place=column.place)
     )
@@ -177,8 +177,8 @@ def _takes(study: TakeOff, column: Column, rate: float, left_out: Sequence[str])
 
 def _prices(study: TakeOff, leading: str) -> str:
     book = study.book
-    words = [wording("letter.prices", book=book.name, tax=book.tax_words())]
-    if book.note:
+    words = [wording("letter.prices", book=book.name if study.own_prices else "invented", tax=book.tax_words())]
+    if book.note and study.own_prices:
         words.append(book.note)
     if lacking := filled_names(study, leading):
         words.append(wording("letter.filled", n=len(lacking)))

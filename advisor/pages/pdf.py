@@ -28,6 +28,7 @@ from advisor.pages.blocks import (
 Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
 SIZES = (10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0)  # points
+KEPT_WHOLE = 12  # rows of a table that does not go over two sheets
 FONT = "Libertinus Serif"  # one of those inside the typst package
 
 
@@ -132,7 +133,9 @@ def _table(table: Table) -> str:
     aligned = ", ".join("right" if index in table.figures else "left" for index in range(len(table.head)))
     head = ", ".join(f"strong({_text(cell)})" for cell in table.head)
     cells = ", ".join(_text(cell) for row in table.rows for cell in row)
-    return f"#table(columns: ({columns},), align: ({aligned},), table.header({head}), {cells})"
+    whole_one = "false" if len(table.rows) <= KEPT_WHOLE else "true"
+    set_table = f"table(columns: ({columns},), align: ({aligned},), table.header({head}), {cells})"
+    return f"#block(breakable: {whole_one}, {set_table})"
 
 
 def _args(items: tuple[str | Item, ...]) -> str:
