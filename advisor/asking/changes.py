@@ -266,4 +266,4 @@ def _way(base: RuleBase, name: str, memory: Mapping[str, Value], value: Value) -
 
 def said(changes: Sequence[Change]) -> dict[str, Statement]:
     """Changes, as somebody would state them."""
-    return {change.fact: Statement(change.value.choice or change.value.shown) for change in changes}
+    return {change.fact: Statement(change.value.typed) for change in changes}

@@ -8,7 +8,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
+from advisor.cli.app import (
+    CaseArgument,
+    JsonOption,
+    ProductOption,
+    RulesOption,
+    UnitsOption,
+    UnitSystem,
+    app,
+    print_data,
+    read_floor,
+    rule_base,
+)
 from advisor.errors import BadRequest, Fault
 from explanations.wording import wording
 
@@ -25,17 +36,19 @@ FinishArgument = Annotated[str | None, typer.Argument(help="A finish, by its id 
 
 
 def explained(
-    case: Path, rules: list[Path] | None, say: list[str] | None = None, products: list[Path] | None = None
+    case: Path,
+    rules: list[Path] | None,
+    say: list[str] | None = None,
+    products: list[Path] | None = None,
+    units: UnitSystem | None = None,
 ) -> Explained:
     """A case, with what else is said of it, reasoned about."""
     from advisor.asking.explaining import Explained
     from advisor.asking.typed_answers import say_typed
-    from advisor.demo import find_case
     from advisor.engines.reasoning import Reasoner
-    from advisor.facts.case import read_case
 
     base, today = rule_base(rules, products=products), date.today()
-    read = read_case(find_case(case), base, today)
+    read = read_floor(case, base, units, today)
     return Explained(Reasoner(base), say_typed(base, read, say, today) if say else read, today)
 
 
@@ -51,12 +64,13 @@ def why(
     as_json: JsonOption = False,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
 ) -> None:
     """Tell why the answer is what it is, why a finish is ruled out or not first, or why one finish and not another."""
     from explanations.telling import check_level
 
     known = check_level(level)
-    told = explained(case, rules, say, product)
+    told = explained(case, rules, say, product, units)
     about = told.finish(finish) if finish else None
     if about and other:
         _two(told, about, told.finish(other), as_json)
@@ -96,11 +110,12 @@ def turn(
     as_json: JsonOption = False,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
 ) -> None:
     """Find the smallest changes of facts that would turn the answer, or bring a finish back."""
     from advisor.asking.turning import would_turn
 
-    told = explained(case, rules, say, product)
+    told = explained(case, rules, say, product, units)
     about = told.finish(finish) if finish else None
     found = would_turn(told.reasoner, told.case, about, most, first, everything, told.today)
     if as_json:
@@ -130,6 +145,7 @@ def graph(
     ] = None,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
 ) -> None:
     """Draw the explanation, or the difference of two, as a picture or in an open format."""
     from advisor.answer.picturing import view
@@ -142,12 +158,12 @@ def graph(
     for read in filter(None, (case, against)):
         if file.resolve() == read.resolve():
             raise CannotWrite(file, wording("cli.the_case_itself"))
-    told = explained(case, rules, products=product)
+    told = explained(case, rules, products=product, units=units)
     about = told.finish(finish) if finish else None
     shown = view(told.graph, told.advice, depth, about, least)
     title = wording("answer.why", floor=told.advice.floor)
     if say or against or against_rules:
-        other = explained(against or case, against_rules or rules, say, product)
+        other = explained(against or case, against_rules or rules, say, product, units)
         part = "answer" if depth == "gist" else depth  # a gist leaves out too much to be set against another
         before, after = (view(each.graph, each.advice, part, about) for each in (told, other))
         shown = without_sources(difference(before, after))
