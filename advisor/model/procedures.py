@@ -23,6 +23,7 @@ from advisor.model.entry import (
     Hours,
     Metres,
     Microns,
+    Millimetres,
     Percent,
     Ratio,
     Sources,
@@ -171,6 +172,18 @@ BASES = {
 SHARED = ("dry", "covers", "weight")
 
 
+class Spots(Entry):
+    """What stands on a part of the floor only, by the fact that tells of it: the norm FACT_VALUE is the usual share.
+
+    `measured`: the fact that says how much there is, as an area or a length; where it is known, it counts instead of
+    the usual share. `wide`: how wide what runs in lines is opened, by the value of the fact.
+    """
+
+    measured: str
+    wide: dict[str, Millimetres] = Field(default={})
+    source: Sources
+
+
 class People(Entry):
     """How few and how many can share a step's work."""
 
@@ -236,6 +249,8 @@ class Task(Entry):
     setup: Hours
     speed: Speed | None = None  # of one person (or the machine)
     edge_speed: EdgeSpeed | None = None
+    spots: str = ""  # the fact of `spots` on whose part of the floor the work is done, not on all of it
+    run_speed: EdgeSpeed | None = None  # along what runs over the floor in lines (a crack, a joint), of those spots
     people: People = People()
     together: YesNo = False  # without a stop
     weather: YesNo = False  # the finish's limits of temperature, humidity and dew point hold

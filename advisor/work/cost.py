@@ -184,7 +184,8 @@ def drivers(job: Job) -> list[str]:
         found |= {TRAVEL, RATE}
     for step in job.steps:
         found |= {f"amount:{name}" for name in step.uses}
-        found |= {share_of(use) for use in step.uses.values() if use.share}
+        found |= {share_of(use.share) for use in step.uses.values() if use.share}
+        found |= {share_of(step.task.spots)} if step.task.spots else set()
         if not step.certain:
             found.add(need_of(step))
     return sorted(found)

@@ -6,8 +6,10 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 
 from advisor.errors import Fault, nearest
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import BASES, Delay, Procedure, Task, Upkeep, Use
+from advisor.model.procedures import BASES, Delay, Procedure, Spots, Task, Upkeep, Use
+from advisor.physics.bounds import Interval
 
+NOTHING = Interval(0.0, 0.0)
 Where = Callable[..., str]
 
 
@@ -22,6 +24,8 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
                 yield Fault(where("demands", name), what, ", ".join(sorted(allowed)))
     for name, delay in base.delays.items():
         yield from _check_delay(base, name, delay, where("delays", name))
+    for name, spots in base.spots.items():
+        yield from _check_spots(base, name, spots, where("spots", name))
     for name, material in base.materials.items():
         for caution in (*material.against, *material.brings):
             yield from _known(caution, base.cautions, "caution", where("materials", name))
@@ -57,6 +61,17 @@ def _check_delay(base: RuleBase, name: str, delay: Delay, at: str) -> Iterator[F
         yield from _known(named if kind == "limit" else delay.until, base.limits, "limit", at)
 
 
+def _check_spots(base: RuleBase, name: str, spots: Spots, at: str) -> Iterator[Fault]:
+    yield from _known(name, base.facts, "fact", at)
+    yield from _known(spots.measured, base.facts, "fact", at)
+    lines = spots.measured in base.facts and base.facts[spots.measured].unit == "m"
+    for value in base.facts[name].choices if name in base.facts else ():
+        yield from _known(f"{name}_{value}", base.norms, "norm", at)
+        norm = base.norms.get(f"{name}_{value}")
+        if lines and norm and norm.interval.high > 0 and spots.wide.get(value, NOTHING).low <= 0:
+            yield Fault(at, f"{name} is measured as a length, so {value} needs a width", "wide, more than 0")
+
+
 def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
     for item in task.hired:
         yield from _known(item, base.hire, "hire item", at)
@@ -71,9 +86,13 @@ def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
         yield from _check_where(base, each.where, at)
         for name in each.without:
             yield from _known(name, task.uses, "material in its uses", at)
+    if task.spots:
+        yield from _known(task.spots, base.spots, "entry of spots", at)
+    if task.run_speed and not (task.spots in base.spots and base.spots[task.spots].wide):
+        yield Fault(at, "a speed along what runs in lines needs spots that have a width", "spots, and its wide")
     if task.pot_life and (task.speed is None or not task.together):
         yield Fault(at, "a task with a pot life needs a speed, and is done without a stop", "speed, together: yes")
-    for speed in (task.speed, task.edge_speed):
+    for speed in (task.speed, task.edge_speed, task.run_speed):
         if speed and speed.low <= 0:
             yield Fault(at, "a speed must be more than 0")
     if task.people.least > task.people.most:
@@ -121,9 +140,7 @@ def _check_uses(base: RuleBase, uses: Mapping[str, Use], at: str) -> Iterator[Fa
             fitting = ", ".join(basis for basis, units in BASES.items() if unit in units)
             yield Fault(at, f'{name} is counted in {unit}, which "{use.basis}" does not give', fitting)
         if use.share:
-            yield from _known(use.share, base.facts, "fact", at)
-            for value in base.facts[use.share].choices if use.share in base.facts else ():
-                yield from _known(f"{use.share}_{value}", base.norms, "norm", at)
+            yield from _known(use.share, base.spots, "entry of spots", at)
 
 
 def _known(name: str, known: Mapping[str, object], what: str, at: str) -> Iterator[Fault]:
