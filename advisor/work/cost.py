@@ -28,9 +28,9 @@ from advisor.work.packs import Choice, choose_packs
 from advisor.work.pricebook import LABOUR, Article, PriceBook, rates, serving
 from explanations.wording import label, wording
 
-PARTS = ("material", "consumables", "protection", "hire", "labour")
+PARTS = ("tests", "material", "consumables", "protection", "hire", "labour")
 GOODS_AND_HIRE = PARTS[:-1]
-PART_OF = {"material": "material", "consumable": "consumables", "protection": "protection"}
+PART_OF = {"material": "material", "consumable": "consumables", "protection": "protection", "test": "tests"}
 RISE, TRAVEL, RATE = "rise", "travel", "rate"
 
 
@@ -61,6 +61,7 @@ class Line:
 class Cost:
     """A cost by parts, in the book's currency."""
 
+    tests: float = 0.0
     material: float = 0.0
     consumables: float = 0.0
     protection: float = 0.0
@@ -70,7 +71,7 @@ class Cost:
     @property
     def total(self) -> float:
         """All parts together."""
-        return self.material + self.consumables + self.protection + self.hire + self.labour
+        return self.tests + self.material + self.consumables + self.protection + self.hire + self.labour
 
     def __add__(self, other: Cost) -> Cost:
         return Cost(*(getattr(self, part) + getattr(other, part) for part in PARTS))
@@ -188,6 +189,9 @@ def drivers(job: Job) -> list[str]:
         found |= {share_of(step.task.spots)} if step.task.spots else set()
         if not step.certain:
             found.add(need_of(step))
+    for need in job.first:
+        if first := job.base.comes_first.get(need):
+            found |= {f"amount:{name}" for name in first.uses}
     return sorted(found)
 
 

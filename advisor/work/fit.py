@@ -18,6 +18,7 @@ from advisor.facts.case import Case
 from advisor.model.advice import Fit
 from advisor.model.reader import System, days_words
 from advisor.physics.bounds import Interval
+from advisor.work.before import before
 from advisor.work.cost import Cost, Unpriced, cost_range
 from advisor.work.job import Job
 from advisor.work.schedule import schedules
@@ -85,7 +86,7 @@ def fit(study: TakeOff) -> Fit | None:
             stands=_key(money),
             budget=budget,
         ),
-        wording("fit.days", days=days_words(*shut), stands=_key(time_), allowed=allowed),
+        wording("fit.days", days=days_words(*shut), stands=_key(time_), allowed=allowed, before=_before(study, finish)),
     )
     return Fit(
         finish=finish,
@@ -97,6 +98,14 @@ def fit(study: TakeOff) -> Fit | None:
         says=says,
         but=listed(but),
     )
+
+
+def _before(study: TakeOff, finish: str) -> str:
+    """How long what comes first may take, at the least and at the most; `none` where no wait of it is known."""
+    waits = [each.more for each in before(study, finish).steps if each.more and each.more.high > 0]
+    if not waits:
+        return "none"
+    return days_words(max(each.low for each in waits), max(each.high for each in waits))
 
 
 def most_days(shut: tuple[float, float]) -> str:

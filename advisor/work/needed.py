@@ -72,7 +72,18 @@ def materials_needed(job: Job, setting: Setting) -> dict[str, float]:
                 needed[name] = max(needed.get(name, 0.0), amount)  # worn again in the next step
             else:
                 needed[name] = needed.get(name, 0.0) + amount
+    for need in job.first:
+        for name, amount in _tests(job, need, setting).items():
+            needed[name] = max(needed.get(name, 0.0), amount)  # one visit serves all that ask for it
     return needed
+
+
+def _tests(job: Job, need: str, setting: Setting) -> dict[str, float]:
+    """What is bought for something that comes first."""
+    first = job.base.comes_first.get(need)
+    return (
+        {name: _amount(job, name, use, None, setting, fills=False) for name, use in first.uses.items()} if first else {}
+    )
 
 
 def upkeep_needed(job: Job, do: str, uses: Mapping[str, Use], setting: Setting) -> dict[str, float]:
@@ -91,7 +102,7 @@ def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fi
     return {**worn, **{name: max(amount, worn.get(name, 0.0)) for name, amount in amounts.items()}}
 
 
-def _amount(job: Job, name: str, use: Use, task: Task, setting: Setting, fills: bool) -> float:
+def _amount(job: Job, name: str, use: Use, task: Task | None, setting: Setting, fills: bool) -> float:
     area = spot_area(job, use.share, setting) if use.share else setting.at(AREA, job.extent.area)
     waste = 1.0 + setting.at(WASTE, job.norm("cutting_waste")) / 100.0
     driver = f"amount:{name}"
@@ -110,9 +121,14 @@ def _amount(job: Job, name: str, use: Use, task: Task, setting: Setting, fills: 
             return area * setting.at(driver, use.weight) * waste
         case "one_for":
             assert use.one_for
-            return float(math.ceil(area / setting.against(driver, use.one_for) - EVEN))
+            more = setting.at(driver, use.plus)
+            return float(math.ceil(area / setting.against(driver, use.one_for) - EVEN) + more)
+        case "pieces":
+            assert use.pieces
+            return float(math.ceil(setting.at(driver, use.pieces)))
         case "each_person":
             assert use.each_person
+            assert task
             return float(math.ceil(setting.at(driver, use.each_person)) * at_work(job, task))
         case "one_along":
             assert use.one_along
@@ -144,7 +160,8 @@ def _between(setting: Setting, fact: str, spans: list[Interval]) -> float:
 def _spots(job: Job, fact: str, setting: Setting) -> Iterator[tuple[Interval, Interval]]:
     """Area [m2] and length [m] for each value that the fact may have; no length where it does not run in lines."""
     spots, floor, known = job.base.spots[fact], setting.at(AREA, job.extent.area), job.facts[fact].choice
-    measured = job.facts[spots.measured].interval if job.facts[spots.measured].known else None
+    told = job.facts[spots.measured] if spots.measured else None
+    measured = told.interval if told and told.known else None
     for value in job.base.facts[fact].choices if known in ("", UNKNOWN) else (known,):
         usual, wide = job.norm(f"{fact}_{value}"), spots.wide.get(value, NONE)
         if usual.high <= 0:

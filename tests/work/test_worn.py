@@ -84,7 +84,7 @@ def test_every_step_is_worn_for_what_it_warns_of_and_what_it_lists(base: RuleBas
 def test_every_step_with_an_isocyanate_hardener_says_so_and_masks_for_it(base: RuleBase) -> None:
     """Two-part aliphatics, urethane mortar, ureas and urethanes among fillers, urethane that cures with damp air."""
     coats = {"aliphatic_clear", "fast_cure_body", "urethane_cement", "film_sealer", "urethane_top", "urethane_clear"}
-    holds = coats | {"crack_filler", "joint_sealant"}
+    holds = coats | {"crack_filler", "joint_sealant", "joint_filler"}
     assert {name for name, each in base.materials.items() if "isocyanates" in each.brings} == holds
     seen = 0
     for procedure in base.procedures.values():

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 
 from advisor.errors import Fault, nearest
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import BASES, Delay, Procedure, Spots, Task, Upkeep, Use
+from advisor.model.procedures import BASES, ComesFirst, Procedure, Spots, Task, Upkeep, Use
 from advisor.physics.bounds import Interval
 
 NOTHING = Interval(0.0, 0.0)
@@ -22,8 +22,8 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
             if (demand.experience and kind is None) or set(grade) != allowed:
                 what = f"{name}: the judgements must be for exactly the values of its experience"
                 yield Fault(where("demands", name), what, ", ".join(sorted(allowed)))
-    for name, delay in base.delays.items():
-        yield from _check_delay(base, name, delay, where("delays", name))
+    for name, first in base.comes_first.items():
+        yield from _check_first(base, name, first, where("comes_first", name))
     for name, spots in base.spots.items():
         yield from _check_spots(base, name, spots, where("spots", name))
     for name, material in base.materials.items():
@@ -48,23 +48,27 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
         yield from _check_procedure(base, procedure, at)
 
 
-def _check_delay(base: RuleBase, name: str, delay: Delay, at: str) -> Iterator[Fault]:
+def _check_first(base: RuleBase, name: str, first: ComesFirst, at: str) -> Iterator[Fault]:
     yield from _known(name, base.needs, "need", at)
-    for fact in filter(None, (delay.since, delay.by_calculation)):
+    yield from _check_uses(base, first.uses, at)
+    for task in first.steps:
+        yield from _known(task, base.tasks, "task", at)
+    for fact in filter(None, (first.since, first.by_calculation)):
         yield from _known(fact, base.facts, "fact", at)
         if fact in base.facts and base.facts[fact].unit != "day":
             yield Fault(at, f"{fact} is no number of days", "a fact in days")
-    kind, _, named = delay.until.partition(".")
+    kind, _, named = first.until.partition(".")
     if kind == "finish":
         yield from _known(named, base.properties, "property", at)
     elif kind:
-        yield from _known(named if kind == "limit" else delay.until, base.limits, "limit", at)
+        yield from _known(named if kind == "limit" else first.until, base.limits, "limit", at)
 
 
 def _check_spots(base: RuleBase, name: str, spots: Spots, at: str) -> Iterator[Fault]:
     yield from _known(name, base.facts, "fact", at)
-    yield from _known(spots.measured, base.facts, "fact", at)
-    lines = spots.measured in base.facts and base.facts[spots.measured].unit == "m"
+    if spots.measured:
+        yield from _known(spots.measured, base.facts, "fact", at)
+    lines = bool(spots.wide) or (spots.measured in base.facts and base.facts[spots.measured].unit == "m")
     for value in base.facts[name].choices if name in base.facts else ():
         yield from _known(f"{name}_{value}", base.norms, "norm", at)
         norm = base.norms.get(f"{name}_{value}")
