@@ -92,12 +92,15 @@ class Swing:
 
 
 def shopping(job: Job, book: PriceBook, setting: Setting = HIGH) -> list[Line]:
-    """What to buy and hire; at the high setting, so that the list is not too short.
+    """What to buy and hire; at the high setting, so that the list is not too short. A crew brings what it wears.
 
     Raises:
         Unpriced: naming everything that no row of the book serves.
     """
-    return price(job, book, materials_needed(job, setting), hire_days(job, setting))
+    needs = materials_needed(job, setting)
+    if job.hired:
+        needs = {name: need for name, need in needs.items() if job.base.materials[name].kind != "protection"}
+    return price(job, book, needs, hire_days(job, setting))
 
 
 def price(job: Job, book: PriceBook, needs: Mapping[str, float], days: Mapping[str, float]) -> list[Line]:
@@ -148,6 +151,7 @@ def cost(job: Job, book: PriceBook, setting: Setting) -> Cost:
     if job.hired:
         time = sum(hours(job, step.task, setting) for step in active(job, setting))
         time += setting.at(TRAVEL, job.norm("crew_travel"))
+        time = max(time, setting.at(TRAVEL, job.norm("least_crew_hours")))
         total = replace(total, labour=labour_cost(book, time, setting))
     return total
 

@@ -136,6 +136,8 @@ def settle_job(
     unsure = [step for step in steps if not step.certain]
     if unsure:
         assumed.append(wording("job.unsure", steps="; ".join(step.title for step in unsure)))
+    if not extent.rooms:
+        assumed.append(wording("job.one_room"))
     if left := left_to_others(job):
         assumed.append(wording("job.others", what="; ".join(left)))
     return replace(job, assumed=tuple(assumed))

@@ -165,9 +165,9 @@ def test_the_edge_grinder_is_hired_for_the_edges_only(make_job: MakeJob) -> None
     """In a hall the edges are little beside the floor: four times the area is twice the edge."""
     job = make_job("polished_natural", area="4000 m2", hired=True, air_temperature="20 C")
     days = hire_days(job, HIGH)
-    assert days["hand_grinder"] * 5 < days["floor_polisher"]
+    assert days["hand_grinder"] * 5 < days["planetary_grinder"]
     larger = hire_days(make_job("polished_natural", area="16000 m2", hired=True, air_temperature="20 C"), HIGH)
-    assert larger["floor_polisher"] == pytest.approx(4 * days["floor_polisher"], rel=0.05)
+    assert larger["planetary_grinder"] == pytest.approx(4 * days["planetary_grinder"], rel=0.05)
     assert larger["hand_grinder"] == pytest.approx(2 * days["hand_grinder"], rel=0.15)
 
 
