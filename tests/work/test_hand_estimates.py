@@ -106,8 +106,8 @@ JOBS = (
         {"outdoor_acrylic": 1.5 * GAL},
         7.0,
         why={
-            "outdoor_acrylic": "the tool lets the first coat fill the texture, up to half a mil dry and four times that wet "
-            "at 25 % solids; the hand figure takes old, filled sealer for smooth"
+            "outdoor_acrylic": "the tool lets the first coat fill the texture, up to half a mil dry and four times "
+            "that wet at 25 % solids; the hand figure takes old, filled sealer for smooth"
         },
     ),
     # primer 0.33 gal, sand 0.6 lb/ft2; small rooms are mostly edges and setting up
