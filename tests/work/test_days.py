@@ -264,7 +264,7 @@ def test_an_hour_is_fit_where_the_rules_of_the_work_day_ask_for_nothing(
 def test_why_an_hour_is_not_fit_is_told_with_its_limit(base: RuleBase) -> None:
     limits = weather_limits(base, base.finishes["epoxy_solid"])
     assert forbidden(limits, Conditions(5.0, 40.0, 20.0)) == "air temperature below 10 °C"
-    assert forbidden(limits, Conditions(20.0, 95.0, 25.0)) == "air humidity above 85 %"
+    assert forbidden(limits, Conditions(20.0, 95.0, 25.0)) == "humidity of the air above 85 %"
 
 
 def test_a_seasons_profile_is_swung_over_the_day(make_job: MakeJob, tmp_path: Path) -> None:

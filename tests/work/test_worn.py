@@ -196,7 +196,7 @@ def test_an_overlay_may_not_take_from_what_a_material_brings(tmp_path: Path) -> 
     entry = "materials:\n  aliphatic_clear: {name: clear coat, unit: l, kind: material, parts: 2, source: own}\n"
     source = "sources:\n  own: {kind: common_practice, title: A shop of our own (invented)}\n"
     (tmp_path / "own.yaml").write_text(source + entry, encoding="utf-8")
-    with pytest.raises(BadRuleBase, match="aliphatic_clear protects people; its `brings`"):
+    with pytest.raises(BadRuleBase, match="aliphatic_clear protects people; its `brings` may be added to"):
         read_rulebase(rules_folder(), tmp_path)
 
 
