@@ -62,14 +62,16 @@ def leading_part(graph: Graph[str], leading: str | None) -> Graph[str]:
 def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
     """The few reasons that weigh most, each from its facts straight to what it decides: at most `most` nodes.
 
-    First what stops or holds the floor, then the leading finish's best points, then what weighs most against the
-    two next finishes. Conclusions between rule and standing are left out.
+    What stops or holds the floor, and nothing else where that is the answer; then the leading finish's best points and
+    what speaks most against it, then what weighs more against the two next finishes than against it. Conclusions
+    between rule and standing are left out.
     """
     small: Graph[str] = nx.DiGraph()
     small.add_node(ANSWER, **graph.nodes[ANSWER])
     for chain, end in _chains(graph):
         nodes = {*chain, end} - set(small)
-        if len(small) + len(nodes) > most or len(chain) > LONGEST_CHAIN:
+        passing = graph.nodes[end]["kind"] == "standing"  # why one must stop is told however long it is
+        if len(small) + len(nodes) > most or (passing and len(chain) > LONGEST_CHAIN):
             continue
         for node in (*chain, end):
             small.add_node(node, **graph.nodes[node])
@@ -87,16 +89,37 @@ def _chains(graph: Graph[str]) -> Iterator[tuple[list[str], str]]:
         for node in sorted(of_kind(graph, {kind})):
             if graph.has_edge(node, ANSWER) and (kind == "hold" or graph.nodes[ANSWER]["answer"] == "professional"):
                 yield _chain(graph, node), node
+    if graph.nodes[ANSWER]["answer"] in ("professional", "none yet", "ask first"):
+        return
     standings = sorted(of_kind(graph, {"standing"}), key=lambda node: _place(graph, node))
     if standings:
         leading = list(_weighty(graph, standings[0], best_first=True))
+        against = list(_against(graph, standings[0]))
+        yield from (*leading[:1], *against[:1])
         if graph.nodes[ANSWER]["answer"] == "test first":
             tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
             yield from ((_chain(graph, node), node) for node in tests[:1])
-        yield from leading[:2]
+        yield from (*leading[1:2], *against[1:2])
         for node in standings[1:3]:
-            yield from islice(_weighty(graph, node, best_first=False), 1)
+            yield from islice(_against(graph, node, standings[0]), 1)
         yield from leading[2:4]
+
+
+def _against(graph: Graph[str], standing: str, more_than: str = "") -> Iterator[tuple[list[str], str]]:
+    """What speaks against a finish, the worst first; only what does not speak as much against another one."""
+    other = {_rule(chain): _weight(graph, chain[-1], end) for chain, end in _reasons_of(graph, more_than)}
+    for chain, end in _weighty(graph, standing, best_first=False):
+        weight = _weight(graph, chain[-1], end)
+        if weight < 0 and other.get(_rule(chain), 0) > weight:
+            yield chain, end
+
+
+def _reasons_of(graph: Graph[str], standing: str) -> list[tuple[list[str], str]]:
+    return list(_weighty(graph, standing, best_first=False)) if standing else []
+
+
+def _rule(chain: list[str]) -> str:
+    return chain[-1].partition("@")[0]
 
 
 def _weight(graph: Graph[str], rule: str, end: str) -> int:
