@@ -2,8 +2,8 @@
 
     python -m tests.benchmarks.mutants [MODULE ...] [--most N]
 
-Needs cosmic-ray, which makes the mutants (not in the lock file; `pip install cosmic-ray`). Each is tried in a process of
-its own, forked from one that has the libraries loaded, with the mutant in place of the module as it is imported: no
+Needs cosmic-ray, which makes the mutants (not in the lock file; `pip install cosmic-ray`). Each is tried in a process
+of its own, forked from one that has the libraries loaded, with the mutant in place of the module as it is imported: no
 file is touched, and nothing kept on disk is read. What survives is printed as a difference, to be looked at.
 """
 
@@ -19,6 +19,7 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from importlib.abc import MetaPathFinder
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from importlib.util import spec_from_file_location
@@ -30,16 +31,18 @@ ROOT = Path(__file__).parent.parent.parent
 # Each module with the tests of its own part; its doctests are always among them.
 PARTS: dict[str, tuple[str, ...]] = {
     "advisor/model/conditions.py": ("model/test_conditions.py",),
+    "advisor/model/measures.py": ("model/test_quantities.py",),
+    "advisor/model/remembered.py": ("model/test_remembered.py",),
     "advisor/model/contradictions.py": ("facts/test_contradictions.py", "engines/test_contradicting.py"),
     "advisor/model/grounding.py": ("model/test_conditions.py", "engines/test_second_reading.py"),
     "advisor/facts/setting_aside.py": ("facts/test_contradictions.py", "facts/test_ages.py", "facts/test_say.py"),
     "advisor/facts/statements.py": ("facts/test_ages.py", "facts/test_say.py", "facts/test_case.py"),
-    "advisor/engines/packing.py": ("rulebase/test_rulebase.py", "engines/test_rete.py"),
-    "advisor/answer/bit_columns.py": ("answer/test_ranking.py",),
+    "advisor/engines/packing.py": ("engines/test_packing.py",),
+    "advisor/answer/bit_columns.py": ("answer/test_bit_columns.py",),
     "advisor/answer/ranking.py": ("answer/test_ranking.py",),
     "advisor/answer/judging.py": ("answer/test_judging.py",),
     "advisor/answer/step_cautions.py": ("answer/test_step_cautions.py", "answer/test_hazards.py"),
-    "advisor/asking/relevance.py": ("asking/test_proof.py",),
+    "advisor/asking/relevance.py": ("asking/test_relevance.py", "asking/test_proof.py"),
     "advisor/validation/cache.py": ("validation/test_cache.py",),
     "advisor/validation/implied.py": ("validation/test_overlays.py",),
     "advisor/work/packs.py": ("work/test_packs.py",),
@@ -118,10 +121,8 @@ def survives(path: Path, text: str, tests: Sequence[str]) -> bool:
         os.setpgid(0, 0)
         _pass_or_fail(path, text, tests)
     _, status = os.waitpid(child, 0)
-    try:
+    with suppress(ProcessLookupError):
         os.killpg(child, signal.SIGKILL)  # what its tests started
-    except ProcessLookupError:
-        pass
     return status == 0
 
 
