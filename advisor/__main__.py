@@ -15,7 +15,7 @@ BAD_INPUT, INTERRUPTED = 2, 130
 
 def main() -> None:
     """Run the command line; bad input is told in a sentence, without a traceback."""
-    gc.set_threshold(200_000, 50, 50)  # a short-lived process that makes many objects and few cycles
+    gc.set_threshold(1_000_000, 50, 50)  # a short-lived process that makes many objects and few cycles
     out = sys.stdout
     try:
         _run()
