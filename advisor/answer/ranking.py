@@ -177,6 +177,18 @@ def standings(base: RuleBase, memory: Mapping[str, Value], trace: Trace) -> list
     )  # fmt: skip
 
 
+def best_unweighed(base: RuleBase, ranked: Iterable[Standing]) -> str | None:
+    """The finish that would lead if all criteria mattered alike."""
+    order, usual = order_of(base), base.importance["normal"]
+    left = [each for each in ranked if each.verdict != "ruled out"]
+
+    def place(standing: Standing) -> int:
+        points = usual * sum(award.points for award in standing.awards)
+        return int(rank(False, points, len(standing.conditions), order[standing.finish]))
+
+    return min(left, key=place).finish if left else None
+
+
 def _standing(finish: str, firings: Iterable[Firing], weight: Mapping[str, int]) -> Standing:
     ruled_out: list[Firing] = []
     conditions: dict[str, list[Firing]] = {}

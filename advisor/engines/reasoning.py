@@ -10,9 +10,11 @@ from advisor.facts.memory import working_memory
 from advisor.model.conditions import parse_condition
 from advisor.model.grounding import Conclusion, GroundRule, Program, bound, ground, unbound
 from advisor.model.knowledge import Rule, RuleBase
-from advisor.model.quantities import show_both
+from advisor.model.quantities import show_both, show_text
+from advisor.model.reader import reading_of
 from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value
+from explanations.reading import Reading, measuring, reading
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
 from explanations.wording import label, listed, wording
 from explanations.words import blanks_in, fill
@@ -53,6 +55,11 @@ class Reasoner:
 
 def record(base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]) -> Trace:
     """The trace of these firings: every fact that one of them rests on, and every fact given."""
+    with measuring(reading_of(base, memory)):
+        return _record(base, memory, fired, given)
+
+
+def _record(base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]) -> Trace:
     firings = tuple(_firing(base, memory, rule, finish) for rule in fired for finish in rule.finishes or ("",))
     found = {name: base.findings[unbound(name)[0]].says for rule in fired for name in rule.findings}
     used = dict.fromkeys(name for name in given if given[name].known)
@@ -83,18 +90,18 @@ def _fact(base: RuleBase, name: str, value: Value) -> FactRecord:
 
 @dataclass(frozen=True)
 class _Told:
-    """A firing as far as it is the same on every floor: all of it, but for a reason that names facts of the floor."""
+    """A firing as far as one reader sees it alike on every floor: all but a reason that names facts of the floor."""
 
     of: GroundRule
     firing: Firing
     because: str  # with the blanks that the floor fills; empty if there are none
 
 
-_TOLD: OncePerBase[dict[tuple[str, str], _Told]] = OncePerBase(lambda _: {})
+_TOLD: OncePerBase[dict[tuple[str, str, Reading | None], _Told]] = OncePerBase(lambda _: {})
 
 
 def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule, finish: str) -> Firing:
-    told, key = _TOLD(base), (ground_rule.name, finish)
+    told, key = _TOLD(base), (ground_rule.name, finish, reading())
     if key not in told or told[key].of is not ground_rule:
         told[key] = _told(base, memory, ground_rule, finish)
     same = told[key]
@@ -138,7 +145,7 @@ def _limit(base: RuleBase, name: str) -> LimitRecord:
     plain, finish = unbound(name)
     if not finish:
         limit = base.limits[plain]
-        return LimitRecord(name=name, value=limit.given, means=limit.means, sources=limit.source)
+        return LimitRecord(name=name, value=show_text(limit.given), means=limit.means, sources=limit.source)
     kind, value = base.properties[plain], base.finishes[finish].properties[plain]
     return LimitRecord(name=name, value=_shown(base, finish, plain), means=kind.means, sources=value.source)
 
@@ -158,7 +165,7 @@ def _blanks(base: RuleBase, memory: Mapping[str, Value], rule: GroundRule, finis
 def _blank(base: RuleBase, memory: Mapping[str, Value], facts: Mapping[str, str], name: str, finish: str) -> str:
     where, _, inner = name.partition(".")
     if where == "limit":
-        return base.limits[inner].given
+        return show_text(base.limits[inner].given)
     if where == "finish":
         return _shown(base, finish, inner) if inner else base.finishes[finish].name
     value, kind = memory[facts[name]], base.facts[name]
@@ -178,4 +185,4 @@ def _shown(base: RuleBase, finish: str, name: str) -> str:
     if product is None or number is None:
         return shown
     key = "product.in_reason_same" if number.given == number.default else "product.in_reason"
-    return wording(key, value=number.given, name=product.name, default=number.default)
+    return wording(key, value=show_text(number.given), name=product.name, default=show_text(number.default))

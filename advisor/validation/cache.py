@@ -14,6 +14,7 @@ import os
 import pickle
 from collections.abc import Sequence
 from contextlib import suppress
+from functools import cache
 from pathlib import Path
 
 from advisor.model.grounding import Program, ground, programs
@@ -86,6 +87,17 @@ def _place(folders: Sequence[Path]) -> Path:
 def _cache_folder() -> Path:
     root = os.environ.get("XDG_CACHE_HOME", "")
     return (Path(root) if root else Path.home() / ".cache") / "slab-finish-advisor"
+
+
+@cache
+def program() -> str:
+    """A digest of the modules as this process found them, the same on every machine that has this version."""
+    seen, root = hashlib.sha256(), Path(__file__).parent.parent
+    for module in sorted(root.rglob("*.py")):
+        content = module.read_bytes()
+        seen.update(f"{module.relative_to(root).as_posix()} {len(content)}\n".encode())
+        seen.update(content)
+    return seen.hexdigest()[:16]
 
 
 def signature(folders: Sequence[Path]) -> str:
