@@ -7,9 +7,11 @@ from itertools import islice
 
 import networkx as nx
 
+from explanations.comparing import telling_apart
 from explanations.graph import ANSWER, BELIEFS, FACTS, Graph, of_kind
 
 GIST = 15  # nodes, at most
+ROOM_FOR_OTHERS = 9  # of them, where the first reason does not stop everything: for and against must be seen
 LONGEST_CHAIN = 7  # nodes of one reason in a gist; a longer one is not told in passing
 # Conclusions that any one of the rules before them carries alone; in all other nodes everything before them counts.
 ONE_SUFFICES = frozenset({"found", "rule_out", "first", "caution", "refer", "hold"})
@@ -62,16 +64,17 @@ def leading_part(graph: Graph[str], leading: str | None) -> Graph[str]:
 def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
     """The few reasons that weigh most, each from its facts straight to what it decides: at most `most` nodes.
 
-    What stops or holds the floor, and nothing else where that is the answer; then the leading finish's best points and
-    what speaks most against it, then what weighs more against the two next finishes than against it. Conclusions
-    between rule and standing are left out.
+    First what stops or holds the floor, then what puts the leading finish before the next, then what puts it before
+    the one after. What both have alike is no reason for either. Conclusions between rule and standing are left out.
     """
     small: Graph[str] = nx.DiGraph()
     small.add_node(ANSWER, **graph.nodes[ANSWER])
     for chain, end in _chains(graph):
-        nodes = {*chain, end} - set(small)
-        passing = graph.nodes[end]["kind"] == "standing"  # why one must stop is told however long it is
-        if len(small) + len(nodes) > most or (passing and len(chain) > LONGEST_CHAIN):
+        if len(small) == 1:
+            stops = graph.nodes[end]["kind"] in ("refer", "hold")
+            room = most - 2 if stops else most - ROOM_FOR_OTHERS
+            chain = chain[-room:]  # the first reason is told however long it is, from its end back
+        elif len(chain) > LONGEST_CHAIN or len(set(small) | {*chain, end}) > most:
             continue
         for node in (*chain, end):
             small.add_node(node, **graph.nodes[node])
@@ -89,37 +92,29 @@ def _chains(graph: Graph[str]) -> Iterator[tuple[list[str], str]]:
         for node in sorted(of_kind(graph, {kind})):
             if graph.has_edge(node, ANSWER) and (kind == "hold" or graph.nodes[ANSWER]["answer"] == "professional"):
                 yield _chain(graph, node), node
-    if graph.nodes[ANSWER]["answer"] in ("professional", "none yet", "ask first"):
-        return
     standings = sorted(of_kind(graph, {"standing"}), key=lambda node: _place(graph, node))
     if standings:
-        leading = list(_weighty(graph, standings[0], best_first=True))
-        against = list(_against(graph, standings[0]))
-        yield from (*leading[:1], *against[:1])
         if graph.nodes[ANSWER]["answer"] == "test first":
             tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
             yield from ((_chain(graph, node), node) for node in tests[:1])
-        yield from (*leading[1:2], *against[1:2])
-        for node in standings[1:3]:
-            yield from islice(_against(graph, node, standings[0]), 1)
-        yield from leading[2:4]
+        yield from _of_the_first(graph, standings)
 
 
-def _against(graph: Graph[str], standing: str, more_than: str = "") -> Iterator[tuple[list[str], str]]:
-    """What speaks against a finish, the worst first; only what does not speak as much against another one."""
-    other = {_rule(chain): _weight(graph, chain[-1], end) for chain, end in _reasons_of(graph, more_than)}
-    for chain, end in _weighty(graph, standing, best_first=False):
-        weight = _weight(graph, chain[-1], end)
-        if weight < 0 and other.get(_rule(chain), 0) > weight:
-            yield chain, end
-
-
-def _reasons_of(graph: Graph[str], standing: str) -> list[tuple[list[str], str]]:
-    return list(_weighty(graph, standing, best_first=False)) if standing else []
-
-
-def _rule(chain: list[str]) -> str:
-    return chain[-1].partition("@")[0]
+def _of_the_first(graph: Graph[str], standings: list[str]) -> Iterator[tuple[list[str], str]]:
+    """What puts the first before the next, what speaks against it all the same, what puts it before the one after."""
+    first, *others = standings
+    if graph.nodes[first]["rank"] == 0:  # none is left: what rules them out
+        yield from (out for node in standings[:3] for out in islice(_weighty(graph, node, best_first=False), 1))
+        return
+    apart = [list(_putting_first(graph, first, node)) for node in others[:2]]
+    best = apart[0] if apart else list(_weighty(graph, first, best_first=True))
+    worst = next(_weighty(graph, first, best_first=False), None)
+    yield from best[:1]
+    if worst and _weight(graph, worst[0][-1], first) < 0:
+        yield worst
+    yield from best[1:2]
+    yield from (reason for reasons in apart[1:] for reason in reasons[:1])
+    yield from best[2:4]
 
 
 def _weight(graph: Graph[str], rule: str, end: str) -> int:
@@ -149,6 +144,16 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tup
     ]
     for _, rule in sorted(awards):
         yield _chain(graph, rule), standing
+
+
+def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[tuple[list[str], str]]:
+    """The reasons that put one standing before another: what rules the other out, else what tells them apart."""
+    if graph.nodes[second]["rank"] == 0:
+        yield from _weighty(graph, second, best_first=False)
+        return
+    one, other = (graph.nodes[node]["finish"] for node in (first, second))
+    for reason in telling_apart(graph, one, other):
+        yield _chain(graph, reason.node), f"standing:{graph.nodes[reason.node]['finish']}"
 
 
 def _chain(graph: Graph[str], target: str) -> list[str]:

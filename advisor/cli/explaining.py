@@ -20,6 +20,8 @@ from advisor.cli.app import (
     read_floor,
     rule_base,
 )
+from advisor.errors import BadRequest, Fault
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from advisor.asking.explaining import Explained
@@ -54,6 +56,7 @@ def explained(
 def why(
     case: CaseArgument,
     finish: FinishArgument = None,
+    other: Annotated[str | None, typer.Argument(help="A second finish: why the first and not this one.")] = None,
     level: Annotated[str, typer.Option(help="How much: sentence, paragraph or full.")] = "paragraph",
     rule: Annotated[str, typer.Option(help="One rule: which of its conditions failed, and by how much.")] = "",
     least: Annotated[bool, typer.Option("--least", help="Name the fewest facts that lead to the same.")] = False,
@@ -63,13 +66,15 @@ def why(
     product: ProductOption = None,
     units: UnitsOption = None,
 ) -> None:
-    """Tell why the answer is what it is, or why a finish is ruled out or not first."""
+    """Tell why the answer is what it is, why a finish is ruled out or not first, or why one finish and not another."""
     from explanations.telling import check_level
 
     known = check_level(level)
     told = explained(case, rules, say, product, units)
     about = told.finish(finish) if finish else None
-    if as_json:
+    if about and other:
+        _two(told, about, told.finish(other), as_json)
+    elif as_json:
         from advisor.asking.why_record import why_record
 
         print_data(why_record(told, about, rule))
@@ -77,6 +82,21 @@ def why(
         from advisor.asking.why import why_text
 
         typer.echo(why_text(told, about, rule, known, least))
+
+
+def _two(told: Explained, first: str, second: str, as_json: bool) -> None:
+    """Why one finish and not the other."""
+    from advisor.asking.instead import instead
+    from advisor.asking.instead_words import instead_told
+    from advisor.asking.why import wrapped
+
+    if first == second:
+        raise BadRequest([Fault("finish", wording("instead.same", finish=first), wording("instead.two_wanted"))])
+    found = instead(told, first, second)
+    if as_json:
+        print_data(found)
+    else:
+        typer.echo(wrapped(instead_told(found)))
 
 
 @app.command()
@@ -132,7 +152,7 @@ def graph(
     from explanations.errors import CannotWrite
     from explanations.formats import check_file, links_note, save
     from explanations.views import difference, without_sources
-    from explanations.wording import listed, wording
+    from explanations.wording import listed
 
     check_file(file)
     for read in filter(None, (case, against)):

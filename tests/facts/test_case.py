@@ -105,7 +105,7 @@ def test_a_value_may_be_called_what_people_call_it(tmp_path: Path, said: str, va
         ("facts:\n  country: canda", ["united_states", "elsewhere"]),
         ("fact:\n  area: 3 m2", ['"fact"', 'Did you mean "facts"?']),
         ("format: slab-finish-case/9\nfacts: {}", ['"slab-finish-case/9"', "line 1", "`format: slab-finish-case/1`"]),
-        ("format: [a]\nfacts: {}", ["a list", "`format: slab-finish-case/1`"]),
+        ("format: [a]\nfacts: {}", ['"list"', "`format: slab-finish-case/1`"]),
         ("facts:\n  area: " + "x" * 300, ["area", "too long"]),
         ("", ["empty", "advisor new"]),
         ("# only a comment\n", ["empty"]),
