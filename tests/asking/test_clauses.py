@@ -1,4 +1,4 @@
-"""What a fact says after "if": a sentence of its own for the facts that are there, an open end told by the other end."""
+"""What a fact says after "if": a sentence of its own for the facts there, an open end told by the other end."""
 
 from __future__ import annotations
 
