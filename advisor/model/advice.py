@@ -86,7 +86,6 @@ class FinishStanding(Part):
     points: tuple[Points, ...]
     by_sheet: BySheet | None = Field(default=None, description="None where the defaults hold.")
 
-
     def behind_on(self, other: FinishStanding) -> list[str]:
         """The criteria by which the other has more points."""
         mine, theirs = Counter[str](), Counter[str]()

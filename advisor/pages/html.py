@@ -4,7 +4,20 @@ from __future__ import annotations
 
 from html import escape
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, Term, Terms, whole
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Picture,
+    Table,
+    Term,
+    Terms,
+    whole,
+)
 
 STYLE = """
 body { font: 16px/1.45 serif; max-width: 62rem; margin: 2rem auto; padding: 0 1rem; color: #111; background: #fff; }

@@ -4,7 +4,20 @@ from __future__ import annotations
 
 import re
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, Term, Terms, whole
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Picture,
+    Table,
+    Term,
+    Terms,
+    whole,
+)
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>|])")
 

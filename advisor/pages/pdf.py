@@ -8,7 +8,20 @@ from __future__ import annotations
 import json
 from typing import Literal
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, Term, Terms, whole
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Picture,
+    Table,
+    Term,
+    Terms,
+    whole,
+)
 
 Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
@@ -79,7 +92,9 @@ def _block(block: Block) -> str:
 
 
 def _said(term: Term) -> str:
-    said = _text(term.items[0]) if len(term.items) == 1 else f"{'enum' if term.numbered else 'list'}({_args(term.items)})"
+    said = (
+        _text(term.items[0]) if len(term.items) == 1 else f"{'enum' if term.numbered else 'list'}({_args(term.items)})"
+    )
     return f"strong({said})" if term.strong else said
 
 

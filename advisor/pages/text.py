@@ -11,7 +11,20 @@ from rich.rule import Rule as Line
 from rich.table import Table as Grid
 from rich.text import Text
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, Term, Terms, whole
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Picture,
+    Table,
+    Term,
+    Terms,
+    whole,
+)
 
 NARROWEST = 40  # columns: in fewer, lines run over, but nothing of a hazard is lost
 

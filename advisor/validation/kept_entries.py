@@ -140,7 +140,7 @@ def _plain(value: object) -> object:
 
 
 def _graver(below: RuleBase, above: RuleBase) -> Found:
-    """A caution may only become graver, and be told at more length; a referral that stops goes on stopping; what decides goes on deciding."""
+    """A caution may only become graver and longer; a referral that stops and a need that decides go on doing so."""
     for name, caution in below.cautions.items():
         now = above.cautions[name].severity
         if SEVERITIES.index(now) > SEVERITIES.index(caution.severity):

@@ -66,7 +66,9 @@ def fit(study: TakeOff) -> Fit | None:
     it = job.finish.name if advice.answer.kind == "test first" else ""  # there the sentence names another finish last
     but = []
     if money == "short":
-        but.append(wording("fit.but_money", it=it or "it", low=reader.money(math.floor(low), math.floor(low)), budget=budget))
+        but.append(
+            wording("fit.but_money", it=it or "it", low=reader.money(math.floor(low), math.floor(low)), budget=budget)
+        )
     if time_ in ("short", "open"):
         days, most = days_words(*shut), most_days(shut)
         key = "fit.but_days" if time_ == "short" else "fit.but_days_perhaps"
