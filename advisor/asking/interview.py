@@ -247,7 +247,9 @@ class Interview:
     def _opening(self) -> str | None:
         """The next opening question that is expected to settle something, or whose facts the answer is told by."""
         look, base, memory = self.outlook, self.base, self.memory
-        passed = {each.removeprefix(OPENING) for each in self.asked if each.startswith(OPENING)}
+        asked = [each.removeprefix(OPENING) for each in self.asked if each.startswith(OPENING)]
+        order = list(base.conversation)
+        passed = order[: 1 + max(map(order.index, asked), default=-1)]  # what was passed over is not gone back to
         stated = self.case.stated.keys() - self._asked_anyway
         settles = {fact: settles for fact, settles, _ in look.gains}
         weighs = weights_that_turn(base, self._seen[0]) if any(settles.values()) else frozenset()
