@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping
+from contextlib import suppress
 from datetime import date
 
 from advisor.asking.typed_answers import declines, read_answer
@@ -73,6 +74,11 @@ def read_opening(
         return dict(_free(base, opening, text, today))
     if opening.fact:
         return {opening.fact: read_answer(opening.fact, base.facts[opening.fact], text, today)}
+    if opening.or_fact and not text.strip().isdigit() and not any(_is_called(each, text) for each in opening.answers):
+        other = read_answer(opening.or_fact, base.facts[opening.or_fact], text, today)
+        with suppress(BadCase):  # else it is a word of the list
+            read_fact(base, opening.or_fact, other.text, opening.or_fact)
+            return {opening.or_fact: other}
     picked = list(_picked(opening, text))
     said: dict[str, str] = {}
     left = set(stated)
@@ -113,7 +119,7 @@ def _place(opening: Opening, part: str) -> int | None:
 
 
 def _is_called(answer: Picked, word: str) -> bool:
-    return word in (answer.says.lower(), *answer.also)
+    return word.lower() in (answer.says.lower(), *answer.also)
 
 
 def _begins_with(answer: Picked, word: str) -> bool:

@@ -411,6 +411,7 @@ class Opening(Entry):
     rest: dict[str, str] = Field(default={})  # of each fact that none of several answers picked sets
     facts: Texts = ()  # told freely, one piece each
     fact: str = ""  # whose values are the answers
+    or_fact: str = ""  # an answer that is none of these may be said of this fact
     example: str = ""
     when: dict[str, Texts] = Field(default={})
     always: YesNo = False  # asked though it may decide nothing: units, money and rules of the place go by it
