@@ -15,7 +15,6 @@ from explanations.files import check_place, write_whole
 from explanations.wording import wording
 from explanations.words import wrapped
 
-
 MOST_BESIDE = 300  # characters of what may stand beside a fact; longer, `advisor facts` tells it
 
 
@@ -81,7 +80,7 @@ def short_case(base: RuleBase) -> str:
 
 
 def _line(name: str, kind: FactKind) -> str:
-    """A fact that is unknown, with what it may be; one that would say "sought in vain" is left out until it is known."""
+    """A fact that is unknown, with what it may be; one of which that would say "sought in vain" is left out."""
     choices = wording("interview.yes_or_no") if kind.type == "yes/no" else ", ".join(kind.choices)
     may_be = describe_allowed(kind) if kind.type == "number" else choices
     mark = "# " if kind.unknown_means else ""
