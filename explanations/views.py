@@ -7,6 +7,7 @@ from itertools import islice
 
 import networkx as nx
 
+from explanations.comparing import telling_apart
 from explanations.graph import ANSWER, BELIEFS, FACTS, Graph, of_kind
 
 GIST = 15  # nodes, at most
@@ -62,19 +63,20 @@ def leading_part(graph: Graph[str], leading: str | None) -> Graph[str]:
 def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
     """The few reasons that weigh most, each from its facts straight to what it decides: at most `most` nodes.
 
-    First what stops or holds the floor, then the leading finish's best points, then what weighs most against the
-    two next finishes. Conclusions between rule and standing are left out.
+    First what stops or holds the floor, then what puts the leading finish before the next, then what puts it before
+    the one after. What both have alike is no reason for either. Conclusions between rule and standing are left out.
     """
     small: Graph[str] = nx.DiGraph()
     small.add_node(ANSWER, **graph.nodes[ANSWER])
-    for chain, end in _chains(graph):
-        nodes = {*chain, end} - set(small)
-        if len(small) + len(nodes) > most or len(chain) > LONGEST_CHAIN:
+    for some, end in _chains(graph):
+        if len(small) == 1:
+            some = some[-(most - 2) :]  # the first reason is told however long it is, from its end back
+        elif len(some) > LONGEST_CHAIN or len(set(small) | {*some, end}) > most:
             continue
-        for node in (*chain, end):
+        for node in (*some, end):
             small.add_node(node, **graph.nodes[node])
-        small.add_edges_from((u, v) for u in chain for v in graph.successors(u) if v in small)
-        rule = chain[-1]
+        small.add_edges_from((u, v) for u in some for v in graph.successors(u) if v in small)
+        rule = some[-1]
         small.add_edge(rule, end, points=_weight(graph, rule, end))
         if end != ANSWER:
             small.add_edge(end, ANSWER)
@@ -86,17 +88,29 @@ def _chains(graph: Graph[str]) -> Iterator[tuple[list[str], str]]:
     for kind in ("refer", "hold"):
         for node in sorted(of_kind(graph, {kind})):
             if graph.has_edge(node, ANSWER) and (kind == "hold" or graph.nodes[ANSWER]["answer"] == "professional"):
-                yield _chain(graph, node), node
-    standings = sorted(of_kind(graph, {"standing"}), key=lambda node: _place(graph, node))
+                yield chain(graph, node), node
+    standings = sorted(of_kind(graph, {"standing"}), key=lambda node: place(graph, node))
     if standings:
-        leading = list(_weighty(graph, standings[0], best_first=True))
         if graph.nodes[ANSWER]["answer"] == "test first":
             tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
-            yield from ((_chain(graph, node), node) for node in tests[:1])
-        yield from leading[:2]
-        for node in standings[1:3]:
-            yield from islice(_weighty(graph, node, best_first=False), 1)
-        yield from leading[2:4]
+            yield from ((chain(graph, node), node) for node in tests[:1])
+        yield from _of_the_first(graph, standings)
+
+
+def _of_the_first(graph: Graph[str], standings: list[str]) -> Iterator[tuple[list[str], str]]:
+    """What puts the first before the next, what speaks against it all the same, what puts it before the one after."""
+    first, *others = standings
+    if graph.nodes[first]["rank"] == 0:  # none is left: what rules them out
+        yield from (out for node in standings[:3] for out in islice(_weighty(graph, node, best_first=False), 1))
+        return
+    apart = [list(_putting_first(graph, first, node)) for node in others[:2]]
+    best = apart[0] if apart else list(_weighty(graph, first, best_first=True))
+    yield from best[:2]
+    worst = next(_weighty(graph, first, best_first=False), None)
+    if worst and _weight(graph, worst[0][-1], first) < 0:
+        yield worst
+    yield from (reason for reasons in apart[1:] for reason in reasons[:1])
+    yield from best[2:4]
 
 
 def _weight(graph: Graph[str], rule: str, end: str) -> int:
@@ -105,7 +119,8 @@ def _weight(graph: Graph[str], rule: str, end: str) -> int:
     return sum(-1 if graph.nodes[n]["kind"] == "rule_out" else graph.edges[rule, n].get("points", 0) for n in between)
 
 
-def _place(graph: Graph[str], standing: str) -> tuple[int, int, str]:
+def place(graph: Graph[str], standing: str) -> tuple[int, int, str]:
+    """By what standings are ordered, best first, those ruled out last."""
     data = graph.nodes[standing]
     return data["rank"] or len(graph), -data["total"], standing
 
@@ -115,7 +130,7 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tup
     conclusions = sorted(graph.predecessors(standing))
     out = [node for node in conclusions if graph.nodes[node]["kind"] == "rule_out"]
     if out:
-        yield _chain(graph, out[0]), standing
+        yield chain(graph, out[0]), standing
         return
     awards: list[tuple[int, str]] = [
         (-points if best_first else points, rule)
@@ -125,10 +140,20 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tup
         if (points := graph.edges[rule, node].get("points", 0))
     ]
     for _, rule in sorted(awards):
-        yield _chain(graph, rule), standing
+        yield chain(graph, rule), standing
 
 
-def _chain(graph: Graph[str], target: str) -> list[str]:
+def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[tuple[list[str], str]]:
+    """The reasons that put one standing before another: what rules the other out, else what tells them apart."""
+    if graph.nodes[second]["rank"] == 0:
+        yield from _weighty(graph, second, best_first=False)
+        return
+    one, other = (graph.nodes[node]["finish"] for node in (first, second))
+    for reason in telling_apart(graph, one, other):
+        yield chain(graph, reason.node), f"standing:{graph.nodes[reason.node]['finish']}"
+
+
+def chain(graph: Graph[str], target: str) -> list[str]:
     """The proof of a conclusion or rule without sources, ending in the rule."""
     whole = without_sources(proof(graph, target))
     order = [node for node in nx.lexicographical_topological_sort(whole) if node != target]
@@ -143,7 +168,7 @@ def difference(before: Graph[str], after: Graph[str]) -> Graph[str]:
     """
     union: Graph[str] = nx.compose(before, after)  # attributes of `after` where both have the node
     for node in union:
-        union.nodes[node]["change"] = _change(before, after, node)
+        union.nodes[node]["change"] = change_of(before, after, node)
         if union.nodes[node]["change"] == "changed":
             was, now = before.nodes[node]["label"], after.nodes[node]["label"]
             union.nodes[node]["was"] = was if was != now else ""
@@ -155,7 +180,8 @@ def difference(before: Graph[str], after: Graph[str]) -> Graph[str]:
     return _part(union, touched | {ANSWER})
 
 
-def _change(before: Graph[str], after: Graph[str], node: str) -> str:
+def change_of(before: Graph[str], after: Graph[str], node: str) -> str:
+    """Whether a node was added, removed, changed, or is the same."""
     if node not in after:
         return "removed"
     if node not in before:

@@ -19,7 +19,7 @@ class Told:
 
 
 def reasons(advice: Advice, most: int) -> tuple[Told, ...]:
-    """The best reasons for the leading finish: what it has before the next, then what the next has against it.
+    """The best reasons for the leading finish: what it has before the runner-up, then what speaks against that one.
 
     Only where nothing sets them apart are these reasons that both have, marked as shared.
 

@@ -1,7 +1,7 @@
 """What can hurt someone on a floor: what rules warn of, what the steps of the work carry, and which is told in full.
 
 Every hazard is named wherever an answer is given. Where room is short, those that come with the work as such (`usual`)
-are named only, and so is one of which nobody can say whether it is there, because what it hangs on is unknown.
+are named only, and so is one of which nobody can say whether it is there, as the facts that it hangs on are unknown.
 """
 
 from __future__ import annotations

@@ -168,7 +168,10 @@ def weights(base: RuleBase, memory: Mapping[str, Value]) -> dict[str, int]:
 def standings(base: RuleBase, memory: Mapping[str, Value], trace: Trace) -> list[Standing]:
     """All finishes, best first (see `rank`)."""
     weight, order = weights(base, memory), order_of(base)
-    found = [_standing(finish, trace.about(finish), weight) for finish in base.finishes]
+    about: dict[str, list[Firing]] = {finish: [] for finish in ("", *base.finishes)}
+    for firing in trace.firings:
+        about[firing.finish].append(firing)
+    found = [_standing(finish, about[finish], weight) for finish in base.finishes]
     return sorted(
         found, key=lambda s: rank(s.verdict == "ruled out", s.total, len(s.conditions), order[s.finish])
     )  # fmt: skip

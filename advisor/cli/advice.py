@@ -7,7 +7,16 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
+from advisor.cli.app import (
+    CaseArgument,
+    JsonOption,
+    ProductOption,
+    RulesOption,
+    UnitsOption,
+    app,
+    print_data,
+    rule_base,
+)
 from advisor.cli.giving import OutOption, PaperOption, PaperSize, PricesOption, RoomOption, give
 
 
@@ -17,6 +26,7 @@ def advise(
     as_json: JsonOption = False,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
     full: Annotated[bool, typer.Option("--full", help="All of it: every reason, hazard and finish.")] = False,
     room: RoomOption = None,
     prices: PricesOption = None,
@@ -31,6 +41,7 @@ def advise(
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case import read_case
     from advisor.work.fit import study_fully
+    from explanations.reading import write_for
 
     if graph:
         from explanations.pictures import check_picture
@@ -42,7 +53,9 @@ def advise(
         check_file(out)
     base = rule_base(rules, products=product)
     floor = read_case(find_case(case), base)
-    advice = study_fully(Reasoner(base), floor, date.today(), room or (), prices).advice
+    study = study_fully(Reasoner(base), floor, date.today(), room or (), prices, units.value if units else None)
+    write_for(study.reading)
+    advice = study.advice
     if as_json:
         print_data(advice)
     else:

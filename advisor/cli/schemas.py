@@ -24,7 +24,7 @@ MODELS = {
     "advise": "advisor.model.advice:Advice",
     "next": "advisor.asking.next_record:Next",
     "revise": "advisor.asking.revision_record:Revise",
-    "why": "advisor.asking.why_record:Why",
+    "why": "advisor.asking.instead:Why",
     "turn": "advisor.asking.why_record:WouldTurn",
     "materials": "advisor.pages.record_forms:Materials",
     "cost": "advisor.pages.record_forms:CostNow",

@@ -347,6 +347,7 @@ class Currency(Entry):
     names: Texts
     worth: Annotated[Interval, reads("usd")]
     of: Text
+    country: str = ""  # whose readers count in it
     source: Sources
 
 
@@ -358,7 +359,7 @@ class SheetEntry(Quality):
     also: Texts = ()  # what else sheets call it
     example: str
     sets: Annotated[str, Field(pattern=r"^(finish|use|task|ready|procedure)\.[a-z_]+$")]
-    moves: str = ""  # a property of the finish, in days or as a thickness, that changes by as much
+    moves: Texts = ()  # properties of the finish, in days or as a thickness, that change by as much
     end: Literal["low", "high", ""] = ""  # of a limit told as `up to 85 %` or `at least 10 C`: the end that counts
     guards: YesNo = False  # behind a safeguard: the default's upper end still counts where it is higher
     instead_of: Texts = ()  # limits that count only where the maker names no number

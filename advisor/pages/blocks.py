@@ -87,21 +87,54 @@ class Picture:
     width: int = 80
 
 
+@dataclass(frozen=True)
+class Letterhead:
+    """Who writes, at the head of a letter: the name, lines below it, and a logo (its content, and png, jpg or svg)."""
+
+    name: str
+    lines: tuple[str, ...] = ()
+    logo: bytes = b""
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Lines that stay as they are: an addressee, a signature."""
+
+    lines: tuple[str, ...]
+
+
 def whole(item: str | Item) -> Item:
     """An item, whether or not something stands below it."""
     return item if isinstance(item, Item) else Item(item)
 
 
-Block = Heading | Paragraph | Listing | Notice | Terms | Table | Picture
+Block = Heading | Paragraph | Listing | Notice | Terms | Table | Picture | Letterhead | Lines
 
 
 @dataclass(frozen=True)
 class Page:
-    """A page to be written: its blocks, and whether it lies on its side."""
+    """A page to be written: its blocks, and whether it lies on its side, its footer."""
 
     title: str
     blocks: tuple[Block, ...]
     landscape: bool = False
+    footer: str = ""  # one line at the foot of each sheet
+
+    def length(self) -> int:
+        """How many words it has, those of tables too."""
+        texts = [self.words()]
+        for block in self.blocks:
+            match block:
+                case Heading(text):
+                    texts.append(text)
+                case Table(head, rows):
+                    texts += [*head, *(cell for row in rows for cell in row)]
+                case Lines(lines):
+                    texts += lines
+                case _:
+                    pass
+        return sum(len(text.split()) for text in texts)
 
     def words(self) -> str:
         """The running text without tables and pictures, for measuring how easy it reads."""

@@ -8,6 +8,8 @@ from advisor.pages.blocks import (
     Block,
     Heading,
     Item,
+    Letterhead,
+    Lines,
     Listing,
     Notice,
     Page,
@@ -24,7 +26,8 @@ _SPECIAL = re.compile(r"([\\`*_\[\]<>|])")
 
 def to_markdown(page: Page) -> str:
     """The page in Markdown; what a reader typed is escaped, pictures are given in words."""
-    return "\n\n".join(_block(block) for block in page.blocks) + "\n"
+    footer = ["---", _plain(page.footer)] if page.footer else []
+    return "\n\n".join([*(_block(block) for block in page.blocks), *footer]) + "\n"
 
 
 def _block(block: Block) -> str:
@@ -45,6 +48,10 @@ def _block(block: Block) -> str:
             return "\n".join(_term(each) for each in terms)
         case Table():
             return _table(block)
+        case Letterhead(name, lines):
+            return "  \n".join([f"**{_plain(name)}**", *map(_plain, lines)])
+        case Lines(lines):
+            return "  \n".join(map(_plain, lines))
         case Picture(_, alt, _):
             return f"*{_plain(alt)}*"
 

@@ -116,7 +116,7 @@ def _to_dos(first: Sequence[ToDo]) -> Iterator[str]:
 
 
 def _dangers(advice: Advice) -> Iterator[Term]:
-    """What is special to this floor in full, the rest by name; before a call or a hold there is no work yet."""
+    """What is special to this floor in full, the rest by name; before a professional has come there is no work yet."""
     full = [each for each in advice.concerning if each.in_full]
     if advice.stops:
         full = [each for each in full if each.floor]

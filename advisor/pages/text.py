@@ -15,6 +15,8 @@ from advisor.pages.blocks import (
     Block,
     Heading,
     Item,
+    Letterhead,
+    Lines,
     Listing,
     Notice,
     Page,
@@ -42,6 +44,8 @@ def print_page(page: Page, console: Console) -> None:
         for before, block in pairwise((None, *page.blocks)):
             for part in _parts(block, before):
                 console.print(part)
+        if page.footer:
+            console.print(Padding(Text(page.footer), (1, 0, 0, 2)))
     text = capture.get()
     console.file.write(text if console.is_terminal else "".join(f"{line.rstrip()}\n" for line in text.splitlines()))
 
@@ -68,6 +72,11 @@ def _parts(block: Block | None, before: Block | None) -> Iterator[RenderableType
             yield _terms(terms)
         case Table():
             yield _table(block)
+        case Letterhead(name, lines):
+            yield Padding(Text(name, style="bold"), (0, 0, 0, 2))
+            yield Padding(Text("\n".join(lines)), (0, 0, 1, 2))
+        case Lines(lines):
+            yield Padding(Text("\n".join(lines)), (1, 0, 0, 2))
         case Picture(_, alt, _):
             yield Padding(Text(alt), (0, 0, 0, 2))
 

@@ -140,7 +140,7 @@ def _plain(value: object) -> object:
 
 
 def _graver(below: RuleBase, above: RuleBase) -> Found:
-    """A caution may only become graver and longer; a referral that stops and a need that decides go on doing so."""
+    """A caution may only become graver and be told at more length; what stops or decides goes on doing so."""
     for name, caution in below.cautions.items():
         now = above.cautions[name].severity
         if SEVERITIES.index(now) > SEVERITIES.index(caution.severity):

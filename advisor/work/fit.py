@@ -22,6 +22,7 @@ from advisor.work.cost import Cost, Unpriced, cost_range
 from advisor.work.job import Job
 from advisor.work.schedule import schedules
 from advisor.work.takeoff import TakeOff, begin
+from explanations.reading import measuring
 from explanations.wording import listed, wording
 
 Stands = Literal["enough", "open", "short", "not named"]
@@ -44,7 +45,8 @@ def study_fully(
 
 def fitted(study: TakeOff) -> TakeOff:
     """The same study; its advice says how the leading finish fits, where one may be had and an area is known."""
-    found = fit(study)
+    with measuring(study.reading):
+        found = fit(study)
     return replace(study, advice=study.advice.model_copy(update={"fit": found})) if found else study
 
 
@@ -111,10 +113,8 @@ def days_shut(study: TakeOff, job: Job) -> tuple[float, float]:
 
 def money_stands(study: TakeOff, cost: tuple[Cost, Cost]) -> Stands:
     """Whether the money named is enough: for the dearest, for none, or for some of what it may cost."""
-    named = study.facts["budget"]
-    if not named.known or named.interval is None or study.reader.currency != "USD":
-        return "not named"
-    return _stands(named.interval, cost[0].total, cost[1].total)
+    named = study.budget
+    return _stands(named, cost[0].total, cost[1].total) if named else "not named"
 
 
 def days_stand(study: TakeOff, shut: tuple[float, float]) -> Stands:

