@@ -415,7 +415,7 @@ class Opening(Entry):
     or_fact: str = ""  # an answer that is none of these may be said of this fact
     example: str = ""
     when: dict[str, Texts] = Field(default={})
-    always: YesNo = False  # asked though it may decide nothing: units, money and rules of the place go by it
+    always: YesNo = False  # asked unless its facts are known, even if it is not expected to settle anything
 
     @property
     def settles(self) -> tuple[str, ...]:
