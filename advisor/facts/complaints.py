@@ -1,0 +1,41 @@
+"""What went wrong with a floor, whichever fact tells it: the complaints that causes are judged by."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from advisor.model.knowledge import RuleBase
+from advisor.model.values import Value, choice
+from explanations.wording import label, wording
+
+COMPLAINTS = ("trouble", "second_trouble", "third_trouble")
+NOTHING = "none"
+
+
+def with_complaints(base: RuleBase, facts: Mapping[str, Value]) -> dict[str, Value]:
+    """The facts, with complaints that other facts come to in the places that nobody filled.
+
+    Args:
+        base: whose section `signs` says which value of which fact comes to which complaint.
+        facts: that a case states.
+    """
+    found = dict(facts)
+    said = [facts[name].choice for name in COMPLAINTS if name in facts and facts[name].known]
+    if "trouble" not in base.facts or NOTHING in said[:1]:
+        return found
+    free = [name for name in COMPLAINTS if name not in facts or not facts[name].known]
+    for fact, sign in base.signs.items():
+        value = facts[fact].choice if fact in facts and facts[fact].known else ""
+        complaint = sign.comes_to.get(value, "")
+        if complaint and complaint not in said and free:
+            note = wording("causes.comes_to", fact=label("fact", fact), value=label("value", value))
+            found[free.pop(0)] = choice(complaint, note=note)
+            said.append(complaint)
+    return found
+
+
+def complaints(base: RuleBase, facts: Mapping[str, Value]) -> tuple[str, ...]:
+    """What went wrong, the worst first; nothing where nobody said so."""
+    told = with_complaints(base, facts)
+    said = [told[name].choice for name in COMPLAINTS if name in told and told[name].known]
+    return tuple(dict.fromkeys(each for each in said if each != NOTHING))
