@@ -30,6 +30,7 @@ from advisor.model.grounding import meets_all
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from advisor.rulebase.causes import SIGNS, as_causes, explained
+from advisor.rulebase.rule_values import spelled
 from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
@@ -57,8 +58,9 @@ class Inquiry:
         return judge_of(self.reasoner)
 
     def case(self, case: Case) -> Case:
-        """The case with its complaints, whichever facts tell them."""
-        return replace(case, facts=with_complaints(self.base, case.facts))
+        """The case with its complaints, whichever facts tell them; without what is asked about finishes."""
+        facts = with_complaints(self.base, case.facts)
+        return replace(case, facts={name: each for name, each in facts.items() if not self.base.facts[name].values_from})
 
     def causes(self, case: Case, advice: Advice, today: date) -> Causes:
         """What went wrong.
@@ -220,6 +222,14 @@ def find_causes(reasoner: Reasoner, case: Case, today: date | None = None, advic
     """
     day = today or date.today()
     return Inquiry(reasoner.base).causes(case, advice or conclude(reasoner, case, day), day)
+
+
+def cause_named(base: RuleBase, name: str) -> str:
+    """The id of a cause, given as its id or its name; empty where there is none, or where a finish is called so."""
+    wanted = spelled(name)
+    if any(wanted in (each.id, spelled(each.name)) for each in base.finishes.values()):
+        return ""
+    return next((cause for cause, each in base.causes.items() if wanted in (cause, spelled(each.name))), "")
 
 
 def _together(told: list[CauseFound], wrong: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:

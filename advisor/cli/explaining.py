@@ -19,13 +19,21 @@ SayOption = Annotated[
         metavar="FACT=VALUE", help="What is new or otherwise: slab_humidity='70 %'; may be given more than once."
     ),
 ]
-FinishArgument = Annotated[str | None, typer.Argument(help="A finish, by its id or name.")]
+FinishArgument = Annotated[
+    str | None, typer.Argument(help="A finish, by its id or name; or a cause of what went wrong (advisor causes).")
+]
 
 
 def explained(
-    case: Path, rules: list[Path] | None, say: list[str] | None = None, products: list[Path] | None = None
+    case: Path,
+    rules: list[Path] | None,
+    say: list[str] | None = None,
+    products: list[Path] | None = None,
+    about: str | None = None,
+    context: typer.Context | None = None,
 ) -> Explained:
-    """A case, with what else is said of it, reasoned about."""
+    """A case, with what else is said of it, reasoned about: its finishes, or its causes where one of them is named."""
+    from advisor.asking.causes import Inquiry, cause_named
     from advisor.asking.explaining import Explained
     from advisor.asking.typed_answers import say_typed
     from advisor.demo import find_case
@@ -34,11 +42,19 @@ def explained(
 
     base, today = rule_base(rules, products=products), date.today()
     read = read_case(find_case(case), base, today)
-    return Explained(Reasoner(base), say_typed(base, read, say, today) if say else read, today)
+    floor = say_typed(base, read, say, today) if say else read
+    if about and context and cause_named(base, about):
+        from explanations.wording import speaking_of
+
+        context.with_resource(speaking_of("causes"))
+        inquiry = Inquiry(base)
+        return Explained(inquiry.reasoner, inquiry.case(floor), today)
+    return Explained(Reasoner(base), floor, today)
 
 
 @app.command()
 def why(
+    context: typer.Context,
     case: CaseArgument,
     finish: FinishArgument = None,
     level: Annotated[str, typer.Option(help="How much: sentence, paragraph or full.")] = "paragraph",
@@ -53,7 +69,7 @@ def why(
     from explanations.telling import check_level
 
     known = check_level(level)
-    told = explained(case, rules, say, product)
+    told = explained(case, rules, say, product, finish, context)
     about = told.finish(finish) if finish else None
     if as_json:
         from advisor.asking.why_record import why_record
@@ -67,6 +83,7 @@ def why(
 
 @app.command()
 def turn(
+    context: typer.Context,
     case: CaseArgument,
     finish: FinishArgument = None,
     first: Annotated[bool, typer.Option("--first", help="The finish must come first, not only come back.")] = False,
@@ -80,7 +97,7 @@ def turn(
     """Find the smallest changes of facts that would turn the answer, or bring a finish back."""
     from advisor.asking.turning import would_turn
 
-    told = explained(case, rules, say, product)
+    told = explained(case, rules, say, product, finish, context)
     about = told.finish(finish) if finish else None
     found = would_turn(told.reasoner, told.case, about, most, first, everything, told.today)
     if as_json:
@@ -95,13 +112,14 @@ def turn(
 
 @app.command()
 def graph(
+    context: typer.Context,
     case: CaseArgument,
     file: Annotated[
         Path,
         typer.Argument(help="Where to: .svg, .png, .pdf or .dot; .prov.json, .graphml, .mmd (Mermaid) or .json."),
     ],
     depth: Annotated[str, typer.Option(help="gist (15 nodes at most), answer, or everything.")] = "gist",
-    finish: Annotated[str, typer.Option(help="All about one finish instead.")] = "",
+    finish: Annotated[str, typer.Option(help="All about one finish, or one cause, instead.")] = "",
     least: Annotated[bool, typer.Option("--least", help="Of a finish ruled out, only the shortest proof.")] = False,
     say: SayOption = None,
     against: Annotated[Path | None, typer.Option(help="Another case: draw what is different in it.")] = None,
@@ -122,12 +140,12 @@ def graph(
     for read in filter(None, (case, against)):
         if file.resolve() == read.resolve():
             raise CannotWrite(file, wording("cli.the_case_itself"))
-    told = explained(case, rules, products=product)
+    told = explained(case, rules, products=product, about=finish, context=context)
     about = told.finish(finish) if finish else None
     shown = view(told.graph, told.advice, depth, about, least)
     title = wording("answer.why", floor=told.advice.floor)
     if say or against or against_rules:
-        other = explained(against or case, against_rules or rules, say, product)
+        other = explained(against or case, against_rules or rules, say, product, finish, context)
         part = "answer" if depth == "gist" else depth  # a gist leaves out too much to be set against another
         before, after = (view(each.graph, each.advice, part, about) for each in (told, other))
         shown = without_sources(difference(before, after))
