@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from itertools import combinations, islice
+from weakref import WeakKeyDictionary
 
 from advisor.answer.advising import conclude, mark
 from advisor.answer.judging import Judge, judge_of
@@ -23,9 +24,9 @@ from advisor.asking.cause_forms import (
 from advisor.asking.outlook import Outlook, Question
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, read_fact
-from advisor.facts.complaints import complaints, with_complaints
+from advisor.facts.complaints import complaints, spoken_of, with_complaints
 from advisor.facts.likelihoods import effort
-from advisor.model.advice import Advice, Points, Reason
+from advisor.model.advice import Advice, Points, Reason, WentWrong
 from advisor.model.grounding import meets_all
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
@@ -39,9 +40,11 @@ MOST_TOGETHER = 3  # causes in a set that explains all
 MOST_SETS = 3
 MOST_FINISHES = 3
 ALIKE = 3  # causes told that then come first
+MOST_OUTCOMES = 5
+MOST_NOT_NOW = 2  # in the advice on a finish
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Inquiry:
     """A rule base made ready to be asked what went wrong."""
 
@@ -60,7 +63,9 @@ class Inquiry:
     def case(self, case: Case) -> Case:
         """The case with its complaints, whichever facts tell them; without what is asked about finishes."""
         facts = with_complaints(self.base, case.facts)
-        return replace(case, facts={name: each for name, each in facts.items() if not self.base.facts[name].values_from})
+        return replace(
+            case, facts={name: each for name, each in facts.items() if not self.base.facts[name].values_from}
+        )
 
     def causes(self, case: Case, advice: Advice, today: date) -> Causes:
         """What went wrong.
@@ -211,6 +216,9 @@ class Inquiry:
         return tuple(self.base.not_now[each].says for each in named)
 
 
+_INQUIRIES: WeakKeyDictionary[Reasoner, Inquiry] = WeakKeyDictionary()
+
+
 def find_causes(reasoner: Reasoner, case: Case, today: date | None = None, advice: Advice | None = None) -> Causes:
     """What went wrong with a floor.
 
@@ -221,7 +229,60 @@ def find_causes(reasoner: Reasoner, case: Case, today: date | None = None, advic
         advice: on the same floor, if it is there already.
     """
     day = today or date.today()
-    return Inquiry(reasoner.base).causes(case, advice or conclude(reasoner, case, day), day)
+    return inquiry_of(reasoner).causes(case, advice or conclude(reasoner, case, day), day)
+
+
+def inquiry_of(reasoner: Reasoner) -> Inquiry:
+    """The inquiry for a rule base made ready, the same one each time."""
+    if reasoner not in _INQUIRIES:
+        _INQUIRIES[reasoner] = Inquiry(reasoner.base)
+    return _INQUIRIES[reasoner]
+
+
+def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> WentWrong | None:
+    """What went wrong, in short; None where nothing did that the advice on a finish must speak of."""
+    if not spoken_of(reasoner.base, case.facts):
+        return None
+    found = find_causes(reasoner, case, today, advice)
+    names = {name: cause.name for name, cause in reasoner.base.causes.items()}
+    look = found.looks[0] if found.looks else None
+    return WentWrong(
+        sentence=found.sentence,
+        likely=tuple(each.cause for each in found.told("likely")),
+        look=wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact) if look else "",
+        outcomes=outcomes_told(names, look) if look else (),
+        dangers=tuple(
+            wording("causes.danger", name=each.name, danger=each.danger) for each in dangerous(reasoner.base, found)
+        ),
+        not_now=found.not_now[:MOST_NOT_NOW],
+    )
+
+
+def dangerous(base: RuleBase, found: Causes) -> tuple[CauseFound, ...]:
+    """The causes that would hurt somebody if they were missed, while they can be.
+
+    One that is not near the first is shown too, if a complaint is a usual sign of it and more speaks for it than against.
+    """
+    usual = {name: cause.fits.get("trouble", ()) for name, cause in base.causes.items()}
+    return tuple(
+        each
+        for each in found.causes
+        if each.danger
+        and each.fit != "excluded"
+        and (each.fit != "hardly" or (each.points > 0 and set(each.explains) & set(usual[each.cause])))
+    )
+
+
+def outcomes_told(names: Mapping[str, str], look: Look) -> tuple[str, ...]:
+    """What each answer would mean; answers that mean the same are told together, likelier ones first."""
+    means: dict[tuple[str, ...], list[str]] = {}
+    for each in sorted(look.outcomes, key=lambda each: -each.share):
+        means.setdefault(each.first, []).append(each.value)
+    told = []
+    for causes, values in list(means.items())[:MOST_OUTCOMES]:
+        key = "causes.outcome" if causes else "causes.outcome_none"
+        told.append(wording(key, values=listed(values, "or"), causes=listed((names[each] for each in causes), "or")))
+    return tuple(told)
 
 
 def cause_named(base: RuleBase, name: str) -> str:

@@ -39,3 +39,15 @@ def complaints(base: RuleBase, facts: Mapping[str, Value]) -> tuple[str, ...]:
     told = with_complaints(base, facts)
     said = [told[name].choice for name in COMPLAINTS if name in told and told[name].known]
     return tuple(dict.fromkeys(each for each in said if each != NOTHING))
+
+
+def spoken_of(base: RuleBase, facts: Mapping[str, Value]) -> bool:
+    """Whether so much went wrong that the advice on a finish speaks of it."""
+    first = facts.get("trouble")
+    if first is not None and first.known:
+        return first.choice != NOTHING
+    return any(
+        fact in facts and facts[fact].choice in sign.comes_to
+        for fact, sign in base.signs.items()
+        if sign.told_in_advice
+    )

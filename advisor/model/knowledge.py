@@ -324,6 +324,7 @@ class Sign(Entry):
     """Which complaint a value of another fact comes to: `coating_peeled: yes` is peeling, whoever says it."""
 
     comes_to: dict[str, str]
+    told_in_advice: YesNo = False  # whether the advice on a finish speaks of it
     source: Sources
 
 

@@ -19,6 +19,7 @@ from advisor.model.advice import (
     Unused,
 )
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
+from advisor.pages.causes_page import short_blocks
 from explanations.wording import label, listed, wording
 
 if TYPE_CHECKING:
@@ -60,6 +61,8 @@ def _parts(advice: Advice) -> Iterator[Block]:
             yield Paragraph(wording("report.call_first"))
         else:
             yield from _to_dos(wording("report.first_for", finish=leading.name), leading.first)
+    if advice.went_wrong:
+        yield from short_blocks(advice.went_wrong)
     yield from _by_sheet(advice)
     if runner_up := names.get(advice.answer.runner_up or ""):
         yield from _runner_up(leading, runner_up)

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from advisor.asking.cause_forms import CauseFound, Causes, Look, RemedyFound
-from advisor.model.advice import Reason
+from advisor.asking.causes import dangerous, outcomes_told
+from advisor.model.advice import Reason, WentWrong
 from advisor.model.knowledge import RuleBase
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
+from explanations.briefly import first_sentence
 from explanations.wording import label, listed, wording
 
 MOST_TOLD = 4  # causes
 MOST_FOR, MOST_AGAINST = 3, 1  # reasons of a cause
 MOST_LOOKS = 2
-MOST_OUTCOMES = 5
 MOST_REMEDIES = 2
 MOST_EXCLUDED = 3
 MOST_FINISHES = 4
@@ -38,7 +39,7 @@ def causes_blocks(base: RuleBase, found: Causes) -> Iterator[Block]:
         if some := [each for each in shown if each.fit == fit]:
             yield Heading(wording(f"causes.fit.{fit}"))
             yield Listing(tuple(_cause(each) for each in some))
-    yield from _dangers(found)
+    yield from _dangers(base, found)
     if found.looks:
         yield Heading(wording("causes.looks"))
         yield Listing(tuple(_look(base, each) for each in found.looks[:MOST_LOOKS]), numbered=True)
@@ -52,15 +53,16 @@ def causes_blocks(base: RuleBase, found: Causes) -> Iterator[Block]:
         yield Listing(tuple(_excluded(excluded)))
 
 
-def short_blocks(base: RuleBase, found: Causes) -> Iterator[Block]:
-    """Its part in the advice: the causes, the first look, what not to do now."""
+def short_blocks(found: WentWrong) -> Iterator[Block]:
+    """Its part in the advice on a finish: the causes, the first look, what not to do now."""
     yield Heading(wording("causes.went_wrong"))
     yield Paragraph(found.sentence)
-    if found.looks:
-        yield Listing((_look(base, found.looks[0]),))
-    yield from _dangers(found)
+    if found.look:
+        yield Listing((Item(found.look, found.outcomes),))
+    if found.dangers:
+        yield Notice(wording("causes.danger_title"), found.dangers)
     if found.not_now:
-        yield Listing(found.not_now[:2])
+        yield Listing(found.not_now)
     yield Paragraph(wording("causes.part_of_advice"))
 
 
@@ -82,7 +84,7 @@ def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
     if told := found.told("likely", "possible")[:MOST_TOLD]:
         yield Heading(wording("causes.handover.causes"))
         yield Listing(tuple(_line(each) for each in told))
-    yield from _dangers(found)
+    yield from _dangers(base, found)
     yield Heading(wording("causes.handover.due"))
     if found.looks:
         yield Listing(tuple(_look(base, each) for each in found.looks), numbered=True)
@@ -121,25 +123,20 @@ def _cause(found: CauseFound) -> Item:
 
 
 def _reason(way: str, reason: Reason) -> str:
-    return wording(f"causes.{way}", why=reason.because, rule=reason.rule)
+    return wording(f"causes.{way}", why=first_sentence(reason.because), rule=reason.rule)
 
 
-def _dangers(found: Causes) -> Iterator[Block]:
-    if dangers := [each for each in found.causes if each.danger and each.fit != "excluded"]:
+def _dangers(base: RuleBase, found: Causes) -> Iterator[Block]:
+    if dangers := dangerous(base, found):
         items = tuple(wording("causes.danger", name=each.name, danger=each.danger) for each in dangers)
         yield Notice(wording("causes.danger_title"), items)
 
 
 def _look(base: RuleBase, look: Look) -> Item:
-    """The look, how it is done, and what each answer would mean; answers that mean the same are told together."""
-    means: dict[tuple[str, ...], list[str]] = {}
-    for each in look.outcomes:
-        means.setdefault(each.first, []).append(each.value)
-    below = [wording("causes.how", how=look.find_out)]
-    for causes, values in list(means.items())[:MOST_OUTCOMES]:
-        key = "causes.outcome" if causes else "causes.outcome_none"
-        below.append(wording(key, values=listed(values, "or"), causes=listed(_names(base, causes), "or")))
-    return Item(wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact), tuple(below))
+    """The look, how it is done, and what each answer would mean."""
+    names = {name: cause.name for name, cause in base.causes.items()}
+    below = (wording("causes.how", how=look.find_out), *outcomes_told(names, look))
+    return Item(wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact), below)
 
 
 def _remedy(base: RuleBase, remedy: RemedyFound) -> Iterator[str]:
