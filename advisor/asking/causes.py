@@ -261,7 +261,7 @@ def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> W
 def dangerous(base: RuleBase, found: Causes) -> tuple[CauseFound, ...]:
     """The causes that would hurt somebody if they were missed, while they can be.
 
-    One that is not near the first is shown too, if a complaint is a usual sign of it and more speaks for it than against.
+    One that is not near the first is shown too, if a complaint is a usual sign of it and more is for it than against.
     """
     usual = {name: cause.fits.get("trouble", ()) for name, cause in base.causes.items()}
     return tuple(
