@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value, choice
@@ -27,11 +27,37 @@ def with_complaints(base: RuleBase, facts: Mapping[str, Value]) -> dict[str, Val
     for fact, sign in base.signs.items():
         value = facts[fact].choice if fact in facts and facts[fact].known else ""
         complaint = sign.comes_to.get(value, "")
-        if complaint and complaint not in said and free:
+        told = complaint in said or any(each in said for each in sign.told_by)
+        if complaint and not told and free:
             note = wording("causes.comes_to", fact=label("fact", fact), value=label("value", value))
             found[free.pop(0)] = choice(complaint, note=note)
             said.append(complaint)
     return found
+
+
+def told_by_complaints(base: RuleBase, facts: Mapping[str, Value], stated: Container[str]) -> dict[str, Value]:
+    """The facts, with what the complaints tell of others that nobody stated: nobody need say twice that it peels.
+
+    Args:
+        base: whose section `signs` says which complaint tells which value of which fact.
+        facts: that are known so far.
+        stated: the facts that somebody stated; what follows from complaints follows anew.
+    """
+    found = dict(facts)
+    said = [facts[name].choice for name in COMPLAINTS if name in facts and facts[name].known]
+    for fact, sign in base.signs.items():
+        if not sign.told_by or fact in stated:
+            continue
+        if fact in found and found[fact].note in map(_told_by, sign.told_by):  # it followed from what was said before
+            del found[fact]
+        complaint = next((each for each in said if each in sign.told_by), "")
+        if complaint and not (fact in found and found[fact].known):
+            found[fact] = choice(sign.told_by[complaint], note=_told_by(complaint))
+    return found
+
+
+def _told_by(complaint: str) -> str:
+    return wording("causes.told_by", complaint=label("value", complaint))
 
 
 def complaints(base: RuleBase, facts: Mapping[str, Value]) -> tuple[str, ...]:

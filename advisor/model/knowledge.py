@@ -321,9 +321,10 @@ class NotNow(Entry):
 
 
 class Sign(Entry):
-    """Which complaint a value of another fact comes to: `coating_peeled: yes` is peeling, whoever says it."""
+    """How another fact and the complaints tell each other: `coating_peeled: yes` is peeling; blisters are that too."""
 
-    comes_to: dict[str, str]
+    comes_to: dict[str, str]  # by value of the fact: the complaint that it is
+    told_by: dict[str, str] = Field(default={})  # by complaint: the value of the fact that then holds
     told_in_advice: YesNo = False  # whether the advice on a finish speaks of it
     source: Sources
 

@@ -13,7 +13,7 @@ from explanations.briefly import first_sentence
 from explanations.wording import label, listed, wording
 
 MOST_TOLD = 4  # causes
-MOST_FOR, MOST_AGAINST = 3, 1  # reasons of a cause
+MOST_FOR, MOST_AGAINST = 2, 1  # reasons of a cause
 MOST_LOOKS = 2
 MOST_REMEDIES = 2
 MOST_EXCLUDED = 3

@@ -17,7 +17,7 @@ from advisor.asking.explaining import Explained
 from advisor.cli.verbs import app
 from advisor.engines.columns import columns_of
 from advisor.engines.reasoning import Reasoner
-from advisor.facts.case import Case, make_case
+from advisor.facts.case import Case, make_case, say
 from advisor.facts.complaints import complaints
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import read_statement
@@ -118,6 +118,16 @@ def test_other_facts_tell_what_went_wrong_too(inquiry: Inquiry, reasoner: Reason
     assert all(len(some) == len(found.together[0]) for some in found.together)
     for some in found.together:
         assert {"peels", "white_powder"} <= {each for cause in some for each in _explains(inquiry, cause)}
+
+
+def test_a_complaint_tells_other_facts_and_goes_with_it(inquiry: Inquiry) -> None:
+    floor = case(inquiry, trouble="blisters")
+    assert floor.facts["coating_peeled"].choice == "yes"
+    assert complaints(inquiry.base, floor.facts) == ("blisters",)
+    after = say(inquiry.base, floor, {"trouble": read_statement("trouble", "none", "trouble", TODAY)}, TODAY)
+    assert "coating_peeled" not in after.facts
+    kept = case(inquiry, trouble="blisters", coating_peeled="no")
+    assert kept.facts["coating_peeled"].choice == "no"
 
 
 def _explains(inquiry: Inquiry, cause: str) -> tuple[str, ...]:
