@@ -6,15 +6,16 @@ import gc
 import os
 import sys
 
-from advisor.errors import AdvisorError, refusal
-
 # What a run ends with: 0 an answer, whatever it is, or the reader of our pipe has seen enough; 1 a claim that `audit`
 # refuted; 2 bad input, or something that cannot be read or written; 130 interrupted.
 BAD_INPUT, INTERRUPTED = 2, 130
 
 
 def main() -> None:
-    """Run the command line; bad input is told in a sentence, without a traceback."""
+    """Run the command line; bad input is told in a sentence, without a traceback.
+
+    All of ours is imported within: an interrupt may come while it is.
+    """
     gc.set_threshold(200_000, 50, 50)  # a short-lived process that makes many objects and few cycles
     out = sys.stdout
     try:
@@ -41,6 +42,7 @@ def main() -> None:
 def _run() -> None:
     from advisor.cli.streams import plain_streams
     from advisor.cli.verbs import app
+    from advisor.errors import AdvisorError, refusal
     from advisor.physics.validity import OutsideValidity
     from explanations.errors import CannotExplain
 

@@ -40,6 +40,9 @@ class AdvisorError(Exception):
         more = len(self.faults) - len(told)
         super().__init__("\n".join([*told, wording("errors.more", n=more)] if more else told))
 
+    def __reduce__(self) -> tuple[type[AdvisorError], tuple[tuple[Fault, ...]]]:  # a worker's faults reach its master
+        return type(self), (self.faults,)
+
 
 class BadFile(AdvisorError):
     """A file cannot be read as what it should be."""

@@ -7,6 +7,7 @@ A cell that a spreadsheet would run (it begins with = + - @) is written with an 
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -18,6 +19,7 @@ from explanations.wording import wording
 LARGEST = 5_000_000  # bytes of a file that is read as a whole
 MOST_ROWS, MOST_COLUMNS = 20_000, 200
 LONGEST_CELL = 10_000  # characters
+REMARK = re.compile(r"#(?!:)")
 RUN = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -27,7 +29,7 @@ class BadSheet(AdvisorError):
 
 @dataclass(frozen=True)
 class Sheet:
-    """A small table: headings in lower case, rows by heading with their line, remarks (lines that begin with #)."""
+    """A small table: headings in lower case, rows by heading with their line, remarks (lines of #, but not of #:)."""
 
     head_line: int
     headings: tuple[str, ...]
@@ -96,7 +98,7 @@ def read_sheet(path: Path) -> Sheet:
         case other:
             raise BadSheet([Fault(path.name, wording("sheets.ending", ending=other), ".csv, .xlsx")])
     lines = [(number, [as_it_was(cell.strip()) for cell in row]) for number, row in found]
-    remarks = [", ".join(filter(None, row)).lstrip("# ") for _, row in lines if row and row[0].startswith("#")]
+    remarks = [", ".join(filter(None, row)).lstrip("# ") for _, row in lines if row and REMARK.match(row[0])]
     lines = [(number, row) for number, row in lines if any(row) and not row[0].startswith("#")]
     if not lines:
         raise BadSheet([Fault(path.name, wording("sheets.empty"))])

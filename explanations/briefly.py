@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from explanations.comparing import Reason, awards, compare, leaves, reason_of, reasons
+from explanations.comparing import Reason, awards, compare, leaves, reason_of, reasons, telling_apart
 from explanations.graph import ANSWER, Graph, of_kind
 from explanations.wording import label, listed, wording
 from explanations.words import sentence
@@ -95,7 +95,9 @@ def _main_reason(graph: Graph[str]) -> str:
 
 
 def _for_the_first(graph: Graph[str], left: list[str]) -> str:
-    """What puts the leading finish first, for a "because"."""
+    """What puts the leading finish first, for a "because": what tells it apart from the next, if anything does."""
+    if len(left) > 1 and (apart := telling_apart(graph, left[0], left[1])):
+        return apart[0].because
     best = awards(graph, left[0])
     if best and best[0].points > 0:
         return best[0].because
@@ -129,7 +131,7 @@ def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
         yield graph.nodes[ANSWER]["text"]
     yield answer_sentence(graph)
     if left:
-        yield from _for_and_against(graph, left[0], skip=1 if kind == "finish" else 0)
+        yield from _for_and_against(graph, left[0], told=_main_reason(graph) if kind == "finish" else "")
         yield from _comes_first(graph, left[0])
     if len(left) > 1:
         yield _runner_up(graph, left[0], left[1])
@@ -139,15 +141,25 @@ def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
     yield _rests_on(graph)
 
 
-def _for_and_against(graph: Graph[str], finish: str, skip: int) -> Iterator[str]:
+def _for_and_against(graph: Graph[str], finish: str, told: str = "") -> Iterator[str]:
     points = awards(graph, finish)
-    good = [each for each in points if each.points > 0][skip:SOME]
+    good = [each for each in _good(graph, finish) if each.because != told][: SOME - bool(told)]
     bad = [each for each in reversed(points) if each.points < 0][:1]
     for number, each in enumerate(good):
-        lead = "briefly.also" if number else "briefly.besides" if skip else "briefly.speaks_for"
+        lead = "briefly.also" if number else "briefly.besides" if told else "briefly.speaks_for"
         yield _said(lead, each.because, finish=name_of(graph, finish))
     for each in bad:
         yield _said("briefly.against", each.because)
+
+
+def _good(graph: Graph[str], finish: str) -> list[Reason]:
+    """What speaks for a finish, best first; of the leading one, what the next has as well comes last."""
+    good = [each for each in awards(graph, finish) if each.points > 0]
+    left = left_over(graph)
+    if finish != left[0] or len(left) == 1:
+        return good
+    order = [each.node for each in telling_apart(graph, finish, left[1])]
+    return sorted(good, key=lambda each: order.index(each.node) if each.node in order else len(order))
 
 
 def _comes_first(graph: Graph[str], finish: str) -> Iterator[str]:
@@ -199,7 +211,7 @@ def finish_paragraph(graph: Graph[str], finish: str) -> Iterator[str]:
             yield _said("briefly.besides", reason.because)
         yield from _resting(graph, f"out:@{finish}")
         return
-    yield from _for_and_against(graph, finish, skip=1 if finish == left[0] else 0)
+    yield from _for_and_against(graph, finish, told=_for_the_first(graph, left) if finish == left[0] else "")
     yield from _comes_first(graph, finish)
 
 

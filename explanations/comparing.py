@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import networkx as nx
 
@@ -99,6 +99,25 @@ def compare(graph: Graph[str], first: str, second: str) -> list[Aspect]:
         if only[0] or only[1]:
             found.append(Aspect(criterion, sums[0], sums[1], *only))
     return sorted(found, key=lambda aspect: (-aspect.lead, aspect.criterion))
+
+
+def telling_apart(graph: Graph[str], first: str, second: str) -> list[Reason]:
+    """What puts the first before the second: the rules that moved them apart in its favour, the widest move first.
+
+    Each is told as the reason of the finish that it spoke for or against, with the points by which it moved them
+    apart. A rule that spoke about both alike is none; one that spoke about both unlike comes after those that spoke
+    about one alone.
+    """
+    sides = [{(each.rule, each.criterion): each for each in awards(graph, finish)} for finish in (first, second)]
+    found = []
+    for key in {**sides[0], **sides[1]}:
+        one, other = (side.get(key) for side in sides)
+        apart = (one.points if one else 0) - (other.points if other else 0)
+        if apart > 0:
+            told = one if one and (one.points > 0 or not other) else other
+            assert told is not None
+            found.append((bool(one and other), -apart, told is other, replace(told, points=apart)))
+    return [reason for *_, reason in sorted(found, key=lambda each: (*each[:3], each[3].node))]
 
 
 def leaves(graph: Graph[str], node: str) -> list[str]:

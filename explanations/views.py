@@ -7,6 +7,7 @@ from itertools import islice
 
 import networkx as nx
 
+from explanations.comparing import telling_apart
 from explanations.graph import ANSWER, BELIEFS, FACTS, Graph, of_kind
 
 GIST = 15  # nodes, at most
@@ -62,14 +63,15 @@ def leading_part(graph: Graph[str], leading: str | None) -> Graph[str]:
 def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
     """The few reasons that weigh most, each from its facts straight to what it decides: at most `most` nodes.
 
-    First what stops or holds the floor, then the leading finish's best points, then what weighs most against the
-    two next finishes. Conclusions between rule and standing are left out.
+    First what stops or holds the floor, then what puts the leading finish before the next, then what puts it before
+    the one after. What both have alike is no reason for either. Conclusions between rule and standing are left out.
     """
     small: Graph[str] = nx.DiGraph()
     small.add_node(ANSWER, **graph.nodes[ANSWER])
     for chain, end in _chains(graph):
-        nodes = {*chain, end} - set(small)
-        if len(small) + len(nodes) > most or len(chain) > LONGEST_CHAIN:
+        if len(small) == 1:
+            chain = chain[-(most - 2) :]  # the first reason is told however long it is, from its end back
+        elif len(chain) > LONGEST_CHAIN or len(set(small) | {*chain, end}) > most:
             continue
         for node in (*chain, end):
             small.add_node(node, **graph.nodes[node])
@@ -89,14 +91,26 @@ def _chains(graph: Graph[str]) -> Iterator[tuple[list[str], str]]:
                 yield _chain(graph, node), node
     standings = sorted(of_kind(graph, {"standing"}), key=lambda node: _place(graph, node))
     if standings:
-        leading = list(_weighty(graph, standings[0], best_first=True))
         if graph.nodes[ANSWER]["answer"] == "test first":
             tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
             yield from ((_chain(graph, node), node) for node in tests[:1])
-        yield from leading[:2]
-        for node in standings[1:3]:
-            yield from islice(_weighty(graph, node, best_first=False), 1)
-        yield from leading[2:4]
+        yield from _of_the_first(graph, standings)
+
+
+def _of_the_first(graph: Graph[str], standings: list[str]) -> Iterator[tuple[list[str], str]]:
+    """What puts the first before the next, what speaks against it all the same, what puts it before the one after."""
+    first, *others = standings
+    if graph.nodes[first]["rank"] == 0:  # none is left: what rules them out
+        yield from (out for node in standings[:3] for out in islice(_weighty(graph, node, best_first=False), 1))
+        return
+    apart = [list(_putting_first(graph, first, node)) for node in others[:2]]
+    best = apart[0] if apart else list(_weighty(graph, first, best_first=True))
+    yield from best[:2]
+    worst = next(_weighty(graph, first, best_first=False), None)
+    if worst and _weight(graph, worst[0][-1], first) < 0:
+        yield worst
+    yield from (reason for reasons in apart[1:] for reason in reasons[:1])
+    yield from best[2:4]
 
 
 def _weight(graph: Graph[str], rule: str, end: str) -> int:
@@ -126,6 +140,16 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tup
     ]
     for _, rule in sorted(awards):
         yield _chain(graph, rule), standing
+
+
+def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[tuple[list[str], str]]:
+    """The reasons that put one standing before another: what rules the other out, else what tells them apart."""
+    if graph.nodes[second]["rank"] == 0:
+        yield from _weighty(graph, second, best_first=False)
+        return
+    one, other = (graph.nodes[node]["finish"] for node in (first, second))
+    for reason in telling_apart(graph, one, other):
+        yield _chain(graph, reason.node), f"standing:{graph.nodes[reason.node]['finish']}"
 
 
 def _chain(graph: Graph[str], target: str) -> list[str]:

@@ -19,6 +19,8 @@ from typing import NamedTuple
 import yaml
 from icu4py.messageformat import MessageFormat
 
+from explanations.reading import theirs
+
 FOLDER = Path(__file__).parent / "texts"
 ENGLISH = "en"
 
@@ -90,7 +92,7 @@ def wording(key: str, /, **given: object) -> str:
     said: str = pattern.format.format(values)
     if lacking := [name for name in pattern.names - given.keys() if f"{{{name}}}" in said]:  # ICU leaves them standing
         raise KeyError(f"{key} names {', '.join(sorted(lacking))}, which is not given")
-    return said
+    return theirs(said)
 
 
 def label(kind: str, name: str) -> str:

@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable, Mapping
 from textwrap import TextWrapper
 
+from explanations.reading import theirs
+
 WIDTH = 79  # columns of a page of text
 
 _BLANK = re.compile(r"\{([^{}]+)\}")
@@ -47,7 +49,7 @@ def sentence(text: str) -> str:
     >>> sentence("water is coming in")
     'Water is coming in.'
     """
-    text = " ".join(text.split())
+    text = theirs(" ".join(text.split()))
     text = re.sub(r"\.{2,}", ".", text)
     text = text[:1].upper() + text[1:]
     return text if text.endswith((".", "!", "?")) else f"{text}."
@@ -79,7 +81,7 @@ def wrapped(text: str, lead: str = "", hang: str | None = None, width: int = WID
     '- one\\n  two\\n  three'
     """
     after = " " * len(lead) if hang is None else hang
-    return TextWrapper(width, lead, after, break_long_words=False, break_on_hyphens=False).fill(text)
+    return TextWrapper(width, lead, after, break_long_words=False, break_on_hyphens=False).fill(theirs(text))
 
 
 def visible(text: str) -> str:

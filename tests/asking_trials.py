@@ -69,7 +69,7 @@ def _point(value: Value) -> Value:
     """A complete floor has no ranges: of one, its low end."""
     if value.interval is None or value.interval.low == value.interval.high:
         return value
-    return replace(value, interval=Interval(value.interval.low, value.interval.low), shown="")
+    return replace(value, interval=Interval(value.interval.low, value.interval.low), said="")
 
 
 def asked_in_turn(judge: Judge, trial: Trial) -> tuple[list[str], Recommendation | None]:

@@ -1,4 +1,4 @@
-"""Random floors drawn from the vocabulary: complete or full of holes, with ranges, and at the limits themselves."""
+"""Random floors drawn from the vocabulary: complete or full of holes, with ranges, and at the limits; one by hand."""
 
 from __future__ import annotations
 
@@ -11,6 +11,16 @@ from advisor.model.knowledge import FactKind, RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
+
+FLOOR_A = {
+    # V24, worked by hand: saturated ground at 13 C, the room 21 C and 50 %, 4 in of concrete of 3.2 perm-in (0.8 perm)
+    "ground_temperature": "13 C",
+    "ground_humidity": "100 %",
+    "air_temperature": "21 C",
+    "air_humidity": "50 %",
+    "slab_thickness": "4 in",
+    "slab_permeability": "3.2 perm-in",
+}
 
 
 def random_case(

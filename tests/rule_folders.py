@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRuleBase, Fault
+from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import read_rulebase
 
 MARK = "#!"  # stands at the end of the line that a fault should name
@@ -121,6 +124,24 @@ def sound(folder: Path) -> Path:
     """A sound rule base of three finishes and three rules."""
     finishes = {"finishes/paint.yaml": PAINT, "finishes/varnish.yaml": VARNISH, "finishes/oil.yaml": OIL}
     return write(folder, {"base.yaml": BASE, **finishes})
+
+
+def finish_entry(base: RuleBase, finish_id: str) -> dict[str, Any]:
+    """A finish as its file has it."""
+    finish = base.finishes[finish_id]
+    head = finish.model_dump(include={"id", "name", "family", "what", "order"})
+    values = {
+        name: {"is": list(v.given) if isinstance(v.given, tuple) else v.given, "source": list(v.source)}
+        for name, v in finish.properties.items()
+    }
+    return {"finish": {**head, "order": str(head["order"])}, "properties": values}
+
+
+def of_three_weights(folder: Path, more: str) -> Reasoner:
+    """The sound rule base, with a third importance between the two and more entries beside it."""
+    text = BASE.replace("[low, high]", "[low, normal, high]")
+    text = text.replace("{low: 1, high: 2}", "{low: 1, normal: 2, high: 3}")
+    return Reasoner(read_rulebase(write(sound(folder), {"base.yaml": text, "more.yaml": more})))
 
 
 def faults_of(*folders: Path) -> list[Fault]:

@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 
-from advisor.asking.outlook import Outlook
+from advisor.asking.certainty import certainty
 from advisor.demo import demo_cases
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import read_case
@@ -69,9 +69,10 @@ def test_all_views_agree_on_the_demo_cases(name: str) -> None:
 
 
 def test_a_view_that_says_otherwise_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The test itself is tried: a letter that waits for nothing, and an interview that is always settled, are named."""
+    """The test itself is tried: a letter that waits for nothing, and an advice that calls all settled, are named."""
     case = read_case(demo_cases()["untested_garage"], BASE, TODAY)
     monkeypatch.setattr("advisor.pages.letter.please_wait", lambda _: "Buy it.")
     assert any("pages: the letter waits otherwise" in each for each in Views(REASONER, TODAY).disagreements(case))
-    monkeypatch.setattr("advisor.asking.advice.Outlook", lambda judge, memory: Outlook(judge, memory, 64))
+    settled = {"state": "settled", "fact": "", "says": "Nothing more need be known."}
+    monkeypatch.setattr("advisor.asking.advice.certainty", lambda look: certainty(look).model_copy(update=settled))
     assert any("next: how settled" in each for each in Views(REASONER, TODAY).disagreements(case))

@@ -9,9 +9,9 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from advisor.answer.asked_about import asked_about
+from advisor.answer.hazards import hazards, work_steps
 from advisor.answer.kind_words import asking, recommending, waiting
-from advisor.answer.ranking import DECIDING, WORKING, Standing, by_kind, standings, weights
-from advisor.answer.step_cautions import step_cautions
+from advisor.answer.ranking import DECIDING, WORKING, Standing, best_unweighed, by_kind, standings, weights
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.facts.setting_aside import SetAside
@@ -20,7 +20,6 @@ from advisor.model.advice import (
     Answer,
     BySheet,
     FinishStanding,
-    Hazard,
     OverlayMark,
     Points,
     Reason,
@@ -30,8 +29,9 @@ from advisor.model.advice import (
     SourceUse,
     ToDo,
     Unused,
+    Weighed,
 )
-from advisor.model.knowledge import SEVERITIES, NeedKind, RuleBase
+from advisor.model.knowledge import NeedKind, RuleBase
 from advisor.model.values import Value
 from advisor.rulebase.bibliography import rests_on, source_id
 from explanations.trace import Firing, Trace
@@ -66,9 +66,12 @@ def conclude(reasoner: Reasoner, case: Case, today: date | None = None) -> Advic
         set_aside=tuple(_unused(each) for each in case.set_aside),
         stops=stops,
         holds=holds,
-        hazards=_hazards(base, memory, trace, case.set_aside, [s.finish for s in ranked if s.verdict != "ruled out"]),
+        hazards=hazards(base, memory, trace, case.set_aside, [s.finish for s in ranked if s.verdict != "ruled out"]),
         referrals=tuple(each for each in referred if not each.stop),
         standings=standing,
+        steps=work_steps(base, memory, answer.leading) if answer.leading else (),
+        weighed=_weighed(base, memory),
+        leads_unweighed=best_unweighed(base, ranked),
         sources=_sources(base, trace),
         rests_on=rests_on(base, trace),
         trace=trace,
@@ -90,6 +93,16 @@ def answer_alone(
     ranked = standings(base, memory, trace)
     stops = tuple(each for each in _referrals(base, trace) if each.stop)
     return _answer(base, ranked, stops, _holds(base, trace)), ranked
+
+
+def _weighed(base: RuleBase, memory: Mapping[str, Value]) -> tuple[Weighed, ...]:
+    """What the customer said matters more or less than usual."""
+    said = {name: memory[each.importance] for name, each in base.criteria.items()}
+    return tuple(
+        Weighed(criterion=name, importance=value.choice)
+        for name, value in said.items()
+        if value.known and value.choice != "normal"
+    )
 
 
 def mark(base: RuleBase) -> RuleBaseMark:
@@ -194,35 +207,6 @@ def _referrals(base: RuleBase, trace: Trace) -> tuple[Referred, ...]:
         )
         for name, firings in _concluding(trace, "refer").items()
     )
-
-
-def _hazards(
-    base: RuleBase, memory: Mapping[str, Value], trace: Trace, aside: tuple[SetAside, ...], left: list[str]
-) -> tuple[Hazard, ...]:
-    """What rules warn of, and what the steps of the work with each finish that is left carry."""
-    concluded = {**{name: [] for each in aside for name in each.cautions}, **_concluding(trace, "caution")}
-    finishes = {name: dict.fromkeys(f.finish for f in firings if f.finish) for name, firings in concluded.items()}
-    steps: dict[str, dict[str, None]] = {}
-    for finish in left:
-        for name, titles in step_cautions(base, memory, finish).items():
-            finishes.setdefault(name, {})[finish] = None
-            steps.setdefault(name, {}).update(dict.fromkeys(titles))
-    meanwhile = {name for each in aside for name in each.cautions}
-    found = [
-        Hazard(
-            caution=name,
-            title=base.cautions[name].named(name),
-            severity=base.cautions[name].severity,
-            step=base.cautions[name].step,
-            says=sentence(base.cautions[name].says),
-            floor=name in meanwhile or any(not firing.finish for firing in concluded.get(name, ())),
-            finishes=tuple(about),
-            reasons=_reasons(concluded.get(name, ())),
-            steps=tuple(steps.get(name, ())),
-        )
-        for name, about in finishes.items()
-    ]
-    return tuple(sorted(found, key=lambda hazard: SEVERITIES.index(hazard.severity)))
 
 
 def _urgency(to_do: ToDo) -> tuple[bool, int]:

@@ -89,7 +89,6 @@ class Judge:
         self.rules = _in_order(program)
         self._parts = {each: parts(base, each) for rule in program.rules for each in rule.conclusions}
         self._order = order_of(base)
-        self._findings = {rule.name: rule.findings for rule in program.rules}
         self.patterns: dict[str, list[Pattern]] = {}
         for pattern in dict.fromkeys(pattern for rule in program.rules for pattern in rule.patterns):
             self.patterns.setdefault(pattern.fact, []).append(pattern)
@@ -188,7 +187,7 @@ class Judge:
                     break
             if met:
                 fired.append((rule, met))
-                for finding in self._findings[rule.name]:
+                for finding in rule.findings:
                     findings[finding] = findings.get(finding, 0) | met
         return fired
 

@@ -171,10 +171,25 @@ def weights(base: RuleBase, memory: Mapping[str, Value]) -> dict[str, int]:
 def standings(base: RuleBase, memory: Mapping[str, Value], trace: Trace) -> list[Standing]:
     """All finishes, best first (see `rank`)."""
     weight, order = weights(base, memory), order_of(base)
-    found = [_standing(finish, trace.about(finish), weight) for finish in base.finishes]
+    about: dict[str, list[Firing]] = {finish: [] for finish in ("", *base.finishes)}
+    for firing in trace.firings:
+        about[firing.finish].append(firing)
+    found = [_standing(finish, about[finish], weight) for finish in base.finishes]
     return sorted(
         found, key=lambda s: rank(s.verdict == "ruled out", s.total, len(s.conditions), order[s.finish])
     )  # fmt: skip
+
+
+def best_unweighed(base: RuleBase, ranked: Iterable[Standing]) -> str | None:
+    """The finish that would lead if all criteria mattered alike."""
+    order, usual = order_of(base), base.importance["normal"]
+    left = [each for each in ranked if each.verdict != "ruled out"]
+
+    def place(standing: Standing) -> int:
+        points = usual * sum(award.points for award in standing.awards)
+        return int(rank(False, points, len(standing.conditions), order[standing.finish]))
+
+    return min(left, key=place).finish if left else None
 
 
 def _standing(finish: str, firings: Iterable[Firing], weight: Mapping[str, int]) -> Standing:

@@ -19,6 +19,7 @@ from advisor.facts.memory import working_memory
 from advisor.model.advice import Advice, Certainty, Question
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
+from explanations.trace import Trace
 
 
 def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
@@ -63,11 +64,26 @@ def _questions(reasoner: Reasoner, memory: Mapping[str, Value], advice: Advice) 
     waiting = ask_next(judge_of(reasoner), memory, found, standings(base, memory, trace))
     if advice.stops:  # nobody measures on a floor that nobody may touch, but for what the stop itself waits for
         stop_rules = {reason.rule for stop in advice.stops for reason in stop.reasons}
-        waited_for = {name for firing in trace.firings if firing.rule in stop_rules for name in firing.antecedents}
+        waited_for = _rests_on(trace, {name for f in trace.firings if f.rule in stop_rules for name in f.antecedents})
         waiting = {
             fact: rules for fact, rules in waiting.items() if fact in waited_for or base.facts[fact].change != "test"
         }
     return tuple(_question(base, fact, rules) for fact, rules in waiting.items())
+
+
+def _rests_on(trace: Trace, names: set[str]) -> set[str]:
+    """These facts and findings, and by way of the findings all that they rest on."""
+    rests = set(names)
+    while True:
+        more = {
+            name
+            for firing in trace.firings
+            if any(each.kind == "finding" and each.name in rests for each in firing.conclusions)
+            for name in firing.antecedents
+        }
+        if more <= rests:
+            return rests
+        rests |= more
 
 
 def _question(base: RuleBase, fact: str, rules: tuple[str, ...]) -> Question:

@@ -2,9 +2,9 @@
 
 An adviser asks how likely it is that what nobody has said turns the answer. So the floors that the case leaves possible
 are drawn by the likelihoods (`outlook`); what counts is the share of them whose answer, all known, is another than the
-one given now, and of them those on which a professional comes first. A test first that allows its finish in the end is
-no other answer. Where both shares are below the norms in rules/certainty.yaml, the answer is settled; where they are
-once a single fact is known, settled but for one. Certain is what is proved.
+one given now, and of them those on which a professional comes first. The same finish is no other answer, whether or not
+a test comes before it now or in the end. Where both shares are below the norms in rules/certainty.yaml, the answer is
+settled; where they are once a single fact is known, settled but for one. Certain is what is proved.
 """
 
 from __future__ import annotations
@@ -81,8 +81,10 @@ def _chance(look: Outlook, at_first: dict[Recommendation, Bits]) -> Chance:
     """
     another = stop = 0
     for recommendation, some in look.recommended.items():
-        allowed = at_first.get(Recommendation("test first", recommendation.finish), 0)
-        same = at_first.get(recommendation, 0) | (allowed if recommendation.kind == "finish" else 0)
+        same = at_first.get(recommendation, 0)
+        if recommendation.finish:
+            for each, have in at_first.items():
+                same |= have if each.finish == recommendation.finish else 0
         differ = some & look.floors.real & ~same
         another |= differ
         stop |= differ if recommendation.kind == "professional" else 0

@@ -16,7 +16,7 @@ from advisor.answer.variants import Changed, Variants
 from advisor.engines.contradicting import refused
 from advisor.engines.many_cases import Tests, unpack
 from advisor.facts.case import Case
-from advisor.facts.likelihoods import effort
+from advisor.facts.likelihoods import effort, how_likely
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.contradictions import asked
@@ -26,9 +26,11 @@ from advisor.model.knowledge import FactKind, Need, Referral, RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
+from explanations.wording import listed, wording
 
 GRID = 24  # points over a number's plausible range, where a computed fact hangs on it
 ROUNDS, PARTS = 5, 8  # rounds in which the stretch between two that differ is cut, and into how many parts
+RAREST = 0.01  # what is met more seldom than this costs no more to find out
 
 Way = Literal["choose", "find out", "test", "wait", "do", "use", "fixed"]
 Signature = bytes
@@ -50,6 +52,13 @@ class Change(Changed):
     way: Way = "fixed"
     cost: float = 100.0
     alike: tuple[str, ...] = ()
+
+    @property
+    def to(self) -> str:
+        """What it comes to, in words: of a number the stretch that does the same, of a choice each that does."""
+        if self.value.interval is not None and self.alike:
+            return self.alike[0]
+        return listed([self.value.shown, *self.alike], "or")
 
 
 def candidates(variants: Variants, case: Case) -> list[Change]:
@@ -78,7 +87,7 @@ def candidates(variants: Variants, case: Case) -> list[Change]:
     found: list[Change] = []
     for name in points:
         for value, alike in _representatives(memory[name], points[name], marks[name], now[name][0]):
-            way, cost = _way(base, name, memory[name], value)
+            way, cost = _way(base, name, memory, value)
             if not (name in untouched and way == "do"):
                 found.append(Change(name, value, memory[name].shown, way, cost, alike))
     return found
@@ -224,7 +233,7 @@ def _representatives(
         elif now.known:
             assert now.interval is not None
             middle = (now.interval.low + now.interval.high) / 2
-            yield min(values, key=lambda value: abs(_low(value) - middle)), ()
+            yield min(values, key=lambda value: abs(_low(value) - middle)), _stretch(points, values)
         else:
             yield _towards(points, values), _stretch(points, values)
 
@@ -237,18 +246,20 @@ def _towards(points: Sequence[Value], values: Sequence[Value]) -> Value:
 
 
 def _stretch(points: Sequence[Value], values: Sequence[Value]) -> tuple[str, ...]:
-    """The ends between which all values do the same; nothing if others lie between."""
+    """Between which ends all values do the same; nothing if others lie between."""
     first, last = points.index(values[0]), points.index(values[-1])
-    whole = len(values) > 1 and last - first + 1 == len(values)
-    return (f"anything from {values[0].shown} to {values[-1].shown}",) if whole else ()
+    if len(values) == 1 or last - first + 1 > len(values):
+        return ()
+    which = "most" if first == 0 else "least" if last == len(points) - 1 else "between"
+    return (wording("changes.stretch", which=which, low=values[0].shown, high=values[-1].shown),)
 
 
-def _way(base: RuleBase, name: str, now: Value, value: Value) -> tuple[Way, float]:
-    """In what way a fact can come to have a value, and what that takes."""
-    kind = base.facts[name]
+def _way(base: RuleBase, name: str, memory: Mapping[str, Value], value: Value) -> tuple[Way, float]:
+    """In what way a fact can come to have a value, and what that takes; to find it out, the more the rarer it is."""
+    kind, now = base.facts[name], memory[name]
     way: Way = kind.change
     if way != "choose" and now.origin in ("unknown", "assumed"):
-        return "find out", effort(base, name).cost
+        return "find out", effort(base, name).cost / max(how_likely(base, name, value, memory), RAREST)
     if way == "wait" and now.interval and value.interval and value.interval.low <= now.interval.high:
         way = "fixed"  # time does not run backwards
     return way, base.changes[way].cost
@@ -256,4 +267,4 @@ def _way(base: RuleBase, name: str, now: Value, value: Value) -> tuple[Way, floa
 
 def said(changes: Sequence[Change]) -> dict[str, Statement]:
     """Changes, as somebody would state them."""
-    return {change.fact: Statement(change.value.choice or change.value.shown) for change in changes}
+    return {change.fact: Statement(change.value.typed) for change in changes}

@@ -17,6 +17,7 @@ from advisor.errors import AdvisorError, BadCase, Fault, nearest
 from advisor.facts.case import Case, describe_allowed
 from advisor.facts.case_file import save_case
 from advisor.model.knowledge import FactKind
+from explanations.reading import theirs
 from explanations.words import counted, listing, sentence, visible
 
 NARROWEST, WIDEST = 24, 79
@@ -251,7 +252,7 @@ class Conversation:
 def wrapped(line: str) -> str:
     """A line folded to the terminal, what follows indented two further."""
     width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns - 1))
-    text = line.lstrip()
+    text = theirs(line.lstrip())
     blank = line[: len(line) - len(text)]
     kept = text.replace(" %", "\u00a0%")  # a figure and its sign stay together
     folded = textwrap.fill(kept, width, initial_indent=blank, subsequent_indent=blank + "  ", break_on_hyphens=False)

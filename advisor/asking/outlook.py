@@ -206,7 +206,7 @@ class Outlook:
         for outcome in self.undecided[fact]:
             have = next((some for value, some in self.floors.facts[fact] if value is outcome.value), 0)
             if have := have & self.floors.real:
-                said = outcome.value.choice or outcome.value.shown
+                said = outcome.value.typed
                 found.append(Branch(outcome.stretch, said, have.bit_count() / total, self._turns(have)))
         return tuple(found)
 

@@ -61,8 +61,22 @@ def _within(judge: Judge, fact: str, value: Value) -> Iterable[Value]:
     cuts = sorted({each for each in judge.limits.get(fact, ()) if low <= each <= high})
     edges = [low, *cuts, high]
     ends = sorted({*edges, *((one + other) / 2 for one, other in pairwise(edges))})
-    intervals = (number(Interval(*pair), unit, "computed") for pair in combinations_with_replacement(ends, 2))
-    return _told_apart(judge, fact, intervals)
+    # A pattern asks something of each end apart, so that it is asked once of each and not of all pairs.
+    patterns = [each for each in judge.patterns.get(fact, ()) if each.known is not False]
+    as_low, as_high = ([_met_by(patterns, which, Interval(each, each)) for each in ends] for which in ("low", "high"))
+    groups: dict[int, tuple[float, float]] = {}
+    for one, other in combinations_with_replacement(range(len(ends)), 2):
+        groups.setdefault(as_low[one] & as_high[other], (ends[one], ends[other]))
+    return [number(Interval(*pair), unit, "computed") for pair in groups.values()]
+
+
+def _met_by(patterns: Iterable[Pattern], which: str, end: Interval) -> int:
+    """The patterns whose comparisons of the low, or the high, end hold for it, each as one bit."""
+    return sum(
+        1 << place
+        for place, pattern in enumerate(patterns)
+        if all(each.holds(end) for each in pattern.comparisons if each.end == which)
+    )
 
 
 class Relevance:

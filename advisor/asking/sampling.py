@@ -135,16 +135,19 @@ def _chance(rng: Random, share: float, size: int) -> Bits:
 
 def unsettled(base: RuleBase, floors: Floors, undecided: Collection[str]) -> Bits:
     """Take open facts away where they have no meaning; return the floors that contradict themselves all the same."""
-    impossible = 0
+    hard = []
     for contradiction in base.contradictions.values():
         moot = [name for name in mooted(contradiction) if name in undecided]
         if not moot:
-            impossible |= meeting(base, contradiction, floors, contradiction.when)
+            hard.append(contradiction)
         for name in moot:
             nothing = unknown(base.facts[name])
             has = meeting(base, contradiction, floors, [other for other in contradiction.when if other != name])
             spread = [(value, have & ~has) for value, have in floors.facts[name]]
             floors.facts[name] = [(value, have) for value, have in spread if have] + [(nothing, has)] * bool(has)
+    impossible = 0
+    for contradiction in hard:  # only now, since what has no meaning on a floor contradicts nothing there
+        impossible |= meeting(base, contradiction, floors, contradiction.when)
     return impossible
 
 

@@ -45,7 +45,7 @@ def _branches(reasoner: Reasoner, case: Case, memory: Mapping[str, Value], fact:
     """Values with the same answer are told together; one that the rest of the case does not allow is left out."""
     alike: dict[tuple[Recommendation, str], list[str]] = {}
     for outcome in outcomes(reasoner.base, fact, memory[fact], judge_of(reasoner).limits.get(fact, ())):
-        stated = {**case.stated, fact: Statement(outcome.value.choice or outcome.value.shown)}
+        stated = {**case.stated, fact: Statement(outcome.value.typed)}
         try:
             other = make_case(reasoner.base, stated, today, case.floor, case.note)
         except BadCase:

@@ -33,15 +33,15 @@ def why_text(told: Explained, finish: str | None, rule: str, level: Level, least
     aside = [f"{sentence(f'taken as unknown: {each.says}')} It is not reasoned from." for each in told.advice.set_aside]
     asked = told.advice.answer.asked
     before = [asked.sentence, ""] if asked and finish is None else []
-    text = _wrapped([*before, *aside, *tell(told.graph, level, finish).splitlines()])
+    text = wrapped([*before, *aside, *tell(told.graph, level, finish).splitlines()])
     if finish is not None and (sheet := told.advice_of(finish).by_sheet):
         numbers = (f"- {each}" for each in sheet_words(sheet))
-        text += "\n" + _wrapped(["", f"{wording('product.numbers_of', name=sheet.product)}:", *numbers])
+        text += "\n" + wrapped(["", f"{wording('product.numbers_of', name=sheet.product)}:", *numbers])
     out = finish is not None and told.advice_of(finish).verdict == "ruled out"
     if out and finish:
-        text += "\n" + _wrapped(["", _resting(told.out_rests_on(finish), "It is ruled out")])
+        text += "\n" + wrapped(["", _resting(told.out_rests_on(finish), "It is ruled out")])
     elif least:
-        text += "\n" + _wrapped(["", _resting(told.answer_rests_on(), "The same finish leads")])
+        text += "\n" + wrapped(["", _resting(told.answer_rests_on(), "The same finish leads")])
     return text
 
 
@@ -52,7 +52,7 @@ def _resting(facts: Facts, so: str) -> str:
     return sentence(f"{so} by these facts alone, and by none fewer of them: {named}")
 
 
-def _wrapped(lines: Iterable[str]) -> str:
+def wrapped(lines: Iterable[str]) -> str:
     """Lines filled to the terminal's width, each with its own indent kept."""
     out = []
     for line in lines:
@@ -78,10 +78,10 @@ def _rule_lines(told: Explained, finish: str | None, rule: str) -> Iterator[str]
     for failed, finishes in lacking.items():
         names = [told.base.finishes[each].name for each in finishes if each]
         about = f" for {listing(names)}" if names else ""
-        yield _wrapped([sentence(f"the rule {rule} {'did not fire' if failed else 'fired'}{about}")])
-        yield _wrapped(_failed_lines(failed, 1) if failed else _fired_lines(told, rule, finishes[0]))
+        yield wrapped([sentence(f"the rule {rule} {'did not fire' if failed else 'fired'}{about}")])
+        yield wrapped(_failed_lines(failed, 1) if failed else _fired_lines(told, rule, finishes[0]))
     if unlike:
-        yield _wrapped([sentence(f"by what they are, it does not judge {listing(unlike, 'or')}")])
+        yield wrapped([sentence(f"by what they are, it does not judge {listing(unlike, 'or')}")])
 
 
 def _fired_lines(told: Explained, rule: str, finish: str) -> Iterator[str]:
@@ -116,7 +116,7 @@ def turning_text(turning: Turning, base: RuleBase) -> str:
         alone = ", alone or with one other change," if 2 in turning.tried else ""
         named = listing((plain(fact) for fact in turning.idle), "or")
         lines += ["", f"Not listed, because no reading{alone} does it: {named}."]
-    return _wrapped(lines)
+    return wrapped(lines)
 
 
 def _tried(turning: Turning) -> Iterator[str]:
@@ -144,8 +144,7 @@ def _tried(turning: Turning) -> Iterator[str]:
 def _changes(changes: Iterable[Change], base: RuleBase) -> str:
     parts = []
     for change in changes:
-        alike = f" (or {listing(change.alike, 'or')})" if change.alike else ""
-        to = f"{plain(change.fact)}: {change.value.shown}{alike}"
+        to = f"{plain(change.fact)}: {change.to}"
         if change.way == "find out":
             parts.append(to if change.was == UNKNOWN else f"{to} instead of {change.was}, which is only assumed")
         else:

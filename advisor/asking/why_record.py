@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Annotated, Any, Literal
+from typing import Any, Literal
 
 from pydantic import Field
 
@@ -92,9 +92,6 @@ class WhyRule(Published):
     judged: tuple[Judged, ...]
 
 
-Why = Annotated[WhyAnswer | WhyFinish | WhyRule, Field(discriminator="format")]
-
-
 class Changed(Part):
     """A fact with another value, and how that can come about."""
 
@@ -102,6 +99,7 @@ class Changed(Part):
     was: str
     to: str
     or_: tuple[str, ...] = Field(serialization_alias="or", description="Further values that do the same.")
+    says: str = Field(description="All values that do it, in words.")
     way: Way
     cost: float = Field(description="Of the way, relative.")
 
@@ -196,7 +194,15 @@ def turning_record(turning: Turning) -> WouldTurn:
 
 def _turned_by(turn: Turn) -> TurnedBy:
     changes = (
-        Changed(fact=each.fact, was=each.was, to=each.value.shown, or_=each.alike, way=each.way, cost=each.cost)
+        Changed(
+            fact=each.fact,
+            was=each.was,
+            to=each.value.shown,
+            or_=each.alike,
+            says=each.to,
+            way=each.way,
+            cost=each.cost,
+        )
         for each in turn.changes
     )
     return TurnedBy(changes=tuple(changes), group=turn.group, cost=turn.cost, answer=turn.answer, verdict=turn.verdict)

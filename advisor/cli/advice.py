@@ -7,8 +7,17 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
-from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
+from advisor.cli.app import (
+    CaseArgument,
+    JsonOption,
+    ProductOption,
+    RulesOption,
+    UnitsOption,
+    app,
+    print_data,
+    rule_base,
+)
+from advisor.cli.giving import OutOption, PaperOption, PaperSize, PricesOption, RoomOption, give
 
 
 @app.command()
@@ -17,15 +26,22 @@ def advise(
     as_json: JsonOption = False,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
+    full: Annotated[bool, typer.Option("--full", help="All of it: every reason, hazard and finish.")] = False,
+    room: RoomOption = None,
+    prices: PricesOption = None,
     graph: Annotated[Path | None, typer.Option(help="Also draw the explanation: .svg, .png, .pdf or .dot.")] = None,
     paper: PaperOption = PaperSize.letter,
     out: OutOption = None,
 ) -> None:
-    """Recommend a finish for one floor, with reasons, hazards and what to find out next."""
-    from advisor.asking.advice import advise_fully
+    """Recommend a finish for one floor on one screen; --full tells everything."""
+    from datetime import date
+
     from advisor.demo import find_case
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case import read_case
+    from advisor.work.fit import study_fully
+    from explanations.reading import write_for
 
     if graph:
         from explanations.pictures import check_picture
@@ -36,13 +52,17 @@ def advise(
 
         check_file(out)
     base = rule_base(rules, products=product)
-    advice = advise_fully(Reasoner(base), read_case(find_case(case), base))
+    floor = read_case(find_case(case), base)
+    study = study_fully(Reasoner(base), floor, date.today(), room or (), prices, units.value if units else None)
+    write_for(study.reading)
+    advice = study.advice
     if as_json:
         print_data(advice)
     else:
         from advisor.pages.advice_report import advice_page
+        from advisor.pages.short_answer import short_page
 
-        give(advice_page(advice), out, paper)
+        give((advice_page if full else short_page)(advice), out, paper)
     if graph:
         from advisor.answer.picturing import draw_advice
         from explanations.wording import wording

@@ -2,16 +2,32 @@
 
 from __future__ import annotations
 
+from contextvars import copy_context
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+from typer.core import TyperGroup
 
 if TYPE_CHECKING:
+    from datetime import date
+
+    from advisor.facts.case import Case
     from advisor.model.advice import Published
     from advisor.model.knowledge import RuleBase
 
+
+class Verbs(TyperGroup):
+    """The verbs; each in a context of its own, so that whose units it writes in ends with it."""
+
+    def invoke(self, ctx: typer.Context) -> object:  # type: ignore[override]
+        """Run a verb."""
+        return copy_context().run(super().invoke, ctx)
+
+
 app = typer.Typer(
+    cls=Verbs,
     add_completion=False,
     no_args_is_help=True,
     rich_markup_mode=None,
@@ -37,6 +53,16 @@ ProductOption = Annotated[
         "finish that it is like; may be given more than once.",
     ),
 ]
+
+
+class UnitSystem(StrEnum):
+    """Which units are shown."""
+
+    us = "us"
+    si = "si"
+
+
+UnitsOption = Annotated[UnitSystem | None, typer.Option(help="Units to show; else those of the floor's country.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as data.")]
 
 
@@ -57,6 +83,25 @@ def rule_base(overlays: list[Path] | None, proved: bool = True, products: list[P
 
         base = with_products(base, products)
     return base
+
+
+def read_floor(case: Path, base: RuleBase, units: UnitSystem | None = None, today: date | None = None) -> Case:
+    """A case, or a demo case by its name; from here on the verb writes figures for its reader.
+
+    Args:
+        case: the file, or the name.
+        base: for the vocabulary.
+        units: those of `--units`; else those of the floor's country.
+        today: the date against which tests age; the current one if not given.
+    """
+    from advisor.demo import find_case
+    from advisor.facts.case import read_case
+    from advisor.model.reader import reading_of
+    from explanations.reading import write_for
+
+    floor = read_case(find_case(case), base, today)
+    write_for(reading_of(base, floor.facts, units.value if units else None))
+    return floor
 
 
 def _say_that_it_proves() -> None:

@@ -8,7 +8,20 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
+from advisor.cli.app import (
+    CaseArgument,
+    JsonOption,
+    ProductOption,
+    RulesOption,
+    UnitsOption,
+    UnitSystem,
+    app,
+    print_data,
+    read_floor,
+    rule_base,
+)
+from advisor.errors import BadRequest, Fault
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from advisor.asking.explaining import Explained
@@ -29,6 +42,7 @@ def explained(
     rules: list[Path] | None,
     say: list[str] | None = None,
     products: list[Path] | None = None,
+    units: UnitSystem | None = None,
     about: str | None = None,
     context: typer.Context | None = None,
 ) -> Explained:
@@ -36,12 +50,10 @@ def explained(
     from advisor.asking.causes import Inquiry, cause_named
     from advisor.asking.explaining import Explained
     from advisor.asking.typed_answers import say_typed
-    from advisor.demo import find_case
     from advisor.engines.reasoning import Reasoner
-    from advisor.facts.case import read_case
 
     base, today = rule_base(rules, products=products), date.today()
-    read = read_case(find_case(case), base, today)
+    read = read_floor(case, base, units, today)
     floor = say_typed(base, read, say, today) if say else read
     if about and context and cause_named(base, about):
         from explanations.wording import speaking_of
@@ -57,6 +69,7 @@ def why(
     context: typer.Context,
     case: CaseArgument,
     finish: FinishArgument = None,
+    other: Annotated[str | None, typer.Argument(help="A second finish: why the first and not this one.")] = None,
     level: Annotated[str, typer.Option(help="How much: sentence, paragraph or full.")] = "paragraph",
     rule: Annotated[str, typer.Option(help="One rule: which of its conditions failed, and by how much.")] = "",
     least: Annotated[bool, typer.Option("--least", help="Name the fewest facts that lead to the same.")] = False,
@@ -64,14 +77,17 @@ def why(
     as_json: JsonOption = False,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
 ) -> None:
-    """Tell why the answer is what it is, or why a finish is ruled out or not first."""
+    """Tell why the answer is what it is, why a finish is ruled out or not first, or why one finish and not another."""
     from explanations.telling import check_level
 
     known = check_level(level)
-    told = explained(case, rules, say, product, finish, context)
+    told = explained(case, rules, say, product, units, finish, context)
     about = told.finish(finish) if finish else None
-    if as_json:
+    if about and other:
+        _two(told, about, told.finish(other), as_json)
+    elif as_json:
         from advisor.asking.why_record import why_record
 
         print_data(why_record(told, about, rule))
@@ -79,6 +95,21 @@ def why(
         from advisor.asking.why import why_text
 
         typer.echo(why_text(told, about, rule, known, least))
+
+
+def _two(told: Explained, first: str, second: str, as_json: bool) -> None:
+    """Why one finish and not the other."""
+    from advisor.asking.instead import instead
+    from advisor.asking.instead_words import instead_told
+    from advisor.asking.why import wrapped
+
+    if first == second:
+        raise BadRequest([Fault("finish", wording("instead.same", finish=first), wording("instead.two_wanted"))])
+    found = instead(told, first, second)
+    if as_json:
+        print_data(found)
+    else:
+        typer.echo(wrapped(instead_told(found)))
 
 
 @app.command()
@@ -93,11 +124,12 @@ def turn(
     as_json: JsonOption = False,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
 ) -> None:
     """Find the smallest changes of facts that would turn the answer, or bring a finish back."""
     from advisor.asking.turning import would_turn
 
-    told = explained(case, rules, say, product, finish, context)
+    told = explained(case, rules, say, product, units, finish, context)
     about = told.finish(finish) if finish else None
     found = would_turn(told.reasoner, told.case, about, most, first, everything, told.today)
     if as_json:
@@ -128,24 +160,25 @@ def graph(
     ] = None,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
 ) -> None:
     """Draw the explanation, or the difference of two, as a picture or in an open format."""
     from advisor.answer.picturing import view
     from explanations.errors import CannotWrite
     from explanations.formats import check_file, links_note, save
     from explanations.views import difference, without_sources
-    from explanations.wording import listed, wording
+    from explanations.wording import listed
 
     check_file(file)
     for read in filter(None, (case, against)):
         if file.resolve() == read.resolve():
             raise CannotWrite(file, wording("cli.the_case_itself"))
-    told = explained(case, rules, products=product, about=finish, context=context)
+    told = explained(case, rules, products=product, units=units, about=finish, context=context)
     about = told.finish(finish) if finish else None
     shown = view(told.graph, told.advice, depth, about, least)
     title = wording("answer.why", floor=told.advice.floor)
     if say or against or against_rules:
-        other = explained(against or case, against_rules or rules, say, product, finish, context)
+        other = explained(against or case, against_rules or rules, say, product, units, finish, context)
         part = "answer" if depth == "gist" else depth  # a gist leaves out too much to be set against another
         before, after = (view(each.graph, each.advice, part, about) for each in (told, other))
         shown = without_sources(difference(before, after))

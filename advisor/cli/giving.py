@@ -22,6 +22,8 @@ class PaperSize(StrEnum):
 
 
 PaperOption = Annotated[PaperSize, typer.Option(help="Paper of a PDF.")]
+RoomOption = Annotated[list[str] | None, typer.Option("--room", help="A room, as '20 ft x 22 ft'; may be repeated.")]
+PricesOption = Annotated[Path | None, typer.Option(help="Your price book, .csv or .xlsx; else the invented one.")]
 OutOption = Annotated[Path | None, typer.Option(help="Write the page to this file: .md, .html or .pdf.")]
 
 

@@ -8,7 +8,17 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
+from advisor.cli.app import (
+    CaseArgument,
+    JsonOption,
+    ProductOption,
+    RulesOption,
+    UnitsOption,
+    app,
+    print_data,
+    read_floor,
+    rule_base,
+)
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
 
 MOST_QUESTIONS = 3
@@ -16,17 +26,19 @@ MOST_QUESTIONS = 3
 
 @app.command("next")
 def next_question(
-    case: CaseArgument, as_json: JsonOption = False, rules: RulesOption = None, product: ProductOption = None
+    case: CaseArgument,
+    as_json: JsonOption = False,
+    rules: RulesOption = None,
+    product: ProductOption = None,
+    units: UnitsOption = None,
 ) -> None:
     """Tell whether the answer is certain, what it may still come to, and what to ask next."""
     from advisor.asking.conversation import wrapped
     from advisor.asking.interview import interview_about
     from advisor.asking.next_words import outlook_told
-    from advisor.demo import find_case
-    from advisor.facts.case import read_case
 
     base = rule_base(rules, products=product)
-    interview = interview_about(base, read_case(find_case(case), base), keep_declined=False)
+    interview = interview_about(base, read_floor(case, base, units), keep_declined=False)
     try:
         if as_json:
             from advisor.asking.next_record import next_record
@@ -118,14 +130,13 @@ def revise(
     as_json: JsonOption = False,
     rules: RulesOption = None,
     product: ProductOption = None,
+    units: UnitsOption = None,
 ) -> None:
     """Answer anew with new facts, and tell what falls, what stands and what comes back."""
     from advisor.asking.conversation import wrapped
     from advisor.asking.revision import revise as revise_case
     from advisor.asking.revision_words import draw_revision, revision_told
-    from advisor.demo import find_case
     from advisor.engines.reasoning import Reasoner
-    from advisor.facts.case import read_case
     from advisor.facts.case_file import check_place, save_case
     from explanations.wording import wording
 
@@ -136,7 +147,7 @@ def revise(
     if save:
         check_place(save)
     base = rule_base(rules, products=product)
-    revision = revise_case(Reasoner(base), read_case(find_case(case), base), said)
+    revision = revise_case(Reasoner(base), read_floor(case, base, units), said)
     if as_json:
         from advisor.asking.revision_record import revision_record
 

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, rule_base
-from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
+from advisor.cli.app import (
+    CaseArgument,
+    JsonOption,
+    ProductOption,
+    RulesOption,
+    UnitsOption,
+    UnitSystem,
+    app,
+    print_data,
+    rule_base,
+)
+from advisor.cli.giving import OutOption, PaperOption, PaperSize, PricesOption, RoomOption, give
 from explanations.wording import wording
 
 if TYPE_CHECKING:
@@ -19,19 +28,9 @@ if TYPE_CHECKING:
     from advisor.work.takeoff import TakeOff
 
 
-class UnitSystem(StrEnum):
-    """Which units a page uses."""
-
-    us = "us"
-    si = "si"
-
-
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish; the leading one if not named.")]
-RoomOption = Annotated[list[str] | None, typer.Option("--room", help="A room, as '20 ft x 22 ft'; may be repeated.")]
 SlopeOption = Annotated[str, typer.Option(help="Slope of the floor, as '2 %'.")]
-PricesOption = Annotated[Path | None, typer.Option(help="Your price book, .csv or .xlsx; else the invented one.")]
 PeopleOption = Annotated[int | None, typer.Option(help="How many people work.")]
-UnitsOption = Annotated[UnitSystem | None, typer.Option(help="Units to show; else those of the floor's country.")]
 PictureOption = Annotated[Path | None, typer.Option(help="Also draw the figure: .svg, .png or .pdf.")]
 RateOption = Annotated[str | None, typer.Option(help="Real discount rate a year, as '3 %'.")]
 
@@ -215,6 +214,12 @@ def compare(
 @app.command()
 def letter(
     case: CaseArgument,
+    shop: Annotated[
+        Path | None, typer.Option(help="Who writes: a file with name, address, contact, logo and signature.")
+    ] = None,
+    to: Annotated[
+        list[str] | None, typer.Option(help="The addressee, a line at a time, the name first; may be repeated.")
+    ] = None,
     rate: RateOption = None,
     room: RoomOption = None,
     slope: SlopeOption = "0 %",
@@ -226,20 +231,36 @@ def letter(
     rules: RulesOption = None,
     product: ProductOption = None,
 ) -> None:
-    """Write the answer for the customer: one or two pages in plain words."""
-    from advisor.pages.letter import letter_page
+    """Write the answer for the customer: two pages at most in plain words."""
+    from advisor.pages.letter import NOBODY, letter_page
+    from advisor.pages.shop import read_shop
 
     _check(out, None)
+    writer = read_shop(shop) if shop else NOBODY
     study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
-    give(letter_page(study, _rate(rate, study.base)), out, paper, sheets=2)
+    give(letter_page(study, _rate(rate, study.base), writer, to or ()), out, paper, sheets=2)
 
 
 @app.command("price-names")
-def price_names(rules: RulesOption = None) -> None:
-    """List what the rows of a price book may serve, and its columns."""
+def price_names(
+    out: Annotated[Path | None, typer.Option(help="Write a price book to fill in to this file: .csv.")] = None,
+    currency: Annotated[str, typer.Option(help="Of the book to fill in.")] = "USD",
+    rules: RulesOption = None,
+) -> None:
+    """List what the rows of a price book may serve, and its columns; or write a book to fill in."""
     from advisor.work.book_rows import COLUMNS
     from advisor.work.pricebook import price_names as names
 
+    if out:
+        from datetime import date
+
+        from advisor.work.pricebook import starter
+        from explanations.files import check_place, write_whole
+
+        check_place(out, (".csv",))
+        write_whole(out, starter(rule_base(rules), currency.upper(), date.today()).encode())
+        typer.echo(wording("page.written", file=out), err=True)
+        return
     typer.echo(f"{wording('pricebook.columns', names=', '.join(COLUMNS))}\n")
     for kind, name, words in names(rule_base(rules)):
         typer.echo(f"{kind:7} {name:22} {words}")
@@ -260,10 +281,13 @@ def _study(
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case import read_case
     from advisor.work.takeoff import begin
+    from explanations.reading import write_for
 
     floor = read_case(find_case(case), base)
     reasoner, today = Reasoner(base), date.today()
-    return begin(reasoner, floor, today, rooms or (), slope, prices, people, units.value if units else None)
+    study = begin(reasoner, floor, today, rooms or (), slope, prices, people, units.value if units else None)
+    write_for(study.reading)
+    return study
 
 
 def _check(out: Path | None, picture: Path | None) -> None:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import JsonOption, RulesOption, app, print_data, rule_base
+from advisor.cli.app import JsonOption, RulesOption, app, print_data, read_floor, rule_base
 from advisor.errors import BadRequest, Fault
 from explanations.wording import wording
 
@@ -74,11 +74,9 @@ def sources(
             typer.echo(sources_text(base, names or []))
     else:
         from advisor.asking.advice import advise
-        from advisor.demo import find_case
         from advisor.engines.reasoning import Reasoner
-        from advisor.facts.case import read_case
 
-        advice = advise(Reasoner(base), read_case(find_case(case), base))
+        advice = advise(Reasoner(base), read_floor(case, base))
         if as_json:
             print_data(answer_record(base, advice.trace, advice.answer.leading))
         else:

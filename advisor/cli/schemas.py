@@ -25,7 +25,7 @@ MODELS = {
     "causes": "advisor.asking.cause_forms:Causes",
     "next": "advisor.asking.next_record:Next",
     "revise": "advisor.asking.revision_record:Revise",
-    "why": "advisor.asking.why_record:Why",
+    "why": "advisor.asking.instead:Why",
     "turn": "advisor.asking.why_record:WouldTurn",
     "materials": "advisor.pages.record_forms:Materials",
     "cost": "advisor.pages.record_forms:CostNow",

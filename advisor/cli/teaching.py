@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, print_data, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, print_data, read_floor, rule_base
 from advisor.cli.giving import PaperOption, PaperSize
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
 from explanations.wording import listed, wording
@@ -35,9 +35,7 @@ def lesson(
     rules: RulesOption = None,
 ) -> None:
     """Learn from a case: say which fact to ask for, which finishes fall, what follows and by which rule."""
-    from advisor.demo import find_case
     from advisor.engines.reasoning import Reasoner
-    from advisor.facts.case import read_case
     from advisor.teaching.lessons import Lesson, played
     from advisor.teaching.sheets import ENDINGS, write_answers, write_sheet
     from explanations import lessons as told
@@ -53,7 +51,7 @@ def lesson(
     if progress:
         told.check_progress(progress)
     base = rule_base(rules)
-    floor = read_case(find_case(case), base)
+    floor = read_floor(case, base)
     if causes:
         from advisor.asking.causes import Inquiry
         from explanations.wording import speaking_of

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import JsonOption, RulesOption, app, rule_base
+from advisor.cli.app import JsonOption, RulesOption, UnitsOption, app, rule_base
 
 
 @app.command()
@@ -19,12 +19,16 @@ def work(
     ] = None,
     picture: Annotated[Path | None, typer.Option(help="Also draw the sheet's picture: .svg, .png or .pdf.")] = None,
     as_json: JsonOption = False,
+    units: UnitsOption = None,
     rules: RulesOption = None,
 ) -> None:
     """Work a small calculation by hand: inputs with units, steps, result and source."""
     from advisor.worksheets.running import explain_sheet, find_sheet, list_sheets, run_sheet
+    from explanations.reading import Reading, write_for
     from explanations.wording import wording
 
+    if units:
+        write_for(Reading(units.value))
     if name is None:
         typer.echo(list_sheets())
     elif inputs == ["?"] or not (inputs or picture or as_json):

@@ -31,14 +31,14 @@ class Pack:
 
     def takes(self, rule: GroundRule) -> bool:
         """Whether the rule still fits."""
-        on_fact = dict(self.on_fact)
+        on_fact: dict[str, int] = {}
         for pattern in rule.patterns:
-            if pattern not in self.uses:
-                on_fact[pattern.fact] = on_fact.get(pattern.fact, 0) + conditions_in(pattern)
+            before = on_fact.get(pattern.fact, self.on_fact.get(pattern.fact, 0))
+            on_fact[pattern.fact] = before + (0 if pattern in self.uses else conditions_in(pattern))
         return (
             len(self.rules) < MOST_RULES_IN_A_NETWORK
-            and len(on_fact) <= MOST_FACTS_IN_A_NETWORK
-            and all(on_fact[pattern.fact] <= MOST_CONDITIONS_ON_A_FACT for pattern in rule.patterns)
+            and len(self.on_fact.keys() | on_fact) <= MOST_FACTS_IN_A_NETWORK
+            and all(each <= MOST_CONDITIONS_ON_A_FACT for each in on_fact.values())
             and all(self.on_value.get(each, 0) < MOST_RULES_ON_A_VALUE for each in values_of(rule))
             and all(self.uses.get(pattern, 0) < MOST_RULES_ON_A_CONDITION for pattern in rule.patterns)
         )

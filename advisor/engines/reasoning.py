@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from advisor.engines.rete import OneCase, Session
 from advisor.facts.memory import working_memory
 from advisor.model.conditions import parse_condition
 from advisor.model.grounding import Conclusion, GroundRule, Program, bound, ground, unbound
 from advisor.model.knowledge import Rule, RuleBase
-from advisor.model.quantities import show_both
+from advisor.model.quantities import show_both, show_text
+from advisor.model.reader import reading_of
+from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value
+from explanations.reading import Reading, measuring, reading
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
 from explanations.wording import label, listed, wording
 from explanations.words import blanks_in, fill
@@ -51,16 +55,21 @@ class Reasoner:
 
 def record(base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]) -> Trace:
     """The trace of these firings: every fact that one of them rests on, and every fact given."""
-    compared = {name: tuple(_compared(base.rules[name])) for name in dict.fromkeys(rule.rule for rule in fired)}
-    firings = tuple(
-        _firing(base, memory, rule, finish, compared[rule.rule]) for rule in fired for finish in rule.finishes or ("",)
-    )
+    with measuring(reading_of(base, memory)):
+        return _record(base, memory, fired, given)
+
+
+def _record(base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]) -> Trace:
+    firings = tuple(_firing(base, memory, rule, finish) for rule in fired for finish in rule.finishes or ("",))
     found = {name: base.findings[unbound(name)[0]].says for rule in fired for name in rule.findings}
-    used = [name for name in given if given[name].known]
-    used += [name for firing in firings for name in firing.antecedents if name not in found]
-    for name in used:  # grows while it is walked: inputs of computed facts, and their inputs
-        used += [inner for inner in memory[name].inputs if inner not in used]
-    facts = [_fact(base, name, memory[name]) for name in dict.fromkeys(used)]
+    used = dict.fromkeys(name for name in given if given[name].known)
+    used.update(dict.fromkeys(name for rule in fired for name in _asked_of(rule) if name not in found))
+    following = list(used)
+    for name in following:  # grows while it is walked: inputs of computed facts, and their inputs
+        new = [inner for inner in memory[name].inputs if inner not in used]
+        used.update(dict.fromkeys(new))
+        following += new
+    facts = [_fact(base, name, memory[name]) for name in used]
     facts += [FactRecord(name=name, value="holds", origin="found", note=says) for name, says in found.items()]
     limits = dict.fromkeys(name for firing in firings for name in firing.limits)
     return Trace(facts=tuple(facts), firings=firings, limits=tuple(_limit(base, name) for name in limits))
@@ -79,24 +88,47 @@ def _fact(base: RuleBase, name: str, value: Value) -> FactRecord:
     )
 
 
-def _firing(
-    base: RuleBase,
-    memory: Mapping[str, Value],
-    ground_rule: GroundRule,
-    finish: str,
-    compared: tuple[tuple[str, str], ...],
-) -> Firing:
+@dataclass(frozen=True)
+class _Told:
+    """A firing as far as one reader sees it alike on every floor: all but a reason that names facts of the floor."""
+
+    of: GroundRule
+    firing: Firing
+    because: str  # with the blanks that the floor fills; empty if there are none
+
+
+_TOLD: OncePerBase[dict[tuple[str, str, Reading | None], _Told]] = OncePerBase(lambda _: {})
+
+
+def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule, finish: str) -> Firing:
+    told, key = _TOLD(base), (ground_rule.name, finish, reading())
+    if key not in told or told[key].of is not ground_rule:
+        told[key] = _told(base, memory, ground_rule, finish)
+    same = told[key]
+    if not same.because:
+        return same.firing
+    because = fill(same.because, _blanks(base, memory, ground_rule, finish))
+    return same.firing.model_copy(update={"because": because})
+
+
+def _told(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule, finish: str) -> _Told:
     rule = base.rules[ground_rule.rule]
-    return Firing(
+    firing = Firing(
         rule=rule.id,
         topic=rule.topic,
         finish=finish,
-        antecedents=tuple(pattern.fact for pattern in ground_rule.patterns),
+        antecedents=_asked_of(ground_rule),
         conclusions=tuple(_conclusion(each) for each in ground_rule.conclusions if each.finish in ("", finish)),
         because=fill(rule.because, _blanks(base, memory, ground_rule, finish)),
         sources=rule.source,
-        limits=tuple(dict.fromkeys(bound(name, finish if of == "finish" else "") for of, name in compared)),
+        limits=tuple(dict.fromkeys(bound(name, finish if of == "finish" else "") for of, name in _compared(rule))),
     )
+    names_facts = any(name.partition(".")[0] not in ("limit", "finish") for name in blanks_in(rule.because))
+    return _Told(ground_rule, firing, rule.because if names_facts else "")
+
+
+def _asked_of(rule: GroundRule) -> tuple[str, ...]:
+    return tuple(pattern.fact for pattern in rule.patterns)
 
 
 def _compared(rule: Rule) -> Iterator[tuple[str, str]]:
@@ -113,7 +145,7 @@ def _limit(base: RuleBase, name: str) -> LimitRecord:
     plain, finish = unbound(name)
     if not finish:
         limit = base.limits[plain]
-        return LimitRecord(name=name, value=limit.given, means=limit.means, sources=limit.source)
+        return LimitRecord(name=name, value=show_text(limit.given), means=limit.means, sources=limit.source)
     kind, value = base.properties[plain], base.finishes[finish].properties[plain]
     return LimitRecord(name=name, value=_shown(base, finish, plain), means=kind.means, sources=value.source)
 
@@ -133,7 +165,7 @@ def _blanks(base: RuleBase, memory: Mapping[str, Value], rule: GroundRule, finis
 def _blank(base: RuleBase, memory: Mapping[str, Value], facts: Mapping[str, str], name: str, finish: str) -> str:
     where, _, inner = name.partition(".")
     if where == "limit":
-        return base.limits[inner].given
+        return show_text(base.limits[inner].given)
     if where == "finish":
         return _shown(base, finish, inner) if inner else base.finishes[finish].name
     value, kind = memory[facts[name]], base.facts[name]
@@ -153,4 +185,4 @@ def _shown(base: RuleBase, finish: str, name: str) -> str:
     if product is None or number is None:
         return shown
     key = "product.in_reason_same" if number.given == number.default else "product.in_reason"
-    return wording(key, value=number.given, name=product.name, default=number.default)
+    return wording(key, value=show_text(number.given), name=product.name, default=show_text(number.default))

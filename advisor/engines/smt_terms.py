@@ -156,6 +156,10 @@ class Vocabulary:
             )
         )
 
+    def left_free(self, names: Iterable[str]) -> set[str]:
+        """Of some facts, the computed ones whose formula z3 cannot say: they may have any value in their range."""
+        return {name for name in names if self.inputs(name) and not self.formula(name).in_logic}
+
     def worked_out(self, name: str, terms: Mapping[str, Term]) -> Bool | None:
         """That a computed fact's ends are what its formula says; None where z3 cannot say the formula."""
         formula, term, kind = self.formula(name), terms[name], self.kind(name)

@@ -54,7 +54,7 @@ class Case:
     def statement(self, name: str) -> Statement:
         """What was said of a fact that is known, or would be to say the same."""
         value = self.as_read[name]
-        return self.stated.get(name) or Statement((value.choice or value.shown) if value.known else UNKNOWN)
+        return self.stated.get(name) or Statement(value.typed if value.known else UNKNOWN)
 
 
 def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
@@ -209,10 +209,10 @@ def _number(base: RuleBase, kind: FactKind, text: str) -> Value:
         text = wording("facts.counts", text=text, which=kind.several)
     used = kind.unit == "usd" and max((each for each in rates if each in text), key=len, default="")
     if not used:
-        return number(interval, kind.unit, shown=text)
+        return number(interval, kind.unit, said=text)
     currency = next(each for each in base.currencies.values() if used in each.names)
     rate = wording("facts.rate", currency=used, worth=show(currency.worth, "usd"), of=currency.of)
-    return number(interval, kind.unit, shown=f"{text} ({rate})", rate=rate)
+    return number(interval, kind.unit, said=f"{text} ({rate})", rate=rate)
 
 
 def _misfit(kind: FactKind, name: str, text: str, why: str, where: str) -> Fault:

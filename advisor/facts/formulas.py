@@ -16,7 +16,7 @@ from advisor.facts.placing import is_timed, placed
 from advisor.model.grounding import Pattern, pattern_on
 from advisor.model.knowledge import UNKNOWN, Finish, RuleBase
 from advisor.model.procedures import Task
-from advisor.model.quantities import keep, show_both
+from advisor.model.quantities import keep
 from advisor.model.values import Value, number
 from advisor.physics import air
 from advisor.physics.bounds import Interval, Span, extremes
@@ -143,10 +143,8 @@ def compute(base: RuleBase, name: str, facts: Mapping[str, Value], finish: Finis
     interval = Interval(keep(low), keep(high))
     inputs = tuple(n for n in kind.computed.inputs if not any(p.holds(facts[p.fact]) for p in needless_where(base, n)))
     if all(facts[each].known for each in inputs):
-        shown = show_both(interval, kind.unit, digits=3)  # what is worked out is not known more closely
         rate = next((facts[each].rate for each in inputs if facts[each].rate), "")
-        shown = f"{shown} ({rate})" if rate else shown
-        return number(interval, kind.unit, "computed", shown, note=kind.computed.method, inputs=inputs, rate=rate)
+        return number(interval, kind.unit, "computed", note=kind.computed.method, inputs=inputs, rate=rate)
     return Value("unknown", False, label("value", UNKNOWN), interval=interval, note=kind.computed.method, inputs=inputs)
 
 

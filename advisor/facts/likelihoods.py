@@ -12,6 +12,7 @@ from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 from advisor.errors import Fault, nearest
+from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import Effort, FactKind, RuleBase
 from advisor.model.quantities import NotAQuantity, keep, read_quantity, show
 from advisor.model.values import Value, choice, number
@@ -91,6 +92,32 @@ def chances_of(base: RuleBase, fact: str, value: Value) -> list[float]:
             met = sum(share / (band.high - band.low) for band, share in bands if band.low <= low < band.high)
         found.append(met / total)
     return found
+
+
+def how_likely(base: RuleBase, fact: str, value: Value, memory: Mapping[str, Value]) -> float:
+    """The share of the choice, or of the band that a number begins in, by the table that surely holds; 1: no prior.
+
+    Args:
+        base: for the fact's prior.
+        fact: its name.
+        value: what it may turn out to be.
+        memory: what is known of the floor, by which the table is chosen.
+    """
+    prior = base.priors.get(fact)
+    if prior is None:
+        return 1.0
+    holding = (each.likely for each in prior.where if _surely(base, each.when, memory))
+    table = next(holding, prior.likely)
+    total = sum(table.values())
+    if value.interval is None:
+        return table.get(value.choice, 0.0) / total
+    low = value.interval.low
+    return sum(share for band, share in _bands(base.facts[fact], table) if band.low <= low <= band.high) / total
+
+
+def _surely(base: RuleBase, when: Mapping[str, tuple[str, ...]], memory: Mapping[str, Value]) -> bool:
+    patterns = (pattern_on(base, name, texts, None) for name, texts in when.items())
+    return all(pattern is not None and pattern.holds(memory[pattern.fact]) for pattern in patterns)
 
 
 def _tables(base: RuleBase, fact: str) -> list[Mapping[str, float]]:

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -85,6 +86,14 @@ class FinishStanding(Part):
     points: tuple[Points, ...]
     by_sheet: BySheet | None = Field(default=None, description="None where the defaults hold.")
 
+    def behind_on(self, other: FinishStanding) -> list[str]:
+        """The criteria by which the other has more points."""
+        mine, theirs = Counter[str](), Counter[str]()
+        for sums, standing in ((mine, self), (theirs, other)):
+            for award in standing.points:
+                sums[award.criterion] += award.weighted
+        return sorted(name for name in theirs.keys() | mine.keys() if theirs[name] > mine[name])
+
 
 class Hazard(Part):
     """A caution, and what raises it: the floor itself, finishes, or steps of the work with one."""
@@ -98,6 +107,40 @@ class Hazard(Part):
     finishes: tuple[str, ...]
     reasons: tuple[Reason, ...]
     steps: tuple[str, ...] = Field(default=(), description="The steps of the work that carry it, by their titles.")
+    in_full: bool = Field(
+        default=True, description="The short answer tells it in full: it is special to this floor, and known to be."
+    )
+    hangs_on: tuple[str, ...] = Field(
+        default=(), description="Unknown facts that would say whether it is there; empty once one of them is known."
+    )
+
+
+class WorkStep(Part):
+    """A step of the work with the leading finish, and the hazards that it carries."""
+
+    title: str
+    certain: bool = Field(description="False: only needed if a fact, unknown yet, turns out so.")
+    cautions: tuple[str, ...]
+
+
+class Fit(Part):
+    """Whether the leading finish fits the money and the days that were named, by its take-off and its plan."""
+
+    finish: str
+    currency: str
+    cost: tuple[float, float] = Field(description="Lowest and highest, by whoever does the work.")
+    days: tuple[float, float] = Field(description="Until one may walk on the floor.")
+    money: Literal["enough", "open", "short", "not named"]
+    time: Literal["enough", "open", "short", "not named"]
+    says: tuple[str, ...] = Field(description="The figures in sentences.")
+    but: str = Field(description="What the answer's first sentence must say with it; empty where it fits.")
+
+
+class Weighed(Part):
+    """A criterion that the customer said matters more or less than usual."""
+
+    criterion: str
+    importance: str
 
 
 class Referred(Part):
@@ -252,7 +295,7 @@ class RuleBaseMark(Part):
 class Advice(Published):
     """The whole answer for one floor."""
 
-    format: Literal["slab-finish-advice/2"] = "slab-finish-advice/2"
+    format: Literal["slab-finish-advice/3"] = "slab-finish-advice/3"
     floor: str
     note: str
     date: str
@@ -264,6 +307,10 @@ class Advice(Published):
     hazards: tuple[Hazard, ...]
     referrals: tuple[Referred, ...] = Field(description="Professionals who do not come before the finish.")
     standings: tuple[FinishStanding, ...]
+    steps: tuple[WorkStep, ...] = Field(default=(), description="Of the leading finish, in order.")
+    weighed: tuple[Weighed, ...] = Field(default=(), description="What matters more or less than usual, as stated.")
+    leads_unweighed: str | None = Field(default=None, description="What would lead if all mattered alike.")
+    fit: Fit | None = Field(default=None, description="None where it was not looked into, or no area is known.")
     ask_next: tuple[Question, ...] = Field(default=(), description="What could still change it, most important first.")
     certainty: Certainty | None = Field(default=None, description="None where it was not looked into.")
     went_wrong: WentWrong | None = Field(default=None, description="None where nothing did, or it was not looked into.")
@@ -271,3 +318,24 @@ class Advice(Published):
     rests_on: str = Field(description="How many rules of which kind of source the answer rests on.")
     deference: str = Field(default_factory=lambda: wording("answer.deference"))
     trace: Trace
+
+    @property
+    def opening(self) -> str:
+        """The answer in its first sentence: with it, what it does not fit of the money and the days that were named."""
+        but = self.fit.but if self.fit and self.answer.kind in ("finish", "test first") else ""
+        return wording("answer.but", answer=self.answer.sentence.rstrip("."), but=but) if but else self.answer.sentence
+
+    @property
+    def leading(self) -> FinishStanding | None:
+        """The standing of the best-ranked finish, if any is left."""
+        return self.standing(self.answer.leading)
+
+    def standing(self, finish: str | None) -> FinishStanding | None:
+        """Where a finish stands; none without one."""
+        return next((each for each in self.standings if each.finish == finish), None)
+
+    @property
+    def concerning(self) -> tuple[Hazard, ...]:
+        """The hazards of this floor, of the leading finish, and of the one that the customer asked about."""
+        about = {self.answer.leading} | ({self.answer.asked.finish} if self.answer.asked else set())
+        return tuple(each for each in self.hazards if each.floor or about & set(each.finishes))

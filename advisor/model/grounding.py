@@ -9,11 +9,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from advisor.model.conditions import Asks, Comparison, allowed_values, compare, parse_condition
 from advisor.model.knowledge import UNKNOWN, Finish, Quality, Rule, RuleBase
 from advisor.model.quantities import read_quantity
+from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 
@@ -35,9 +37,12 @@ class Pattern:
         if self.values is not None:
             return value.choice in self.values
         assert value.interval is not None
-        return (self.known is None or value.known == self.known) and all(
-            comparison.holds(value.interval) for comparison in self.comparisons
-        )
+        if self.known is not None and value.known != self.known:
+            return False
+        for comparison in self.comparisons:  # noqa: SIM110 - asked millions of times; a generator takes twice as long
+            if not comparison.holds(value.interval):
+                return False
+        return True
 
     @property
     def satisfiable(self) -> bool:
@@ -81,7 +86,7 @@ class GroundRule:
         """Whether some value of each fact meets its pattern."""
         return all(pattern.satisfiable for pattern in self.patterns)
 
-    @property
+    @cached_property
     def findings(self) -> tuple[str, ...]:
         """The findings it concludes, as facts of the working memory."""
         return tuple(bound(c.name, c.finish) for c in self.conclusions if c.kind == "finding")
@@ -107,16 +112,23 @@ def unbound(name: str) -> tuple[str, str]:
 
 
 def ground(base: RuleBase) -> Program:
-    """Ground every rule.
+    """Ground every rule; once for each rule base.
 
     Raises:
         ValueError: a condition that does not fit the fact it is about. `checks` finds these one by one beforehand.
     """
+    return programs(base)
+
+
+def _ground(base: RuleBase) -> Program:
     rules = tuple(ground_rule for rule in base.rules.values() for ground_rule in ground_one(base, rule))
     by_topic: dict[str, list[GroundRule]] = defaultdict(list)
     for each in rules:
         by_topic[each.topic].append(each)
     return Program(rules, {topic: tuple(some) for topic, some in by_topic.items()})
+
+
+programs = OncePerBase(_ground)
 
 
 def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:

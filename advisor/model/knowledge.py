@@ -161,6 +161,8 @@ class Caution(Entry):
     title: str = ""
     severity: Severity
     step: Literal["preparation", "grinding", "mixing", "application", "cure", "disposal", "use", "any"]
+    usual: YesNo = False  # comes with the work as such: where room is short it is named, not told in full
+    hangs_on: Texts = ()  # facts that say whether it is there: while none of them is known, the same
     says: Text
     source: Sources
     adds: Added = ()
@@ -359,6 +361,7 @@ class Claim(Entry):
     when: dict[str, Texts] = Field(default={})
     then: Then = Then()
     step: str = ""  # of the work, with which the cautions in `then` stand
+    in_full: YesNo = False  # whether even the shortest answer tells those cautions in full
     answer: Texts = ()
     fact: str = ""
     rises: YesNo = False
@@ -394,6 +397,7 @@ class Currency(Entry):
     names: Texts
     worth: Annotated[Interval, reads("usd")]
     of: Text
+    country: str = ""  # whose readers count in it
     source: Sources
 
 
@@ -405,7 +409,7 @@ class SheetEntry(Quality):
     also: Texts = ()  # what else sheets call it
     example: str
     sets: Annotated[str, Field(pattern=r"^(finish|use|task|ready|procedure)\.[a-z_]+$")]
-    moves: str = ""  # a property of the finish, in days or as a thickness, that changes by as much
+    moves: Texts = ()  # properties of the finish, in days or as a thickness, that change by as much
     end: Literal["low", "high", ""] = ""  # of a limit told as `up to 85 %` or `at least 10 C`: the end that counts
     guards: YesNo = False  # behind a safeguard: the default's upper end still counts where it is higher
     instead_of: Texts = ()  # limits that count only where the maker names no number

@@ -35,6 +35,18 @@ ONE = Measure(1.0, NOTHING)
 _LENGTH, _MASS, _TIME = (1, 0, 0, 0, 0, 0, 0), (0, 1, 0, 0, 0, 0, 0), (0, 0, 1, 0, 0, 0, 0)
 _AREA, _VOLUME = (2, 0, 0, 0, 0, 0, 0), (3, 0, 0, 0, 0, 0, 0)
 _PRESSURE, _FORCE = (-1, 1, -2, 0, 0, 0, 0), (1, 1, -2, 0, 0, 0, 0)
+# What people call a few of them, in messages.
+MEASURES: dict[Powers, str] = {
+    NOTHING: "share",
+    _LENGTH: "length",
+    _AREA: "area",
+    _VOLUME: "volume",
+    _MASS: "weight",
+    _TIME: "time",
+    _PRESSURE: "pressure",
+    (0, 0, 0, 1, 0, 0, 0): "temperature",
+    (0, 0, 0, 0, 1, 0, 0): "money",
+}
 _PREFIXED: dict[str, tuple[float, Powers, str]] = {  # of the SI's prefixes those that are in use with it
     "m|meter|metre": (1.0, _LENGTH, "kdcmun"),
     "g|gram": (1e-3, _MASS, "kmun"),

@@ -5,28 +5,29 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
-from functools import reduce
+from functools import cache
+from math import gcd
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
-from advisor.model.measures import read_measure
-from advisor.model.units import AMERICAN
+from advisor.model.as_written import LONGEST as LONGEST
+from advisor.model.as_written import NUMBER, plain
+from advisor.model.as_written import NotAQuantity as NotAQuantity
+from advisor.model.measures import MEASURES, read_measure
+from advisor.model.units import THEIRS
 from advisor.model.units import UNITS as UNITS
 from advisor.physics.bounds import Interval
-from explanations.wording import wording
+from explanations.reading import Reading, in_other_units, reading
+from explanations.wording import listed, wording
 
 Several = Literal["span", "highest", "lowest"]  # what counts of several readings
 Rates: TypeAlias = Mapping[str, Interval]  # by the name of a currency, what one of it is worth in US dollars
 
 DECIMALS = 9  # numbers are kept to so many places, so that every reader of the rule base sees the same one
 
-LONGEST = 200  # characters of a quantity
-
-_NUMBER = r"[+-]?(?:\d{1,15}(?:\.\d{1,15})?|\.\d{1,15})(?:[eE][+-]?\d{1,3})?(?!\d|\.\d)"
-_RANGE = re.compile(
-    rf"(?P<low>{_NUMBER})\s*(?P<unit_low>.*?)\s*(?:\bto\b|–|—|-|\.\.)\s*(?P<high>{_NUMBER})(?P<unit>.*)"
-)
-_LIST = re.compile(rf"(?P<numbers>{_NUMBER}(?:(?:[,;] |[,;]? and )\s*{_NUMBER})+)(?P<unit>.*)")
+_RANGE = re.compile(rf"(?P<low>{NUMBER})\s*(?P<unit_low>.*?)\s*(?:\bto\b|–|—|-|\.\.)\s*(?P<high>{NUMBER})(?P<unit>.*)")
+_BETWEEN = re.compile(r"\s*(?:[,;] | and |[,;] and )\s*")
+_READING = re.compile(rf"({NUMBER})([^\d,;]*)")
 _UPWARD = ("over", "above", "at least", "more than", ">", ">=", "≥")
 _DOWNWARD = ("under", "below", "at most", "less than", "up to", "<", "<=", "≤")
 _OR_MORE = ("+", "or more", "or over", "and up", "and over")
@@ -38,13 +39,9 @@ def _one_of(words: Iterable[str]) -> str:
 
 
 _SINGLE = re.compile(
-    rf"(?P<before>{_one_of((*_UPWARD, *_DOWNWARD))})?\s*(?P<value>{_NUMBER})\s*(?P<plus>\+(?!\d))?"
+    rf"(?P<before>{_one_of((*_UPWARD, *_DOWNWARD))})?\s*(?P<value>{NUMBER})\s*(?P<plus>\+(?!\d))?"
     rf"(?P<unit>.*?)\s*(?P<after>{_one_of((*_OR_MORE, *_OR_LESS))})?"
 )
-
-
-class NotAQuantity(ValueError):
-    """The text is not a number with a unit; the message says why."""
 
 
 def read_quantity(
@@ -71,12 +68,14 @@ def read_quantity(
     >>> read_quantity("78, 80, 84 %", "percent", Interval(0, 100), "highest")
     Interval(low=84.0, high=84.0)
     """
-    text = _plain(text, unit)
-    if match := _LIST.fullmatch(text):
-        several_read = [_convert(each, match["unit"], unit, rates) for each in re.findall(_NUMBER, match["numbers"])]
+    text = plain(text, unit)
+    if readings := _readings(text):
+        several_read = [_convert(number, spelled, unit, rates) for number, spelled in readings]
         low, high = min(each.low for each in several_read), max(each.high for each in several_read)
         low, high = (high, high) if several == "highest" else (low, low) if several == "lowest" else (low, high)
     elif match := _RANGE.fullmatch(text):
+        if unit == "usd" and match["unit_low"] and match["unit_low"].strip() != match["unit"].strip():
+            raise NotAQuantity(wording("quantity.two_currencies"))
         first = _convert(match["low"], match["unit_low"] or match["unit"], unit, rates)
         last = _convert(match["high"], match["unit"], unit, rates)
         if first.low > last.high:
@@ -96,52 +95,13 @@ def read_quantity(
     return Interval(low, high)
 
 
-_ALIKE = str.maketrans({"−": "-", "\u00a0": " ", "…": "..", "’": "'", "′": "'", "”": '"', "″": '"'})
-_DATE = re.compile(r"\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{4}")
-_A_DATE_FOR = {  # by unit, what is said of a date
-    **dict.fromkeys(("day", "hour", "year"), "quantity.date.since"),
-    "calendar_year": "quantity.date.year",
-}
-_FRACTION = re.compile(r"(?<![\w/])(?<!\d\.)(?:(\d{1,6})[ -])?(\d{1,6})/([1-9]\d?)(?=\s|\"|'|-?in|-?ft|$)")
-_FEET = re.compile(
-    r"(\d{1,9})\s*(?:-?(?:ft|feet|foot)\b,?|'-?)\s*(\d+(?:\.\d+)?)\s*(?:-?(?:inches|inch|in)(?!\w)|\"|'')"
-)
-_ROOM = re.compile(rf"({_NUMBER})\s*([^\d\s.x×]*)\s*(?:x|×|by)\s*({_NUMBER})\s*(\D+)")
-_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
-
-
-def _plain(text: str, unit: str) -> str:
-    """The text with what people write otherwise made plain: fractions, feet and inches, rooms, thousands, `about`."""
-    if len(text) > LONGEST:
-        raise NotAQuantity(wording("quantity.too_long"))
-    text = " ".join(text.translate(_ALIKE).split())
-    if _DATE.fullmatch(text):
-        raise NotAQuantity(wording(_A_DATE_FOR.get(unit, "quantity.date.number")))
-    if text.endswith(("?", "!")):
-        raise NotAQuantity(wording("quantity.unsure", sign=text[-1]))
-    text = re.sub(r"^(?:about|approx\.?|approximately|roughly|circa|ca\.|~)\s*", "", text)
-    text = re.sub(r"^between\s+(.*)\s+and\s+", r"\1 to ", text)
-    text = _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.12g}", text)
-    text = _FEET.sub(lambda m: f"{12 * int(m[1]) + float(m[2]):.12g} in", text)
-    text = re.sub(r"(?<=\d)-(?=[a-zA-Z])", " ", text)  # 4-inch
-    if room := _ROOM.fullmatch(text):
-        text = _area(*room.groups()) or text
-    text = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", text)
-    text = re.sub(r"^([$€£]|[A-Z]{1,3}\$)\s*(.*)$", r"\2 \1", text)
-    text = _THOUSANDS.sub(lambda m: m[0].replace(",", ""), text)
-    if re.search(r"\d,\d", text):
-        raise NotAQuantity(wording("quantity.comma"))
-    return text
-
-
-def _area(length: str, spelled: str, width: str, shared: str) -> str:
-    """The area of a room from its sides, each in its own unit; empty where these are no lengths."""
-    lengths = UNITS["mm"].spellings
-    sides = [lengths.get(each.strip()) for each in (spelled or shared, shared)]
-    if None in sides:
-        return ""
-    square_mm = math.prod(float(side) * scale[0] for side, scale in zip((length, width), sides, strict=True) if scale)
-    return f"{square_mm / 1e6:.12g} m2" if math.isfinite(square_mm) else ""
+def _readings(text: str) -> list[tuple[str, str]]:
+    """Several readings with their units, the last one's where they have none; nothing where it is one."""
+    found = [_READING.fullmatch(part.strip()) for part in _BETWEEN.split(text)]
+    if len(found) < 2 or not all(found):
+        return []
+    parts = [(each[1], each[2].strip()) for each in found if each]
+    return [(number, spelled or parts[-1][1]) for number, spelled in parts]
 
 
 def keep(value: float) -> float:
@@ -156,31 +116,50 @@ def keep(value: float) -> float:
 def _convert(number: str, spelled: str, unit: str, rates: Rates) -> Interval:
     known, spelled = UNITS[unit].spellings, " ".join(spelled.split())
     if not spelled and "" not in known:
-        ways = (f"`{number} {each}`" for each in _shortest(unit))
-        either = reduce(lambda first, last: wording("grammar.either", first=first, last=last), ways)
-        raise NotAQuantity(wording("quantity.no_unit", ways=either))
+        raise NotAQuantity(wording("quantity.no_unit", ways=_ways(number, unit, rates)))
     value = float(number)
     if unit == "usd" and (rate := rates.get(spelled)):
         low, high = sorted((value * rate.low, value * rate.high))
     else:
-        scale, offset = known.get(spelled) or (_scale(spelled, unit, rates), 0.0)
+        scale, offset = known.get(spelled) or _alike(unit).get(_simple(spelled)) or (_scale(spelled, unit, rates), 0.0)
         low = high = value * scale + offset
     if not math.isfinite(low) or not math.isfinite(high):
         raise NotAQuantity(wording("quantity.infinite"))
     return Interval(keep(low), keep(high))
 
 
+def _simple(spelled: str) -> str:
+    """A spelling without its dots and capitals: `Lbs.`, `ach`, `deg. F`."""
+    return re.sub(r"\.(?=\s|$)", "", spelled).lower()
+
+
+@cache
+def _alike(unit: str) -> Mapping[str, tuple[float, float]]:
+    """The spellings of a unit without dots and capitals, where that leaves no doubt which is meant."""
+    found: dict[str, set[tuple[float, float]]] = {}
+    for name, scaled in UNITS[unit].spellings.items():
+        found.setdefault(_simple(name), set()).add(scaled)
+    return {name: next(iter(some)) for name, some in found.items() if len(some) == 1}
+
+
+def _ways(number: str, unit: str, rates: Rates) -> str:
+    """How a number may be written with a unit."""
+    units = [*_shortest(unit), *(each for each in rates if unit == "usd" and each.isalpha() and each.isupper())]
+    return listed((f"`{number} {each}`" for each in units), "or")
+
+
 def _scale(spelled: str, unit: str, rates: Rates) -> float:
     """By what a figure in a unit that the table lacks is multiplied."""
     theirs, ours = read_measure(spelled), read_measure(UNITS[unit].made_of)
+    if theirs is not None and ours is not None and theirs.powers == ours.powers:
+        return theirs.size / ours.size
+    if unit == "usd":
+        known = ", ".join(("USD", *(name for name in rates if name.isalpha() and name.isupper())))
+        raise NotAQuantity(wording("quantity.other_currency", unit=spelled[:40], currencies=known))
     if theirs is None:
-        if unit == "usd":
-            known = ", ".join(("USD", *(name for name in rates if name.isalpha())))
-            raise NotAQuantity(wording("quantity.other_currency", unit=spelled[:40], currencies=known))
-        raise NotAQuantity(wording("quantity.other_unit", unit=spelled[:40]))
-    if ours is None or theirs.powers != ours.powers:
-        raise NotAQuantity(wording("quantity.other_measure", unit=spelled))
-    return theirs.size / ours.size
+        raise NotAQuantity(wording("quantity.other_unit", unit=spelled[:40], units=spell_units(unit)))
+    what = wording(f"quantity.measures.{MEASURES.get(theirs.powers, 'other')}")
+    raise NotAQuantity(wording("quantity.other_measure", unit=spelled, what=what, units=spell_units(unit)))
 
 
 def spell_units(unit: str) -> str:
@@ -192,9 +171,14 @@ def spell_units(unit: str) -> str:
     return ", ".join(_shortest(unit)) or wording("quantity.plain")
 
 
+_ODD = re.compile(r'[_"\'|]|^usd|°|^K$|^kelvin$|^degR$')  # read, not named in messages
+
+
 def _shortest(unit: str) -> list[str]:
     """The first plain spelling of each unit that the fact may be given in."""
-    named = [name for name in UNITS[unit].spellings if name and not re.search(r'[_"\'|]|^usd|°', name)]
+    named = [
+        name for name in UNITS[unit].spellings if name and not re.search(r'[_"\'|]|^usd|°|^K$|^kelvin$|^degR$', name)
+    ]
     shown: dict[tuple[float, float], str] = {}
     for name in named:
         shown.setdefault(UNITS[unit].spellings[name], name)
@@ -214,24 +198,84 @@ def show_number(value: float, digits: int = 4) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def show(interval: Interval, unit: str, digits: int = 4) -> str:
-    """An interval with its unit, as `75 %` or `80 to 85 %`."""
-    low, high = show_number(interval.low, digits), show_number(interval.high, digits)
-    number = low if low == high else f"{low} to {high}"
-    shown = UNITS[unit].shown
-    return f"{number} {shown.removesuffix('s') if number == '1' and unit in ('day', 'year') else shown}".strip()
+def show(interval: Interval, unit: str, digits: int | None = None) -> str:
+    """An interval with its unit, as `75 %` or `80 to 85 %`; for a reader, in theirs.
+
+    Unless it is said, with four significant digits, and converted with three.
+
+    >>> from explanations.reading import measuring
+    >>> with measuring(Reading("us")):
+    ...     show(Interval(4.8, 4.8), "mm"), show(Interval(20.0, 30.0), "degC")
+    ('3/16 in', '68 to 86 °F')
+    """
+    reader = reading()
+    return (_shown_to(reader, interval, unit, digits) if reader else "") or write(interval, unit, digits or 4)
 
 
-def show_both(interval: Interval, unit: str, digits: int = 4) -> str:
-    """An interval with its unit, and in the unit that is usual in the United States where that is another.
+def show_both(interval: Interval, unit: str, digits: int | None = None) -> str:
+    """An interval with its unit, and where nobody said who reads it, in that of the other system too.
 
     >>> show_both(Interval(20.0, 30.0), "degC"), show_both(Interval(75.0, 75.0), "percent")
     ('20 to 30 °C (68 to 86 °F)', '75 %')
     """
-    ours = show(interval, unit, digits)
-    if unit not in AMERICAN:
-        return ours
-    spelling, shown = AMERICAN[unit]
-    scale, offset = UNITS[unit].spellings[spelling]
-    low, high = (show_number((end - offset) / scale, 3) for end in (interval.low, interval.high))
-    return f"{ours} ({low if low == high else f'{low} to {high}'} {shown})"
+    if reading():
+        return show(interval, unit, digits)
+    other = next((_shown_to(Reading(each), interval, unit, digits) for each in THEIRS if unit in THEIRS[each]), "")
+    return write(interval, unit, digits or 4) + (f" ({other})" if other else "")
+
+
+def write(interval: Interval, unit: str, digits: int = 4) -> str:
+    """An interval in the vocabulary's own unit, so that it can be read again."""
+    return _with_unit(interval, UNITS[unit].shown, digits, unit in ("day", "year"))
+
+
+def show_text(text: str) -> str:
+    """A quantity as it is written somewhere, for a reader in theirs; any other text as it is.
+
+    >>> from explanations.reading import measuring
+    >>> with measuring(Reading("us")):
+    ...     show_text("7 USD/m²"), show_text("75 %")
+    ('0.65 USD/ft²', '75 %')
+    """
+    if in_other_units(text) or "USD" in text:
+        for unit in dict.fromkeys(each for units in THEIRS.values() for each in units):
+            try:
+                return show(read_quantity(text, unit, _ANY), unit)
+            except NotAQuantity:
+                pass
+    return text
+
+
+_ANY = Interval(-1e15, 1e15)
+_MONEY = ("usd", "usd_m2")
+
+
+def _shown_to(reader: Reading, interval: Interval, unit: str, digits: int | None) -> str:
+    """An interval in a reader's unit; empty where it is the vocabulary's own."""
+    foreign = unit in _MONEY and reader.currency != "USD"
+    if unit not in THEIRS[reader.system] and not foreign:
+        return ""
+    scale, offset, sign = 1.0, 0.0, UNITS[unit].shown
+    if unit in THEIRS[reader.system]:
+        spelling, sign = THEIRS[reader.system][unit]
+        scale, offset = UNITS[unit].spellings.get(spelling) or (_scale(spelling, unit, {}), 0.0)
+    if foreign:
+        scale, sign, digits = scale * reader.worth, sign.replace("USD", reader.currency), 2  # a rough rate
+    there = Interval((interval.low - offset) / scale, (interval.high - offset) / scale)
+    return _with_unit(there, sign, digits or 3, fractions=sign == "in")
+
+
+def _with_unit(interval: Interval, sign: str, digits: int, plural: bool = False, fractions: bool = False) -> str:
+    ends = (interval.low, interval.high)
+    low, high = ((_inches(each) if fractions else "") or show_number(each, digits) for each in ends)
+    number = low if low == high else wording("page.to", low=low, high=high)
+    return f"{number} {sign.removesuffix('s') if number == '1' and plural else sign}".strip()
+
+
+def _inches(value: float) -> str:
+    """Less than an inch as a rule's sixteenths, where it is one of them within 2 %."""
+    sixteenths = round(value * 16)
+    if not 1 <= sixteenths < 16 or abs(value * 16 - sixteenths) > 0.02 * sixteenths:
+        return ""
+    up = gcd(sixteenths, 16)
+    return f"{sixteenths // up}/{16 // up}"

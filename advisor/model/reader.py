@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
 
+from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.quantities import show_number
-from advisor.model.units import AMERICAN, UNITS
+from advisor.model.units import THEIRS, UNITS
+from advisor.model.values import Value
 from advisor.physics.bounds import Interval
+from explanations.reading import Reading
+from explanations.reading import System as System
 from explanations.wording import wording
 
-System = Literal["us", "si"]
 SYSTEMS: dict[str, System] = {"united_states": "us"}  # by country; elsewhere SI
 MEASURED = ("m2", "m", "l", "kg")  # the units in which work is measured; all else is counted
 METRIC = {  # how they, and their tenths and thousandths, are spelled
@@ -21,7 +24,7 @@ METRIC = {  # how they, and their tenths and thousandths, are spelled
 
 def _american(unit: str) -> tuple[float, str]:
     """How much of a unit is in the one that is usual in the United States, and how that is shown."""
-    spelling, shown = AMERICAN[unit]
+    spelling, shown = THEIRS["us"][unit]
     return UNITS[unit].spellings[spelling][0], shown
 
 
@@ -74,6 +77,32 @@ class Reader:
         size, per = _american("m2") if self.system == "us" else (1.0, UNITS["m2"].shown)
         span = to(f"{low / area.high * size:.2f}", f"{high / area.low * size:.2f}")
         return wording("page.each_area", money=f"{self.currency} {span}", unit=per)
+
+
+def reading_of(
+    base: RuleBase, facts: Mapping[str, Value], system: System | None = None, currency: str = ""
+) -> Reading | None:
+    """The reader of a floor: the units and the currency of its country; None where nobody said which.
+
+    Args:
+        base: for what currencies are worth.
+        facts: the floor's.
+        system: asked for, in place of the country's.
+        currency: of a price book, in place of the country's.
+    """
+    country = facts["country"].choice if "country" in facts else UNKNOWN
+    if country in ("", UNKNOWN) and not (system or currency):
+        return None
+    known = next(
+        (
+            each
+            for each in base.currencies.values()
+            if currency in each.names or (not currency and each.country == country)
+        ),
+        None,
+    )
+    worth = (known.worth.low + known.worth.high) / 2.0 if known else 1.0
+    return Reading(system or SYSTEMS.get(country, "si"), known.names[0] if known else "USD", worth)
 
 
 def to(low: str, high: str) -> str:

@@ -9,22 +9,38 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from advisor.physics.units import FOOT, GALLON, INCH, POUND, POUND_PER_1000FT2_DAY, PSI, US_PERM
+from explanations.reading import System
 
 MM, GRAM, MPA = 1e-3, 1e-3, 1e6  # in SI
 LITRES = GALLON / 1e-3  # in a US gallon
 GRAMS_PER_M2_DAY = POUND_PER_1000FT2_DAY * 86400 / GRAM  # in one lb/(1000 ft2 24 h)
 
-# What readers in the United States know better, as a spelling and as it is shown.
-AMERICAN = {
-    "usd_m2": ("usd_ft2", "USD/ft²"),
-    "degC": ("°F", "°F"),
-    "delta_degC": ("°F", "°F"),
-    "mpa": ("psi", "psi"),
-    "mm": ("in", "in"),
-    "m": ("ft", "ft"),
-    "m2": ("ft2", "ft²"),
-    "l": ("gal", "gal"),
-    "kg": ("lb", "lb"),
+# What readers know better than the unit that a fact is kept in, by system: as a spelling, and as it is shown.
+THEIRS: dict[System, dict[str, tuple[str, str]]] = {
+    "us": {
+        "usd_m2": ("usd_ft2", "USD/ft²"),
+        "degC": ("°F", "°F"),
+        "delta_degC": ("°F", "°F"),
+        "mpa": ("psi", "psi"),
+        "mm": ("in", "in"),
+        "um": ("mil", "mil"),
+        "m": ("ft", "ft"),
+        "m2": ("ft2", "ft²"),
+        "m3": ("ft3", "ft³"),
+        "m3_h": ("cfm", "ft³/min"),
+        "m2_l": ("ft2/gal", "ft²/gal"),
+        "m2_h": ("ft2/h", "ft²/h"),
+        "m_h": ("ft/h", "ft/h"),
+        "kg_m2": ("lb/ft2", "lb/ft²"),
+        "kg_l": ("lb/gal", "lb/gal"),
+        "bq_m3": ("pCi/L", "pCi/L"),
+        "l": ("gal", "gal"),
+        "kg": ("lb", "lb"),
+    },
+    "si": {
+        "lb_1000ft2_day": ("g/m2/day", "g/m²/24 h"),
+        "perm": ("ng/(Pa s m2)", "ng/(Pa s m²)"),
+    },
 }
 
 
@@ -94,7 +110,8 @@ UNITS: dict[str, Unit] = {
         "lb/(1000 ft2)/d",
         _scales(
             (
-                "lb_1000ft2_day|lb|lbs|lb/1000ft2/24h|lb/1000 ft2/24 h|lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr",
+                "lb_1000ft2_day|lb|lbs|pound|pounds|lb/1000ft2/24h|lb/1000 ft2/24 h|"
+                "lb/1000ft²/24h|lb/1000 ft²/24 h|lb/1000ft2/24hr",
                 1.0,
             ),
             ("g/m2/day|g/m2/d|g/m2/24h|g/(m2 d)", 1 / GRAMS_PER_M2_DAY),
@@ -116,7 +133,15 @@ UNITS: dict[str, Unit] = {
         "min", "minute", _scales(("minute|minutes|min", 1.0), ("hour|hours|h", 60.0), ("second|seconds|s", 1 / 60))
     ),
     "per_hour": Unit(
-        "/h", "1/h", _scales(("per_hour|/h|1/h|an hour|ACH|air changes an hour|air changes per hour", 1.0))
+        "/h",
+        "1/h",
+        _scales(
+            (
+                "per_hour|/h|1/h|an hour|ACH|air changes an hour|air changes per hour|air change per hour|"
+                "air change an hour|air changes/h|air changes/hr",
+                1.0,
+            )
+        ),
     ),
     "m3": Unit("m³", "m3", _scales(("m3|m³", 1.0), ("ft3", FOOT**3))),
     "m3_h": Unit("m³/h", "m3/h", _scales(("m3_h|m3/h|m³/h", 1.0), ("ft3/min|cfm", FOOT**3 * 60))),

@@ -1,4 +1,8 @@
-"""The advice as a page: the answer, what stops or endangers, the reasons, what is still unknown, every finish."""
+"""The advice in full: the answer, what stops or endangers, the reasons, what is still unknown, every finish, the work.
+
+Each hazard is told once: what is special to this floor at the top, every other where the work meets it; all of them
+stand in a list at the end. The same answer on one screen is `short_answer`.
+"""
 
 from __future__ import annotations
 
@@ -20,6 +24,7 @@ from advisor.model.advice import (
 )
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
 from advisor.pages.causes_page import short_blocks
+from advisor.pages.short_answer import weighed_words
 from explanations.wording import label, listed, wording
 
 if TYPE_CHECKING:
@@ -44,16 +49,15 @@ def advice_page(advice: Advice) -> Page:
 
 
 def _parts(advice: Advice) -> Iterator[Block]:
-    names = {standing.finish: standing for standing in advice.standings}
-    leading = names.get(advice.answer.leading or "")
+    leading = advice.leading
     yield Heading(advice.floor or wording("report.title"), 1)
     yield from _asked(advice.answer.asked)
     yield Heading(heading(advice.answer, leading is not None and leading.total < 0))
-    yield Paragraph(advice.answer.sentence)
+    yield Paragraph(advice.opening)
     yield from _stops(advice.stops)
     yield from _set_aside(advice.set_aside)
     yield from _to_dos(wording("report.holds"), advice.holds)
-    yield from _dangers(advice, leading)
+    yield from _dangers(advice)
     if leading:
         yield from _why(advice, leading)
         if advice.stops:
@@ -63,14 +67,16 @@ def _parts(advice: Advice) -> Iterator[Block]:
             yield from _to_dos(wording("report.first_for", finish=leading.name), leading.first)
     if advice.went_wrong:
         yield from short_blocks(advice.went_wrong)
+    if advice.fit:
+        yield from _section(wording("report.fit"), advice.fit.says)
     yield from _by_sheet(advice)
-    if runner_up := names.get(advice.answer.runner_up or ""):
+    if runner_up := advice.standing(advice.answer.runner_up):
         yield from _runner_up(leading, runner_up)
     yield from _certainty(advice.certainty)
     yield from _questions(advice)
     yield from _referrals(advice.referrals)
     yield from _all_finishes(advice)
-    yield from _hazards_of_work(advice, leading)
+    yield from _work(advice)
     yield from _footing(advice)
 
 
@@ -131,49 +137,59 @@ def _to_dos(title: str, to_dos: Iterable[ToDo]) -> Iterator[Block]:
     yield from _section(title, items)
 
 
-def _concerning(advice: Advice, leading: FinishStanding | None) -> list[Hazard]:
-    """The hazards of this floor, of the leading finish, and of the one that the customer asked about."""
-    about = {leading.finish} if leading else set()
-    if advice.answer.asked:
-        about.add(advice.answer.asked.finish)
-    return [hazard for hazard in advice.hazards if hazard.floor or about & set(hazard.finishes)]
-
-
-def _from_facts(advice: Advice, hazard: Hazard) -> bool:
-    """Whether facts of this floor raise the hazard, rather than the finish whatever the floor."""
-    resting = {firing.rule for firing in advice.trace.firings if firing.antecedents}
-    return any(reason.rule in resting for reason in hazard.reasons)
-
-
-def _dangers(advice: Advice, leading: FinishStanding | None) -> Iterator[Block]:
-    """At the top: what the facts of this floor warn of, and the names of the dangers of the work itself."""
-    concerning = _concerning(advice, leading)
-    top = [h for h in concerning if h.floor or (h.severity == "danger" and _from_facts(advice, h))]
-    items = [_hazard(hazard) for hazard in top]
-    if below := [h.title for h in concerning if h.severity == "danger" and h not in top]:
+def _dangers(advice: Advice) -> Iterator[Block]:
+    """At the top: in full what is special to this floor, and the names of what the work meets."""
+    items = [_hazard(each) for each in advice.concerning if each.in_full]
+    if below := [each.title for each in advice.concerning if not each.in_full]:
         items.append(wording("report.dangers_below", hazards=listed(below)))
     if items:
         yield Notice(wording("report.dangers"), tuple(items))
 
 
-def _hazards_of_work(advice: Advice, leading: FinishStanding | None) -> Iterator[Block]:
-    """All hazards of this floor and the leading finish in full; those of other finishes by name."""
-    shown = _concerning(advice, leading)
-    others = [h.title for h in advice.hazards if h not in shown]
-    title = wording("report.hazards_with", finish=leading.name) if leading else wording("report.hazards")
-    if shown:
-        yield Notice(title, tuple(map(_hazard, shown)))
-    elif others:
-        yield Heading(title)
-    if others:
+FROM_THE_START = ("any", "preparation")  # of what no step carries by itself; all else is told after the steps
+
+
+def _work(advice: Advice) -> Iterator[Block]:
+    """The steps of the work, each hazard in full where it is met first; then all hazards as a list."""
+    steps = () if advice.stops or advice.holds else advice.steps  # nobody plans what may not be begun
+    carried = {name for step in steps for name in step.cautions}
+    loose = [each for each in advice.concerning if each.caution not in carried and not each.in_full]
+    told = {each.caution for each in advice.concerning if each.in_full}
+    yield from _section(wording("report.throughout"), [_hazard(h) for h in loose if h.step in FROM_THE_START])
+    if steps:
+        finish = advice.leading.name if advice.leading else ""
+        yield from _section(wording("report.work", finish=finish), _steps(advice, told), numbered=True)
+    yield from _section(wording("report.afterwards"), [_hazard(h) for h in loose if h.step not in FROM_THE_START])
+    yield from _section(wording("report.hazards"), [_in_list(h) for h in advice.concerning])
+    if others := [each.title for each in advice.hazards if each not in advice.concerning]:
         yield Paragraph(wording("report.other_hazards", hazards=listed(others)))
     yield Paragraph(advice.deference, strong=True)
 
 
+def _steps(advice: Advice, told: set[str]) -> Iterator[Item]:
+    """Each step with its hazards: in full the first time, by name from then on."""
+    known = {each.caution: each for each in advice.concerning}
+    for step in advice.steps:
+        met = [known[name] for name in step.cautions if name in known]
+        below = [_severe(each, each.says) for each in met if each.caution not in told]
+        if again := [each.title for each in met if each.caution in told]:
+            below.append(wording("report.again", hazards=listed(again)))
+        told |= {each.caution for each in met}
+        yield Item(wording("report.step" if step.certain else "report.step_if", step=step.title), tuple(below))
+
+
+def _in_list(hazard: Hazard) -> str:
+    return _severe(hazard, hazard.title)
+
+
+def _severe(hazard: Hazard, says: str) -> str:
+    return wording("page.hazard", severity=wording(f"page.severity.{hazard.severity}"), says=says)
+
+
 def _hazard(hazard: Hazard) -> str:
-    severity = wording(f"page.severity.{hazard.severity}")
     if hazard.step == "any":
-        return wording("page.hazard", severity=severity, says=hazard.says)
+        return _severe(hazard, hazard.says)
+    severity = wording(f"page.severity.{hazard.severity}")
     return wording("page.hazard_in_step", severity=severity, step=label("value", hazard.step), says=hazard.says)
 
 
@@ -183,7 +199,7 @@ def _why(advice: Advice, leading: FinishStanding) -> Iterator[Block]:
     speaking_for = [award for award in awards if award.weighted > 0][:MOST_REASONS]
     against = [award for award in awards if award.weighted < 0][:MOST_REASONS]
     title = wording("report.why") if advice.answer.finish else wording("report.leading", finish=leading.name)
-    yield from _section(title, map(_award, speaking_for))
+    yield from _section(title, [*map(_award, speaking_for), *weighed_words(advice)])
     yield from _section(wording("report.against"), map(_award, against))
 
 
@@ -196,21 +212,10 @@ def _runner_up(leading: FinishStanding | None, runner_up: FinishStanding) -> Ite
     assert leading is not None
     how, behind = "conditions" if runner_up.first else "outright", leading.total - runner_up.total
     told = [wording("report.runner_behind", finish=runner_up.name, how=how, n=behind)]
-    if gains := _gaining(leading, runner_up):
+    if gains := leading.behind_on(runner_up):
         told.append(wording("report.gains", criteria=listed(label("criterion", each) for each in gains)))
     yield Heading(wording("report.runner_up"))
     yield Paragraph(" ".join(told))
-
-
-def _gaining(leading: FinishStanding, other: FinishStanding) -> list[str]:
-    def by_criterion(standing: FinishStanding) -> dict[str, int]:
-        sums: dict[str, int] = {}
-        for award in standing.points:
-            sums[award.criterion] = sums.get(award.criterion, 0) + award.weighted
-        return sums
-
-    first, second = by_criterion(leading), by_criterion(other)
-    return sorted(name for name in second.keys() | first.keys() if second.get(name, 0) > first.get(name, 0))
 
 
 def _certainty(certainty: Certainty | None) -> Iterator[Block]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 
@@ -46,6 +47,28 @@ class Notice:
 
 
 @dataclass(frozen=True)
+class Term:
+    """A word at the margin, and beside it what there is to say under it; `strong` for what must not be missed."""
+
+    name: str
+    items: tuple[str, ...]
+    numbered: bool = False
+    strong: bool = False
+
+    def leads(self) -> Iterator[tuple[str, str]]:
+        """Each item with what stands before it: nothing before a single one."""
+        for number, item in enumerate(self.items, start=1):
+            yield "" if len(self.items) == 1 else f"{number}." if self.numbered else "-", item
+
+
+@dataclass(frozen=True)
+class Terms:
+    """A list of terms: much on one screen, each under its word."""
+
+    terms: tuple[Term, ...]
+
+
+@dataclass(frozen=True)
 class Table:
     """A table; columns in `figures` are set to the right. `widths` are relative; 0 is as wide as what stands in it."""
 
@@ -64,21 +87,54 @@ class Picture:
     width: int = 80
 
 
+@dataclass(frozen=True)
+class Letterhead:
+    """Who writes, at the head of a letter: the name, lines below it, and a logo (its content, and png, jpg or svg)."""
+
+    name: str
+    lines: tuple[str, ...] = ()
+    logo: bytes = b""
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Lines that stay as they are: an addressee, a signature."""
+
+    lines: tuple[str, ...]
+
+
 def whole(item: str | Item) -> Item:
     """An item, whether or not something stands below it."""
     return item if isinstance(item, Item) else Item(item)
 
 
-Block = Heading | Paragraph | Listing | Notice | Table | Picture
+Block = Heading | Paragraph | Listing | Notice | Terms | Table | Picture | Letterhead | Lines
 
 
 @dataclass(frozen=True)
 class Page:
-    """A page to be written: its blocks, and whether it lies on its side."""
+    """A page to be written: its blocks, and whether it lies on its side, its footer."""
 
     title: str
     blocks: tuple[Block, ...]
     landscape: bool = False
+    footer: str = ""  # one line at the foot of each sheet
+
+    def length(self) -> int:
+        """How many words it has, those of tables too."""
+        texts = [self.words()]
+        for block in self.blocks:
+            match block:
+                case Heading(text):
+                    texts.append(text)
+                case Table(head, rows):
+                    texts += [*head, *(cell for row in rows for cell in row)]
+                case Lines(lines):
+                    texts += lines
+                case _:
+                    pass
+        return sum(len(text.split()) for text in texts)
 
     def words(self) -> str:
         """The running text without tables and pictures, for measuring how easy it reads."""
@@ -89,6 +145,8 @@ class Page:
                     texts.append(text)
                 case Listing(items) | Notice(_, items):
                     texts += [text for item in map(whole, items) for text in (item.text, *item.below)]
+                case Terms(terms):
+                    texts += [text for term in terms for text in term.items]
                 case _:
                     pass
         return "\n".join(texts)

@@ -2,17 +2,41 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from html import escape
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Letterhead,
+    Lines,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Picture,
+    Table,
+    Term,
+    Terms,
+    whole,
+)
 
+MEDIA = {"png": "png", "jpg": "jpeg", "svg": "svg+xml"}
 STYLE = """
 body { font: 16px/1.45 serif; max-width: 62rem; margin: 2rem auto; padding: 0 1rem; color: #111; background: #fff; }
 table { border-collapse: collapse; width: 100%; font-size: 0.9em; }
 th, td { border-bottom: 1px solid #999; padding: 0.25em 0.5em; text-align: left; vertical-align: top; }
 td.figure, th.figure { text-align: right; }
 aside { border: 3px solid #111; padding: 0.2em 1em; margin: 1em 0; }
+dl { display: grid; grid-template-columns: max-content 1fr; gap: 0.4em 1em; }
+dt { font-weight: bold; }
+dd { margin: 0; }
+dd ul, dd ol { margin: 0; padding-left: 1.2em; }
 svg { max-width: 100%; height: auto; }
+header { display: flex; align-items: center; gap: 1.5rem; border-bottom: 1px solid #999; }
+header img { max-height: 5rem; max-width: 14rem; }
+footer { border-top: 1px solid #999; margin-top: 2rem; font-size: 0.8em; color: #444; }
 @media print { body { margin: 0; font-size: 10pt; } aside, table, figure { break-inside: avoid; } }
 """
 
@@ -20,10 +44,11 @@ svg { max-width: 100%; height: auto; }
 def to_html(page: Page) -> str:
     """The page as HTML; every text is escaped."""
     body = "\n".join(_block(block) for block in page.blocks)
+    footer = f"<footer><p>{escape(page.footer)}</p></footer>\n" if page.footer else ""
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{escape(page.title)}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n{body}\n</main>\n"
+        f"<title>{escape(page.title)}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n{body}\n</main>\n{footer}"
         "</body>\n</html>\n"
     )
 
@@ -39,8 +64,15 @@ def _block(block: Block) -> str:
             return f"<{tag}>{_items(items)}</{tag}>"
         case Notice(title, items):
             return f'<aside role="note"><p><strong>{escape(title)}</strong></p><ul>{_items(items)}</ul></aside>'
+        case Terms(terms):
+            return f"<dl>{''.join(map(_term, terms))}</dl>"
         case Table():
             return _table(block)
+        case Letterhead(name, lines, logo, kind):
+            drawn = f'<img alt="" src="data:image/{MEDIA[kind]};base64,{b64encode(logo).decode()}">' if logo else ""
+            return f"<header>{drawn}<p><strong>{escape(name)}</strong>{_lines(('', *lines))}</p></header>"
+        case Lines(lines):
+            return f"<p>{_lines(lines)}</p>"
         case Picture(svg, alt, _):
             drawing = svg[svg.index("<svg") :]
             caption = escape(alt)
@@ -51,8 +83,18 @@ def _items(items: tuple[str | Item, ...]) -> str:
     return "".join(f"<li>{escape(item.text)}{_below(item)}</li>" for item in map(whole, items))
 
 
+def _lines(lines: tuple[str, ...]) -> str:
+    return "<br>".join(map(escape, lines))
+
+
 def _below(item: Item) -> str:
     return f"<ul>{_items(item.below)}</ul>" if item.below else ""
+
+
+def _term(term: Term) -> str:
+    tag = "ol" if term.numbered else "ul"
+    said = escape(term.items[0]) if len(term.items) == 1 else f"<{tag}>{_items(term.items)}</{tag}>"
+    return f"<dt>{escape(term.name)}</dt><dd>{f'<strong>{said}</strong>' if term.strong else said}</dd>"
 
 
 def _table(table: Table) -> str:

@@ -1,91 +1,212 @@
-"""The written answer: one or two pages for the customer, in plain words, nothing that can hurt them left out."""
+"""The written answer: two pages at most for the customer, in plain words, with what speaks against it in it.
+
+What to do about each danger of the work stands in the plan; here those special to the floor and those that can kill are
+told in full, the others by name. Who hires a crew gets no kit list and no steps.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
+from advisor.answer.apart import Told, drawbacks, reasons
 from advisor.answer.kind_words import please_wait
-from advisor.model.reader import Reader
-from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Table
+from advisor.model.reader import Reader, days_words
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Letterhead,
+    Lines,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Table,
+)
 from advisor.pages.compare import Column, compared, difficulty_words, film_words, shut_words
 from advisor.pages.lists import budget_blocks, figures
-from advisor.pages.parts import asked, by_sheet, floor_hazards, footing, hazard_notice, stops, too_long
-from advisor.work.before import before
+from advisor.pages.parts import asked, by_sheet, danger_words, filled_names, hazard_words, stops, too_long
+from advisor.pages.shop import Shop
+from advisor.work.before import First, before
 from advisor.work.cost import GOODS_AND_HIRE, Cost, Line, shopping
+from advisor.work.fit import fitted
 from advisor.work.job import Job
-from advisor.work.takeoff import TakeOff
+from advisor.work.takeoff import TakeOff, hazards_of
+from explanations.briefly import first_sentence
+from explanations.reading import measuring
 from explanations.wording import label, listed, wording
+from explanations.words import sentence
 
-MOST_REASONS = 5
-MOST_QUESTIONS = 3
+MOST_WORDS = 1290  # on two sheets at 10 points
+LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # in this order, until it fits
+MOST_REASONS = 4
+MOST_AGAINST = 3
+MOST_QUESTIONS = 2
+MOST_TURNS = 3
 ABREAST = 3
+NOBODY = Shop()
 
 
-def letter_page(study: TakeOff, rate: float) -> Page:
+def letter_page(study: TakeOff, rate: float, shop: Shop = NOBODY, to: Sequence[str] = ()) -> Page:
     """The letter for a floor.
 
     Args:
         study: the floor with its advice, extent and prices.
         rate: real discount rate for the cost over the years, 0.03 for 3 %.
+        shop: who writes.
+        to: the addressee's lines, the name first.
     """
-    return Page(wording("letter.title", floor=study.case.floor), tuple(_letter(study.fully_advised(), rate)))
+    study = fitted(study.fully_advised())
+    with measuring(study.reading):
+        return _page(study, rate, shop, to)
 
 
-def _letter(study: TakeOff, rate: float) -> Iterator[Block]:
-    advice = study.advice
+def _page(study: TakeOff, rate: float, shop: Shop, to: Sequence[str]) -> Page:
+    mark = study.advice.rule_base
+    footer = wording("letter.footer", date=study.advice.date, version=mark.version, mark=mark.fingerprint)
+    page = Page(wording("letter.title", floor=study.case.floor), (), footer=footer)
+    for most in range(len(LEFT_OUT) + 1):
+        body = (*_head(study, shop, to), *_letter(study, rate, LEFT_OUT[:most]), *_foot(study, shop))
+        page = replace(page, blocks=body)
+        if page.length() <= MOST_WORDS:
+            break
+    return page
+
+
+def _head(study: TakeOff, shop: Shop, to: Sequence[str]) -> Iterator[Block]:
+    if shop.name:
+        logo = (shop.logo.content, shop.logo.kind) if shop.logo else (b"", "")
+        yield Letterhead(shop.name, (*shop.address, *shop.contact), *logo)
+    yield Lines((*to, wording("letter.date", day=study.today)))
     yield Heading(wording("letter.title", floor=study.case.floor), 1)
-    yield Paragraph(wording("letter.date", day=study.today))
+    yield Paragraph(wording("letter.greeting", name=to[0]) if to else wording("letter.greeting_nobody"))
+
+
+def _foot(study: TakeOff, shop: Shop) -> Iterator[Block]:
+    yield Paragraph(study.advice.deference)
+    yield Lines((wording("letter.closing"), "", *(shop.signature or ((shop.name,) if shop.name else ()))))
+
+
+def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Block]:
+    advice = study.advice
     yield from asked(study)
     yield from stops(study)
     yield Heading(wording("letter.advise"))
-    yield Paragraph(advice.answer.sentence, strong=True)
+    yield Paragraph(advice.opening, strong=True)
     leading = advice.answer.leading
     if leading is None or advice.stops or advice.holds:
         yield Paragraph(wording("letter.wait"))
-        yield from _questions(study)
-        yield from floor_hazards(study)
-        yield from footing(study)
+        yield from _unknown(study)
+        if told := tuple(hazard_words(each) for each in advice.hazards if each.floor):
+            yield Notice(wording("page.hazards"), told)
         return
-    standing = study.standing(leading)
     yield Paragraph(study.base.finishes[leading].what)
-    yield from _reasons(study, leading)
     yield from by_sheet(study, leading)
-    if standing.first:
-        yield Heading(wording("letter.first"))
-        firsts = sorted(before(study, leading).steps, key=lambda each: not each.opens)
-        yield Listing(tuple(each.words for each in firsts))
+    yield from _for_and_against(study, leading)
+    yield from _first(study, leading, left_out)
     if advice.answer.kind == "test first":
         yield Paragraph(please_wait(advice.answer.waits_for), strong=True)
-    yield hazard_notice(study, leading)
-    columns = compared(study, _shown(study), rate)
+    columns = compared(study, _shown(study)[: 2 if "third" in left_out else 3], rate)
+    yield from _takes(study, columns[0], rate, left_out)
     yield from _side_by_side(study, columns)
-    if warning := too_long(study, columns[0].shut):
-        yield Paragraph(wording("letter.shut", finish=columns[0].finish.name, warning=warning), strong=True)
-    job = study.job(leading)
-    yield from _buying(study, job, rate)
-    yield from _steps(job)
-    yield from _questions(study)
+    yield from _hazards(study, leading, left_out)
+    yield from _unknown(study, study.job(leading))
     if advice.referrals:
+        named = (wording("letter.ask_one", who=each.who, tell=first_sentence(each.tell)) for each in advice.referrals)
         yield Heading(wording("letter.ask"))
-        yield Listing(tuple(wording("letter.ask_one", who=each.who, tell=each.tell) for each in advice.referrals))
-    yield from footing(study, leading)
+        yield Listing(tuple(named))
 
 
-def _reasons(study: TakeOff, leading: str) -> Iterator[Block]:
-    awards = [each for each in study.standing(leading).points if each.weighted > 0]
-    awards.sort(key=lambda each: -each.weighted)
-    if awards:
+def _for_and_against(study: TakeOff, leading: str) -> Iterator[Block]:
+    if why := reasons(study.advice, MOST_REASONS):
         yield Heading(wording("letter.why"))
-        yield Listing(tuple(dict.fromkeys(each.because for each in awards[:MOST_REASONS])))
+        yield Listing(tuple(_reason(each) for each in why))
+    if against := drawbacks(study.standing(leading), MOST_AGAINST):
+        yield Heading(wording("letter.against"))
+        yield Listing(tuple(each.because for each in against))
+
+
+def _reason(told: Told) -> str:
+    return wording("letter.shared", why=told.because) if told.shared else told.because
+
+
+def _first(study: TakeOff, leading: str, left_out: Sequence[str]) -> Iterator[Block]:
+    """What comes first, what decides in full and before all else."""
+    steps = sorted(before(study, leading).steps, key=lambda each: not each.opens)
+    if steps:
+        yield Heading(wording("letter.first"))
+        short = "details" in left_out
+        yield Listing(tuple(_first_words(each) if short else each.words for each in steps), numbered=True)
+
+
+def _first_words(first: First) -> str:
+    """What to do in one sentence, and of what decides why."""
+    why = f"{first_sentence(first.why)}." if first.opens and first.why else ""
+    return " ".join(filter(None, (f"{first_sentence(first.says)}.", why, first.days)))
 
 
 def _shown(study: TakeOff) -> list[str]:
     """The leading finish, the one to fall back on, and the next best."""
     answer = study.advice.answer
     left = [each.finish for each in study.advice.standings if each.verdict != "ruled out"]
-    return [each for each in dict.fromkeys((answer.leading, answer.fallback, answer.runner_up, *left)) if each][
-        :ABREAST
-    ]
+    first = dict.fromkeys((answer.leading, answer.fallback, answer.runner_up, *left))
+    return [each for each in first if each][:ABREAST]
+
+
+def _takes(study: TakeOff, column: Column, rate: float, left_out: Sequence[str]) -> Iterator[Block]:
+    """Money and days; for who does it themselves, what to buy and the work in order."""
+    leading, reader = column.finish.id, study.reader
+    yield Heading(wording("letter.takes"))
+    costs = column.figures.hired if study.hired else column.figures.own
+    money, days = _money(study, costs), days_words(*column.shut)
+    yield Paragraph(
+        wording("letter.cost", who="crew" if study.hired else "self", money=money, days=days, place=column.place)
+    )
+    yield from budget_blocks(study, figures(study, leading, rate))
+    if warning := too_long(study, column.shut):
+        yield Paragraph(warning, strong=True)
+    if not study.hired:
+        job = study.job(leading)
+        yield from _buying(study, job, reader, left_out)
+        titles = (wording("letter.step" if step.certain else "letter.step_if", step=step.title) for step in job.steps)
+        in_order = "" if "steps" in left_out else "; ".join(titles)
+        yield Paragraph(wording("letter.steps", steps=in_order, told="no" if "steps" in left_out else "yes"))
+    yield Paragraph(_prices(study, leading))
+
+
+def _prices(study: TakeOff, leading: str) -> str:
+    book = study.book
+    words = [wording("letter.prices", book=book.name if study.own_prices else "invented", tax=book.tax_words())]
+    if book.note and study.own_prices:
+        words.append(book.note)
+    if lacking := filled_names(study, leading):
+        words.append(wording("letter.filled", n=len(lacking)))
+    return " ".join(words)
+
+
+def _buying(study: TakeOff, job: Job, reader: Reader, left_out: Sequence[str]) -> Iterator[Block]:
+    lines, items = shopping(job, study.book), []
+    for part in GOODS_AND_HIRE:
+        if some := [line for line in lines if line.part == part]:
+            total = reader.money(sum(line.cost for line in some))
+            packs = "; ".join(line.words if "packs" in left_out else _packs(line, reader) for line in some)
+            key = "letter.part" if "kit" in left_out else "letter.items"
+            items.append(wording(key, part=wording(f"cost.part.{part}"), money=total, items=packs))
+    yield Paragraph(wording("letter.buy", told="part" if "packs" in left_out else "all"))
+    yield Listing(tuple(items))
+
+
+def _packs(line: Line, reader: Reader) -> str:
+    chosen = zip(line.choice.counts, line.articles, strict=True)
+    packs = listed(
+        str(count)
+        if article.sold_as == "1 each"
+        else wording("letter.count", n=count, pack=reader.pack(article.pack.holds, line.unit, article.sold_as))
+        for count, article in chosen
+        if count
+    )
+    return wording("letter.item", what=line.words, packs=packs)
 
 
 def _side_by_side(study: TakeOff, columns: Sequence[Column]) -> Iterator[Block]:
@@ -109,63 +230,43 @@ def _side_by_side(study: TakeOff, columns: Sequence[Column]) -> Iterator[Block]:
     ]
     yield Heading(wording("letter.side_by_side"))
     yield Table(("", *(each.finish.name for each in columns)), tuple(rows), frozenset(), (2, *[3] * len(columns)))
-    if ruled_out := [each.name for each in study.advice.standings if each.verdict == "ruled out"]:
-        yield Paragraph(wording("letter.not_these", finishes=listed(ruled_out)))
+    if out := sum(each.verdict == "ruled out" for each in study.advice.standings):
+        yield Paragraph(wording("letter.not_these", n=out))
 
 
 def _money(study: TakeOff, costs: tuple[Cost, Cost]) -> str:
     return study.reader.money(costs[0].total, costs[1].total)
 
 
-def _buying(study: TakeOff, job: Job, rate: float) -> Iterator[Block]:
-    lines, reader = shopping(job, study.book), study.reader
-    items = []
-    for part in GOODS_AND_HIRE:
-        some = [line for line in lines if line.part == part]
-        if some:
-            total = reader.money(sum(line.cost for line in some))
-            packs = "; ".join(_packs(line, reader) for line in some)
-            items.append(wording("letter.items", part=wording(f"cost.part.{part}"), money=total, items=packs))
-    yield Heading(wording("letter.buy"))
-    yield Listing(tuple(items))
-    total = reader.money(sum(line.cost for line in lines))
-    yield Paragraph(wording("letter.in_all", money=total, tax=study.book.tax_words()))
-    yield from budget_blocks(study, figures(study, job.finish.id, rate))
-    if job.assumed:
-        yield Listing(job.assumed)
+def _hazards(study: TakeOff, leading: str, left_out: Sequence[str]) -> Iterator[Block]:
+    """Those special to the floor in full, and where there is room all that can kill; the others by name."""
+    dangers, usual = hazards_of(study, leading), usual_hazards(study)
+    room = "usual" not in left_out and not study.hired
+    full = [each for each in dangers if each.name not in usual or (room and each.severity == "danger")]
+    items: tuple[str | Item, ...] = tuple(hazard_words(each) for each in full)
+    if rest := [each for each in dangers if each not in full]:
+        items += (danger_words(rest), wording("letter.hazards_told"))
+    yield Notice(wording("page.hazards_of_work"), items)
 
 
-def _packs(line: Line, reader: Reader) -> str:
-    chosen = zip(line.choice.counts, line.articles, strict=True)
-    packs = listed(
-        str(count)
-        if article.sold_as == "1 each"
-        else wording("letter.count", n=count, pack=reader.pack(article.pack.holds, line.unit, article.sold_as))
-        for count, article in chosen
-        if count
-    )
-    return wording("letter.item", what=line.words, packs=packs)
+def usual_hazards(study: TakeOff) -> set[str]:
+    """The cautions that come with the work as such, or of which nobody can say whether they are there."""
+    told = {each.caution for each in study.advice.hazards}
+    return {each.caution for each in study.advice.hazards if not each.in_full} | {
+        name for name, each in study.base.cautions.items() if each.usual and name not in told
+    }
 
 
-def _steps(job: Job) -> Iterator[Block]:
-    yield Heading(wording("letter.steps"))
-    yield Listing(
-        tuple(
-            wording("letter.step" if step.certain else "letter.step_if", step=step.title, says=step.task.says)
-            for step in job.steps
-        ),
-        numbered=True,
-    )
-
-
-def _questions(study: TakeOff) -> Iterator[Block]:
-    """How settled it is, and what is still to be found out."""
-    certainty = study.advice.certainty
+def _unknown(study: TakeOff, job: Job | None = None) -> Iterator[Block]:
+    """How settled it is, what was taken for granted, and what to find out."""
+    advice = study.advice
+    certainty = advice.certainty
     assert certainty is not None
-    yield Heading(wording("certainty.title"))
+    yield Heading(wording("letter.unknown"))
     yield Paragraph(certainty.says)
-    if certainty.turns:
-        yield Listing(tuple(turning.says for turning in certainty.turns[:MOST_QUESTIONS]))
-    if asked := study.advice.ask_next[:MOST_QUESTIONS]:
-        yield Heading(wording("letter.changes"))
-        yield Listing(tuple(f"{each.ask} {each.why}" for each in asked))
+    items = [turning.says for turning in certainty.turns[:MOST_TURNS]] + [*(job.assumed if job else ())]
+    if items:
+        yield Listing(tuple(items))
+    if some := advice.ask_next[:MOST_QUESTIONS]:
+        yield Paragraph(wording("letter.tell_us"))
+        yield Listing(tuple(wording("letter.question", ask=each.ask, why=sentence(each.why)) for each in some))

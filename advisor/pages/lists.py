@@ -9,6 +9,7 @@ from advisor.model.reader import Reader, to
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.parts import danger_words, footing, heads
 from advisor.work.cost import GOODS_AND_HIRE, PARTS, Cost, Line, Swing, cost, cost_range, shopping, swings
+from advisor.work.fit import money_stands
 from advisor.work.job import Job
 from advisor.work.life import MIDDLE, break_even, life_cost
 from advisor.work.needed import LOW, at_work, materials_needed
@@ -76,7 +77,9 @@ def _row(line: Line, least: float, reader: Reader) -> tuple[str, ...]:
     needed = high if low == high or line.unit in ("each", "days") else to(low.split(" ")[0], high)
     if least <= 0 and line.part != "hire":  # only steps that may not be needed take it
         needed = wording("buying.up_to", amount=high)
-    return line.words, needed, ", ".join(packs), reader.amount(line.left_over, line.unit), f"{line.cost:,.2f}"
+    filled = any(each.filled for each in line.articles)
+    cost_words = wording("buying.invented" if filled else "buying.as_priced", cost=f"{line.cost:,.2f}")
+    return line.words, needed, ", ".join(packs), reader.amount(line.left_over, line.unit), cost_words
 
 
 def extent_words(study: TakeOff) -> str:
@@ -146,14 +149,11 @@ def _cost(study: TakeOff, finish: str, rate: float, against: str | None, picture
 
 def budget_blocks(study: TakeOff, found: Figures) -> Iterator[Block]:
     """How the figures stand to the budget that was named, if one was, in the price book's currency."""
-    named = study.case.facts.get("budget")
-    if named is None or named.interval is None or not named.known or study.reader.currency != "USD":
-        return
-    low, high = found.hired if study.hired else found.own
-    enough, short = named.interval.low >= high.total, named.interval.high < low.total
-    stands = "enough" if enough else "short" if short else "open"
-    cost = study.reader.money(low.total, high.total)
-    yield Paragraph(wording("buying.budget", budget=named.shown, cost=cost, stands=stands), strong=not enough)
+    low, high = costs = found.hired if study.hired else found.own
+    if (stands := money_stands(study, costs)) != "not named":
+        budget, cost = study.facts["budget"].shown, study.reader.money(low.total, high.total)
+        said = wording("buying.budget", budget=budget, cost=cost, stands=stands)
+        yield Paragraph(said, strong=stands != "enough")
 
 
 def upkeep_words(job: Job) -> str:

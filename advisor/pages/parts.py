@@ -9,6 +9,8 @@ from advisor.answer.kind_words import before_buying, sheet_words
 from advisor.model.advice import Hazard
 from advisor.model.reader import days_words
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
+from advisor.work.cost import shopping
+from advisor.work.pricebook import LABOUR, serving
 from advisor.work.takeoff import Danger, TakeOff, hazards_of, values_rest_on
 from explanations.wording import listed, wording
 
@@ -94,6 +96,15 @@ def danger_words(hazards: Iterable[Danger], left_out: Collection[str] = ()) -> s
     return "; ".join(told) or wording("page.no_hazards")
 
 
+def filled_names(study: TakeOff, finish: str) -> list[str]:
+    """What a finish takes that the shop's own price book does not have."""
+    job = study.job(finish)
+    lines = shopping(job, study.book)
+    names = [line.words for line in lines if any(each.filled for each in line.articles)]
+    labour = serving(study.book, "labour", LABOUR[0]) if job.hired else ()
+    return names + [wording("pricebook.crew") for each in labour if each.filled]
+
+
 def footing(study: TakeOff, finish: str | None = None) -> Iterator[Block]:
     """Prices, tax, age of prices, what a finish's figures rest on, deference, date and rule base."""
     book, advice = study.book, study.advice
@@ -103,6 +114,8 @@ def footing(study: TakeOff, finish: str | None = None) -> Iterator[Block]:
     lines = [wording("page.prices", book=book.name, currency=book.currency, tax=book.tax_words())]
     if book.note:
         lines.append(book.note)
+    if finish and (lacking := filled_names(study, finish)):
+        lines.append(wording("pricebook.filled", book=book.name, names=listed(lacking), n=len(lacking)))
     if old:
         named = [wording("page.priced", item=each.item, dated=each.dated) for each in old[:5]]
         named += [wording("page.others")] if len(old) > 5 else []

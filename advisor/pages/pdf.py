@@ -8,11 +8,27 @@ from __future__ import annotations
 import json
 from typing import Literal
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Letterhead,
+    Lines,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Picture,
+    Table,
+    Term,
+    Terms,
+    whole,
+)
 
 Paper = Literal["letter", "a4"]
 PAPERS: dict[Paper, str] = {"letter": "us-letter", "a4": "a4"}
 SIZES = (10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0)  # points
+KEPT_WHOLE = 12  # rows of a table that does not go over two sheets
 FONT = "Libertinus Serif"  # one of those inside the typst package
 
 
@@ -46,8 +62,15 @@ def fitted_pdf(page: Page, paper: Paper, sheets: int, sizes: tuple[float, ...] =
 def to_typst(page: Page, paper: Paper, size: float) -> str:
     """The source that typst sets."""
     flipped = "true" if page.landscape else "false"
+    margin, foot = "1.3cm", ""
+    if page.footer:
+        margin = "(x: 1.9cm, top: 1.5cm, bottom: 1.7cm)"
+        foot = (
+            f", footer: context text(size: 8pt, fill: luma(80))[#{_literal(page.footer)} #h(1fr) "
+            '#counter(page).display("1 / 1", both: true)]'
+        )
     head = (
-        f'#set page(paper: "{PAPERS[paper]}", flipped: {flipped}, margin: 1.3cm, numbering: "1 / 1")\n'
+        f'#set page(paper: "{PAPERS[paper]}", flipped: {flipped}, margin: {margin}, numbering: "1 / 1"{foot})\n'
         f'#set text(font: "{FONT}", size: {size}pt, lang: "en")\n'
         f"#set document(title: {_text(page.title)}, date: none)\n"
         "#set par(leading: 0.5em, spacing: 0.7em)\n#set list(spacing: 0.5em)\n#set enum(spacing: 0.5em)\n"
@@ -68,11 +91,40 @@ def _block(block: Block) -> str:
         case Notice(title, items):
             inside = f"strong({_text(title)}), list({_args(items)})"
             return f"#block(stroke: 1.5pt, inset: 6pt, width: 100%, stack(spacing: 6pt, {inside}))"
+        case Terms(terms):
+            cells = ", ".join(f"strong({_text(each.name)}), {_said(each)}" for each in terms)
+            return f"#grid(columns: (auto, 1fr), column-gutter: 10pt, row-gutter: 6pt, {cells})"
         case Table():
             return _table(block)
+        case Letterhead(name, lines, logo, kind):
+            return _letterhead(name, lines, logo, kind)
+        case Lines(lines):
+            return f"#par({_stacked(lines)})"
         case Picture(svg, alt, width):
             drawn = f'image(bytes({_literal(svg)}), format: "svg", alt: {_literal(alt)}, width: {width}%)'
             return f"#figure({drawn}, caption: {_text(alt)})"
+
+
+def _letterhead(name: str, lines: tuple[str, ...], logo: bytes, kind: str) -> str:
+    """The logo to the left, the name and its lines beside it, and a rule below."""
+    words = f"[#text(size: 1.3em, strong({_text(name)}))#linebreak()#text(size: 0.9em, {_stacked(lines)})]"
+    if logo:
+        drawn = f'image(bytes(({", ".join(map(str, logo))},)), format: "{kind}", height: 1.6cm)'
+        words = f"grid(columns: (auto, 1fr), column-gutter: 12pt, align: horizon, {drawn}, {words})"
+    else:
+        words = f"block({words})"
+    return f"#{words}\n#line(length: 100%, stroke: 0.5pt + luma(120))"
+
+
+def _stacked(lines: tuple[str, ...]) -> str:
+    return f"[{'#linebreak()'.join(f'#{_literal(line)}' for line in lines)}]"
+
+
+def _said(term: Term) -> str:
+    said = (
+        _text(term.items[0]) if len(term.items) == 1 else f"{'enum' if term.numbered else 'list'}({_args(term.items)})"
+    )
+    return f"strong({said})" if term.strong else said
 
 
 def _table(table: Table) -> str:
@@ -81,7 +133,9 @@ def _table(table: Table) -> str:
     aligned = ", ".join("right" if index in table.figures else "left" for index in range(len(table.head)))
     head = ", ".join(f"strong({_text(cell)})" for cell in table.head)
     cells = ", ".join(_text(cell) for row in table.rows for cell in row)
-    return f"#table(columns: ({columns},), align: ({aligned},), table.header({head}), {cells})"
+    whole_one = "false" if len(table.rows) <= KEPT_WHOLE else "true"
+    set_table = f"table(columns: ({columns},), align: ({aligned},), table.header({head}), {cells})"
+    return f"#block(breakable: {whole_one}, {set_table})"
 
 
 def _args(items: tuple[str | Item, ...]) -> str:

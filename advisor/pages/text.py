@@ -11,7 +11,22 @@ from rich.rule import Rule as Line
 from rich.table import Table as Grid
 from rich.text import Text
 
-from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table, whole
+from advisor.pages.blocks import (
+    Block,
+    Heading,
+    Item,
+    Letterhead,
+    Lines,
+    Listing,
+    Notice,
+    Page,
+    Paragraph,
+    Picture,
+    Table,
+    Term,
+    Terms,
+    whole,
+)
 
 NARROWEST = 40  # columns: in fewer, lines run over, but nothing of a hazard is lost
 
@@ -29,6 +44,8 @@ def print_page(page: Page, console: Console) -> None:
         for before, block in pairwise((None, *page.blocks)):
             for part in _parts(block, before):
                 console.print(part)
+        if page.footer:
+            console.print(Padding(Text(page.footer), (1, 0, 0, 2)))
     text = capture.get()
     console.file.write(text if console.is_terminal else "".join(f"{line.rstrip()}\n" for line in text.splitlines()))
 
@@ -51,8 +68,15 @@ def _parts(block: Block | None, before: Block | None) -> Iterator[RenderableType
             yield Text(title, style="bold red")
             for item in items:
                 yield from _item("!", item)
+        case Terms(terms):
+            yield _terms(terms)
         case Table():
             yield _table(block)
+        case Letterhead(name, lines):
+            yield Padding(Text(name, style="bold"), (0, 0, 0, 2))
+            yield Padding(Text("\n".join(lines)), (0, 0, 1, 2))
+        case Lines(lines):
+            yield Padding(Text("\n".join(lines)), (1, 0, 0, 2))
         case Picture(_, alt, _):
             yield Padding(Text(alt), (0, 0, 0, 2))
 
@@ -64,6 +88,21 @@ def _item(lead: str, item: str | Item) -> Iterator[RenderableType]:
     yield grid
     for each in below:
         yield Padding(Text(each), (0, 0, 0, 3 + len(lead)))
+
+
+def _terms(terms: tuple[Term, ...]) -> RenderableType:
+    grid = Grid.grid(padding=(0, 1))
+    grid.add_column(no_wrap=True)
+    grid.add_column()
+    for term in terms:
+        for place, (lead, item) in enumerate(term.leads()):
+            said: RenderableType = Text(item, style="bold" if term.strong else "")
+            if lead:
+                inner = Grid.grid(padding=(0, 1))
+                inner.add_row(Text(lead), said)
+                said = inner
+            grid.add_row(Text("" if place else term.name, style="bold"), said)
+    return grid
 
 
 def _table(table: Table) -> RenderableType:

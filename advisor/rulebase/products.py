@@ -131,8 +131,8 @@ def _moved(base: RuleBase, like: Finish, sheet: DataSheet, work: Work) -> Iterat
     """Properties of the whole finish that change by as much as one coat or one wait does."""
     moving: dict[str, list[SheetEntry]] = {}
     for entry in base.sheet.values():
-        if entry.moves:
-            moving.setdefault(entry.moves, []).append(entry)
+        for field in entry.moves:
+            moving.setdefault(field, []).append(entry)
     for field, entries in moving.items():
         before = like.properties[field].interval
         if before is None or work.made is None or not any(each.sets in sheet.said for each in entries):

@@ -82,6 +82,17 @@ class RuleFiles:
             overlays=tuple(self.overlays),
         )
 
+    def copy(self) -> RuleFiles:
+        """The same files read, for others to be laid over them."""
+        other = RuleFiles()
+        other.faults = [*self.faults]
+        other.left_out.update({section: set(names) for section, names in self.left_out.items()})
+        other.sections = {name: dict(entries) for name, entries in self.sections.items()}
+        other.importance, other.version = dict(self.importance), self.version
+        other.overlays, other._layers = [*self.overlays], [*self._layers]
+        other._places, other._digest = dict(self._places), self._digest.copy()
+        return other
+
     def note_safety(self, told: tuple[str, ...]) -> None:
         """Keep with the overlay read last what it changes in matters of safety, in sentences."""
         self.overlays[-1] = self.overlays[-1].model_copy(update={"safety": told})

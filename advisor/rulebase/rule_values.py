@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from advisor.errors import Fault, nearest
+from advisor.model.entry import Texts
 from advisor.model.knowledge import FactKind, Finish, Property, PropertyValue
 from advisor.model.quantities import UNITS, NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
@@ -34,18 +35,26 @@ def read_values(sections: Sections, where: Where) -> Found:
 
 
 def values_from_finishes(facts: Mapping[str, FactKind], finishes: Mapping[str, Finish]) -> dict[str, FactKind]:
-    """The facts whose values are the finishes, with these finishes."""
-    names = {each.id: (spelled(each.name),) if spelled(each.name) != each.id else () for each in finishes.values()}
+    """The facts whose values are the finishes, with these finishes and their names."""
     return {
-        name: kind.model_copy(
-            update={
-                "values": tuple(names),
-                "also": {each: tuple(dict.fromkeys((*own, *kind.also.get(each, ())))) for each, own in names.items()},
-            }
-        )
+        name: kind.model_copy(update={"values": tuple(finishes), "also": _with_names(kind.also, finishes)})
         for name, kind in facts.items()
         if kind.values_from
     }
+
+
+def _with_names(also: Mapping[str, Texts], finishes: Mapping[str, Finish]) -> dict[str, Texts]:
+    """Spellings by finish, its name among them; what stands for one already goes on standing for it alone.
+
+    So a finish laid over under a name that is taken is asked about by its id, and nothing said before means another.
+    """
+    taken = {*finishes, *(other for others in also.values() for other in others)}
+    found: dict[str, Texts] = {}
+    for each in finishes.values():
+        name = spelled(each.name)
+        found[each.id] = (*(() if name in taken else (name,)), *also.get(each.id, ()))
+        taken.add(name)
+    return found
 
 
 def spelled(text: str) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import pyarrow as pa
 import pyarrow.compute as pc
@@ -21,6 +21,7 @@ from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
 from advisor.sheets import neutral
 from advisor.survey.tables import ENDINGS, BadRow, BadTable
+from advisor.validation.cache import program
 from explanations.errors import CannotWrite
 from explanations.files import check_place, write_whole, writing
 from explanations.wording import wording
@@ -34,6 +35,18 @@ class Survey:
     bad: Path | None
     floors: int
     bad_rows: int
+
+
+class Versions(NamedTuple):
+    """By what floors are advised on: digests of the rules and of the program. All pieces of a survey have the same."""
+
+    rules: str
+    program: str
+
+    @classmethod
+    def of(cls, base: RuleBase) -> Versions:
+        """Those of this process, with this rule base."""
+        return cls(base.fingerprint, program())
 
 
 def check_out(out: Path) -> None:
@@ -51,14 +64,13 @@ def _bad_rows_of(out: Path) -> Path:
 
 
 class Pieces:
-    """The folder of pieces of one work (this table, these rules, so many rows a piece); one process holds it."""
+    """The folder of pieces of one work (this table, these versions, so many rows a piece); one process holds it."""
 
-    def __init__(self, out: Path, table: Path, base: RuleBase, rows: int, weigh: bool) -> None:
+    def __init__(self, out: Path, table: Path, by: Versions, rows: int, weigh: bool) -> None:
         self.out, self.folder = out, out.with_name(f"{out.name}.parts")
         with table.open("rb") as file:
             content = hashlib.file_digest(file, "sha256").hexdigest()
-        self.work = {"table": content, "rules": base.fingerprint, "rows": rows, "weigh": weigh}
-        self.begun = False  # whether another run left pieces of the same work
+        self.work = {"table": content, **by._asdict(), "rows": rows, "weigh": weigh}
 
     @contextmanager
     def held(self) -> Iterator[None]:

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor, Future
-from functools import cache, partial
+from functools import lru_cache, partial
+from os import getpid
 from pathlib import Path
+from socket import gethostname
 from typing import Any
 
 import numpy as np
@@ -22,7 +24,7 @@ from advisor.engines.columns import ChoiceColumn, Flags, NumberColumn
 from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
 from advisor.survey.many_asking import ask_first, weigh_first
-from advisor.survey.pieces import Pieces, Survey, check_out
+from advisor.survey.pieces import Pieces, Survey, Versions, check_out
 from advisor.survey.tables import BadRow, BadTable, Piece, batches, read_headings, read_piece
 from advisor.validation.loading import load_rulebase
 from explanations.wording import wording
@@ -57,14 +59,15 @@ def survey(
         progress: told how many rows more are done.
 
     Raises:
-        BadTable: the table or the place for the result is not as it must be.
+        BadTable: the table or the place for the result is not as it must be, or a worker has other rules.
     """
     base, rows = load_rulebase(*overlays), rows or (WEIGHED_ROWS if weigh else ROWS)
     if not table.is_file():
         raise BadTable([Fault(str(table), wording("sheets.no_file"), wording("survey.kinds"))])
     check_out(out)
-    pieces = Pieces(out, table, base, rows, weigh)
-    work = partial(advise_rows, overlays, weigh)
+    by = Versions.of(base)
+    pieces = Pieces(out, table, by, rows, weigh)
+    work = partial(advise_rows, overlays, by, weigh)
     with pieces.held():
         return _all_pieces(base, table, pieces, work, executor, workers * AHEAD, rows, progress)
 
@@ -110,18 +113,26 @@ def _all_pieces(
 
 
 def advise_rows(
-    overlays: Overlays, weigh: bool, batch: pa.RecordBatch, numbers: Any
+    overlays: Overlays, by: Versions, weigh: bool, batch: pa.RecordBatch, numbers: Any
 ) -> tuple[pa.RecordBatch, list[BadRow]]:
-    """The advice for some rows: what a worker does. Rows that state no floor come back with their reasons."""
-    reading = _reading(overlays)
+    """The advice for some rows: what a worker does. Rows that state no floor come back with their reasons.
+
+    Raises:
+        BadTable: the rules or the program here are others than those that the work was handed out by.
+    """
+    reading = _reading(overlays, by)
     headings = read_headings(reading.base, batch.schema.names, "the table")
     piece = read_piece(reading.base, batch, headings, numbers)
     return advice_table(reading, piece, weigh), piece.bad
 
 
-@cache
-def _reading(overlays: Overlays) -> ManyAnswers:
-    return ManyAnswers(load_rulebase(*overlays, proved=False))  # proved before the work was handed out
+@lru_cache(maxsize=1)
+def _reading(overlays: Overlays, by: Versions) -> ManyAnswers:
+    base = load_rulebase(*overlays, proved=False)  # proved before the work was handed out
+    if Versions.of(base) != by:
+        where = wording("survey.worker", host=gethostname(), process=str(getpid()))
+        raise BadTable([Fault(where, wording("survey.other_rules"), remedy=wording("survey.same_rules"))])
+    return ManyAnswers(base)
 
 
 def _numbered(table: Path, rows: int, malformed: list[BadRow]) -> Iterator[tuple[pa.RecordBatch, Any]]:

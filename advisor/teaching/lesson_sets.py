@@ -221,7 +221,7 @@ def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
     paths = []
     for number, each in enumerate(drawn.lessons, start=1):
         path = folder / f"lesson_{number:0{digits}d}.yaml"
-        facts = {name: value.choice or value.shown for name, value in each.case.facts.items() if value.known}
+        facts = {name: value.typed for name, value in each.case.facts.items() if value.known}
         content = {"format": FORMAT, "floor": each.case.floor, "note": each.case.note, "facts": facts}
         write_whole(path, yaml.safe_dump(content, sort_keys=False, allow_unicode=True, width=100).encode())
         paths.append(path)

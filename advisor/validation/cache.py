@@ -1,25 +1,46 @@
 """A checked rule base kept on disk, so that the next start need not read and check every file again.
 
-What is kept is data, never code: the rule base as JSON, held against its models again when it is read. Its name is a
-digest of the rule files' contents and of the advisor's own modules, so a change of either finds nothing; its first
-line is a digest of the rest, so a file that was cut short or altered counts as none. It is always safe to delete.
+What is kept is data, never code: the rule base and its ground rules, pickled, and read back by an unpickler that makes
+nothing but the classes of `advisor.model` that they consist of. Its name is a digest of the rule files' contents and of
+the advisor's own modules, so a change of either finds nothing; its first line is a digest of the rest, so a file that
+was cut short or altered counts as none. It is always safe to delete.
 """
 
 from __future__ import annotations
 
 import hashlib
+import io
 import os
+import pickle
 from collections.abc import Sequence
+from contextlib import suppress
+from functools import cache
 from pathlib import Path
 
-from pydantic import ValidationError
-
+from advisor.model.grounding import Program, ground, programs
 from advisor.model.knowledge import RuleBase
 from advisor.rulebase.folders import rule_paths
 from explanations.errors import CannotWrite
 from explanations.files import write_whole
 
 MOST_KEPT = 8  # rule bases: the shipped one, and a few overlays
+ENDING = ".kept"
+MADE_IN = ("advisor.model.", "advisor.physics.bounds")  # modules whose classes a kept rule base consists of
+
+
+class _DataOnly(pickle.Unpickler):
+    """Reads instances of our own plain classes; whatever else a file asks for is refused."""
+
+    def find_class(self, module: str, name: str) -> type:
+        """The class of this name.
+
+        Raises:
+            UnpicklingError: it is not one of ours.
+        """
+        found = super().find_class(module, name) if module.startswith(MADE_IN) and "." not in name else None
+        if not isinstance(found, type) or found.__module__ != module:
+            raise pickle.UnpicklingError(f"{module}.{name} is no part of a rule base")
+        return found
 
 
 def kept_rulebase(folders: Sequence[Path]) -> RuleBase | None:
@@ -27,25 +48,32 @@ def kept_rulebase(folders: Sequence[Path]) -> RuleBase | None:
     if not all(rule_paths(folder) for folder in folders):
         return None  # a folder that is missing or empty is a fault to be told, not a rule base
     try:
-        digest, _, text = _place(folders).read_text(encoding="utf-8").partition("\n")
-    except (OSError, UnicodeDecodeError):
+        place = _place(folders)
+        digest, _, data = place.read_bytes().partition(b"\n")
+    except OSError:
         return None
-    if digest != _digest(text):
+    if digest != _digest(data):
         return None
     try:
-        return RuleBase.model_validate_json(text)
-    except ValidationError:
+        base, program = _DataOnly(io.BytesIO(data)).load()
+    except (pickle.UnpicklingError, TypeError, ValueError, AttributeError, EOFError, ImportError):
         return None
+    if not isinstance(base, RuleBase) or not isinstance(program, Program):
+        return None
+    programs.keep(base, program)
+    with suppress(OSError):
+        os.utime(place)  # what is used stays, whatever is kept after it
+    return base
 
 
 def keep_rulebase(folders: Sequence[Path], base: RuleBase) -> None:
     """Keep a checked rule base, whole or not at all; where nothing can be written, nothing is kept."""
-    text = base.model_dump_json(by_alias=True)
+    data = pickle.dumps((base, ground(base)), protocol=5)
     place = _place(folders)
     try:
         place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        write_whole(place, f"{_digest(text)}\n{text}".encode())
-        newest_first = sorted(place.parent.glob("*.json"), key=lambda path: -path.stat().st_mtime)
+        write_whole(place, _digest(data) + b"\n" + data)
+        newest_first = sorted(place.parent.glob(f"*{ENDING}"), key=lambda path: -path.stat().st_mtime)
         for old in newest_first[MOST_KEPT:]:
             old.unlink(missing_ok=True)
     except (OSError, CannotWrite):
@@ -53,12 +81,23 @@ def keep_rulebase(folders: Sequence[Path], base: RuleBase) -> None:
 
 
 def _place(folders: Sequence[Path]) -> Path:
-    return _cache_folder() / f"{signature(folders)}.json"
+    return _cache_folder() / f"{signature(folders)}{ENDING}"
 
 
 def _cache_folder() -> Path:
     root = os.environ.get("XDG_CACHE_HOME", "")
     return (Path(root) if root else Path.home() / ".cache") / "slab-finish-advisor"
+
+
+@cache
+def program() -> str:
+    """A digest of the modules as this process found them, the same on every machine that has this version."""
+    seen, root = hashlib.sha256(), Path(__file__).parent.parent
+    for module in sorted(root.rglob("*.py")):
+        content = module.read_bytes()
+        seen.update(f"{module.relative_to(root).as_posix()} {len(content)}\n".encode())
+        seen.update(content)
+    return seen.hexdigest()[:16]
 
 
 def signature(folders: Sequence[Path]) -> str:
@@ -76,5 +115,5 @@ def signature(folders: Sequence[Path]) -> str:
     return seen.hexdigest()[:32]
 
 
-def _digest(text: str) -> str:
-    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+def _digest(data: bytes) -> bytes:
+    return hashlib.sha256(data).hexdigest().encode()

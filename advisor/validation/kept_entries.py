@@ -39,7 +39,7 @@ class Kept:
 
 
 KEPT = {
-    "cautions": Kept(("title", "step", "says"), ("source",), ("adds",)),
+    "cautions": Kept(("title", "step", "says", "hangs_on"), ("source",), ("adds",)),
     "referrals": Kept(("who", "tell"), ("source", "untouched"), ("adds",)),
     "needs": Kept(("kind", "asks", "says"), ("source", "untouched"), ("adds",)),
     "rules": Kept(("because", "protects"), ("source",), ("adds",)),
@@ -140,11 +140,13 @@ def _plain(value: object) -> object:
 
 
 def _graver(below: RuleBase, above: RuleBase) -> Found:
-    """A caution may only become graver; a referral that stops goes on stopping; what decides goes on deciding."""
+    """A caution may only become graver and be told at more length; what stops or decides goes on doing so."""
     for name, caution in below.cautions.items():
         now = above.cautions[name].severity
         if SEVERITIES.index(now) > SEVERITIES.index(caution.severity):
             yield "cautions", name, wording("overlays.milder", caution=name, before=caution.severity, now=now)
+        if above.cautions[name].usual and not caution.usual:
+            yield "cautions", name, wording("overlays.only_named", caution=name)
     for name, referral in below.referrals.items():
         if referral.stop and not above.referrals[name].stop:
             yield "referrals", name, wording("overlays.no_stop", referral=name)

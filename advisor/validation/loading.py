@@ -10,11 +10,15 @@ import os
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from advisor.errors import BadRuleBase, Fault
 from advisor.model.knowledge import RuleBase
 from advisor.rulebase.additions import with_additions
 from advisor.validation.cache import keep_rulebase, kept_rulebase, signature
+
+if TYPE_CHECKING:
+    from advisor.rulebase.rule_files import RuleFiles
 
 
 def rules_folder() -> Path:
@@ -24,7 +28,9 @@ def rules_folder() -> Path:
     return inside if inside.is_dir() else package.parent / "rules"
 
 
-_ready: dict[str, RuleBase] = {}  # by the contents of its folders, so that an edited folder is read anew
+# By the contents of the folders, so that an edited folder is read anew.
+_ready: dict[str, RuleBase] = {}
+_lowest: dict[str, tuple[RuleFiles, RuleBase]] = {}  # the shipped files as read, for folders to be laid over
 
 
 def load_rulebase(*overlays: Path, proved: bool = True, proving: Callable[[], None] = lambda: None) -> RuleBase:
@@ -53,8 +59,9 @@ def load_rulebase(*overlays: Path, proved: bool = True, proving: Callable[[], No
 
                 proving()
                 refuse_broken(base, load_rulebase())
+            base = with_additions(base)
             keep_rulebase(folders, base)
-        _ready[name] = with_additions(base)
+        _ready[name] = base
     return _ready[name]
 
 
@@ -74,31 +81,47 @@ def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
 
 def _as_written(shipped: Path, *overlays: Path) -> RuleBase:
     """The rule base as its files have it: what is added to words stands apart from them."""
-    from advisor.rulebase.folders import rule_paths
     from advisor.rulebase.rule_files import RuleFiles
+
+    if not overlays:
+        return _laid_over(RuleFiles(), None, shipped)
+    name = signature((shipped,))
+    if name not in _lowest:
+        _lowest.clear()  # one is enough: folder after folder is laid over the same
+        files = RuleFiles()
+        _lowest[name] = files, _laid_over(files, None, shipped)
+    files, base = _lowest[name]
+    files = files.copy()
+    for folder in overlays:
+        base = _laid_over(files, base, folder)
+    return base
+
+
+def _laid_over(files: RuleFiles, below: RuleBase | None, folder: Path) -> RuleBase:
+    """The rule base with the files of a folder laid over those read before, checked.
+
+    Raises:
+        BadRuleBase: with every fault.
+    """
+    from advisor.rulebase.folders import rule_paths
     from advisor.validation.checks import check  # only when the files must be read: a kept rule base needs none of it
     from advisor.validation.overlay import weakened
     from advisor.validation.overlay_words import safety_words
 
-    files = RuleFiles()
-    below: RuleBase | None = None
-    for folder in (shipped, *overlays):
-        base = files.read(folder)
-        lacking = _lacking(base, files.left_out) if below is None and rule_paths(folder) else ""
-        if lacking:  # before all else: in a folder of other things every line would be a fault
-            what = f"there is no {lacking} in it, so it is no rule base"
-            remedy = "A folder of your own entries is laid over the shipped ones: --rules DIR"
-            raise BadRuleBase([Fault(str(folder), what, "a folder like the shipped `rules`", remedy)])
-        faults = files.faults + check(base, files.where, files.left_out)
-        if below is not None and not faults:
-            faults += weakened(below, base, files.where)
-            files.note_safety(safety_words(below, base) if not faults else ())
-            base = base.model_copy(update={"overlays": tuple(files.overlays)})
-        if faults:
-            raise BadRuleBase(faults if below is None else [_brought(each, folder) for each in faults])
-        below = base
-    assert below is not None
-    return below
+    base = files.read(folder)
+    lacking = _lacking(base, files.left_out) if below is None and rule_paths(folder) else ""
+    if lacking:  # before all else: in a folder of other things every line would be a fault
+        what = f"there is no {lacking} in it, so it is no rule base"
+        remedy = "A folder of your own entries is laid over the shipped ones: --rules DIR"
+        raise BadRuleBase([Fault(str(folder), what, "a folder like the shipped `rules`", remedy)])
+    faults = files.faults + check(base, files.where, files.left_out)
+    if below is not None and not faults:
+        faults += weakened(below, base, files.where)
+        files.note_safety(safety_words(below, base) if not faults else ())
+        base = base.model_copy(update={"overlays": tuple(files.overlays)})
+    if faults:
+        raise BadRuleBase(faults if below is None else [_brought(each, folder) for each in faults])
+    return base
 
 
 def _lacking(base: RuleBase, left_out: Mapping[str, set[str]]) -> str:

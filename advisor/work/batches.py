@@ -12,8 +12,8 @@ from typing import Literal
 
 from advisor.facts.placing import Placed, is_timed, placed, spreading
 from advisor.model.procedures import Task, Use
-from advisor.model.quantities import show_number
-from advisor.physics.bounds import Span
+from advisor.model.quantities import show_both, show_number
+from advisor.physics.bounds import Interval, Span
 from advisor.physics.film import coverage, practical_coverage
 from advisor.work.job import Job, JobStep
 from advisor.work.needed import LITRE, UM, crew_of
@@ -94,7 +94,8 @@ def _helps(job: Job, task: Task, found: Placed, kit: float | None, spread: int) 
         helps.append(wording("placing.full", most=task.people.most))
     cooler = job.slab_temperature.high - job.norm("pot_life_halves_every").low * math.log2(short)
     if job.window is None or cooler >= job.window.low:
-        helps.append(wording("placing.cooler", temperature=show_number(math.floor(cooler))))
+        warmest = math.floor(cooler)
+        helps.append(wording("placing.cooler", temperature=show_both(Interval(warmest, warmest), "degC")))
     times = show_number(math.ceil(short * 10) / 10)
     helps.append(wording("placing.smaller", share=f"{1 / short:.0%}", times=times))
     helps.append(wording("placing.hire"))

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from csv import DictWriter
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal, InvalidOperation
+from io import StringIO
 from pathlib import Path
 
 from advisor.errors import Fault, nearest
@@ -14,7 +16,7 @@ from advisor.model.entry import NONNEGATIVE
 from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
-from advisor.work.book_rows import BadPriceBook, read_rows
+from advisor.work.book_rows import COLUMNS, BadPriceBook, read_rows
 from advisor.work.packs import Pack
 from explanations.wording import wording
 
@@ -36,6 +38,15 @@ class Article:
     sold_as: str  # "3 gal", "day"
     price_high: int
     dated: date
+    filled: bool = False  # from the shipped book, because the shop's own has no such row
+
+    def times(self, factor: float) -> Article:
+        """The same at a price so many times as high."""
+        pack = replace(self.pack, price=max(1, round(self.pack.price * factor)))
+        return replace(self, pack=pack, price_high=max(pack.price, round(self.price_high * factor)))
+
+
+Articles = dict[str, tuple[Article, ...]]  # by what they serve
 
 
 @dataclass(frozen=True)
@@ -49,9 +60,10 @@ class PriceBook:
     tax_included: bool
     note: str
     tax_in: str = ""  # the country whose tax it is; empty: it is due wherever the book is used
-    goods: dict[str, tuple[Article, ...]] = field(default_factory=dict)
-    hire: dict[str, tuple[Article, ...]] = field(default_factory=dict)
-    labour: dict[str, tuple[Article, ...]] = field(default_factory=dict)
+    goods: Articles = field(default_factory=dict)
+    hire: Articles = field(default_factory=dict)
+    labour: Articles = field(default_factory=dict)
+    tax_known: bool = True
 
     def taxes(self, kind: str) -> float:
         """Factor that tax puts on a price of this kind."""
@@ -67,8 +79,31 @@ class PriceBook:
         """The book as it holds for a floor in that country: another country's tax is not due there."""
         return replace(self, tax=0.0) if self.tax_in and country not in (self.tax_in, UNKNOWN) else self
 
+    def told_in(self, currency: str, worth: float) -> PriceBook:
+        """The book in another currency, one of which is taken for so much of its own: for prices that are invented."""
+        if currency == self.currency:
+            return self
+
+        def told(group: Articles) -> Articles:
+            return {name: tuple(each.times(1.0 / worth) for each in some) for name, some in group.items()}
+
+        goods, hire, labour = told(self.goods), told(self.hire), told(self.labour)
+        return replace(self, currency=currency, goods=goods, hire=hire, labour=labour)
+
+    def filled_from(self, shipped: PriceBook) -> PriceBook:
+        """The book with what it lacks from the shipped one, in the same currency, each such article marked."""
+
+        def filled(own: Articles, rest: Articles) -> Articles:
+            lacking = {name: tuple(replace(each, filled=True) for each in some) for name, some in rest.items()}
+            return {**lacking, **own}
+
+        goods, hire, labour = (filled(getattr(self, each), getattr(shipped, each)) for each in TAXED)
+        return replace(self, goods=goods, hire=hire, labour=labour)
+
     def tax_words(self) -> str:
         """How tax is treated, in a sentence."""
+        if not self.tax_known:
+            return wording("pricebook.tax_unknown")
         if self.tax_in and not self.tax:
             return wording("pricebook.no_tax_here")
         if not self.tax:
@@ -83,7 +118,7 @@ def demo_book() -> Path:
 
 
 def read_pricebook(path: Path, base: RuleBase, today: date) -> PriceBook:
-    """Read and check a whole price book.
+    """Read and check a whole price book; a row without a price is passed over, so that it may be filled in bit by bit.
 
     Args:
         path: .csv (UTF-8) or .xlsx (its first sheet).
@@ -116,6 +151,8 @@ class _Reading:
         fault = self._faulting(number)
         before = len(self.faults)
         kind = row["kind"].lower()
+        if kind in KINDS and not row["price"]:  # not filled in: not known
+            return
         if kind not in KINDS:
             what = wording("pricebook.no_kind", given=row["kind"])
             fault("kind", what, ", ".join(KINDS), nearest(kind, KINDS))
@@ -255,15 +292,23 @@ class _Reading:
                 wording("pricebook.two_currencies", places=", ".join(found)),
             )
             self.faults.append(Fault(where, what, wording("pricebook.one_currency")))
-        if self.tax is None:
-            self.faults.append(Fault(self.name, wording("pricebook.tax_missing"), remedy=wording("pricebook.add_tax")))
-        if self.faults or self.tax is None:
+        if self.faults:
             raise BadPriceBook(self.faults)
         if not self.currencies:
             raise BadPriceBook([Fault(self.name, wording("pricebook.no_prices"), ", ".join(KINDS))])
-        tax, taxed, included, country = self.tax
+        tax, taxed, included, country = self.tax or (0.0, frozenset[str](), False, "")
         groups = {kind: {name: tuple(rows) for name, rows in group.items()} for kind, group in self.groups.items()}
-        return PriceBook(self.name, next(iter(self.currencies)), tax, taxed, included, note, country, **groups)
+        return PriceBook(
+            self.name,
+            next(iter(self.currencies)),
+            tax,
+            taxed,
+            included,
+            note,
+            country,
+            **groups,
+            tax_known=self.tax is not None,
+        )
 
 
 def serving(book: PriceBook, group: str, name: str) -> tuple[Article, ...]:
@@ -281,6 +326,32 @@ def price_names(base: RuleBase) -> Iterator[tuple[str, str, str]]:
         yield "hire", name, item.name
     for name in LABOUR:
         yield "labour", name, wording("pricebook.crew")
+
+
+def starter(base: RuleBase, currency: str, today: date) -> str:
+    """A price book to fill in: a row for all that can be priced, with a usual pack and no price."""
+    rows, _ = read_rows(demo_book())
+    usual = {(row["kind"], row["for"]): row for _, row in reversed(rows)}
+    file = StringIO()
+    for line in wording("pricebook.starter", columns=", ".join(COLUMNS)).splitlines():
+        file.write(f"#: {line}\n")
+    written = DictWriter(file, COLUMNS, extrasaction="ignore", lineterminator="\n")
+    written.writeheader()
+    written.writerow({"kind": "tax", "for": "goods hire", "unit": "percent added"})
+    for kind, name, _ in price_names(base):
+        row = usual.get((kind, name)) or {}
+        blank = {"price": "", "price_high": "", "currency": currency, "date": today.isoformat()}
+        written.writerow({"kind": kind, "item": name, "for": name, **_named(base, kind, name), **row, **blank})
+    return file.getvalue()
+
+
+def _named(base: RuleBase, kind: str, name: str) -> dict[str, str]:
+    """Columns of a thing that the shipped book has no row for: a shop's own."""
+    if kind != "goods":
+        return {"description": base.hire[name].name, "pack": "1", "unit": "day"} if kind == "hire" else {}
+    material = base.materials[name]
+    parts = material.parts if material.unit != "each" else ""
+    return {"description": material.name, "pack": "1", "unit": material.unit, "parts": parts}
 
 
 def rates(articles: tuple[Article, ...]) -> Interval:

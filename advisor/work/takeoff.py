@@ -19,12 +19,16 @@ from advisor.errors import Fault
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
 from advisor.model.advice import Advice, FinishStanding
+from advisor.model.entry import NONNEGATIVE
 from advisor.model.knowledge import SEVERITIES, RuleBase
-from advisor.model.reader import SYSTEMS, Reader, System
+from advisor.model.quantities import NotAQuantity, read_quantity
+from advisor.model.reader import SYSTEMS, Reader, System, reading_of
 from advisor.model.values import Value
+from advisor.physics.bounds import Interval
 from advisor.rulebase.bibliography import citations, shares, strongest
 from advisor.work.job import BadJob, Extent, Job, find_procedure, measure, settle_job
 from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
+from explanations.reading import Reading, measuring
 from explanations.wording import wording
 from explanations.words import sentence
 
@@ -44,12 +48,15 @@ class TakeOff:
     today: date
     judge: Judge
     people: int | None = None
+    own_prices: bool = True  # else the shipped book's, which are invented
+    reading: Reading | None = None
 
     def fully_advised(self) -> TakeOff:
         """The same, with how settled the advice is."""
         if self.advice.certainty:
             return self
-        settled = certainty(Outlook(self.judge, self.facts))
+        with measuring(self.reading):
+            settled = certainty(Outlook(self.judge, self.facts))
         return replace(self, advice=with_certainty(self.advice, settled))
 
     @cached_property
@@ -60,6 +67,25 @@ class TakeOff:
             BadJob: neither is known.
         """
         return measure(self.rooms, self.slope, self.facts, self.base)
+
+    @property
+    def budget(self) -> Interval | None:
+        """The money named, in the price book's currency; None where none was, or nobody knows what that is worth.
+
+        What was named in that currency counts as it was named; other money by the rough rates.
+        """
+        named, reading = self.facts["budget"], self.reading or Reading("us")
+        if not named.known or named.interval is None or reading.currency != self.book.currency:
+            return None
+        if named.rate and (said := self.case.stated.get("budget")):
+            names = next((each.names for each in self.base.currencies.values() if reading.currency in each.names), ())
+            try:
+                return read_quantity(
+                    said.text or "", "usd", NONNEGATIVE, rates=dict.fromkeys(names, Interval(1.0, 1.0))
+                )
+            except NotAQuantity:
+                pass  # told in a third currency
+        return Interval(named.interval.low / reading.worth, named.interval.high / reading.worth)
 
     @property
     def hired(self) -> bool:
@@ -122,12 +148,26 @@ def begin(
     facts = working_memory(base, case.facts)
     country = facts["country"].choice
     book = read_pricebook(prices or demo_book(), base, today).used_in(country)
+    reading = reading_of(base, facts, system, book.currency if prices else "")
+    if prices:
+        book = _completed(book, read_pricebook(demo_book(), base, today).used_in(country), reading)
+    elif reading:  # what is invented may be told in any money
+        book = book.told_in(reading.currency, reading.worth)
     reader = Reader(system or SYSTEMS.get(country, "si"), book.currency)
-    advice = advise(reasoner, case, today)
-    study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge_of(reasoner), people)
+    with measuring(reading):
+        advice = advise(reasoner, case, today)
+    judge, own = judge_of(reasoner), prices is not None
+    study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge, people, own, reading)
     if study.rooms or facts["area"].known:
         _ = study.extent  # what is wrong with it is told now; a letter that stops the work needs no size
     return study
+
+
+def _completed(own: PriceBook, shipped: PriceBook, reading: Reading | None) -> PriceBook:
+    """A shop's book with what it lacks from the shipped one; as it is where nobody knows what its money is worth."""
+    if reading is None or reading.currency != own.currency:
+        return own
+    return own.filled_from(shipped.told_in(reading.currency, reading.worth))
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from advisor.errors import BadCase, Fault
 from advisor.physics import air
 from advisor.physics.cure import cure_margin, day_and_night
 from advisor.physics.ground import SOIL_DIFFUSIVITY, damping_depth, ground_temperature
-from advisor.worksheets.sheet import Given, Input, Result, across, sheet, spanned, step
+from advisor.worksheets.sheet import Given, Input, Result, across, figure, sheet, spanned, step
 from explanations.wording import wording
 
 
@@ -29,7 +29,7 @@ def dew_point(given: Given) -> Result:
         given.step("saturation", spanned(across(air.saturation_pressure, temp_c=room["temp_c"]), "Pa")),
         given.step("vapour", spanned(across(air.vapour_pressure, **room), "Pa")),
         given.step("ratio", spanned(across(air.humidity_ratio, 1000, **room), "g/kg")),
-        given.step("dew_point", spanned(across(air.dew_point, **room), "°C")),
+        given.step("dew_point", spanned(across(air.dew_point, **room), "degC")),
     ]
     if not given.has("slab_temperature"):
         return Result(tuple(steps), (given.says("at_the_dew_point"),))
@@ -38,7 +38,7 @@ def dew_point(given: Given) -> Result:
     margin, humidity = across(air.dew_margin, **surface), across(air.rh_at_surface, **surface)
     steps += [
         given.step("at_slab", spanned(humidity, "%")),
-        given.step("margin", spanned(margin, "°C")),
+        given.step("margin", spanned(margin, "delta_degC")),
     ]
     least = given.norm("least_dew_margin").low
     if margin.high < 0:
@@ -109,17 +109,17 @@ def _cure(given: Given, start: int, slab: Sequence[float], room: Sequence[float]
         )
         for hour in range(0, len(slab), max(1, len(slab) // 8))
     ]
-    least, below = f"{margin.least_k:.1f} °C", f"{margin.hours_below:.1f} h"
+    least, below = figure(margin.least_k, "delta_degC"), f"{margin.hours_below:.1f} h"
     steps += [
         step("worksheets_air.cure.least", least, after=f"{margin.least_at_h:.0f}", hour=f"{clock:02d}"),
-        step("worksheets_air.cure.below", below, least=f"{required:.0f}"),
+        step("worksheets_air.cure.below", below, least=figure(required, "delta_degC")),
     ]
     verdict = "condenses" if margin.condenses else "too_near" if margin.hours_below > 0 else "far_enough"
     return Result(tuple(steps), (wording(f"worksheets_air.cure.{verdict}"),))
 
 
 def _margin(slab: float, room: float, humidity: float) -> str:
-    return f"{air.dew_margin(slab, room, humidity):.1f} °C"
+    return figure(air.dew_margin(slab, room, humidity), "delta_degC")
 
 
 @sheet(
@@ -142,7 +142,7 @@ def ground(given: Given) -> Result:
         day_of_year=given.span("day_of_year"),
     )
     steps = (
-        given.step("damping", f"{damping_depth(SOIL_DIFFUSIVITY):.2f} m", diffusivity=f"{SOIL_DIFFUSIVITY * 1e7:g}"),
-        given.step("temperature", spanned(temperature, "°C")),
+        given.step("damping", figure(damping_depth(SOIL_DIFFUSIVITY), "m"), diffusivity=f"{SOIL_DIFFUSIVITY * 1e7:g}"),
+        given.step("temperature", spanned(temperature, "degC")),
     )
     return Result(steps, (given.says("use"),))

@@ -8,7 +8,7 @@ from advisor.physics.concrete import mean_strength
 from advisor.physics.diffusivity import BELOW_MEAN, characteristic_strength
 from advisor.physics.drying_table import START_PERCENT
 from advisor.physics.drying_time import DryingSides
-from advisor.worksheets.sheet import Given, Input, Result, sheet
+from advisor.worksheets.sheet import Given, Input, Result, figure, sheet
 from explanations.wording import wording
 
 if TYPE_CHECKING:
@@ -55,9 +55,9 @@ def drying(given: Given) -> Result:
     air = _air(given, days)
     limits = given.several("limits")
     steps = [
-        given.step("strength", f"{strength / MPA:.1f} MPa", less=f"{BELOW_MEAN / MPA:g}"),
+        given.step("strength", figure(strength / MPA, "mpa"), less=f"{BELOW_MEAN / MPA:g}"),
         given.step("diffusivity", f"{slab.diffusivity.d1:.2e} m²/s"),
-        given.step("depth", f"{1000 * depth:.0f} mm", share=f"{share:.0%}", sides=sides),
+        given.step("depth", figure(1000 * depth, "mm"), share=f"{share:.0%}", sides=sides),
     ]
     for band in drying_band(slab, air, limits, days, depth, given.norm("diffusivity_band")):
         earliest, middle, latest = (_days(each, days) for each in (band.earliest, band.middle, band.latest))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from advisor.errors import BadCase, Fault
 from advisor.physics import film, mixing
 from advisor.physics.bounds import Interval
-from advisor.physics.units import GALLON, MIL, SQUARE_FOOT
 from advisor.worksheets.sheet import Given, Input, Result, Step, across, sheet, spanned
 from explanations.wording import wording
 
@@ -27,22 +26,17 @@ def film_build(given: Given) -> Result:
     """Wet thickness, theoretical and practical coverage, volume."""
     dry, solids, loss = given.span("dry_thickness", 1e-6), given.span("solids", 0.01), given.span("loss", 0.01)
     thinner = given.exact("thinner", 0.01)
-    wet = across(film.wet_thickness, 1 / MIL, dry_m=dry, solids=solids, thinner_share=thinner)
+    wet = across(film.wet_thickness, 1e6, dry_m=dry, solids=solids, thinner_share=thinner)
     theory = across(film.coverage, dry_m=dry, solids=solids)
     practice = across(film.practical_coverage, theoretical=theory, loss=loss)
     volume = across(film.volume_needed, area_m2=given.span("area"), dry_m=dry, solids=solids, loss=loss)
-    per_gallon, per_litre = GALLON / SQUARE_FOOT, LITRE
     steps = (
-        given.step("wet", spanned(wet, "mil")),
-        given.step("theory", _coverage(theory, per_litre, per_gallon)),
-        given.step("practice", _coverage(practice, per_litre, per_gallon)),
-        given.step("volume", f"{_scaled(volume, 1 / LITRE, 'L')} ({_scaled(volume, 1 / GALLON, 'gal')})"),
+        given.step("wet", spanned(wet, "um")),
+        given.step("theory", _scaled(theory, LITRE, "m2_l")),
+        given.step("practice", _scaled(practice, LITRE, "m2_l")),
+        given.step("volume", _scaled(volume, 1 / LITRE, "l")),
     )
     return Result(steps, (given.says("data_sheet_first"),))
-
-
-def _coverage(span: Interval, per_litre: float, per_gallon: float) -> str:
-    return f"{_scaled(span, per_litre, 'm²/L')} ({_scaled(span, per_gallon, 'ft²/gal')})"
 
 
 def _scaled(span: Interval, scale: float, unit: str) -> str:
@@ -74,8 +68,8 @@ def mix(given: Given) -> Result:
     part_b = Interval(volume - part_a.high, volume - part_a.low)
     steps = (
         given.step("mass_ratio", given.says("to_one", parts=spanned(mass, ""))),
-        given.step("part_a", spanned(part_a, "L")),
-        given.step("part_b", spanned(part_b, "L")),
+        given.step("part_a", spanned(part_a, "l")),
+        given.step("part_b", spanned(part_b, "l")),
     )
     hazards = (given.base.cautions[name].says for name in ("mixed_material", "amines", "isocyanates"))
     return Result(steps, (given.says("whole_kits"), *hazards))
@@ -147,7 +141,7 @@ def placing(given: Given) -> Result:
     )
     count = across(mixing.batches, area_m2=given.span("area"), area_per_batch_m2=batch)
     steps = (
-        given.step("batch", spanned(batch, "m²")),
+        given.step("batch", spanned(batch, "m2")),
         given.step("batches", spanned(count, "")),
     )
     return Result(steps, (given.says("one_covers_it" if count.high <= 1 else "plan_the_ends"),))

@@ -14,7 +14,7 @@ from advisor.physics import floor_tests as tests
 from advisor.physics.bounds import Interval
 from advisor.physics.units import POUND_PER_1000FT2_DAY
 from advisor.worksheets.figures import cited, figure_of
-from advisor.worksheets.sheet import Given, Input, Result, Step, sheet, step
+from advisor.worksheets.sheet import Given, Input, Result, Step, figure, sheet, step
 from explanations.wording import wording
 
 AREA = Input("area", "m2", 0.1, 1e6, ask="worksheets.area")
@@ -134,7 +134,7 @@ def dish_test(given: Given) -> Result:
 
 
 def _emission(rate: float) -> str:
-    return f"{rate / POUND_PER_1000FT2_DAY:.2f} lb/1000 ft²/24 h"
+    return figure(rate / POUND_PER_1000FT2_DAY, "lb_1000ft2_day")
 
 
 @sheet(
@@ -171,7 +171,7 @@ def humidity_test(given: Given) -> Result:
         Interval(share - slack, share + slack), given.norm("probe_hours").low, given.norm("test_conditioning").low
     )
     found = tests.humidity_test(probes, thickness, _places(given), rules)
-    depth = given.step("depth", f"{1000 * share * thickness:.0f} mm", share=f"{share:.0%}")
+    depth = given.step("depth", figure(1000 * share * thickness, "mm"), share=f"{share:.0%}")
     usual = figure_of(given.base, "limit.dense_film_humidity")
     conclusion = given.says("hold", usual=usual.given, source=cited(given.base, usual.sources))
     return _judged(given, found, [depth, *_readings(found, lambda rh: f"{rh:.1f} %")], conclusion)
@@ -285,7 +285,7 @@ def pull_test(given: Given) -> Result:
     found = tests.pull_off(pulls, least, int(given.norm("pulls").low))
     enough = found.value is not None and found.value >= least
     conclusion = given.says("strong_enough" if enough else "weaker")
-    return _judged(given, found, _readings(found, lambda pa: f"{pa / 1e6:.2f} MPa"), conclusion)
+    return _judged(given, found, _readings(found, lambda pa: figure(pa / 1e6, "mpa")), conclusion)
 
 
 def _check_places(given: Given, words: list[str], count: int, places: dict[str, tests.Break]) -> None:

@@ -12,7 +12,8 @@ from advisor.errors import BadCase, Fault, nearest, refusal
 from advisor.model.advice import Published
 from advisor.physics.validity import OutsideValidity
 from advisor.worksheets import air, drying, film, floor_tests, room_air, vapour  # noqa: F401  (they register)
-from advisor.worksheets.sheet import SHEETS, Result, Sheet, Step
+from advisor.worksheets.sheet import SHEETS, Given, Result, Sheet, Step
+from explanations.reading import Reading, measuring, system_of
 from explanations.wording import wording
 from explanations.words import wrapped
 
@@ -95,6 +96,13 @@ def run_sheet(sheet: Sheet, inputs: Iterable[str], picture: Path | None, as_json
         check_plot(picture)
     stated = _stated(sheet, inputs)
     given = sheet.read(stated, base)
+    with measuring(Reading(system) if (system := system_of(stated.values())) else None):
+        return _worked(sheet, stated, given, picture, as_json, base)
+
+
+def _worked(
+    sheet: Sheet, stated: Mapping[str, str], given: Given, picture: Path | None, as_json: bool, base: RuleBase
+) -> str:
     try:
         result = sheet.work(given)
     except OutsideValidity as error:

@@ -9,7 +9,7 @@ from math import inf
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import BadCase, Fault, nearest
-from advisor.model.quantities import NotAQuantity, read_quantity, show, show_number, spell_units
+from advisor.model.quantities import UNITS, NotAQuantity, read_quantity, show, show_both, show_number, spell_units
 from advisor.physics.bounds import Interval, bounds
 from advisor.worksheets.figures import blanks, taken
 from explanations.wording import wording
@@ -211,9 +211,16 @@ def across(function: Callable[..., Any], scale: float = 1.0, /, **arguments: flo
 
 
 def spanned(interval: Interval, unit: str) -> str:
-    """A span for reading, in a unit's own sign: `13 to 15 Pa`."""
+    """A span for reading: in the reader's unit for one of `UNITS`, else in a unit's own sign, as `13 to 15 Pa`."""
+    if unit in UNITS and unit:
+        return show_both(interval, unit, 4)
     low, high = show_number(interval.low), show_number(interval.high)
     return (f"{low} {unit}" if low == high else wording("worksheets.span", low=low, high=f"{high} {unit}")).strip()
+
+
+def figure(value: float, unit: str, digits: int = 3) -> str:
+    """One figure for reading, in the reader's unit."""
+    return show_both(Interval(value, value), unit, digits)
 
 
 SHEETS: dict[str, Sheet] = {}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.physics import air
 from advisor.physics.bounds import Interval
 from advisor.physics.concrete import CONDUCTIVITY
-from advisor.physics.units import GRAM_PER_M2_DAY, INCH, PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
+from advisor.physics.units import INCH, PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
 from advisor.physics.vapour import (
     MOST_PERMEANCE,
     Layer,
@@ -151,8 +151,7 @@ def _summer(given: Given) -> bool:
 
 
 def _emission(flow: Interval) -> str:
-    pounds, grams = _scaled(flow, 1 / POUND_PER_1000FT2_DAY), _scaled(flow, 1 / GRAM_PER_M2_DAY)
-    return f"{spanned(pounds, 'lb/1000 ft²/24 h')} ({spanned(grams, 'g/m²/day')})"
+    return spanned(_scaled(flow, 1 / POUND_PER_1000FT2_DAY), "lb_1000ft2_day")
 
 
 def _scaled(interval: Interval, scale: float) -> Interval:

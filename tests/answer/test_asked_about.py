@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import date
 from io import StringIO
+from pathlib import Path
 
 import pytest
+import yaml
 from rich.console import Console
 
 import advisor
 from advisor.asking.explaining import Explained
 from advisor.asking.why import why_text
 from advisor.asking.why_record import why_record
-from advisor.errors import BadCase
+from advisor.errors import BadCase, BadRuleBase
+from advisor.facts.case import read_fact
 from advisor.model.advice import Advice, AskedAbout
 from advisor.pages.advice_report import print_advice
 from advisor.pages.letter import letter_page
 from advisor.pages.markdown import to_markdown
+from advisor.validation.loading import read_rulebase, rules_folder
+from tests.rule_folders import WORK, finish_entry
 
 TODAY = date(2026, 11, 27)
 ADVISER = advisor.load()
@@ -88,6 +94,34 @@ def test_any_finish_can_be_asked_about_by_its_id_and_by_its_name(finish: str) ->
         case = ADVISER.case({"asked_about": said}, today=TODAY)
         assert case.facts["asked_about"].choice == finish
     assert set(kind.values) == set(ADVISER.base.finishes)
+
+
+def test_a_name_that_two_finishes_have_goes_on_meaning_the_first(tmp_path: Path) -> None:
+    """A shop's own copy under the same name is laid over all the same; it is asked about by its id."""
+    theirs = {"aaa_copy": "epoxy_flake", "zzz_copy": "floor_paint", "mine": "epoxy_sand"}  # whatever their order
+    for own, finish in theirs.items():
+        entry = finish_entry(ADVISER.base, finish)
+        entry["finish"]["id"] = own
+        if own == "mine":
+            entry["finish"]["name"] = "Epoxy-flake"  # spelled as the id of another
+        (tmp_path / f"{own}.yaml").write_text(yaml.safe_dump(entry), encoding="utf-8")
+    work = WORK[WORK.index("tasks:") :].replace("NAMES", ", ".join(theirs)).replace("[fumes]", "[]")
+    (tmp_path / "work.yaml").write_text(work.replace("handbook", "from_memory"), encoding="utf-8")
+    base = read_rulebase(rules_folder(), tmp_path)
+    assert set(theirs) <= set(base.facts["asked_about"].values)
+    says = {**{each.name: name for name, each in ADVISER.base.finishes.items()}, **{own: own for own in theirs}}
+    says |= {each: each for each in ADVISER.base.finishes}
+    for text, finish in says.items():
+        assert read_fact(base, "asked_about", text, "asked_about").choice == finish
+
+
+def test_two_finishes_that_claim_one_written_spelling_are_refused(tmp_path: Path) -> None:
+    shutil.copytree(rules_folder(), tmp_path / "rules")
+    file = tmp_path / "rules" / "vocabulary.yaml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace("polished_natural: [polish, ", "polished_natural: [paint, "), encoding="utf-8")
+    with pytest.raises(BadRuleBase, match='"paint" would stand for more than one value of asked_about'):
+        read_rulebase(tmp_path / "rules")
 
 
 def test_nothing_is_said_where_nobody_asked_and_nothing_else_changes() -> None:

@@ -66,7 +66,7 @@ def flat(**facts: str) -> Case:
 
 
 def test_a_landlords_consent_is_settled_not_tested() -> None:
-    case = flat(must_be_reversible="yes")
+    case = flat()
     answer = begin(REASONER, case, TODAY).advice.answer
     assert (answer.kind, answer.waits_for) == ("test first", ("choose",))
     assert answer.leading is not None

@@ -36,8 +36,7 @@ from advisor.facts.case import make_case
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice
 from advisor.model.grounding import Conclusion
-from advisor.validation.loading import read_rulebase
-from tests.rule_folders import BASE, faults_of, sound, write
+from tests.rule_folders import faults_of, of_three_weights, sound, write
 
 GROUNDS = ("stops", "holds", "asks", "nothing_left", "waits")
 EVERY = list(product((False, True), repeat=len(GROUNDS)))
@@ -149,11 +148,7 @@ rules:
 
 @pytest.fixture(scope="module")
 def reasoner(tmp_path_factory: pytest.TempPathFactory) -> Reasoner:
-    text = BASE.replace("[low, high]", "[low, normal, high]").replace(
-        "{low: 1, high: 2}", "{low: 1, normal: 2, high: 3}"
-    )
-    folder = write(sound(tmp_path_factory.mktemp("rules")), {"base.yaml": text, "more.yaml": MORE})
-    return Reasoner(read_rulebase(folder))
+    return of_three_weights(tmp_path_factory.mktemp("rules"), MORE)
 
 
 def said(reasoner: Reasoner, **facts: str) -> Advice:

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pexpect
 import pytest
@@ -266,11 +267,15 @@ def test_lines_fit_a_narrow_terminal(held: Interview, tmp_path: Path, monkeypatc
 # ---- the command -----------------------------------------------------------------------------------------------
 
 
-def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption(tmp_path: Path) -> None:
+def at_terminal(folder: Path, *arguments: str) -> Any:
+    """The interview at a terminal; patient, since on a busy machine the start alone may take a minute."""
     env = {**os.environ, "COLUMNS": "72", "TERM": "dumb"}
-    child = pexpect.spawn(
-        ADVISOR[0], [*ADVISOR[1:], "interview", "floor.yaml"], cwd=str(tmp_path), env=env, encoding="utf-8", timeout=60
-    )
+    command = [*ADVISOR[1:], "interview", *arguments]
+    return pexpect.spawn(ADVISOR[0], command, cwd=str(folder), env=env, encoding="utf-8", timeout=300)
+
+
+def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption(tmp_path: Path) -> None:
+    child = at_terminal(tmp_path, "floor.yaml")
     child.expect(r"\[(\w+)\]")
     first = child.match.group(1)
     child.expect("> ")
@@ -316,9 +321,7 @@ def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption
     assert {name: each.text for name, each in saved.stated.items()} == {"slab_humidity": "60 %"}
     assert [path.name for path in tmp_path.iterdir()] == ["floor.yaml"]  # nothing half-written beside it
 
-    again = pexpect.spawn(
-        ADVISOR[0], [*ADVISOR[1:], "interview", "floor.yaml"], cwd=str(tmp_path), env=env, encoding="utf-8", timeout=60
-    )
+    again = at_terminal(tmp_path, "floor.yaml")
     again.expect("> ")
     again.sendline("facts")
     again.expect("slab_humidity: 60 %")
@@ -379,7 +382,7 @@ def test_a_file_of_ones_own_is_never_written_over(tmp_path: Path) -> None:
 
 
 def test_an_interrupt_before_the_first_answer_is_no_traceback(tmp_path: Path) -> None:
-    child = pexpect.spawn(ADVISOR[0], [*ADVISOR[1:], "interview"], cwd=str(tmp_path), encoding="utf-8", timeout=60)
+    child = at_terminal(tmp_path)
     child.expect("> ")
     child.kill(signal.SIGINT)
     child.expect("Saved in interview.yaml")

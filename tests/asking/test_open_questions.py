@@ -21,8 +21,7 @@ from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.grounding import Conclusion
 from advisor.survey.many_asking import ask_first
-from advisor.validation.loading import read_rulebase
-from tests.rule_folders import BASE, sound, write
+from tests.rule_folders import of_three_weights
 
 TODAY = date(2026, 1, 2)
 MORE = """\
@@ -68,11 +67,7 @@ limits:
 
 @pytest.fixture(scope="module")
 def reasoner(tmp_path_factory: pytest.TempPathFactory) -> Reasoner:
-    text = BASE.replace("[low, high]", "[low, normal, high]").replace(
-        "{low: 1, high: 2}", "{low: 1, normal: 2, high: 3}"
-    )
-    folder = write(sound(tmp_path_factory.mktemp("rules")), {"base.yaml": text, "more.yaml": MORE})
-    return Reasoner(read_rulebase(folder))
+    return of_three_weights(tmp_path_factory.mktemp("rules"), MORE)
 
 
 def case_of(reasoner: Reasoner, **facts: str) -> Case:

@@ -8,7 +8,6 @@ import re
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -185,9 +184,25 @@ def test_a_terminal_of_any_width_shows_every_hazard(columns: str) -> None:
 
 
 def test_an_interrupt_is_no_traceback() -> None:
-    process = subprocess.Popen([sys.executable, "-m", "advisor", "audit"], stderr=subprocess.PIPE, text=True)
-    time.sleep(1.5)
-    process.send_signal(signal.SIGINT)
-    _, said = process.communicate(timeout=60)
+    """In the midst of the proofs: the first is told, and they take a while."""
+    command = [sys.executable, "-u", "-m", "advisor", "audit"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        assert process.stdout
+        assert process.stdout.readline()
+        process.send_signal(signal.SIGINT)
+        _, said = process.communicate(timeout=120)
     assert process.returncode == 130
+    assert "Traceback" not in said
+
+
+@pytest.mark.parametrize("module", ["yaml", "advisor.errors", "typer"])
+def test_an_interrupt_while_modules_are_still_read_is_no_traceback(module: str) -> None:
+    """Python names each module on stderr once it is read."""
+    command = [sys.executable, "-X", "importtime", "-m", "advisor", "facts"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        assert process.stderr
+        assert any(line.rsplit("|", 1)[-1].strip() == module for line in process.stderr)
+        process.send_signal(signal.SIGINT)
+        printed, said = process.communicate(timeout=120)
+    assert (process.returncode, printed) == (130, "")
     assert "Traceback" not in said

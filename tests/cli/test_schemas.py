@@ -39,6 +39,7 @@ PRINTED: dict[str, list[list[str]]] = {
         ["why", CASE],
         ["why", CASE, "floor_paint"],
         ["why", CASE, "left_as_it_is"],
+        ["why", CASE, "epoxy_flake", "polished_natural"],
         ["why", CASE, "--rule", "vapour.over_humidity_limit"],
     ],
     "turn": [["turn", CASE, "--most", "1"]],

@@ -14,6 +14,7 @@ from advisor.demo import demo_cases
 from explanations.briefly import inside
 from explanations.errors import CannotExplain
 from explanations.telling import check_level, tell
+from explanations.wording import label
 from explanations.words import counted, fill, listing, sentence
 from tests.explained import demos, random_floors, small_floor
 
@@ -26,7 +27,7 @@ SEAMS = {
     "a word twice": r"\b(?!that\b|had\b)([A-Za-z]{2,}) \1\b",
     "doubled stop": r"[.!?;:,]\s*[.;:,]|\.\.",
     "space before a stop": r"\s[.,;:!?]",
-    "empty slot": r"\{|\}|\(\)|\[\]|\bNone\b|\bnan\b|\binf\b|: *$|: \.",
+    "empty slot": r"\{|\}|\(\)|\[\]|\bNone\b(?! suits)|\bnan\b|\binf\b|: *$|: \.",
     "two spaces": r"\S  +\S",
     "underscore outside a rule's name": r"(?<!\[)\b[a-z]+_[a-z_]+\b(?![^\[]*\])",
     "lower case after a full stop": r"[a-z)%]\. [a-z]",
@@ -130,7 +131,7 @@ def test_a_ruled_out_finish_is_told_down_to_the_customers_facts() -> None:
                 continue
             text = tell(told.graph, "full", standing.finish)
             for name in told.out_rests_on(standing.finish):
-                fact = f"{name.replace('_', ' ')}: {told.case.facts[name].shown}"
+                fact = f"{label('fact', name)}: {told.case.facts[name].shown}"
                 assert fact in text, (standing.finish, fact)
 
 

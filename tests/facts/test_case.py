@@ -80,7 +80,7 @@ def test_a_value_may_be_called_what_people_call_it(tmp_path: Path, said: str, va
     [
         ("facts:\n  slab_humidty: 80 %", ["line 2", '"slab_humidty"', 'Did you mean "slab_humidity"?']),
         ("facts:\n  slab_humidity: 80", ["slab_humidity", '"80"', "no unit", "1 to 100 %", "How to find out"]),
-        ("facts:\n  slab_thickness: 4 kg", ["slab_thickness", '"4 kg"', "something else", "mm", "in"]),
+        ("facts:\n  slab_thickness: 4 kg", ["slab_thickness", '"4 kg"', "measures a weight", "mm", "in"]),
         ("facts:\n  slab_humidity: 120 %", ["slab_humidity", "120 %", "outside what is possible", "1 to 100 %"]),
         ("facts:\n  slab_humidity: .nan", ["slab_humidity", ".nan", "no number"]),
         ("facts:\n  slab_thickness: -4 in", ["slab_thickness", "-4 in", "outside"]),
@@ -105,7 +105,7 @@ def test_a_value_may_be_called_what_people_call_it(tmp_path: Path, said: str, va
         ("facts:\n  country: canda", ["united_states", "elsewhere"]),
         ("fact:\n  area: 3 m2", ['"fact"', 'Did you mean "facts"?']),
         ("format: slab-finish-case/9\nfacts: {}", ['"slab-finish-case/9"', "line 1", "`format: slab-finish-case/1`"]),
-        ("format: [a]\nfacts: {}", ["a list", "`format: slab-finish-case/1`"]),
+        ("format: [a]\nfacts: {}", ['"list"', "`format: slab-finish-case/1`"]),
         ("facts:\n  area: " + "x" * 300, ["area", "too long"]),
         ("", ["empty", "advisor new"]),
         ("# only a comment\n", ["empty"]),

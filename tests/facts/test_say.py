@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from advisor.asking.explaining import Explained
 from advisor.asking.revision import revise
 from advisor.asking.typed_answers import say_typed
-from advisor.errors import AdvisorError, BadCase
+from advisor.errors import AdvisorError, BadCase, BadFile
 from advisor.facts.case import Case, make_case, read_case, say
 from advisor.facts.case_file import case_text, save_case
 from advisor.facts.statements import Statement
@@ -138,7 +138,7 @@ def test_a_saved_case_is_read_again_or_says_which_character_cannot_be(tmp_path: 
     if character not in ODD:
         assert read_case(path, BASE, TODAY).floor == f"a{character}b"
     else:
-        with pytest.raises(BadCase, match=rf"U\+{ord(character):04X}"):
+        with pytest.raises(BadFile, match=rf"U\+{ord(character):04X}"):
             read_case(path, BASE, TODAY)
 
 

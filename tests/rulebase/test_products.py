@@ -95,7 +95,7 @@ def test_json_and_toml_say_the_same(sheet: Sheet) -> None:
     ("text", "told"),
     [
         ("humdity: 85 %", 'Did you mean "humidity"?'),
-        ("humidity: 85 lb", "measures something else"),
+        ("humidity: 85 lb", "measures a weight"),
         ("humidity: 20 %", "outside what is possible"),
         ("humidity: 75 to 85 %", "one figure is wanted"),
         ("humidity: [85 %]", "one text"),

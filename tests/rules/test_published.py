@@ -16,6 +16,7 @@ from advisor.facts.case import read_fact
 from advisor.facts.memory import working_memory
 from advisor.model.values import Value
 from advisor.validation.loading import load_rulebase
+from tests.floors import FLOOR_A
 
 BASE = load_rulebase()
 
@@ -113,16 +114,7 @@ def test_a_dish_stands_60_to_72_hours(hours: str, allowed: bool) -> None:
             remember(dish_hours=hours)
 
 
-FLOOR_A = {
-    # V24: ground 13 C and saturated, room 21 C and 50 %, 4 in of concrete of 3.2 perm-in (0.8 perm), no retarder
-    "ground_temperature": "13 C",
-    "ground_humidity": "100 %",
-    "air_temperature": "21 C",
-    "air_humidity": "50 %",
-    "slab_thickness": "4 in",
-    "slab_permeability": "3.2 perm-in",
-    "vapour_retarder": "absent",
-}
+BARE_A = {**FLOOR_A, "vapour_retarder": "absent"}
 
 
 def by_hand(perms: float, retarder: float | None = None) -> tuple[float, float]:
@@ -137,7 +129,7 @@ def by_hand(perms: float, retarder: float | None = None) -> tuple[float, float]:
 def test_humidity_beneath_every_finish(retarder: float | None) -> None:
     """V25 to V27: steady series resistances 1/W, for the whole range of permeance, by hand."""
     sheet = {"vapour_retarder": "present", "retarder_permeance": f"{retarder} perm"} if retarder else {}
-    memory = remember(**{**FLOOR_A, **sheet})
+    memory = remember(**{**BARE_A, **sheet})
     for finish in BASE.finishes.values():
         perms = finish.properties["permeance"].interval
         assert perms is not None
@@ -155,14 +147,14 @@ def test_published_example_of_a_tight_film() -> None:
     assert by_hand(0.1)[0] == pytest.approx(98.1, abs=0.05)
     assert by_hand(0.1, 0.1)[0] == pytest.approx(91.0, abs=0.05)
     tightest = min(BASE.finishes.values(), key=lambda f: f.properties["permeance"].interval.low)  # type: ignore[union-attr]
-    beneath = remember(**FLOOR_A)[f"humidity_beneath@{tightest.id}"].interval
+    beneath = remember(**BARE_A)[f"humidity_beneath@{tightest.id}"].interval
     assert beneath is not None
     assert beneath.high >= 98.1 - 0.05
 
 
 def test_bound_of_steady_emission() -> None:
     """V32: 0.8 perm at 23 C, saturated below, a dry dish above: 2.28 lb/(1000 ft2 24 h)."""
-    ours = worked_out("steady_emission", **{**FLOOR_A, "ground_temperature": "23 C"})
+    ours = worked_out("steady_emission", **{**BARE_A, "ground_temperature": "23 C"})
     assert ours == pytest.approx(2.28, abs=0.006)
 
 

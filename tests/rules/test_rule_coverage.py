@@ -52,18 +52,31 @@ class Reading:
             for finding in rule.findings:
                 self.concluding[finding].append(rule)
 
-    def fired(self, memory: Mapping[str, Value], without: str = "") -> list[GroundRule]:
+    def ready(self, memory: Mapping[str, Value]) -> list[GroundRule]:
+        """Every ground rule of which nothing but findings can still be missing."""
+        return [rule for rule in self.rules if _may_fire(rule, memory)]
+
+    def fired(self, memory: Mapping[str, Value]) -> list[GroundRule]:
         """Every ground rule whose patterns hold, those on findings included."""
-        waiting = [rule for rule in self.rules if rule.rule != without and _may_fire(rule, memory)]
-        found: set[str] = set()
-        fired: list[GroundRule] = []
-        while True:
-            ready = [r for r in waiting if all(p.fact in memory or p.fact in found for p in r.patterns)]
-            if not ready:
-                return fired
-            fired += ready
-            found.update(name for rule in ready for name in rule.findings)
-            waiting = [rule for rule in waiting if rule not in ready]
+        return firing(self.ready(memory), memory)
+
+
+def firing(ready: Iterable[GroundRule], memory: Mapping[str, Value], without: str = "") -> list[GroundRule]:
+    """Of rules that wait for findings at most, those that fire; one rule may be left out."""
+    waiting = [
+        (rule, {pattern.fact for pattern in rule.patterns if pattern.fact not in memory})
+        for rule in ready
+        if rule.rule != without
+    ]
+    found: set[str] = set()
+    fired: list[GroundRule] = []
+    while True:
+        now = [rule for rule, needs in waiting if needs <= found]
+        if not now:
+            return fired
+        waiting = [(rule, needs) for rule, needs in waiting if not needs <= found]
+        fired += now
+        found.update(name for rule in now for name in rule.findings)
 
 
 def _may_fire(rule: GroundRule, memory: Mapping[str, Value]) -> bool:
@@ -88,10 +101,11 @@ def substance(fired: Iterable[GroundRule]) -> Substance:
 
 def decisive(reading: Reading, memory: Mapping[str, Value], candidates: Iterable[str]) -> set[str]:
     """The rules among the candidates without which the substance of the advice on this floor would differ."""
-    fired = reading.fired(memory)
+    ready = reading.ready(memory)
+    fired = firing(ready, memory)
     whole = substance(fired)
     names = {rule.rule for rule in fired} & set(candidates)
-    return {name for name in names if substance(reading.fired(memory, without=name)) != whole}
+    return {name for name in names if substance(firing(ready, memory, without=name)) != whole}
 
 
 class Search:

@@ -8,10 +8,12 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from concurrent.futures import Executor, Future
 from datetime import date
 from io import StringIO
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pyarrow as pa
 import pyarrow.parquet as pq
@@ -30,6 +32,7 @@ from advisor.model.quantities import UNITS
 from advisor.model.values import Value
 from advisor.pages.files import check_file, write_page
 from advisor.pages.text import print_page
+from advisor.survey.pieces import Pieces, Versions
 from advisor.survey.summary import summarise
 from advisor.survey.survey import survey
 from advisor.survey.tables import BadTable
@@ -255,29 +258,34 @@ survey.survey(Path(sys.argv[1]), Path(sys.argv[2]), rows=8)
 """
 
 
-def test_a_kill_loses_and_doubles_nothing(csv_table: Path, tmp_path: Path) -> None:
+def test_a_kill_loses_and_doubles_nothing(csv_table: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Killed outright (no time to tidy up) in the middle, and run again: the same table as in one go."""
     out = tmp_path / "out.parquet"
     parts = tmp_path / "out.parquet.parts"
     process = subprocess.Popen([sys.executable, "-c", SLOWLY, str(csv_table), str(out)])
-    for _ in range(600):
+    for _ in range(2400):  # the first piece takes a while where the machine is busy
         if len(list(parts.glob("part-*.arrow"))) >= 3:
             break
         time.sleep(0.05)
     os.kill(process.pid, signal.SIGKILL)
     process.wait()
-    done_before = {path.name: path.stat().st_mtime_ns for path in parts.glob("part-*.arrow")}
+    done_before = {int(path.stem.removeprefix("part-")) for path in parts.glob("part-*.arrow")}
     assert 3 <= len(done_before) < 12
     assert not out.exists()
     worked: list[int] = []
-    from advisor.survey import survey as module
+    put_now: set[int] = set()
+    put = Pieces.put
 
-    kept = {name: (parts / name).read_bytes() for name in done_before}
-    done = module.survey(csv_table, out, rows=8, progress=worked.append)
+    def noting(pieces: Pieces, number: int, *given: Any) -> None:
+        put_now.add(number)
+        put(pieces, number, *given)
+
+    monkeypatch.setattr(Pieces, "put", noting)
+    done = survey(csv_table, out, rows=8, progress=worked.append)
     assert sum(worked) == done.floors == 90
+    assert put_now == set(range(12)) - done_before
     whole = survey(csv_table, tmp_path / "whole.parquet", rows=8)
     assert pq.read_table(out).equals(pq.read_table(whole.out))
-    assert kept
     assert not parts.exists()
 
 
@@ -295,6 +303,56 @@ def test_two_processes_give_the_same(csv_table: Path, tmp_path: Path) -> None:
         both = survey(csv_table, tmp_path / "two.parquet", (), executor, count, rows=16)
     one = survey(csv_table, tmp_path / "one.parquet", rows=16)
     assert pq.read_table(both.out).equals(pq.read_table(one.out))
+
+
+def test_rules_edited_between_two_surveys_of_one_process_are_read_anew(tmp_path: Path) -> None:
+    """A process that lives on gives what a new one gives; it once went on with the rules that it had read first."""
+    table, shop = tmp_path / "floors.csv", tmp_path / "shop"
+    table.write_text("floor,room\na,garage\n", encoding="utf-8")
+    shop.mkdir()
+    rule = (
+        "rules:\n  - id: shop.garages\n    judges: every finish\n    when: {{room: garage}}\n"
+        "    then: {{points: {{durability: {points}}}}}\n"
+        "    because: The shop says so.\n    sources: [common_practice]\n"
+    )
+    totals = []
+    for points in (1, 2):
+        (shop / "own.yaml").write_text(rule.format(points=points), encoding="utf-8")
+        here = survey(table, tmp_path / f"here_{points}.parquet", (shop,))
+        with workers_of(2) as (executor, count):
+            there = survey(table, tmp_path / f"there_{points}.parquet", (shop,), executor, count)
+        assert pq.read_table(here.out).equals(pq.read_table(there.out))
+        totals.append(read(here.out)[0]["points.left_as_it_is"])
+    assert totals[0] != totals[1]
+
+
+def test_a_worker_with_other_rules_is_refused_and_no_result_is_written(csv_table: Path, tmp_path: Path) -> None:
+    """As where the machines of a cluster differ, or somebody edits the rules while the survey is at work."""
+
+    class Elsewhere(Executor):
+        def __init__(self, differs: str) -> None:
+            self.differs = differs
+
+        def submit(self, work: Any, /, *given: Any, **_: Any) -> Future[Any]:
+            there, (overlays, by, weigh) = work.func, work.args
+            return pool.submit(there, overlays, by._replace(**{self.differs: "0" * 16}), weigh, *given)
+
+    with workers_of(2) as (pool, count):
+        assert pool
+        for differs in ("rules", "program"):
+            with pytest.raises(BadTable) as refused:
+                survey(csv_table, tmp_path / "out.parquet", (), Elsewhere(differs), count, rows=16)
+            assert str(refused.value).startswith("worker ")
+            assert "are others than those that this survey began with" in str(refused.value)
+            assert [path.name for path in tmp_path.iterdir()] == []
+
+
+def test_pieces_by_another_version_are_not_mixed_in(csv_table: Path, tmp_path: Path) -> None:
+    out, by = tmp_path / "out.parquet", Versions.of(load_rulebase())._replace(program="0" * 16)
+    with Pieces(out, csv_table, by, 8, False).held():
+        pass
+    with pytest.raises(BadTable, match="another version"):
+        survey(csv_table, out, rows=8)
 
 
 @pytest.fixture

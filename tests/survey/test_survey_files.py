@@ -15,6 +15,7 @@ import pytest
 from advisor.survey import pieces as module
 from advisor.survey.survey import survey
 from advisor.survey.tables import BadTable, row_count
+from advisor.validation.loading import load_rulebase
 from explanations.errors import CannotWrite
 
 ROWS = [f"floor {n},{10 + n} m2,garage" for n in range(40)]
@@ -79,7 +80,7 @@ def test_no_file_of_the_user_s_is_replaced(tmp_path: Path, name: str) -> None:
 
 def test_two_surveys_at_once_do_not_mix(table: Path, tmp_path: Path) -> None:
     out = tmp_path / "out.parquet"
-    with module.Pieces(out, table, survey_base(), 8, False).held():
+    with module.Pieces(out, table, module.Versions.of(load_rulebase()), 8, False).held():
         with pytest.raises(BadTable, match="another survey is writing this result"):
             survey(table, out, rows=8)
         command = [sys.executable, "-m", "advisor", "survey", str(table), "--out", str(out), "--rows", "8"]
@@ -88,12 +89,6 @@ def test_two_surveys_at_once_do_not_mix(table: Path, tmp_path: Path) -> None:
         assert "Wait for it" in second.stderr
     assert survey(table, out, rows=8).floors == len(ROWS)
     assert not out.with_name("out.parquet.parts").exists()
-
-
-def survey_base():  # type: ignore[no-untyped-def]
-    from advisor.validation.loading import load_rulebase
-
-    return load_rulebase()
 
 
 def test_pieces_of_unknown_work_are_not_taken_over(table: Path, tmp_path: Path) -> None:

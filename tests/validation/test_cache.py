@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+import os
+import pickle
 import shutil
 from pathlib import Path
 
 import pytest
 
+from advisor.model.grounding import Pattern, ground
+from advisor.model.knowledge import RuleBase
 from advisor.validation.cache import keep_rulebase, kept_rulebase
 from advisor.validation.loading import read_rulebase, rules_folder
 
@@ -21,26 +26,54 @@ def test_what_is_kept_comes_back_the_same(cache: Path) -> None:
     base = read_rulebase(rules_folder())
     assert kept_rulebase([rules_folder()]) is None
     keep_rulebase([rules_folder()], base)
-    assert kept_rulebase([rules_folder()]) == base
-    assert [path.suffix for path in cache.iterdir()] == [".json"]
+    kept = kept_rulebase([rules_folder()])
+    assert kept == base
+    assert ground(kept) == ground(RuleBase(**dict(base)))  # kept with it, and worked out anew
+    assert [path.suffix for path in cache.iterdir()] == [".kept"]
 
 
-@pytest.mark.parametrize("harm", ["cut", "altered", "no text", "other data"])
+class Calling:
+    """Pickled, it asks for a function to be called."""
+
+    def __reduce__(self) -> tuple[object, tuple[str]]:
+        return os.mkdir, (self.place,)
+
+    def __init__(self, place: str) -> None:
+        self.place = place
+
+
+@pytest.mark.parametrize("harm", ["cut", "altered", "no text", "other data", "no program", "not a pickle"])
 def test_a_harmed_file_counts_as_none(cache: Path, harm: str) -> None:
-    import hashlib
-
-    keep_rulebase([rules_folder()], read_rulebase(rules_folder()))
+    base = read_rulebase(rules_folder())
+    keep_rulebase([rules_folder()], base)
     (path,) = cache.iterdir()
-    whole = path.read_text()
+    whole = path.read_bytes()
     harmed = {
-        "cut": whole[: len(whole) // 2].encode(),
-        "altered": whole.replace("75 percent", "95 percent").encode(),
+        "cut": whole[: len(whole) // 2],
+        "altered": whole.replace(b"75 percent", b"95 percent"),
         "no text": b"\xff\xfe\x00",
-        "other data": f"{hashlib.sha256(b'[1]').hexdigest()}\n[1]".encode(),
+        "other data": signed(pickle.dumps([1])),
+        "no program": signed(pickle.dumps((base, [1]))),
+        "not a pickle": signed(b"nothing"),
     }[harm]
-    assert harmed != whole.encode()
+    assert harmed != whole
     path.write_bytes(harmed)
     assert kept_rulebase([rules_folder()]) is None
+
+
+def test_a_file_that_asks_for_more_than_data_counts_as_none_and_nothing_of_it_is_done(
+    cache: Path, tmp_path: Path
+) -> None:
+    keep_rulebase([rules_folder()], read_rulebase(rules_folder()))
+    (path,) = cache.iterdir()
+    for asks in (Calling(str(tmp_path / "made")), Pattern, Path("somewhere"), ground):
+        path.write_bytes(signed(pickle.dumps((asks, asks))))
+        assert kept_rulebase([rules_folder()]) is None
+    assert not (tmp_path / "made").exists()
+
+
+def signed(data: bytes) -> bytes:
+    return hashlib.sha256(data).hexdigest().encode() + b"\n" + data
 
 
 def test_a_changed_rule_file_finds_nothing_kept(cache: Path, tmp_path: Path) -> None:
@@ -62,13 +95,21 @@ def test_where_nothing_can_be_written_nothing_is_kept(tmp_path: Path, monkeypatc
     assert kept_rulebase([rules_folder()]) is None
 
 
-def test_only_a_few_are_kept(cache: Path, tmp_path: Path) -> None:
+def keep_and_find(folders: list[Path], base: RuleBase, cache: Path) -> Path:
+    before = set(cache.iterdir()) if cache.is_dir() else set()
+    keep_rulebase(folders, base)
+    (new,) = set(cache.iterdir()) - before
+    return new
+
+
+def test_only_a_few_are_kept_and_those_in_use_stay(cache: Path, tmp_path: Path) -> None:
     base = read_rulebase(rules_folder())
     for number in range(12):
         folder = tmp_path / f"rules{number}"
         folder.mkdir()
         (folder / "a.yaml").write_text(f"about: {{version: '{number}'}}")
-        keep_rulebase([folder], base)
+        os.utime(keep_and_find([folder], base, cache), ns=(number, number))
+        assert kept_rulebase([tmp_path / "rules0"]) == base
     assert len(list(cache.iterdir())) == 8
 
 

@@ -25,7 +25,7 @@ from advisor.validation.read_by_formulas import read_by
 from advisor.validation.safeguards import protected_rules
 from tests.floors import random_case
 from tests.referees import fixpoint
-from tests.rule_folders import OIL, PAINT, WORK, faults_of, sound, write
+from tests.rule_folders import OIL, PAINT, WORK, faults_of, finish_entry, sound, write
 
 CHEAP = """\
 rules:
@@ -317,17 +317,6 @@ def safeguards(base: RuleBase, floors: list[dict[str, Any]]) -> list[set[tuple[s
         }
         for names in fired
     ]
-
-
-def finish_entry(base: RuleBase, finish_id: str) -> dict[str, Any]:
-    """A finish as its file has it."""
-    finish = base.finishes[finish_id]
-    head = finish.model_dump(include={"id", "name", "family", "what", "order"})
-    values = {
-        name: {"is": list(v.given) if isinstance(v.given, tuple) else v.given, "source": list(v.source)}
-        for name, v in finish.properties.items()
-    }
-    return {"finish": {**head, "order": str(head["order"])}, "properties": values}
 
 
 def limit_entry(base: RuleBase, name: str, given: str) -> dict[str, Any]:

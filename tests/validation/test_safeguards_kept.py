@@ -16,8 +16,7 @@ import yaml
 from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
-from tests.rule_folders import WORK, faults_of, write
-from tests.validation.test_overlays import finish_entry
+from tests.rule_folders import WORK, faults_of, finish_entry, write
 
 Data = dict[str, Any]
 

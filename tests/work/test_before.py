@@ -22,6 +22,7 @@ from advisor.pages.text import print_page
 from advisor.physics.bounds import Interval
 from advisor.work.before import before
 from advisor.work.takeoff import TakeOff, begin
+from explanations.briefly import first_sentence
 
 from .conftest import TODAY, MakeCase
 
@@ -157,15 +158,17 @@ def test_every_need_that_waits_is_known_or_leaves_day_1_open(base: RuleBase) -> 
         assert delay.over != "day_1" or delay.until or delay.by_calculation
 
 
-def test_letter_and_plan_tell_the_reason_of_each_thing_that_comes_first(study_of) -> None:  # type: ignore[no-untyped-def]
+def test_the_plan_tells_the_reason_of_each_thing_that_comes_first_and_the_letter_of_what_decides(study_of) -> None:  # type: ignore[no-untyped-def]
     study = study_of(**NEW)
     leading = study.advice.answer.leading
     assert leading
-    for page in (letter_page(study, 0.03), plan_page(study, leading, START)):
-        said = text(page)
-        for to_do in study.standing(leading).first:
-            assert " ".join(to_do.says.split()) in said
-            assert " ".join(to_do.reasons[0].because.split()) in said
+    plan, letter = text(plan_page(study, leading, START)), text(letter_page(study, 0.03))
+    for to_do in study.standing(leading).first:
+        assert " ".join(to_do.says.split()) in plan
+        assert " ".join(to_do.reasons[0].because.split()) in plan
+        assert " ".join(first_sentence(to_do.says).split()) in letter
+        if to_do.decides:
+            assert " ".join(first_sentence(to_do.reasons[0].because).split()) in letter
 
 
 def test_a_room_that_may_be_shut_too_briefly_is_told_so(study_of) -> None:  # type: ignore[no-untyped-def]

@@ -135,13 +135,14 @@ def test_days_agree_with_what_the_rules_say_of_the_finish(base: RuleBase, make_j
     assert not apart
 
 
-def test_days_until_water_and_full_use_lie_within_the_plan(base: RuleBase, make_job: MakeJob) -> None:
+def test_days_until_water_furniture_and_full_use_lie_within_the_plan(base: RuleBase, make_job: MakeJob) -> None:
     """The finish's days, which the rules weigh, lie within those that the plan works out, give or take half a day."""
     apart = {}
     for finish in base.finishes.values():
         quick, slow = (schedule(make_job(finish.id), setting, START + 8 * HOUR) for setting in (LOW, HIGH))
         full = "furniture" if finish.properties["vehicle_class"].choices == ("none",) else "vehicles"
-        for name, moment in (("days_until_wet", "washed"), ("days_until_full_use", full)):
+        returns = {"days_until_wet": "washed", "days_until_furniture": "furniture", "days_until_full_use": full}
+        for name, moment in returns.items():
             stated = finish.properties[name].interval
             days = [(each.ready[moment] - each.start) / timedelta(days=1) for each in (quick, slow)]
             assert stated is not None
@@ -263,7 +264,7 @@ def test_an_hour_is_fit_where_the_rules_of_the_work_day_ask_for_nothing(
 def test_why_an_hour_is_not_fit_is_told_with_its_limit(base: RuleBase) -> None:
     limits = weather_limits(base, base.finishes["epoxy_solid"])
     assert forbidden(limits, Conditions(5.0, 40.0, 20.0)) == "air temperature below 10 °C"
-    assert forbidden(limits, Conditions(20.0, 95.0, 25.0)) == "air humidity above 85 %"
+    assert forbidden(limits, Conditions(20.0, 95.0, 25.0)) == "humidity of the air above 85 %"
 
 
 def test_a_seasons_profile_is_swung_over_the_day(make_job: MakeJob, tmp_path: Path) -> None:

@@ -12,18 +12,25 @@ from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import Workbook
 
+from advisor.engines.reasoning import Reasoner
 from advisor.errors import AdvisorError
+from advisor.facts.case import make_case
+from advisor.facts.statements import read_statement
 from advisor.model.knowledge import RuleBase
 from advisor.model.units import LITRES
+from advisor.pages.lists import materials_page
 from advisor.work.book_rows import BadPriceBook
 from advisor.work.cost import Unpriced, cost, shopping
 from advisor.work.needed import HIGH
-from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
+from advisor.work.pricebook import PriceBook, demo_book, price_names, read_pricebook, starter
+from advisor.work.takeoff import begin
+from tests.work.test_pages import as_seen
 
 from .conftest import TODAY, MakeJob
 
 HEAD = "kind,item,for,description,pack,unit,parts,price,price_high,currency,date"
 GOOD = "goods,p1,floor_paint,paint,1,gal,,36.00,,USD,2026-09-01"
+FLOOR = {"country": "united_states", "room": "store_room", "area": "440 ft2", "who_works": "self", "on_floor": "bare"}
 TAX = "tax,,goods hire,,,percent added,,7.25,,,"
 
 
@@ -83,7 +90,6 @@ def test_all_faults_are_told_at_once(base: RuleBase, tmp_path: Path) -> None:
     assert "row 2, column price" in text
     assert "row 3, column pack" in text
     assert "two currencies: USD from row 2, EUR from row 3" in text
-    assert "tax" in text
 
 
 def test_the_same_item_twice_and_a_second_tax_are_refused(base: RuleBase, tmp_path: Path) -> None:
@@ -166,6 +172,71 @@ def test_a_missing_item_is_named_and_no_cost_is_given(base: RuleBase, tmp_path: 
         "flakes",
         "mixer",
     }
+
+
+def test_a_book_without_tax_says_that_it_is_not_known(base: RuleBase, tmp_path: Path) -> None:
+    read = read_pricebook(write(tmp_path, GOOD), base, TODAY)
+    assert "does not say how tax is treated" in read.tax_words()
+    assert "No tax" in read_pricebook(write(tmp_path, GOOD, TAX.replace("7.25", "0")), base, TODAY).tax_words()
+
+
+def test_a_partial_book_comes_first_and_what_it_lacks_is_named_and_marked(base: RuleBase, tmp_path: Path) -> None:
+    """Worked out apart: the shop's paint at 100 a gallon against the shipped book's 36 and 152 for five."""
+    own = write(tmp_path, GOOD.replace("36.00", "100.00"), TAX)
+    facts = {name: read_statement(name, said, name, TODAY) for name, said in FLOOR.items()}
+    study = begin(Reasoner(base), make_case(base, facts, TODAY), TODAY, prices=own)
+    lines = {line.name: line for line in shopping(study.job("floor_paint"), study.book)}
+    paint = lines["floor_paint"]
+    assert [each.item for each in paint.articles] == ["p1"]
+    assert paint.cost == pytest.approx(100.0 * paint.choice.counts[0] * 1.0725)
+    assert not any(each.filled for each in paint.articles)
+    rest = [line for name, line in lines.items() if name != "floor_paint"]
+    assert rest
+    assert all(each.filled for line in rest for each in line.articles)
+    page = as_seen(materials_page(study, "floor_paint"))
+    assert "Not in book.csv, so priced from the shipped book, whose prices are invented" in page
+    assert all(line.words in page for line in rest)
+    assert page.count("(invented)") == len(rest)
+
+
+def test_what_a_book_in_pounds_lacks_is_priced_in_pounds(base: RuleBase, tmp_path: Path) -> None:
+    """The shipped book in dollars at the middle of 1.2 to 1.38 dollars a pound."""
+    facts = {name: read_statement(name, said, name, TODAY) for name, said in FLOOR.items()}
+    case = make_case(base, facts, TODAY)
+    pounds = begin(Reasoner(base), case, TODAY, prices=write(tmp_path, GOOD.replace("USD", "GBP"), TAX))
+    dollars = begin(Reasoner(base), case, TODAY)
+    ours, shipped = (study.book.hire["wet_vacuum"][0].pack.price for study in (pounds, dollars))
+    assert pounds.reader.currency == "GBP"
+    assert ours == pytest.approx(shipped / 1.29, abs=0.5)
+
+
+def test_a_book_in_money_that_nobody_can_change_is_left_open(base: RuleBase, tmp_path: Path) -> None:
+    facts = {name: read_statement(name, said, name, TODAY) for name, said in FLOOR.items()}
+    own = write(tmp_path, GOOD.replace("USD", "CHF"), TAX)
+    study = begin(Reasoner(base), make_case(base, facts, TODAY), TODAY, prices=own)
+    with pytest.raises(Unpriced, match="masking_tape"):
+        shopping(study.job("floor_paint"), study.book)
+
+
+def test_the_book_to_fill_in_prices_all_and_reads_once_a_price_is_in(base: RuleBase, tmp_path: Path) -> None:
+    text = starter(base, "EUR", TODAY)
+    rows = list(csv.DictReader(line for line in text.splitlines() if not line.startswith("#")))
+    assert {(row["kind"], row["for"]) for row in rows if row["kind"] != "tax"} == {n[:2] for n in price_names(base)}
+    assert not any(row["price"] for row in rows)
+    path = tmp_path / "mine.csv"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(BadPriceBook, match="no row with a price"):
+        read_pricebook(path, base, TODAY)
+    for row in rows:  # every row is right once its price is in
+        row["price"] = "10"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        written = csv.DictWriter(file, rows[0].keys())
+        written.writeheader()
+        written.writerows(rows)
+    read = read_pricebook(path, base, TODAY)
+    assert read.currency == "EUR"
+    assert read.note == ""
+    assert set(read.goods) == set(base.materials)
 
 
 def test_the_shipped_book_serves_everything_and_says_that_it_is_invented(base: RuleBase, book: PriceBook) -> None:

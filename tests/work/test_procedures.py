@@ -257,7 +257,7 @@ def test_an_overlay_may_add_to_what_a_task_warns_of_and_not_take_away(tmp_path: 
     start, end = text.index("  grind_surface:"), text.index("  shot_blast:")
     task = "tasks:\n" + text[start:end]
     (tmp_path / "own.yaml").write_text(task.replace("silica_dust, ", ""), encoding="utf-8")
-    with pytest.raises(BadRuleBase, match="the task grind_surface warns of silica_dust"):
+    with pytest.raises(BadRuleBase, match="grind_surface protects people; its `cautions` may be added to"):
         read_rulebase(rules_folder(), tmp_path)
     (tmp_path / "own.yaml").write_text(task.replace("[silica_dust, ", "[amines, silica_dust, "), encoding="utf-8")
     assert "amines" in read_rulebase(rules_folder(), tmp_path).tasks["grind_surface"].cautions

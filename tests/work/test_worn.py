@@ -83,7 +83,8 @@ def test_every_step_is_worn_for_what_it_warns_of_and_what_it_lists(base: RuleBas
 
 def test_every_step_with_an_isocyanate_hardener_says_so_and_masks_for_it(base: RuleBase) -> None:
     """Two-part aliphatics, urethane mortar, ureas and urethanes among fillers, urethane that cures with damp air."""
-    holds = {"aliphatic_clear", "fast_cure_body", "urethane_cement", "crack_filler", "film_sealer"}
+    coats = {"aliphatic_clear", "fast_cure_body", "urethane_cement", "film_sealer", "urethane_top", "urethane_clear"}
+    holds = coats | {"crack_filler", "joint_sealant"}
     assert {name for name, each in base.materials.items() if "isocyanates" in each.brings} == holds
     seen = 0
     for procedure in base.procedures.values():
@@ -98,7 +99,8 @@ def test_every_step_with_an_isocyanate_hardener_says_so_and_masks_for_it(base: R
 def test_a_finish_states_the_sensitisers_of_its_coats_and_renewals(base: RuleBase) -> None:
     """What the materials bring and the finish's own property are two statements; a filler is no part of the finish."""
     for procedure in base.procedures.values():
-        coats = {name for _, _, uses in work(base, procedure) for name in uses} - {"crack_filler"}
+        used = {name: use for _, _, uses in work(base, procedure) for name, use in uses.items()}
+        coats = {name for name, use in used.items() if not use.share}  # what fills a crack or joint has a share
         brought = {caution for name in coats for caution in base.materials[name].brings}
         for finish in procedure.finishes:
             choices = base.finishes[finish].properties["sensitiser"].choices
@@ -110,7 +112,7 @@ def test_a_finish_states_the_sensitisers_of_its_coats_and_renewals(base: RuleBas
 def test_the_plan_tells_of_masks_where_a_coating_is_stripped_and_a_stain_sprayed(make_job: MakeJob) -> None:
     job = make_job("reactive_stain_sealed", on_floor="paint", exposure="indoors")
     told = list(step_words(job))
-    strip = next(line for line in told if line.startswith("Take the old coating off"))
+    strip = next(line for line in told if line.startswith("Strip the old sealer or paint"))
     stain = next(line for line in told if line.startswith("Spray the reactive stain"))
     assert "half mask for cartridges" in strip.partition("Wear:")[2]
     worn = stain.partition("Wear:")[2]
@@ -194,7 +196,7 @@ def test_an_overlay_may_not_take_from_what_a_material_brings(tmp_path: Path) -> 
     entry = "materials:\n  aliphatic_clear: {name: clear coat, unit: l, kind: material, parts: 2, source: own}\n"
     source = "sources:\n  own: {kind: common_practice, title: A shop of our own (invented)}\n"
     (tmp_path / "own.yaml").write_text(source + entry, encoding="utf-8")
-    with pytest.raises(BadRuleBase, match="aliphatic_clear brings isocyanates"):
+    with pytest.raises(BadRuleBase, match="aliphatic_clear protects people; its `brings` may be added to"):
         read_rulebase(rules_folder(), tmp_path)
 
 

@@ -24,6 +24,7 @@ from advisor.worksheets import sheet as sheet_module
 from advisor.worksheets.running import explain_sheet, find_sheet, run_sheet
 from advisor.worksheets.sheet import SHEETS
 from explanations.wording import group_of_texts, wording
+from tests.floors import FLOOR_A
 
 
 def work(name: str, **inputs: str) -> dict[str, str]:
@@ -35,16 +36,6 @@ def work(name: str, **inputs: str) -> dict[str, str]:
 
 def figures(text: str) -> list[float]:
     return [float(each) for each in re.findall(r"-?\d+(?:\.\d+)?(?:e-?\d+)?", text)]
-
-
-FLOOR_A = {
-    "ground_temperature": "13 C",
-    "ground_humidity": "100 %",
-    "air_temperature": "21 C",
-    "air_humidity": "50 %",
-    "slab_thickness": "4 in",
-    "slab_permeability": "3.2 perm-in",
-}
 
 
 def test_dew_point_and_margin() -> None:

@@ -58,7 +58,7 @@ def _examine(every: EveryCase, name: str, claim: Claim, read_in: Sequence[RuleBa
     outcome: Outcome = "proved"
     if search.breaks:
         outcome = "refuted" if any(each.real for each in search.breaks) else "open"
-    free = tuple(sorted({n.split("@")[0] for n in search.facts if every.vocabulary.inputs(n)}))
+    free = tuple(sorted({n.split("@")[0] for n in {*every.vocabulary.left_free(search.facts), *search.free}}))
     breaks = tuple(sorted(search.breaks, key=lambda each: not each.real))
     return Finding(name, claim.says, outcome, breaks, search.questions, perf_counter() - began, free, search.held)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 
@@ -10,7 +11,7 @@ import z3
 from advisor.answer.ranking import KINDS, NAMING, Part, by_kind, parts
 from advisor.engines.smt import EveryCase
 from advisor.model.advice import AnswerKind
-from advisor.model.grounding import Conclusion, ConclusionKind
+from advisor.model.grounding import Conclusion, ConclusionKind, Pattern, pattern_on
 from advisor.validation.audit.search import Break, Search, forms, missing, rules_for
 
 
@@ -23,14 +24,29 @@ def always(search: Search) -> None:
     for form in forms(search):
         for conclusion in form.conclusions:
             rules = logic.concluding(conclusion.kind, conclusion.finish, conclusion.name).get(conclusion, [])
-            condition = z3.And(logic.met(form.patterns), z3.Not(logic.concluded([conclusion])))
-            facts = logic.cone([form, *rules])
+            told, known = logic.concluded([conclusion]), list(_said_of(search, conclusion))
+            if known:  # while none of these is known, the short answer only names it
+                told = z3.And(told, z3.Or(*(logic.met([each]) for each in known)))
+            condition = z3.And(logic.met(form.patterns), z3.Not(told))
+            facts = logic.cone([form, *rules]) | {each.fact for each in known}
             search.ask(
                 f"{named(conclusion)} is not concluded",
                 condition,
                 facts,
                 partial(missing, search.every, form.patterns, [conclusion]),
             )
+
+
+def _said_of(search: Search, conclusion: Conclusion) -> Iterator[Pattern]:
+    """Where a hazard must be told in full: that a fact on which it hangs is known, one pattern each."""
+    if search.claim.in_full and conclusion.kind == "caution":
+        caution = search.every.base.cautions[conclusion.name]
+        if caution.usual:
+            search.breaks.append(Break(f"{conclusion.name} is only named in the short answer", {}))
+        for fact in caution.hangs_on:
+            known = pattern_on(search.every.base, fact, ("known",), None)
+            assert known is not None
+            yield known
 
 
 def named(conclusion: Conclusion) -> str:

@@ -46,7 +46,7 @@ class Finding:
     def abstraction(self) -> str:
         """What the proof leaves open, in one sentence."""
         if not self.free:
-            return "No computed fact is involved: this holds of every floor in the vocabulary's ranges, exactly."
+            return "No computed fact is left free: this holds of every floor in the vocabulary's ranges, exactly."
         names = ", ".join(self.free)
         free = f"Computed facts may have any value in their range, whatever they are worked out from: {names}."
         return f"{free} {self.held}".rstrip()
@@ -62,6 +62,7 @@ class Search:
     breaks: list[Break] = field(default_factory=list)
     questions: int = 0
     facts: set[str] = field(default_factory=set)
+    free: set[str] = field(default_factory=set)  # computed facts that were left free, though z3 could work them out
     held: str = ""  # what of computed facts is held, in a sentence
 
     @property

@@ -40,6 +40,7 @@ def stays(search: Search) -> None:
         condition = z3.And(moved, *truths, logic.concluded(kept), z3.Not(after.concluded(kept)))
         search.questions += 1
         search.facts |= facts
+        search.free |= facts & changed.keys() - {claim.fact}
         solver = every.solver(facts)
         solver.add(condition)
         if solver.check() == z3.sat:

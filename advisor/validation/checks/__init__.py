@@ -55,6 +55,10 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
         for caution in set(contradiction.caution) - base.cautions.keys():
             remedy = nearest(caution, base.cautions)
             faults.append(Fault(where("contradictions", name), f'there is no caution "{caution}"', remedy=remedy))
+    for name, hazard in base.cautions.items():
+        for fact in set(hazard.hangs_on) - base.facts.keys():
+            what = wording("rules.no_such_fact", name=fact)
+            faults.append(Fault(where("cautions", name), what, remedy=nearest(fact, base.facts)))
     for name, prior in base.priors.items():
         for fact, texts in (pair for each in prior.where for pair in each.when.items()):
             faults += check_conditions(base, fact, texts, where("priors", name), "floor")

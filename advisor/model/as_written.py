@@ -1,0 +1,75 @@
+"""What people write otherwise made plain, before a quantity is read: fractions, feet and inches, rooms, money."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from advisor.model.units import UNITS
+from explanations.wording import wording
+
+LONGEST = 200  # characters of a quantity
+
+NUMBER = r"[+-]?(?:\d{1,15}(?:\.\d{1,15})?|\.\d{1,15})(?:[eE][+-]?\d{1,3})?(?!\d|\.\d)"
+
+
+class NotAQuantity(ValueError):
+    """The text is not a number with a unit; the message says why."""
+
+
+_ALIKE = str.maketrans({"−": "-", "\u00a0": " ", "…": "..", "’": "'", "′": "'", "”": '"', "″": '"'})
+_DATE = re.compile(r"\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.]\d{4}")
+_A_DATE_FOR = {  # by unit, what is said of a date
+    **dict.fromkeys(("day", "hour", "year"), "quantity.date.since"),
+    "calendar_year": "quantity.date.year",
+}
+_FRACTION = re.compile(r"(?<![\w/])(?<!\d\.)(?:(\d{1,6})[ -])?(\d{1,6})/([1-9]\d?)(?=\s|\"|'|-?in|-?ft|$)")
+_FEET = re.compile(
+    r"(\d{1,9})\s*(?:-?(?:ft|feet|foot)\b,?|'-?)\s*(\d+(?:\.\d+)?)\s*(?:-?(?:inches|inch|in)(?!\w)|\"|'')"
+)
+_ROOM = re.compile(rf"({NUMBER})\s*([^\d\s.x×]*)\s*(?:x|×|by)\s*({NUMBER})\s*(\D+)")
+_SIGN = re.compile(rf"([$€£]|\b[A-Z]{{1,3}}\$)\s*(\d{{1,3}}(?:,\d{{3}})+|{NUMBER})(k\b)?")
+_THOUSAND = re.compile(r"(?<![\w.])(\d{1,6}(?:\.\d{1,3})?)\s?k\b")
+_SHARE = re.compile(r"(?:%|\bpercent|\bpct|\bper cent|(?<=\d))\s*(?:r\.?\s?h\b\.?|relative humidity)", re.IGNORECASE)
+_FORCE = re.compile(r"(\d\s*)(?:lbs?\.?|pounds?)\s?(?:/|per)\s?(?:sq\.? ?in\w*\.?|square inch|in2|in²)", re.IGNORECASE)
+_THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
+
+
+def plain(text: str, unit: str) -> str:
+    """The text with what people write otherwise made plain: fractions, feet and inches, rooms, thousands, `about`."""
+    if len(text) > LONGEST:
+        raise NotAQuantity(wording("quantity.too_long"))
+    text = " ".join(text.translate(_ALIKE).split())
+    if _DATE.fullmatch(text):
+        raise NotAQuantity(wording(_A_DATE_FOR.get(unit, "quantity.date.number")))
+    if text.endswith(("?", "!")):
+        raise NotAQuantity(wording("quantity.unsure", sign=text[-1]))
+    text = re.sub(r"^(?:about|approx\.?|approximately|roughly|circa|ca\.|~)\s*", "", text)
+    text = re.sub(r"(?<=\w)\s+(?:thick|deep|wide|high|tall|long|old)$", "", text)
+    text = re.sub(r"^between\s+(.*)\s+and\s+", r"\1 to ", text)
+    text = _SIGN.sub(r"\2\3 \1", text)
+    if unit == "percent":  # 78/80/84 % are three readings, and `RH` says of what they are
+        text = _SHARE.sub("%", re.sub(r"(?<=\d)\s*/\s*(?=\d)", ", ", text))
+    if unit == "usd":
+        text = _THOUSAND.sub(lambda m: f"{float(m[1]) * 1000:.12g}", text)
+    text = _FORCE.sub(r"\1psi", text)
+    text = _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.12g}", text)
+    text = _FEET.sub(lambda m: f"{12 * int(m[1]) + float(m[2]):.12g} in", text)
+    text = re.sub(r"(?<=\d)-(?=[a-zA-Z])", " ", text)  # 4-inch
+    if room := _ROOM.fullmatch(text):
+        text = _area(*room.groups()) or text
+    text = re.sub(r"(?<=\d) (?=\d{3}(?!\d))", "", text)
+    text = _THOUSANDS.sub(lambda m: m[0].replace(",", ""), text)
+    if re.search(r"\d,\d", text):
+        raise NotAQuantity(wording("quantity.comma"))
+    return text
+
+
+def _area(length: str, spelled: str, width: str, shared: str) -> str:
+    """The area of a room from its sides, each in its own unit; empty where these are no lengths."""
+    lengths = UNITS["mm"].spellings
+    sides = [lengths.get(each.strip()) for each in (spelled or shared, shared)]
+    if None in sides:
+        return ""
+    square_mm = math.prod(float(side) * scale[0] for side, scale in zip((length, width), sides, strict=True) if scale)
+    return f"{square_mm / 1e6:.12g} m2" if math.isfinite(square_mm) else ""

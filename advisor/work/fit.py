@@ -1,0 +1,139 @@
+"""Whether the finish that leads fits the money and the days that were named: by its take-off and its plan.
+
+The one place that says so. A finish whose least cost is above the money named, or whose plan may take longer than the
+days named, is not recommended without that in the answer's first sentence (`Advice.opening`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from typing import Literal
+
+from advisor.asking.causes import went_wrong
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.case import Case
+from advisor.model.advice import Fit
+from advisor.model.reader import System, days_words
+from advisor.physics.bounds import Interval
+from advisor.work.cost import Cost, Unpriced, cost_range
+from advisor.work.job import Job
+from advisor.work.schedule import schedules
+from advisor.work.takeoff import TakeOff, begin
+from explanations.reading import measuring
+from explanations.wording import listed, wording
+
+Stands = Literal["enough", "open", "short", "not named"]
+
+
+def study_fully(
+    reasoner: Reasoner,
+    case: Case,
+    today: date,
+    rooms: Iterable[str] = (),
+    prices: Path | None = None,
+    system: System | None = None,
+) -> TakeOff:
+    """A floor studied for the whole answer: how settled it is, what went wrong before, how the leading finish fits.
+
+    Args and errors are those of `begin`.
+    """
+    study = begin(reasoner, case, today, rooms, prices=prices, system=system).fully_advised()
+    with measuring(study.reading):
+        wrong = went_wrong(reasoner, case, study.advice, today)
+    return fitted(replace(study, advice=study.advice.model_copy(update={"went_wrong": wrong})))
+
+
+def fitted(study: TakeOff) -> TakeOff:
+    """The same study; its advice says how the leading finish fits, where one may be had and an area is known."""
+    with measuring(study.reading):
+        found = fit(study)
+    return replace(study, advice=study.advice.model_copy(update={"fit": found})) if found else study
+
+
+def fit(study: TakeOff) -> Fit | None:
+    """How the leading finish fits; None where none may be had yet, no area is known, or the book lacks a price."""
+    finish, advice = study.advice.answer.leading, study.advice
+    if finish is None or advice.stops or advice.holds or not (study.rooms or study.facts["area"].known):
+        return None
+    try:
+        job = study.job(finish)
+        cost = cost_range(job, study.book)
+    except Unpriced:
+        return None
+    shut = days_shut(study, job)
+    money, time_ = money_stands(study, cost), days_stand(study, shut)
+    budget, allowed = study.facts["budget"].shown, study.facts["days_shut"].shown
+    low, high = cost[0].total, cost[1].total
+    reader = study.reader
+    it = job.finish.name if advice.answer.kind == "test first" else ""  # there the sentence names another finish last
+    but = []
+    if money == "short":
+        but.append(
+            wording("fit.but_money", it=it or "it", low=reader.money(math.floor(low), math.floor(low)), budget=budget)
+        )
+    if time_ in ("short", "open"):
+        days, most = days_words(*shut), most_days(shut)
+        key = "fit.but_days" if time_ == "short" else "fit.but_days_perhaps"
+        but.append(wording(key, it=it if it and not but else "it", days=days, most=most, allowed=allowed))
+    says = (
+        wording(
+            "fit.cost",
+            who="crew" if job.hired else "self",
+            cost=reader.money(low, high),
+            area=reader.span(study.extent.area, "m2"),
+            book=study.book.name if study.own_prices else "invented",
+            stands=_key(money),
+            budget=budget,
+        ),
+        wording("fit.days", days=days_words(*shut), stands=_key(time_), allowed=allowed),
+    )
+    return Fit(
+        finish=finish,
+        currency=study.book.currency,
+        cost=(low, high),
+        days=shut,
+        money=money,
+        time=time_,
+        says=says,
+        but=listed(but),
+    )
+
+
+def most_days(shut: tuple[float, float]) -> str:
+    """The longest that it may take, to the half day."""
+    return wording("page.days", days=f"{math.ceil(shut[1] * 2) / 2:g}")
+
+
+def days_shut(study: TakeOff, job: Job) -> tuple[float, float]:
+    """Days from the start until one may walk on the floor, least and most."""
+    start = datetime.combine(study.today, time()) + timedelta(hours=job.norm("day_begins").low)
+    least, most = (each.days_shut or 0.0 for each in schedules(job, start))
+    return least, most
+
+
+def money_stands(study: TakeOff, cost: tuple[Cost, Cost]) -> Stands:
+    """Whether the money named is enough: for the dearest, for none, or for some of what it may cost."""
+    named = study.budget
+    return _stands(named, cost[0].total, cost[1].total) if named else "not named"
+
+
+def days_stand(study: TakeOff, shut: tuple[float, float]) -> Stands:
+    """Whether the days named are enough."""
+    allowed = study.facts["days_shut"]
+    if not allowed.known or allowed.interval is None:
+        return "not named"
+    return _stands(allowed.interval, *shut)
+
+
+def _stands(named: Interval, least: float, most: float) -> Stands:
+    if named.high < least:
+        return "short"
+    return "enough" if most <= named.low else "open"
+
+
+def _key(stands: Stands) -> str:
+    return stands.replace(" ", "_")
