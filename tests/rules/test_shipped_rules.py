@@ -83,7 +83,7 @@ def test_every_fact_is_used() -> None:
 
 def test_every_limit_finding_and_conclusion_is_used() -> None:
     base = load_rulebase()
-    rules = list(base.rules.values())
+    rules = [*base.rules.values(), *base.cause_rules.values()]
     operands = {
         parse_condition(text).operand
         for each in (*rules, *base.contradictions.values())
