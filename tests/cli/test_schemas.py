@@ -122,7 +122,7 @@ def test_what_is_printed_keeps_to_its_schema_and_one_more_key_does_not(printed: 
 def test_no_two_forms_have_the_same_name() -> None:
     """A reader tells by `format` alone what it has before it."""
     found = [format_ for name in (*VERBS, "case", "progress") for format_ in formats(json_schema(name, load_rulebase))]
-    assert len(found) == len(set(found)) == len(VERBS) + 5  # why has three, sources two, and two are read
+    assert len(found) == len(set(found)) == len(VERBS) + 6  # why has four, sources two, and two are read
     assert all(re.fullmatch(r"slab-finish-[a-z-]+/[1-9]", each) for each in found)
 
 
