@@ -165,4 +165,9 @@ def _line(found: CauseFound) -> str:
     fit = label("fit", found.fit)
     if not found.speaks_for:
         return wording("causes.handover.line_bare", name=found.name, fit=fit)
-    return wording("causes.handover.line", name=found.name, fit=fit, why=found.speaks_for[0].because)
+    return wording(
+        "causes.handover.line",
+        name=found.name,
+        fit=fit,
+        why=listed(first_sentence(each.because) for each in found.speaks_for[:MOST_FOR]),
+    )
