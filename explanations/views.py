@@ -68,15 +68,15 @@ def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
     """
     small: Graph[str] = nx.DiGraph()
     small.add_node(ANSWER, **graph.nodes[ANSWER])
-    for chain, end in _chains(graph):
+    for some, end in _chains(graph):
         if len(small) == 1:
-            chain = chain[-(most - 2) :]  # the first reason is told however long it is, from its end back
-        elif len(chain) > LONGEST_CHAIN or len(set(small) | {*chain, end}) > most:
+            some = some[-(most - 2) :]  # the first reason is told however long it is, from its end back
+        elif len(some) > LONGEST_CHAIN or len(set(small) | {*some, end}) > most:
             continue
-        for node in (*chain, end):
+        for node in (*some, end):
             small.add_node(node, **graph.nodes[node])
-        small.add_edges_from((u, v) for u in chain for v in graph.successors(u) if v in small)
-        rule = chain[-1]
+        small.add_edges_from((u, v) for u in some for v in graph.successors(u) if v in small)
+        rule = some[-1]
         small.add_edge(rule, end, points=_weight(graph, rule, end))
         if end != ANSWER:
             small.add_edge(end, ANSWER)
@@ -88,12 +88,12 @@ def _chains(graph: Graph[str]) -> Iterator[tuple[list[str], str]]:
     for kind in ("refer", "hold"):
         for node in sorted(of_kind(graph, {kind})):
             if graph.has_edge(node, ANSWER) and (kind == "hold" or graph.nodes[ANSWER]["answer"] == "professional"):
-                yield _chain(graph, node), node
-    standings = sorted(of_kind(graph, {"standing"}), key=lambda node: _place(graph, node))
+                yield chain(graph, node), node
+    standings = sorted(of_kind(graph, {"standing"}), key=lambda node: place(graph, node))
     if standings:
         if graph.nodes[ANSWER]["answer"] == "test first":
             tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
-            yield from ((_chain(graph, node), node) for node in tests[:1])
+            yield from ((chain(graph, node), node) for node in tests[:1])
         yield from _of_the_first(graph, standings)
 
 
@@ -119,7 +119,8 @@ def _weight(graph: Graph[str], rule: str, end: str) -> int:
     return sum(-1 if graph.nodes[n]["kind"] == "rule_out" else graph.edges[rule, n].get("points", 0) for n in between)
 
 
-def _place(graph: Graph[str], standing: str) -> tuple[int, int, str]:
+def place(graph: Graph[str], standing: str) -> tuple[int, int, str]:
+    """By what standings are ordered, best first, those ruled out last."""
     data = graph.nodes[standing]
     return data["rank"] or len(graph), -data["total"], standing
 
@@ -129,7 +130,7 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tup
     conclusions = sorted(graph.predecessors(standing))
     out = [node for node in conclusions if graph.nodes[node]["kind"] == "rule_out"]
     if out:
-        yield _chain(graph, out[0]), standing
+        yield chain(graph, out[0]), standing
         return
     awards: list[tuple[int, str]] = [
         (-points if best_first else points, rule)
@@ -139,7 +140,7 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tup
         if (points := graph.edges[rule, node].get("points", 0))
     ]
     for _, rule in sorted(awards):
-        yield _chain(graph, rule), standing
+        yield chain(graph, rule), standing
 
 
 def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[tuple[list[str], str]]:
@@ -149,10 +150,10 @@ def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[tuple
         return
     one, other = (graph.nodes[node]["finish"] for node in (first, second))
     for reason in telling_apart(graph, one, other):
-        yield _chain(graph, reason.node), f"standing:{graph.nodes[reason.node]['finish']}"
+        yield chain(graph, reason.node), f"standing:{graph.nodes[reason.node]['finish']}"
 
 
-def _chain(graph: Graph[str], target: str) -> list[str]:
+def chain(graph: Graph[str], target: str) -> list[str]:
     """The proof of a conclusion or rule without sources, ending in the rule."""
     whole = without_sources(proof(graph, target))
     order = [node for node in nx.lexicographical_topological_sort(whole) if node != target]
@@ -167,7 +168,7 @@ def difference(before: Graph[str], after: Graph[str]) -> Graph[str]:
     """
     union: Graph[str] = nx.compose(before, after)  # attributes of `after` where both have the node
     for node in union:
-        union.nodes[node]["change"] = _change(before, after, node)
+        union.nodes[node]["change"] = change_of(before, after, node)
         if union.nodes[node]["change"] == "changed":
             was, now = before.nodes[node]["label"], after.nodes[node]["label"]
             union.nodes[node]["was"] = was if was != now else ""
@@ -179,7 +180,8 @@ def difference(before: Graph[str], after: Graph[str]) -> Graph[str]:
     return _part(union, touched | {ANSWER})
 
 
-def _change(before: Graph[str], after: Graph[str], node: str) -> str:
+def change_of(before: Graph[str], after: Graph[str], node: str) -> str:
+    """Whether a node was added, removed, changed, or is the same."""
     if node not in after:
         return "removed"
     if node not in before:

@@ -166,6 +166,7 @@ def graph(
     from advisor.answer.picturing import view
     from explanations.errors import CannotWrite
     from explanations.formats import check_file, links_note, save
+    from explanations.shift import shift
     from explanations.views import difference, without_sources
     from explanations.wording import listed
 
@@ -179,9 +180,11 @@ def graph(
     title = wording("answer.why", floor=told.advice.floor)
     if say or against or against_rules:
         other = explained(against or case, against_rules or rules, say, product, units, finish, context)
-        part = "answer" if depth == "gist" else depth  # a gist leaves out too much to be set against another
-        before, after = (view(each.graph, each.advice, part, about) for each in (told, other))
-        shown = without_sources(difference(before, after))
+        if depth == "gist" and not about:
+            shown = shift(told.graph, other.graph)
+        else:
+            before, after = (view(each.graph, each.advice, depth, about) for each in (told, other))
+            shown = without_sources(difference(before, after))
         what = other.advice.floor if against else listed(say) if say else wording("cli.other_rules")
         title = wording("cli.changes_in", floor=told.advice.floor, what=what)
     save(shown, title, file)
