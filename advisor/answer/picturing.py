@@ -9,7 +9,7 @@ from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
 from explanations.errors import CannotExplain
 from explanations.graph import Graph, Outcome, Verdict, explanation_graph
-from explanations.views import gist, leading_part, one_finish, proof, without_sources
+from explanations.views import finish_gist, gist, leading_part, one_finish, proof, without_sources
 from explanations.wording import wording
 
 
@@ -51,16 +51,19 @@ def view(graph: Graph[str], advice: Advice, depth: str, finish: str | None = Non
         graph: the whole graph.
         advice: what it explains.
         depth: gist, answer or everything.
-        finish: the finish to show instead.
+        finish: the finish to show instead, to the same depth.
         least: of a finish that is ruled out only one proof of that, the shortest.
 
     Raises:
         CannotExplain: there is no such depth.
     """
-    if finish is not None:
-        return proof(graph, f"out:@{finish}") if least and f"out:@{finish}" in graph else one_finish(graph, finish)
+    if finish is not None and least and f"out:@{finish}" in graph:
+        return proof(graph, f"out:@{finish}")
     if depth == "gist":
-        return gist(graph)
+        return finish_gist(graph, finish) if finish else gist(graph)
+    if depth in ("answer", "everything") and finish is not None:
+        verdict = one_finish(graph, finish)
+        return verdict if depth == "everything" else without_sources(verdict)
     if depth == "answer":
         return without_sources(leading_part(graph, advice.answer.leading))
     if depth == "everything":

@@ -32,6 +32,18 @@ class Pattern:
     comparisons: tuple[Comparison, ...] = ()
     known: bool | None = None
 
+    def __hash__(self) -> int:
+        """Of its parts, worked out once: patterns are what engines find their outcomes by."""
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.fact, self.values, self.comparisons, self.known))
+
+    def __getstate__(self) -> dict[str, object]:
+        """Without the hash, which is another in another process."""
+        return {name: value for name, value in self.__dict__.items() if name != "_hash"}
+
     def holds(self, value: Value) -> bool:
         """Whether the fact, as known, meets the pattern. This is the meaning that every engine must reproduce."""
         if self.values is not None:
