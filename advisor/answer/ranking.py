@@ -162,7 +162,10 @@ def weight_of(base: RuleBase, importance: str) -> int:
 
 def weights(base: RuleBase, memory: Mapping[str, Value]) -> dict[str, int]:
     """What one point under each criterion counts, by the customer's importance."""
-    return {name: weight_of(base, memory[each.importance].choice) for name, each in base.criteria.items()}
+    return {
+        name: weight_of(base, memory[each.importance].choice if each.importance else "normal")
+        for name, each in base.criteria.items()
+    }
 
 
 def standings(base: RuleBase, memory: Mapping[str, Value], trace: Trace) -> list[Standing]:

@@ -7,6 +7,7 @@ values in place of `finish.PROPERTY`. Finishes for which the conditions come out
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -186,11 +187,12 @@ def judged(base: RuleBase, rule: Rule) -> list[Finish]:
     if rule.judges == "every finish":
         return list(base.finishes.values())
     assert isinstance(rule.judges, dict)
-    return [
-        finish
-        for finish in base.finishes.values()
-        if all(_meets(base, finish, name, texts) for name, texts in rule.judges.items())
-    ]
+    return [finish for finish in base.finishes.values() if meets_all(base, finish, rule.judges)]
+
+
+def meets_all(base: RuleBase, finish: Finish, judges: Mapping[str, tuple[str, ...]]) -> bool:
+    """Whether a finish's properties meet all that is asked of them, written as in a rule's `judges`."""
+    return all(_meets(base, finish, name, texts) for name, texts in judges.items())
 
 
 def _meets(base: RuleBase, finish: Finish, name: str, texts: tuple[str, ...]) -> bool:
