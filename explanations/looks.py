@@ -13,9 +13,11 @@ from textwrap import wrap
 import graphviz
 
 from explanations.graph import Graph
+from explanations.reading import theirs
 from explanations.wording import wording
 
-WRAP = 30
+WRAP = {"ellipse": 18, "box": 25}  # characters of a line by shape: narrow, so that it can be read at a page's width
+WRAP_OTHERS = 20
 SHORTEN = 150  # characters of a label; the full text is in the tooltip
 ENTITY, ACTIVITY = "#FFFC87", "#9FB1FC"  # the colours of PROV's own figures
 
@@ -58,7 +60,7 @@ def draw_node(
     node: str,
     key: str,
     label: str,
-    width: int = WRAP,
+    width: int | None = None,
     most: int = SHORTEN,
     **more: str,
 ) -> None:
@@ -69,8 +71,10 @@ def draw_node(
         label, text = (wording("pictures.was", what=each, was=was) for each in (label, data["text"]))
     else:
         text = data["text"]
+    label, text = theirs(label), theirs(text)
     shown = f"{sign} {label}".strip()
-    _node(dot, key, _wrapped(shown, width, most), look_of(data["kind"]), text, pen, **more)
+    look = look_of(data["kind"])
+    _node(dot, key, _wrapped(shown, width or WRAP.get(look.shape, WRAP_OTHERS), most), look, text, pen, **more)
 
 
 def draw_legend(dot: graphviz.Digraph, graph: Graph[str], **attributes: str) -> None:

@@ -27,6 +27,7 @@ ENDINGS = (".svg", ".png", ".pdf", ".dot")
 DOTS, MOST_PIXELS = 150.0, 9000  # of a PNG: dots an inch, and pixels of its longer side
 _SIZE = re.compile(r'<svg[^>]* width="([\d.]+)pt"\s+height="([\d.]+)pt"')
 _NODE_TITLE = re.compile(r"<title>(\w+)</title>")
+FONTS, ROOM = "Helvetica", "0.17,0.06"  # room for the wider letters that some programs put in place of the font
 LARGE = 300  # nodes from which a graph is drawn in panels
 
 
@@ -53,12 +54,12 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
         "label": escape(title),
         "labelloc": "t",
         "tooltip": escape(title),
-        "ranksep": "0.6",
+        "ranksep": "0.35",
         "nodesep": "0.15",
     }
     dot = graphviz.Digraph(
         graph_attr=attributes,
-        node_attr={"fontname": "Helvetica", "fontsize": "10", "margin": "0.08,0.04"},
+        node_attr={"fontname": FONTS, "fontsize": "10", "margin": ROOM},
         edge_attr={"color": "#555555", "arrowsize": "0.6", "fontname": "Helvetica", "fontsize": "9"},
     )
     ids = numbered(graph)

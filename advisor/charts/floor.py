@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.charts.plots import figure_of, save
+from explanations.reading import reading
 from explanations.wording import wording
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ class VapourProfile:
         axes.set_xticks([0, len(self.layers)], [wording("charts.ground"), wording("charts.room")])
         axes.set_ylabel(wording("charts.pressure"))
         axes.set_title(wording("charts.vapour"))
-        axes.legend()
+        axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.08), ncols=2, frameon=False)
 
 
 @dataclass(frozen=True)
@@ -52,22 +53,23 @@ class DryingProfile:
 
     def plot(self, axes: Axes) -> None:
         """Draw one line a date, the top of the slab at the top."""
+        american = (reader := reading()) is not None and reader.system == "us"
+        scale = 1 / 25.4 if american else 1.0
+        depths = [depth * scale for depth in self.depths_mm]
         for number, (day, humidity) in enumerate(self.profiles.items()):
             style = LINES[number % len(LINES)]
             label = wording("charts.after", days=round(day))
-            axes.plot(humidity, self.depths_mm, color="0.0", linestyle=style, label=label)
+            axes.plot(humidity, depths, color="0.0", linestyle=style, label=label)
         for limit in self.limits_percent:
             axes.axvline(limit, color="0.6", linewidth=0.8)
-            axes.text(
-                limit, 0.98, f"{limit:g} %", ha="right", va="top", rotation=90, transform=axes.get_xaxis_transform()
-            )
-        axes.axhline(self.test_depth_mm, color="0.4", linewidth=0.8, linestyle=":")
-        axes.text(axes.get_xlim()[0], self.test_depth_mm, f" {wording('charts.test_depth')}", va="bottom")
+            axes.text(limit, 1.01, f"{limit:g} %", ha="center", va="bottom", transform=axes.get_xaxis_transform())
+        axes.axhline(self.test_depth_mm * scale, color="0.4", linewidth=0.8, linestyle=":")
+        axes.text(axes.get_xlim()[0], self.test_depth_mm * scale, f" {wording('charts.test_depth')}", va="bottom")
         axes.invert_yaxis()
         axes.set_xlabel(wording("charts.humidity"))
-        axes.set_ylabel(wording("charts.depth"))
-        axes.set_title(wording("charts.drying"))
-        axes.legend(loc="lower left")
+        axes.set_ylabel(wording("charts.depth", unit="in" if american else "mm"))
+        axes.set_title(wording("charts.drying"), pad=20)
+        axes.legend(loc="center left", bbox_to_anchor=(1.0, 0.5), frameon=False)
 
 
 def draw_plot(data: VapourProfile | DryingProfile, path: Path) -> None:

@@ -23,7 +23,7 @@ def ranges(
         panels: by the panel's label with its unit: series by name, each with a (low, high) for every name.
         title: of the figure.
     """
-    figure, first = blank(8.5, 1.4 + 0.42 * len(names))
+    figure, first = blank(8.5, 1.6 + 0.42 * len(names))
     figure.delaxes(first)
     for column, (label, series) in enumerate(panels.items(), start=1):
         axes = figure.add_subplot(1, len(panels), column)
@@ -48,7 +48,7 @@ def ranges(
         axes.set_xlim(left=0)
         axes.set_xlabel(label, fontsize=8)
         axes.tick_params(axis="x", labelsize=8)
-        if len(series) > 1:
-            axes.legend(fontsize=7, frameon=False, loc="best")
+        if len(series) > 1:  # above the axes, where no bar is
+            axes.legend(fontsize=8, frameon=False, loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=2)
     figure.suptitle(title, fontsize=10, x=0.01, ha="left")
     return figure

@@ -241,3 +241,40 @@ def test_a_limit_is_shown_with_its_value_and_told_with_its_source() -> None:
 def test_sources_can_be_left_out() -> None:
     graph = next(iter(demos().values())).graph
     assert set(graph) - set(without_sources(graph)) == of_kind(graph, BELIEFS)
+
+
+def test_the_gist_shows_what_speaks_most_against_the_leading_finish() -> None:
+    seen = 0
+    for told in some():
+        answer = told.advice.answer
+        if answer.kind not in ("finish", "test first"):
+            continue
+        leading = next(each for each in told.advice.standings if each.finish == answer.leading)
+        sums: dict[str, int] = {}
+        for award in leading.points:
+            sums[award.rule] = sums.get(award.rule, 0) + award.weighted
+        shown = gist(told.graph)
+        worst = min(sums.values(), default=0)
+        against = {
+            rule
+            for rule, _, points in shown.in_edges(f"standing:{leading.finish}", data="points", default=0)
+            if points < 0
+        }
+        if worst < 0:
+            assert any(sums[rule.removeprefix("rule:").partition("@")[0]] == worst for rule in against)
+            seen += 1
+    assert seen >= 3
+
+
+def test_a_reason_against_a_rival_in_the_gist_hits_the_leading_finish_less() -> None:
+    for told in some():
+        shown, leading = gist(told.graph), told.advice.answer.leading
+        sums = {each.finish: {award.rule: 0 for award in each.points} for each in told.advice.standings}
+        for each in told.advice.standings:
+            for award in each.points:
+                sums[each.finish][award.rule] += award.weighted
+        for rule, standing, points in shown.edges(data="points", default=0):
+            finish = standing.removeprefix("standing:")
+            if standing.startswith("standing:") and points and points < 0 and finish != leading and leading:
+                name = rule.removeprefix("rule:").partition("@")[0]
+                assert sums[leading].get(name, 0) > sums[finish].get(name, -99)

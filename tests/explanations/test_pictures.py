@@ -100,7 +100,7 @@ def test_labels_are_wrapped_and_topics_framed() -> None:
     told = next(iter(demos().values()))
     source = dot_source(view(told.graph, told.advice, "answer"), "Why").source
     for label in re.findall(r'label="((?:[^"\\]|\\.)*)"', source):
-        assert all(len(line) <= max(WRAP, 60) for line in label.split("\\n") if " " in line)
+        assert all(len(line) <= max(*WRAP.values(), 60) for line in label.split("\\n") if " " in line)
     topics = {told.graph.nodes[node]["topic"] for node in view(told.graph, told.advice, "answer")} - {""}
     for topic in topics:
         assert f"subgraph cluster_{topic}" in source
