@@ -7,7 +7,7 @@ days named, is not recommended without that in the answer's first sentence (`Adv
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
@@ -90,7 +90,8 @@ def fit(study: TakeOff) -> Fit | None:
             stands=_key(money),
             budget=budget,
         ),
-        wording("fit.days", days=days_words(*shut), stands=_key(time_), allowed=allowed, before=_before(study, finish)),
+        wording("fit.days", days=days_words(*shut), stands=_key(time_), allowed=allowed),
+        *_before(study, finish),
     )
     return Fit(
         finish=finish,
@@ -104,12 +105,12 @@ def fit(study: TakeOff) -> Fit | None:
     )
 
 
-def _before(study: TakeOff, finish: str) -> str:
-    """How long what comes first may take, at the least and at the most; `none` where no wait of it is known."""
+def _before(study: TakeOff, finish: str) -> Iterator[str]:
+    """How long what comes first may take, at the least and at the most; nothing where no wait of it is known."""
     waits = [each.more for each in before(study, finish).steps if each.more and each.more.high > 0]
-    if not waits:
-        return "none"
-    return days_words(max(each.low for each in waits), max(each.high for each in waits))
+    if waits:
+        days = days_words(max(each.low for each in waits), max(each.high for each in waits))
+        yield wording("fit.before", days=days)
 
 
 def most_days(shut: tuple[float, float]) -> str:
