@@ -4,14 +4,14 @@ VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/ready
 
-.PHONY: advice test lint bench bench-parity lock clean
+.PHONY: advice test lint bench bench-parity bench-suite bench-mutants lock clean
 
 advice: $(READY)
 	@mkdir -p out
 	@$(BIN)/advisor advise untested_garage --graph out/untested_garage.svg
 
 test: $(READY)
-	@$(BIN)/python -m pytest -n auto --dist loadfile
+	@$(BIN)/python -m pytest -n auto --dist worksteal
 
 lint: $(READY)
 	@$(BIN)/ruff check .
@@ -24,6 +24,14 @@ bench: $(READY)
 
 bench-parity: $(READY)
 	@$(BIN)/python -m tests.benchmarks.parity
+
+# CPU seconds and peak memory of every test file, and the dearest tests.
+bench-suite: $(READY)
+	@$(BIN)/python -m tests.benchmarks.suite
+
+# Mutation testing; needs cosmic-ray besides.
+bench-mutants: $(READY)
+	@$(BIN)/python -m tests.benchmarks.mutants
 
 $(READY): requirements.lock requirements-build.lock pyproject.toml .ci/setup
 	@PYTHON="$(PYTHON)" bash .ci/setup $(VENV)

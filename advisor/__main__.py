@@ -16,7 +16,7 @@ def main() -> None:
 
     All of ours is imported within: an interrupt may come while it is.
     """
-    gc.set_threshold(200_000, 50, 50)  # a short-lived process that makes many objects and few cycles
+    gc.set_threshold(1_000_000, 50, 50)  # a short-lived process that makes many objects and few cycles
     out = sys.stdout
     try:
         _run()

@@ -10,8 +10,8 @@ import networkx as nx
 from explanations.comparing import telling_apart
 from explanations.graph import ANSWER, BELIEFS, FACTS, Graph, of_kind
 
+Told = tuple[list[str], str]  # a reason: the nodes from its facts to its rule, and what the rule decides
 GIST = 15  # nodes, at most
-ROOM_FOR_OTHERS = 9  # of them, where the first reason does not stop everything: for and against must be seen
 LONGEST_CHAIN = 7  # nodes of one reason in a gist; a longer one is not told in passing
 # Conclusions that any one of the rules before them carries alone; in all other nodes everything before them counts.
 ONE_SUFFICES = frozenset({"found", "rule_out", "first", "caution", "refer", "hold"})
@@ -64,43 +64,56 @@ def leading_part(graph: Graph[str], leading: str | None) -> Graph[str]:
 def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
     """The few reasons that weigh most, each from its facts straight to what it decides: at most `most` nodes.
 
-    First what stops or holds the floor, then what puts the leading finish before the next, then what puts it before
-    the one after. What both have alike is no reason for either. Conclusions between rule and standing are left out.
+    What stops or holds the floor, and nothing else where that is the answer. Else what puts the leading finish before
+    the next, what speaks against it all the same, and what puts it before the one after: what two finishes have alike
+    is no reason for either. Conclusions between rule and standing are left out.
     """
+    return _few(graph, ANSWER, _reasons(graph), most)
+
+
+def finish_gist(graph: Graph[str], finish: str, most: int = GIST) -> Graph[str]:
+    """Why one finish stands where it stands, on few nodes: what rules it out, or its best and worst points."""
+    standing, out = f"standing:{finish}", f"out:@{finish}"
+    if out in graph:
+        return _few(graph, standing, ((chain(graph, rule), standing) for rule in sorted(graph.predecessors(out))), most)
+    best = list(_weighty(graph, standing, best_first=True))
+    worst = list(_against(graph, standing))
+    return _few(graph, standing, iter([*best[:2], *worst[:2], *best[2:4], *worst[2:]]), most)
+
+
+def _few(graph: Graph[str], target: str, reasons: Iterator[Told], most: int) -> Graph[str]:
     small: Graph[str] = nx.DiGraph()
-    small.add_node(ANSWER, **graph.nodes[ANSWER])
-    for some, end in _chains(graph):
-        if len(small) == 1:
-            stops = graph.nodes[end]["kind"] in ("refer", "hold")
-            room = most - 2 if stops else most - ROOM_FOR_OTHERS
-            some = some[-room:]  # the first reason is told however long it is, from its end back
-        elif len(some) > LONGEST_CHAIN or len(set(small) | {*some, end}) > most:
+    small.add_node(target, **graph.nodes[target])
+    for some, end in reasons:
+        if len(some) > LONGEST_CHAIN or len(set(small) | {*some, end}) > most:
             continue
         for node in (*some, end):
             small.add_node(node, **graph.nodes[node])
         small.add_edges_from((u, v) for u in some for v in graph.successors(u) if v in small)
         rule = some[-1]
         small.add_edge(rule, end, points=_weight(graph, rule, end))
-        if end != ANSWER:
-            small.add_edge(end, ANSWER)
+        if end != target:
+            small.add_edge(end, target)
     return small
 
 
-def _chains(graph: Graph[str]) -> Iterator[tuple[list[str], str]]:
-    """Reasons, weightiest first: the nodes from facts to a rule, and what the rule decides."""
-    for kind in ("refer", "hold"):
-        for node in sorted(of_kind(graph, {kind})):
-            if graph.has_edge(node, ANSWER) and (kind == "hold" or graph.nodes[ANSWER]["answer"] == "professional"):
-                yield chain(graph, node), node
+def _reasons(graph: Graph[str]) -> Iterator[Told]:
+    """What carries the answer, weightiest first."""
+    kind = graph.nodes[ANSWER]["answer"]
+    for stop in ("refer", "hold"):
+        for node in sorted(of_kind(graph, {stop})):
+            if graph.has_edge(node, ANSWER) and (stop == "hold" or kind == "professional"):
+                yield _short(graph, node), node
     standings = sorted(of_kind(graph, {"standing"}), key=lambda node: place(graph, node))
-    if standings:
-        if graph.nodes[ANSWER]["answer"] == "test first":
-            tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
-            yield from ((chain(graph, node), node) for node in tests[:1])
-        yield from _of_the_first(graph, standings)
+    if not standings or kind in ("professional", "none yet", "ask first"):
+        return
+    if kind == "test first":
+        tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
+        yield from ((_short(graph, node), node) for node in tests[:1])
+    yield from _of_the_first(graph, standings)
 
 
-def _of_the_first(graph: Graph[str], standings: list[str]) -> Iterator[tuple[list[str], str]]:
+def _of_the_first(graph: Graph[str], standings: list[str]) -> Iterator[Told]:
     """What puts the first before the next, what speaks against it all the same, what puts it before the one after."""
     first, *others = standings
     if graph.nodes[first]["rank"] == 0:  # none is left: what rules them out
@@ -108,13 +121,17 @@ def _of_the_first(graph: Graph[str], standings: list[str]) -> Iterator[tuple[lis
         return
     apart = [list(_putting_first(graph, first, node)) for node in others[:2]]
     best = apart[0] if apart else list(_weighty(graph, first, best_first=True))
-    worst = next(_weighty(graph, first, best_first=False), None)
-    yield from best[:1]
-    if worst and _weight(graph, worst[0][-1], first) < 0:
-        yield worst
-    yield from best[1:2]
+    against = list(_against(graph, first))
+    yield from (*best[:1], *against[:1], *best[1:2], *against[1:2])
     yield from (reason for reasons in apart[1:] for reason in reasons[:1])
     yield from best[2:4]
+
+
+def _against(graph: Graph[str], standing: str) -> Iterator[Told]:
+    """What speaks against a finish that is not ruled out, the worst first."""
+    for some, end in _weighty(graph, standing, best_first=False):
+        if _weight(graph, some[-1], end) < 0:
+            yield some, end
 
 
 def _weight(graph: Graph[str], rule: str, end: str) -> int:
@@ -129,7 +146,7 @@ def place(graph: Graph[str], standing: str) -> tuple[int, int, str]:
     return data["rank"] or len(graph), -data["total"], standing
 
 
-def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tuple[list[str], str]]:
+def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[Told]:
     """The reasons of one standing: what rules it out, else its points, from the best or from the worst."""
     conclusions = sorted(graph.predecessors(standing))
     out = [node for node in conclusions if graph.nodes[node]["kind"] == "rule_out"]
@@ -147,7 +164,7 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[tup
         yield chain(graph, rule), standing
 
 
-def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[tuple[list[str], str]]:
+def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[Told]:
     """The reasons that put one standing before another: what rules the other out, else what tells them apart."""
     if graph.nodes[second]["rank"] == 0:
         yield from _weighty(graph, second, best_first=False)
@@ -182,6 +199,15 @@ def difference(before: Graph[str], after: Graph[str]) -> Graph[str]:
     touched = {node for node in union if union.nodes[node]["change"] != "same"}
     touched |= {end for edge in union.edges if union.edges[edge]["change"] != "same" for end in edge}
     return _part(union, touched | {ANSWER})
+
+
+def _short(graph: Graph[str], target: str) -> list[str]:
+    """The proof of a conclusion; of a long one its last rule with what that rests on at once."""
+    whole = chain(graph, target)
+    if len(whole) <= LONGEST_CHAIN:
+        return whole
+    near = [node for node in whole if graph.has_edge(node, whole[-1])]
+    return [*near[: LONGEST_CHAIN - 1], whole[-1]]
 
 
 def change_of(before: Graph[str], after: Graph[str], node: str) -> str:

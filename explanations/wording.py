@@ -39,6 +39,7 @@ class Pattern(NamedTuple):
 
 
 _language: ContextVar[str] = ContextVar("language", default=ENGLISH)
+_subject: ContextVar[str] = ContextVar("subject", default="")
 
 
 @contextmanager
@@ -49,6 +50,20 @@ def speaking(language: str) -> Iterator[None]:
         yield
     finally:
         _language.reset(before)
+
+
+@contextmanager
+def speaking_of(subject: str) -> Iterator[None]:
+    """Say of another subject what is else said of finishes, while this lasts; in this thread or task only.
+
+    Args:
+        subject: the group of texts that has, under `said`, those sentences and labels that are said otherwise.
+    """
+    before = _subject.set(subject)
+    try:
+        yield
+    finally:
+        _subject.reset(before)
 
 
 def wording(key: str, /, **given: object) -> str:
@@ -65,7 +80,7 @@ def wording(key: str, /, **given: object) -> str:
     >>> wording("grammar.two", first="oil", last="wax")
     'oil and wax'
     """
-    pattern = _pattern(_language.get(), key)
+    pattern = _pattern(_language.get(), _otherwise(key) or key)
     values: dict[str, int | float | str | Decimal | date] = {
         name: int(str(each))
         if name in pattern.counted
@@ -92,6 +107,8 @@ def label(kind: str, name: str) -> str:
     >>> label("kind", "no_such_thing")
     'no such thing'
     """
+    if key := _otherwise(f"labels.{kind}.{name}"):
+        return wording(key)
     found = _labels(_language.get()).get(f"{kind}.{name}") or _labels(ENGLISH).get(f"{kind}.{name}")
     return found or name.replace("_", " ")
 
@@ -113,6 +130,15 @@ def listed(items: Iterable[str], last: str = "and") -> str:
     for each in before[1:]:
         first = wording("grammar.further", first=first, last=each)
     return wording("grammar.either" if last == "or" else "grammar.two", first=first, last=final)
+
+
+def _otherwise(key: str) -> str:
+    """The key by which the same is said of the subject spoken of; empty where it is said alike."""
+    subject = _subject.get()
+    if not subject or key.startswith(f"{subject}."):
+        return ""
+    found = f"said.{key}"
+    return f"{subject}.{found}" if found in group_of_texts(ENGLISH, subject) else ""
 
 
 @cache

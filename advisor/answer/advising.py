@@ -97,7 +97,7 @@ def answer_alone(
 
 def _weighed(base: RuleBase, memory: Mapping[str, Value]) -> tuple[Weighed, ...]:
     """What the customer said matters more or less than usual."""
-    said = {name: memory[each.importance] for name, each in base.criteria.items()}
+    said = {name: memory[each.importance] for name, each in base.criteria.items() if each.importance}
     return tuple(
         Weighed(criterion=name, importance=value.choice)
         for name, value in said.items()

@@ -280,12 +280,15 @@ def _meeting(pattern: Pattern, spread: Spread) -> Bits:
 
 
 def _in_order(program: Program) -> list[GroundRule]:
+    """First the rules that conclude findings, each after those that it builds on; then all others."""
     concluding: dict[str, list[int]] = {}
     for place, rule in enumerate(program.rules):
         for finding in rule.findings:
             concluding.setdefault(finding, []).append(place)
     graph = {
-        place: [before for pattern in rule.patterns for before in concluding.get(pattern.fact, ())]
-        for place, rule in enumerate(program.rules)
+        place: [before for pattern in program.rules[place].patterns for before in concluding.get(pattern.fact, ())]
+        for places in concluding.values()
+        for place in places
     }
-    return [program.rules[place] for place in TopologicalSorter(graph).static_order()]
+    first = [program.rules[place] for place in TopologicalSorter(graph).static_order()]
+    return [*first, *(rule for rule in program.rules if not rule.findings)]

@@ -186,6 +186,9 @@ class ManyAnswers:
         """What one point under each criterion counts, by the customer's importance."""
         weights = {}
         for name, criterion in self.base.criteria.items():
+            if not criterion.importance:
+                weights[name] = np.array([weight_of(self.base, "normal")], np.int32)
+                continue
             column = working.facts[criterion.importance]
             assert isinstance(column, ChoiceColumn)
             counts = [weight_of(self.base, value) for value in (UNKNOWN, *column.values)]

@@ -9,7 +9,7 @@ from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
 from explanations.errors import CannotExplain
 from explanations.graph import Graph, Outcome, Verdict, explanation_graph
-from explanations.views import gist, leading_part, one_finish, proof, without_sources
+from explanations.views import finish_gist, gist, leading_part, one_finish, proof, without_sources
 from explanations.wording import wording
 
 
@@ -19,11 +19,11 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
     texts |= {name: caution.says for name, caution in base.cautions.items()}
     texts |= {name: f"{each.who}: {each.tell}" for name, each in base.referrals.items()}
     return Outcome(
-        answer=advice.answer.sentence,
+        answer=advice.opening,
         kind=advice.answer.kind,
-        short=in_short(
-            advice.answer, next((s.name for s in advice.standings if s.finish == advice.answer.leading), "")
-        ),
+        short=advice.opening
+        if advice.answer.kind == "finish"
+        else in_short(advice.answer, advice.leading.name if advice.leading else ""),
         leading=advice.answer.leading,
         verdicts={s.finish: Verdict(s.name, s.verdict, s.total, s.rank) for s in advice.standings},
         texts=texts,
@@ -51,16 +51,19 @@ def view(graph: Graph[str], advice: Advice, depth: str, finish: str | None = Non
         graph: the whole graph.
         advice: what it explains.
         depth: gist, answer or everything.
-        finish: the finish to show instead.
+        finish: the finish to show instead, to the same depth.
         least: of a finish that is ruled out only one proof of that, the shortest.
 
     Raises:
         CannotExplain: there is no such depth.
     """
-    if finish is not None:
-        return proof(graph, f"out:@{finish}") if least and f"out:@{finish}" in graph else one_finish(graph, finish)
+    if finish is not None and least and f"out:@{finish}" in graph:
+        return proof(graph, f"out:@{finish}")
     if depth == "gist":
-        return gist(graph)
+        return finish_gist(graph, finish) if finish else gist(graph)
+    if depth in ("answer", "everything") and finish is not None:
+        verdict = one_finish(graph, finish)
+        return verdict if depth == "everything" else without_sources(verdict)
     if depth == "answer":
         return without_sources(leading_part(graph, advice.answer.leading))
     if depth == "everything":

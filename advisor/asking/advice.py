@@ -8,6 +8,7 @@ from datetime import date
 from advisor.answer.advising import conclude
 from advisor.answer.judging import judge_of
 from advisor.answer.ranking import standings
+from advisor.asking.causes import went_wrong
 from advisor.asking.certainty import certainty
 from advisor.asking.open_questions import ask_next
 from advisor.asking.outlook import Outlook
@@ -53,7 +54,8 @@ def with_certainty(advice: Advice, certainty: Certainty) -> Advice:
 def advise_fully(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
     """The whole answer, and how settled it is."""
     look = Outlook(judge_of(reasoner), working_memory(reasoner.base, case.facts))
-    return with_certainty(advise(reasoner, case, today), certainty(look))
+    advice = with_certainty(advise(reasoner, case, today), certainty(look))
+    return advice.model_copy(update={"went_wrong": went_wrong(reasoner, case, advice, today or date.today())})
 
 
 def _questions(reasoner: Reasoner, memory: Mapping[str, Value], advice: Advice) -> tuple[Question, ...]:

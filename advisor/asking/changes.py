@@ -197,6 +197,7 @@ def _marks(
     for name, some in values.items():
         here = slice(at, at + len(some))
         flags = np.array([unpack(tests.pattern(p), memory.floors)[here] for p in hanging[name]], np.bool)
+        flags = flags.reshape(len(hanging[name]), len(some))  # none may hang on it
         whole = variants.base.facts[name].type != "number" and not hanging[name]
         found[name] = [
             REFUSED if no_floor[at + i] else some[i].choice.encode() if whole else np.packbits(flags[:, i]).tobytes()

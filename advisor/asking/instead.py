@@ -90,7 +90,8 @@ def _swings(told: Explained, first: str, second: str) -> Iterator[Swing]:
     weight = weights(told.base, memory)
     for aspect in compare(told.graph, first, second):
         for finish, some in ((first, aspect.only_first), (second, aspect.only_second)):
-            importance = memory[told.base.criteria[aspect.criterion].importance].shown
+            asked = told.base.criteria[aspect.criterion].importance
+            importance = memory[asked].shown if asked else ""
             yield from (_swing(finish, each, importance, weight[aspect.criterion]) for each in some)
 
 

@@ -25,6 +25,7 @@ from explanations.wording import wording
 
 if TYPE_CHECKING:
     from advisor.asking.explaining import Explained
+    from advisor.model.advice import Advice
 
 SayOption = Annotated[
     list[str] | None,
@@ -32,7 +33,9 @@ SayOption = Annotated[
         metavar="FACT=VALUE", help="What is new or otherwise: slab_humidity='70 %'; may be given more than once."
     ),
 ]
-FinishArgument = Annotated[str | None, typer.Argument(help="A finish, by its id or name.")]
+FinishArgument = Annotated[
+    str | None, typer.Argument(help="A finish, by its id or name; or a cause of what went wrong (advisor causes).")
+]
 
 
 def explained(
@@ -41,19 +44,45 @@ def explained(
     say: list[str] | None = None,
     products: list[Path] | None = None,
     units: UnitSystem | None = None,
+    about: str | None = None,
+    context: typer.Context | None = None,
 ) -> Explained:
-    """A case, with what else is said of it, reasoned about."""
+    """A case, with what else is said of it, reasoned about: its finishes, or its causes where one of them is named."""
+    from advisor.asking.causes import Inquiry, cause_named
     from advisor.asking.explaining import Explained
     from advisor.asking.typed_answers import say_typed
     from advisor.engines.reasoning import Reasoner
 
     base, today = rule_base(rules, products=products), date.today()
     read = read_floor(case, base, units, today)
-    return Explained(Reasoner(base), say_typed(base, read, say, today) if say else read, today)
+    floor = say_typed(base, read, say, today) if say else read
+    if about and context and cause_named(base, about):
+        from explanations.wording import speaking_of
+
+        context.with_resource(speaking_of("causes"))
+        inquiry = Inquiry(base)
+        return Explained(inquiry.reasoner, inquiry.case(floor), today)
+    told = Explained(Reasoner(base), floor, today)
+    told.advice = _fitted(told)
+    return told
+
+
+def _fitted(told: Explained) -> Advice:
+    """The advice with how it fits the money and the days that were named, as far as that can be worked out."""
+    from advisor.errors import AdvisorError
+    from advisor.work.fit import fitted
+    from advisor.work.takeoff import begin
+
+    named = any(told.advice.answer.leading and told.case.facts.get(each) for each in ("budget", "days_shut"))
+    try:
+        return fitted(begin(told.reasoner, told.case, told.today, advice=told.advice)).advice if named else told.advice
+    except AdvisorError:  # why a finish leads is told whatever is wrong with the size of the floor
+        return told.advice
 
 
 @app.command()
 def why(
+    context: typer.Context,
     case: CaseArgument,
     finish: FinishArgument = None,
     other: Annotated[str | None, typer.Argument(help="A second finish: why the first and not this one.")] = None,
@@ -70,7 +99,7 @@ def why(
     from explanations.telling import check_level
 
     known = check_level(level)
-    told = explained(case, rules, say, product, units)
+    told = explained(case, rules, say, product, units, finish, context)
     about = told.finish(finish) if finish else None
     if about and other:
         _two(told, about, told.finish(other), as_json)
@@ -101,6 +130,7 @@ def _two(told: Explained, first: str, second: str, as_json: bool) -> None:
 
 @app.command()
 def turn(
+    context: typer.Context,
     case: CaseArgument,
     finish: FinishArgument = None,
     first: Annotated[bool, typer.Option("--first", help="The finish must come first, not only come back.")] = False,
@@ -115,7 +145,7 @@ def turn(
     """Find the smallest changes of facts that would turn the answer, or bring a finish back."""
     from advisor.asking.turning import would_turn
 
-    told = explained(case, rules, say, product, units)
+    told = explained(case, rules, say, product, units, finish, context)
     about = told.finish(finish) if finish else None
     found = would_turn(told.reasoner, told.case, about, most, first, everything, told.today)
     if as_json:
@@ -130,13 +160,14 @@ def turn(
 
 @app.command()
 def graph(
+    context: typer.Context,
     case: CaseArgument,
     file: Annotated[
         Path,
         typer.Argument(help="Where to: .svg, .png, .pdf or .dot; .prov.json, .graphml, .mmd (Mermaid) or .json."),
     ],
     depth: Annotated[str, typer.Option(help="gist (15 nodes at most), answer, or everything.")] = "gist",
-    finish: Annotated[str, typer.Option(help="All about one finish instead.")] = "",
+    finish: Annotated[str, typer.Option(help="One finish, or one cause, instead; to the same depth.")] = "",
     least: Annotated[bool, typer.Option("--least", help="Of a finish ruled out, only the shortest proof.")] = False,
     say: SayOption = None,
     against: Annotated[Path | None, typer.Option(help="Another case: draw what is different in it.")] = None,
@@ -159,12 +190,12 @@ def graph(
     for read in filter(None, (case, against)):
         if file.resolve() == read.resolve():
             raise CannotWrite(file, wording("cli.the_case_itself"))
-    told = explained(case, rules, products=product, units=units)
+    told = explained(case, rules, products=product, units=units, about=finish, context=context)
     about = told.finish(finish) if finish else None
     shown = view(told.graph, told.advice, depth, about, least)
     title = wording("answer.why", floor=told.advice.floor)
     if say or against or against_rules:
-        other = explained(against or case, against_rules or rules, say, product, units)
+        other = explained(against or case, against_rules or rules, say, product, units, finish, context)
         if depth == "gist" and not about:
             shown = shift(told.graph, other.graph)
         else:

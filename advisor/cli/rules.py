@@ -39,15 +39,17 @@ def list_rules(
     rules: RulesOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """List the rules by topic; with words, those that hold all of them in id, reason, facts or sources."""
-    from advisor.reference.rule_list import find_rules, list_record, list_text
+    """List the rules by topic; with words, those that hold them all, and the causes of what went wrong that do."""
+    from advisor.reference.rule_list import causes_holding, causes_text, find_rules, list_record, list_text
 
     base = rule_base(rules)
     found = find_rules(base, topic, search or [])
+    causes = causes_holding(base, search or []) if topic is None else ()
     if as_json:
-        print_data(list_record(base, found))
-    elif found:
-        typer.echo(list_text(base, found))
+        print_data(list_record(base, found, causes))
+    elif found or causes:
+        texts = ([list_text(base, found)] if found else []) + ([causes_text(causes)] if causes else [])
+        typer.echo("\n\n".join(texts))
     else:
         typer.echo(wording("cli.no_rule"), err=True)
 

@@ -22,6 +22,7 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 # By the verb that prints it with `--json`; the model, or the union of the models where it prints one of several.
 MODELS = {
     "advise": "advisor.model.advice:Advice",
+    "causes": "advisor.asking.cause_forms:Causes",
     "next": "advisor.asking.next_record:Next",
     "revise": "advisor.asking.revision_record:Revise",
     "why": "advisor.asking.instead:Why",

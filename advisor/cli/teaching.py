@@ -22,6 +22,7 @@ ProgressOption = Annotated[Path | None, typer.Option(help="Keep what you have an
 
 @app.command()
 def lesson(
+    context: typer.Context,
     case: CaseArgument,
     rounds: Annotated[int, typer.Option(min=1, max=30, help="How often facts come to light.")] = 6,
     progress: ProgressOption = None,
@@ -29,6 +30,7 @@ def lesson(
         Path | None, typer.Option(help="Print the questions into this file instead: .txt, .md, .html or .pdf.")
     ] = None,
     answers: Annotated[Path | None, typer.Option(help="With --sheet: the answers, into a file of their own.")] = None,
+    causes: Annotated[bool, typer.Option("--causes", help="Find out what went wrong, not which finish suits.")] = False,
     paper: PaperOption = PaperSize.letter,
     rules: RulesOption = None,
 ) -> None:
@@ -50,7 +52,15 @@ def lesson(
         told.check_progress(progress)
     base = rule_base(rules)
     floor = read_floor(case, base)
-    under_way = Lesson(Reasoner(base), floor, rounds)
+    if causes:
+        from advisor.asking.causes import Inquiry
+        from explanations.wording import speaking_of
+
+        context.with_resource(speaking_of("causes"))
+        inquiry = Inquiry(base)
+        under_way = Lesson(inquiry.reasoner, inquiry.case(floor), rounds)
+    else:
+        under_way = Lesson(Reasoner(base), floor, rounds)
     title = wording("lessons.title", floor=floor.floor)
     if sheet or answers:
         questions, marks = played(under_way)

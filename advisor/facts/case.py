@@ -9,6 +9,7 @@ from pathlib import Path
 
 from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.case_form import read_form
+from advisor.facts.complaints import told_by_complaints
 from advisor.facts.setting_aside import SetAside, doubts, outdated, without
 from advisor.facts.statements import Statement, read_statement
 from advisor.model.contradictions import asked, contradicted
@@ -122,7 +123,7 @@ def say(
         except BadCase as error:
             faults += error.faults
     stated = {**case.stated, **said}
-    read = _asked_in_vain(base, read, stated)
+    read = told_by_complaints(base, _asked_in_vain(base, read, stated), stated)
     if not faults:
         faults += _contradictions(base, read, document)
     if faults:

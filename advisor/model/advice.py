@@ -250,6 +250,17 @@ class Certainty(Part):
         return self.state in ("certain", "settled")
 
 
+class WentWrong(Part):
+    """What went wrong with the floor, in short; `causes` tells the whole."""
+
+    sentence: str
+    likely: tuple[str, ...] = Field(description="The causes that fit best.")
+    look: str = Field(description="The look that tells them apart best; empty where none does.")
+    outcomes: tuple[str, ...] = Field(description="What each answer to it would mean.")
+    dangers: tuple[str, ...] = Field(description="Causes that would hurt somebody if they were missed.")
+    not_now: tuple[str, ...]
+
+
 class SourceUse(Part):
     """A source that fired rules or stated values rest on."""
 
@@ -302,6 +313,7 @@ class Advice(Published):
     fit: Fit | None = Field(default=None, description="None where it was not looked into, or no area is known.")
     ask_next: tuple[Question, ...] = Field(default=(), description="What could still change it, most important first.")
     certainty: Certainty | None = Field(default=None, description="None where it was not looked into.")
+    went_wrong: WentWrong | None = Field(default=None, description="None where nothing did, or it was not looked into.")
     sources: tuple[SourceUse, ...]
     rests_on: str = Field(description="How many rules of which kind of source the answer rests on.")
     deference: str = Field(default_factory=lambda: wording("answer.deference"))

@@ -7,6 +7,7 @@ values in place of `finish.PROPERTY`. Finishes for which the conditions come out
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -30,6 +31,18 @@ class Pattern:
     values: frozenset[str] | None = None
     comparisons: tuple[Comparison, ...] = ()
     known: bool | None = None
+
+    def __hash__(self) -> int:
+        """Of its parts, worked out once: patterns are what engines find their outcomes by."""
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.fact, self.values, self.comparisons, self.known))
+
+    def __getstate__(self) -> dict[str, object]:
+        """Without the hash, which is another in another process."""
+        return {name: value for name, value in self.__dict__.items() if name != "_hash"}
 
     def holds(self, value: Value) -> bool:
         """Whether the fact, as known, meets the pattern. This is the meaning that every engine must reproduce."""
@@ -174,11 +187,12 @@ def judged(base: RuleBase, rule: Rule) -> list[Finish]:
     if rule.judges == "every finish":
         return list(base.finishes.values())
     assert isinstance(rule.judges, dict)
-    return [
-        finish
-        for finish in base.finishes.values()
-        if all(_meets(base, finish, name, texts) for name, texts in rule.judges.items())
-    ]
+    return [finish for finish in base.finishes.values() if meets_all(base, finish, rule.judges)]
+
+
+def meets_all(base: RuleBase, finish: Finish, judges: Mapping[str, tuple[str, ...]]) -> bool:
+    """Whether a finish's properties meet all that is asked of them, written as in a rule's `judges`."""
+    return all(_meets(base, finish, name, texts) for name, texts in judges.items())
 
 
 def _meets(base: RuleBase, finish: Finish, name: str, texts: tuple[str, ...]) -> bool:

@@ -135,7 +135,7 @@ class Finding(Entry):
     """A derived proposition; rules conclude it and other rules build on it."""
 
     says: Text
-    of: Literal["floor", "finish"] = "floor"
+    of: Literal["floor", "finish", "cause"] = "floor"
 
 
 NeedKind = Literal["test", "wait", "repair", "prepare", "choose", "ask"]
@@ -184,7 +184,7 @@ class Referral(Entry):
 
 
 class Criterion(Entry):
-    """What points are awarded under, and the fact that says how much it matters to the customer."""
+    """What points are awarded under, and the fact that says how much it matters to the customer (empty: as usual)."""
 
     name: Text
     importance: str
@@ -267,7 +267,7 @@ class Rule(Entry):
     """A rule as written; `topic` is the part of its id before the dot."""
 
     id: Annotated[str, Field(pattern=r"^[a-z_]+\.[a-z0-9_]+$")]
-    judges: Literal["every finish"] | dict[str, Texts] | None = None
+    judges: Literal["every finish", "every cause"] | dict[str, Texts] | None = None
     when: dict[str, Texts] = Field(default={})
     then: Then
     because: Text
@@ -279,6 +279,56 @@ class Rule(Entry):
     def topic(self) -> str:
         """The part of its id before the dot."""
         return self.id.split(".")[0]
+
+
+CauseFamily = Literal["moisture", "concrete", "residue", "work", "use", "movement"]
+
+
+class Remedy(Entry):
+    """What to do about a cause."""
+
+    take_off: Text  # what must come off, and what can stay
+    mend: Text  # what to put right first
+    spot: Text  # when a repair of the spot holds, and when not
+    call: Text = ""  # whom
+    fails_again: dict[str, Texts] = Field(default={})  # properties of the finishes that would fail the same way
+    not_now: Texts = ()  # of the section `not_now`
+
+
+class Cause(Entry):
+    """What can have gone wrong with a floor, what it looks like, and what helps.
+
+    `fits`, `may_fit`, `against` and `excluded` give, by fact, the values that speak for it, weakly for it and against
+    it, and those with which it cannot be. They become its properties (`rulebase.causes`), by which rules judge it.
+    """
+
+    name: Text
+    family: CauseFamily
+    what: Text
+    usual: Literal["often", "sometimes", "seldom"]
+    danger: str = ""  # who may be hurt if it is missed; while it is possible it is shown
+    fits: dict[str, Texts]
+    may_fit: dict[str, Texts] = Field(default={})
+    against: dict[str, Texts] = Field(default={})
+    excluded: dict[str, Texts] = Field(default={})
+    remedy: Remedy
+    source: Sources
+
+
+class NotNow(Entry):
+    """What would do harm before the cause is known or put right."""
+
+    says: Text
+    source: Sources
+
+
+class Sign(Entry):
+    """How another fact and the complaints tell each other: `coating_peeled: yes` is peeling; blisters are that too."""
+
+    comes_to: dict[str, str]  # by value of the fact: the complaint that it is
+    told_by: dict[str, str] = Field(default={})  # by complaint: the value of the fact that then holds
+    told_in_advice: YesNo = False  # whether the advice on a finish speaks of it
+    source: Sources
 
 
 class Overlay(Entry):
@@ -392,6 +442,38 @@ class Product(Entry):
     without: tuple[str, ...] = ()  # limits that are for makers who name no number
 
 
+class Picked(Entry):
+    """A likely answer to an opening question: the facts that it sets, as a case would state them."""
+
+    says: Text
+    also: Texts = ()
+    sets: dict[str, str]
+    leaves: Texts = ()  # facts of the question's `rest` that it leaves open
+
+
+class Opening(Entry):
+    """A question with which an interview opens; it may set several facts."""
+
+    ask: Text
+    why: Text
+    find_out: str = ""
+    answers: tuple[Picked, ...] = ()
+    several: YesNo = False
+    rest: dict[str, str] = Field(default={})  # of each fact that none of several answers picked sets
+    facts: Texts = ()  # told freely, one piece each
+    fact: str = ""  # whose values are the answers
+    or_fact: str = ""  # an answer that is none of these may be said of this fact
+    example: str = ""
+    when: dict[str, Texts] = Field(default={})
+    always: YesNo = False  # asked unless its facts are known, even if it is not expected to settle anything
+
+    @property
+    def settles(self) -> tuple[str, ...]:
+        """The facts that it can set."""
+        picked = (name for each in self.answers for name in each.sets)
+        return tuple(dict.fromkeys((*picked, *self.rest, *self.facts, *([self.fact] if self.fact else ()))))
+
+
 class RuleBase(Entry):
     """All sections, merged, each by id; and the fingerprint of the files it came from.
 
@@ -413,6 +495,7 @@ class RuleBase(Entry):
     changes: dict[str, Change] = Field(default={})
     efforts: dict[str, Effort] = Field(default={})
     priors: dict[str, Prior] = Field(default={})
+    conversation: dict[str, Opening] = Field(default={})
     materials: dict[str, Material] = Field(default={})
     hire: dict[str, Hire] = Field(default={})
     demands: dict[str, Demand] = Field(default={})
@@ -423,8 +506,13 @@ class RuleBase(Entry):
     substances: dict[str, Substance] = Field(default={})
     currencies: dict[str, Currency] = Field(default={})
     sheet: dict[str, SheetEntry] = Field(default={})
+    causes: dict[str, Cause] = Field(default={})
+    signs: dict[str, Sign] = Field(default={})
+    not_now: dict[str, NotNow] = Field(default={})
     sources: dict[str, Source] = Field(default={})
     rules: dict[str, Rule] = Field(default={})
+    cause_rules: dict[str, Rule] = Field(default={})  # judge causes, by the same language; see `rulebase.causes`
+    cause_claims: dict[str, Claim] = Field(default={})
     fingerprint: str = ""
     version: str = ""
     overlays: tuple[Overlay, ...] = ()

@@ -23,6 +23,7 @@ from advisor.model.advice import (
     Unused,
 )
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
+from advisor.pages.causes_page import short_blocks
 from advisor.pages.short_answer import weighed_words
 from explanations.wording import label, listed, wording
 
@@ -64,6 +65,8 @@ def _parts(advice: Advice) -> Iterator[Block]:
             yield Paragraph(wording("report.call_first"))
         else:
             yield from _to_dos(wording("report.first_for", finish=leading.name), leading.first)
+    if advice.went_wrong:
+        yield from short_blocks(advice.went_wrong)
     if advice.fit:
         yield from _section(wording("report.fit"), advice.fit.says)
     yield from _by_sheet(advice)

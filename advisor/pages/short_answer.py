@@ -38,6 +38,7 @@ def _blocks(advice: Advice) -> Iterator[Block]:
 def _terms(advice: Advice) -> Iterator[Term]:
     stopped = bool(advice.stops or advice.holds)
     yield from _term("aside", (wording("short.set_aside", says=e.says, test=e.test) for e in advice.set_aside))
+    yield from _wrong(advice)
     if advice.stops:
         yield from _term("first", [wording("report.call_first")])
     elif advice.holds:
@@ -55,6 +56,12 @@ def _terms(advice: Advice) -> Iterator[Term]:
         yield from _term("ask", (wording("short.ask", ask=each.ask) for each in advice.ask_next[:1]))
         yield from _term("also_ask", [f"{listed(e.who for e in advice.referrals)}."] if advice.referrals else [])
     yield from _term("more", [" ".join(_footing(advice))])
+
+
+def _wrong(advice: Advice) -> Iterator[Term]:
+    """What went wrong before: the causes, and the look that tells them apart."""
+    if wrong := advice.went_wrong:
+        yield from _term("wrong", filter(None, (wrong.sentence, wrong.look)))
 
 
 def _term(name: str, items: Iterable[str], numbered: bool = False, strong: bool = False) -> Iterator[Term]:

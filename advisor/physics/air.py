@@ -31,15 +31,33 @@ GAS_CONSTANT_VAPOUR = 461.52  # J/(kg K)
 _TABLE_START_C, _STEPS_PER_K = -100.0, 100.0
 
 
+_KNOTS = int((HOTTEST_C - _TABLE_START_C) * _STEPS_PER_K) + 1
+_BLOCK = 500  # knots worked out together: a short command asks for few temperatures
+
+
+@cache
+def _block(number: int) -> list[float]:
+    """Saturation pressures [Pa] at the knots of one block."""
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    knots = range(number * _BLOCK, min((number + 1) * _BLOCK, _KNOTS))
+    return [psychrolib.GetSatVapPres(_TABLE_START_C + i / _STEPS_PER_K) for i in knots]
+
+
+def _pressures(first: int, last: int) -> tuple[int, Array]:
+    """Pressures [Pa] at all knots from one to another, and which knot the first of them is."""
+    import numpy as np
+
+    blocks = range(first // _BLOCK, min(last, _KNOTS - 1) // _BLOCK + 1)
+    return blocks[0] * _BLOCK, np.array([each for number in blocks for each in _block(number)])
+
+
 @cache
 def _saturation_table() -> tuple[Array, Array]:
     """Temperatures [°C] every 0.01 K, so that the kink at the triple point is a knot, and pressures [Pa]."""
     import numpy as np
 
-    psychrolib.SetUnitSystem(psychrolib.SI)
-    steps = int((HOTTEST_C - _TABLE_START_C) * _STEPS_PER_K)
-    temps = np.array([_TABLE_START_C + i / _STEPS_PER_K for i in range(steps + 1)])
-    return temps, np.array([psychrolib.GetSatVapPres(t) for t in temps.tolist()])
+    temps = np.array([_TABLE_START_C + i / _STEPS_PER_K for i in range(_KNOTS)])
+    return temps, _pressures(0, _KNOTS - 1)[1]
 
 
 @monotone_in("temp_c")
@@ -57,11 +75,13 @@ def saturation_pressure(temp_c: Number) -> Number:
         return float(psychrolib.GetSatVapPres(temp))
     import numpy as np
 
-    pressures = _saturation_table()[1]
+    if not temp.size:
+        return temp.copy()
     place = (temp - _TABLE_START_C) * _STEPS_PER_K
     knot = place.astype(np.intp)
-    below: Array = pressures.take(knot)
-    above: Array = pressures.take(knot + 1, mode="clip")
+    first, pressures = _pressures(int(knot.min()), int(knot.max()) + 1)
+    below: Array = pressures.take(knot - first)
+    above: Array = pressures.take(knot - first + 1, mode="clip")
     return below + (above - below) * (place - knot)
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import Field
+
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.advice import Part, Published
 from advisor.model.knowledge import Rule, RuleBase
@@ -22,11 +24,21 @@ class RuleListed(Part):
     sources: tuple[str, ...]
 
 
+class CauseListed(Part):
+    """A cause of what went wrong, what it is, and its sources."""
+
+    cause: str
+    name: str
+    says: str
+    sources: tuple[str, ...]
+
+
 class RuleList(Published):
     """Rules by topic, as data."""
 
     format: Literal["slab-finish-rules/1"] = "slab-finish-rules/1"
     topics: dict[str, tuple[RuleListed, ...]]
+    causes: tuple[CauseListed, ...] = Field(default=(), description="With words: the causes that hold them all.")
 
 
 def find_rules(base: RuleBase, topic: str | None, words: list[str]) -> dict[str, list[Rule]]:
@@ -56,6 +68,32 @@ def _matches(base: RuleBase, rule: Rule, words: list[str]) -> bool:
     return all(word.lower() in text for word in words)
 
 
+def causes_holding(base: RuleBase, words: list[str]) -> tuple[CauseListed, ...]:
+    """The causes that hold every word: in id, name, what they are, or the complaints they cause.
+
+    Args:
+        base: the rule base.
+        words: sought for; none finds none.
+    """
+    found = []
+    for name, cause in base.causes.items():
+        signs = [
+            spelling
+            for complaint in cause.fits.get("trouble", ())
+            for spelling in (complaint, *base.facts["trouble"].also.get(complaint, ()))
+        ]
+        text = " ".join((name, cause.name, cause.what, *map(plain, (name, *signs)))).lower()
+        if words and all(word.lower() in text for word in words):
+            found.append(CauseListed(cause=name, name=cause.name, says=cause.what, sources=cause.source))
+    return tuple(found)
+
+
+def causes_text(causes: tuple[CauseListed, ...]) -> str:
+    """The causes for reading: id, name, what they are."""
+    lines = [wrapped(f"{each.cause}: {each.name}. {each.says}", "  ") for each in causes]
+    return "\n".join((wording("causes.listed"), *lines))
+
+
 def list_text(base: RuleBase, found: dict[str, list[Rule]]) -> str:
     """The list for reading: topic, then each rule's id and reason."""
     parts = []
@@ -67,11 +105,12 @@ def list_text(base: RuleBase, found: dict[str, list[Rule]]) -> str:
     return "\n\n".join(parts)
 
 
-def list_record(base: RuleBase, found: dict[str, list[Rule]]) -> RuleList:
+def list_record(base: RuleBase, found: dict[str, list[Rule]], causes: tuple[CauseListed, ...] = ()) -> RuleList:
     """The list as data."""
     return RuleList(
         topics={
             topic: tuple(RuleListed(rule=r.id, says=sentence_words(base, r), sources=r.source) for r in rules)
             for topic, rules in found.items()
-        }
+        },
+        causes=causes,
     )

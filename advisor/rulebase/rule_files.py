@@ -27,8 +27,9 @@ ENTRIES: dict[str, type[Entry]] = {
     for name, field in RuleBase.model_fields.items()
     if isinstance(field.default, dict) and issubclass(get_args(field.annotation)[1], Entry)
 }
-SECTIONS = {name: model for name, model in ENTRIES.items() if name not in ("finishes", "rules")}
-OTHER_SECTIONS = ("rules", "finish", "importance", "about")
+RULE_LISTS = ("rules", "cause_rules")
+SECTIONS = {name: model for name, model in ENTRIES.items() if name not in ("finishes", *RULE_LISTS)}
+OTHER_SECTIONS = (*RULE_LISTS, "finish", "importance", "about")
 ID = re.compile(r"[A-Za-z][A-Za-z0-9_]{0,79}")
 MOST_WEIGHT = 20  # of a point; a rank has room for so much
 
@@ -143,8 +144,8 @@ class RuleFiles:
         if "finish" in content:
             self._take_finish(document, content.pop("finish"), content.pop("properties", {}))
         for name, entries in content.items():
-            if name == "rules":
-                self._take_rules(document, entries)
+            if name in RULE_LISTS:
+                self._take_rules(document, name, entries)
             elif name in ("about", "importance"):
                 if not isinstance(entries, dict):
                     self._fault(document, (name,), f'the section "{name}" must be names with values')
@@ -161,14 +162,14 @@ class RuleFiles:
                 for key, entry in entries.items():
                     self._add(document, SECTIONS[name], name, key, entry, (name, key))
 
-    def _take_rules(self, document: Document, entries: Any) -> None:
+    def _take_rules(self, document: Document, section: str, entries: Any) -> None:
         if not isinstance(entries, list):
-            what = 'the section "rules" must be a list of rules, each with `- id: ...`'
-            self._fault(document, ("rules",), what)
+            what = f'the section "{section}" must be a list of rules, each with `- id: ...`'
+            self._fault(document, (section,), what)
             return
         for index, entry in enumerate(entries):
             name = str(entry.get("id", index)) if isinstance(entry, dict) else str(index)
-            self._add(document, Rule, "rules", name, entry, ("rules", str(index)))
+            self._add(document, Rule, section, name, entry, (section, str(index)))
 
     def _take_importance(self, document: Document, entries: dict[str, Any]) -> None:
         for name, weight in entries.items():
@@ -196,7 +197,7 @@ class RuleFiles:
         self, document: Document, model: type[BaseModel], section: str, name: str, entry: Any, place: Place
     ) -> BaseModel | None:
         layer = len(self._layers) - 1
-        if section != "rules" and not ID.fullmatch(name):
+        if section not in RULE_LISTS and not ID.fullmatch(name):
             self._fault(document, place, wording("rules.id", name=name), wording("rules.id_allowed"))
             return None
         if (section, name) in self._places and self.layer_of(section, name) == layer:

@@ -50,6 +50,9 @@ KEPT = {
     "tasks": Kept(("kind", "title", "says", "hard", "mistake"), ("cautions", "tools", "hire"), ("elsewhere", "adds")),
     "substances": Kept(("name", "molar_mass", "density", "lower_explosive"), ("source",), ("limits",)),
     "claims": Kept(tuple(Claim.model_fields)),
+    "causes": Kept(("danger",)),
+    "not_now": Kept(("says",), ("source",)),
+    "cause_claims": Kept(tuple(Claim.model_fields)),
 }  # fmt: skip
 
 
@@ -83,6 +86,9 @@ class _Protected:
             "tasks": {name for name, each in base.tasks.items() if each.cautions},
             "substances": base.substances,
             "claims": base.claims,
+            "causes": {name for name, each in base.causes.items() if each.danger},
+            "not_now": base.not_now,
+            "cause_claims": base.cause_claims,
         }
         object.__setattr__(self, "entries", entries)
         object.__setattr__(self, "strictly", strictly)

@@ -13,6 +13,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Literal
 
+from advisor.asking.causes import went_wrong
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.model.advice import Fit
@@ -36,11 +37,14 @@ def study_fully(
     prices: Path | None = None,
     system: System | None = None,
 ) -> TakeOff:
-    """A floor studied for the whole answer: with how settled it is, and how the leading finish fits.
+    """A floor studied for the whole answer: how settled it is, what went wrong before, how the leading finish fits.
 
     Args and errors are those of `begin`.
     """
-    return fitted(begin(reasoner, case, today, rooms, prices=prices, system=system).fully_advised())
+    study = begin(reasoner, case, today, rooms, prices=prices, system=system).fully_advised()
+    with measuring(study.reading):
+        wrong = went_wrong(reasoner, case, study.advice, today)
+    return fitted(replace(study, advice=study.advice.model_copy(update={"went_wrong": wrong})))
 
 
 def fitted(study: TakeOff) -> TakeOff:

@@ -33,6 +33,7 @@ CASE, ROOT = "untested_garage", Path(__file__).parent.parent.parent
 # What is printed, by the name of its schema: each shape that the verb has.
 PRINTED: dict[str, list[list[str]]] = {
     "advice": [["advise", name] for name in demo_cases()],
+    "causes": [["causes", CASE], ["causes", CASE, "--say", "trouble=damp_spots", "--say", "second_trouble=cracks"]],
     "next": [["next", CASE], ["next", "shop_over_ground"]],
     "revise": [["revise", CASE, "slab_humidity=97 %"]],
     "why": [

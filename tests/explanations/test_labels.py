@@ -9,9 +9,11 @@ from typing import get_args
 import pytest
 
 from advisor.answer.ranking import KINDS, VERDICTS
+from advisor.asking.cause_forms import FITS
 from advisor.model.conditions import UNKNOWN
 from advisor.model.knowledge import SEVERITIES, Caution, NeedKind, RuleBase, Source
 from advisor.rulebase.bibliography import citations
+from advisor.rulebase.causes import SIGNS
 from advisor.validation.loading import read_rulebase
 from explanations.graph import NAMED
 from explanations.wording import group_of_texts
@@ -28,8 +30,8 @@ def shown(base: RuleBase) -> dict[str, Set[str]]:
         "need": base.needs.keys(),
         "caution": base.cautions.keys(),
         "referral": base.referrals.keys(),
-        "criterion": base.criteria.keys(),
-        "topic": {rule.topic for rule in base.rules.values()},
+        "criterion": {*base.criteria, SIGNS},
+        "topic": {rule.topic for rule in (*base.rules.values(), *base.cause_rules.values())},
         "source": base.sources.keys(),
         "source_kind": set(get_args(Source.model_fields["kind"].annotation)),
         "seen": set(filter(None, get_args(Source.model_fields["seen"].annotation))),
@@ -42,6 +44,7 @@ def shown(base: RuleBase) -> dict[str, Set[str]]:
         "finding": base.findings.keys(),
         "verdict": set(VERDICTS),
         "answer": set(KINDS),
+        "fit": set(FITS),
         "severity": set(SEVERITIES),
         "step": set(get_args(Caution.model_fields["step"].annotation)),
         "need_kind": set(get_args(NeedKind)),

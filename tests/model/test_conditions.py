@@ -192,3 +192,22 @@ def test_a_contradiction_needs_all_its_facts() -> None:
     for wet, (colour, _) in product(SPANS, CHOICES):
         expected = wet[0] > 2 and colour.choice in ("green", "blue")
         assert contradicts(base, both, {"wet": number(interval(wet), "percent"), "colour": colour}) == expected
+
+
+def test_a_condition_is_sure_unless_it_says_otherwise() -> None:
+    for text in ("wet", "unknown", "known", "holds", "above limit.wet", "not wet", "among finish.film"):
+        assert not parse_condition(text).may
+
+
+def test_absent_is_a_value_and_no_condition_on_what_was_not_concluded() -> None:
+    assert parse_condition("absent").values == ("absent",)
+    for text in ("missing", "not concluded", "a leak absent", "is absent"):
+        with pytest.raises(ValueError, match="absence"):
+            parse_condition(text)
+
+
+def test_unknown_named_among_values_stays_among_them() -> None:
+    """Whether or not the condition says `may be`."""
+    for text in ("one of wet, unknown", "may be one of wet, unknown"):
+        asks = parse_condition(text)
+        assert allowed_values(asks, asks.values, ("wet", "dry")) == {"wet", "unknown"}

@@ -11,6 +11,7 @@ import pytest
 from advisor.model.conditions import parse_condition
 from advisor.reference.source_list import sources_text
 from advisor.rulebase.bibliography import bearing, citations
+from advisor.rulebase.causes import as_causes
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 from advisor.validation.read_by_formulas import read_by
 from tests.rule_folders import faults_of
@@ -83,7 +84,7 @@ def test_every_fact_is_used() -> None:
 
 def test_every_limit_finding_and_conclusion_is_used() -> None:
     base = load_rulebase()
-    rules = list(base.rules.values())
+    rules = [*base.rules.values(), *as_causes(base).rules.values()]
     operands = {
         parse_condition(text).operand
         for each in (*rules, *base.contradictions.values())

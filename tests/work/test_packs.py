@@ -68,3 +68,8 @@ def test_nothing_needed_is_nothing_bought() -> None:
 def test_what_cannot_be_chosen_is_refused(packs: list[Pack]) -> None:
     with pytest.raises(NoChoice):
         choose_packs(1e7, packs)
+
+
+def test_what_is_left_over_is_what_they_hold_beyond_the_need() -> None:
+    choice = choose_packs(5.0, [Pack("four", 4.0, 100)])
+    assert (choice.holds, choice.left_over(5.0)) == (8.0, 3.0)

@@ -16,6 +16,7 @@ from advisor.model.grounding import GroundRule, ground_one
 from advisor.model.knowledge import Computation, RuleBase
 from advisor.model.values import unknown
 from advisor.rulebase.bibliography import citations
+from advisor.validation.checks.causes import check_causes
 from advisor.validation.checks.conditions import check_conditions
 from advisor.validation.checks.engine import check_acyclic, check_engine_limits, check_grounded
 from advisor.validation.checks.procedures import check_procedures
@@ -65,6 +66,7 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
     faults += check_procedures(base, where)
     faults += check_acyclic(grounded, where)
     faults += check_engine_limits(grounded, where)
+    faults += check_causes(base, where)
     missing = {name for names in left_out.values() for name in names}
     return [fault for fault in faults if not any(re.search(rf'["\.]{name}[}}"]', fault.what) for name in missing)]
 

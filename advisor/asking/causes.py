@@ -1,0 +1,308 @@
+"""What went wrong with a floor: causes judged by the same rules, engine and questions as finishes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cached_property
+from itertools import combinations, islice
+from weakref import WeakKeyDictionary
+
+from advisor.answer.advising import conclude, mark
+from advisor.answer.judging import Judge, judge_of
+from advisor.answer.ranking import Standing, standings
+from advisor.asking.cause_forms import (
+    CauseFound,
+    Causes,
+    Complaint,
+    Fit,
+    Look,
+    OutcomeOfLook,
+    RemedyFound,
+)
+from advisor.asking.outlook import Outlook, Question
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.case import Case, read_fact
+from advisor.facts.complaints import complaints, spoken_of, with_complaints
+from advisor.facts.likelihoods import effort
+from advisor.model.advice import Advice, Points, Reason, WentWrong
+from advisor.model.grounding import meets_all
+from advisor.model.knowledge import RuleBase
+from advisor.model.values import Value
+from advisor.rulebase.causes import SIGNS, as_causes, explained
+from advisor.rulebase.rule_values import spelled
+from explanations.wording import label, listed, wording
+from explanations.words import sentence
+
+MOST_LOOKS = 3
+MOST_TOGETHER = 3  # causes in a set that explains all
+MOST_SETS = 3
+MOST_FINISHES = 3
+ALIKE = 3  # causes told that then come first
+MOST_OUTCOMES = 5
+MOST_NOT_NOW = 2  # in the advice on a finish
+
+
+@dataclass(frozen=True, eq=False)
+class Inquiry:
+    """A rule base made ready to be asked what went wrong."""
+
+    base: RuleBase
+
+    @cached_property
+    def reasoner(self) -> Reasoner:
+        """The engine, with the causes in place of the finishes."""
+        return Reasoner(as_causes(self.base))
+
+    @property
+    def judge(self) -> Judge:
+        """For the search of what to ask."""
+        return judge_of(self.reasoner)
+
+    def case(self, case: Case) -> Case:
+        """The case with its complaints, whichever facts tell them; without what is asked about finishes."""
+        facts = with_complaints(self.base, case.facts)
+        return replace(
+            case, facts={name: each for name, each in facts.items() if not self.base.facts[name].values_from}
+        )
+
+    def causes(self, case: Case, advice: Advice, today: date) -> Causes:
+        """What went wrong.
+
+        Args:
+            case: the floor.
+            advice: on the finish for the same floor: its stops come first, its standings tell which finishes stand.
+            today: the date to put on it.
+        """
+        facts = self.case(case).facts
+        memory, trace = self.reasoner.reason(facts)
+        ranked = standings(self.reasoner.base, memory, trace)
+        wrong = complaints(self.base, case.facts)
+        found = tuple(sorted(self._found(ranked, wrong), key=lambda each: each.fit == "excluded"))
+        told = [each for each in found if each.fit in ("likely", "possible")]
+        looks = tuple(self._looks(memory, {each.cause for each in told})) if len(told) > 1 else ()
+        leading = [each for each in told if each.fit == "likely"] or told[:1]
+        return Causes(
+            floor=case.floor,
+            date=today.isoformat(),
+            rule_base=mark(self.base),
+            sentence=self._sentence(wrong, told),
+            stops=advice.stops,
+            complaints=tuple(
+                Complaint(
+                    complaint=each,
+                    says=label("value", each),
+                    explained_by=tuple(some.cause for some in told if each in some.explains),
+                )
+                for each in wrong
+            ),
+            causes=found,
+            together=_together(told, wrong),
+            looks=looks,
+            remedies=tuple(self._remedy(each.cause, advice) for each in leading),
+            not_now=self._not_now(each.cause for each in (*leading, *told)),
+            seen=tuple((label("fact", name), value.shown) for name, value in facts.items() if value.known),
+            deference=wording("answer.deference"),
+        )
+
+    def _found(self, ranked: list[Standing], wrong: tuple[str, ...]) -> Iterable[CauseFound]:
+        norms = {name: self.base.norms[name].interval.high for name in ("likely_points", "likely_gap", "possible_gap")}
+        best = max((each.total for each in ranked if each.verdict != "ruled out"), default=0)
+        for standing in ranked:
+            cause = self.base.causes[standing.finish]
+            explains = tuple(each for each in wrong if each in explained(cause))
+            if not explains:
+                continue
+            behind = best - standing.total
+            fit: Fit = "hardly"
+            if standing.verdict == "ruled out":
+                fit = "excluded"
+            elif standing.total >= norms["likely_points"] and behind <= norms["likely_gap"]:
+                fit = "likely"
+            elif standing.total > 0 and behind <= norms["possible_gap"]:
+                fit = "possible"
+            points = [
+                Points(
+                    rule=each.rule,
+                    because=each.because,
+                    criterion=each.criterion,
+                    points=each.points,
+                    weighted=each.points,
+                )
+                for each in standing.awards
+                if each.criterion == SIGNS
+            ]
+            points.sort(key=lambda each: -abs(each.points))
+            yield CauseFound(
+                cause=standing.finish,
+                name=cause.name,
+                what=cause.what,
+                family=cause.family,
+                fit=fit,
+                points=standing.total,
+                explains=explains,
+                speaks_for=tuple(each for each in points if each.points > 0),
+                speaks_against=tuple(each for each in points if each.points < 0),
+                excluded_by=tuple(
+                    dict.fromkeys(Reason(rule=each.rule, because=each.because) for each in standing.ruled_out_by)
+                ),
+                danger=cause.danger,
+            )
+
+    def _sentence(self, wrong: tuple[str, ...], told: list[CauseFound]) -> str:
+        if not wrong:
+            return wording("causes.nothing_said")
+        likely = [each.name for each in told if each.fit == "likely"]
+        if not told:
+            return wording("causes.none_fits")
+        if not likely:
+            return sentence(wording("causes.open", causes=listed((each.name for each in told[:ALIKE]), "or")))
+        return sentence(wording("causes.likely", causes=listed(likely[:ALIKE], "or")))
+
+    def _looks(self, memory: Mapping[str, Value], told: set[str]) -> Iterable[Look]:
+        look = Outlook(self.judge, memory)
+        for question in islice(look.questions(), MOST_LOOKS):
+            kind = self.base.facts[question.fact]
+            yield Look(
+                fact=question.fact,
+                ask=kind.ask or "",
+                find_out=kind.find_out,
+                effort=effort(self.base, question.fact).means,
+                settles_bits=round(question.settles, 4),
+                outcomes=tuple(self._outcomes(memory, question, told)),
+            )
+
+    def _outcomes(self, memory: Mapping[str, Value], question: Question, told: set[str]) -> Iterable[OutcomeOfLook]:
+        """What each answer alone would mean."""
+        view = self.reasoner.base
+        given = {name: value for name, value in memory.items() if value.origin == "given"}
+        for branch in question.branches:
+            if not branch.share:
+                continue
+            value = read_fact(view, question.fact, branch.said, question.fact)
+            after, trace = self.reasoner.reason({**given, question.fact: value})
+            ranked = standings(view, after, trace)
+            left = [each for each in ranked if each.verdict != "ruled out"]
+            yield OutcomeOfLook(
+                value=branch.stretch,
+                share=round(branch.share, 4),
+                first=tuple(each.finish for each in left if each.total == left[0].total)[:ALIKE],
+                excludes=tuple(each.finish for each in ranked if each.verdict == "ruled out" and each.finish in told),
+            )
+
+    def _remedy(self, name: str, advice: Advice) -> RemedyFound:
+        cause = self.base.causes[name]
+        again = {
+            each.id
+            for each in self.base.finishes.values()
+            if cause.remedy.fails_again and meets_all(self.base, each, cause.remedy.fails_again)
+        }
+        stand = [s.finish for s in advice.standings if s.verdict != "ruled out" and s.finish not in again]
+        fails = [s.finish for s in advice.standings if s.finish in again]
+        return RemedyFound(
+            cause=name,
+            take_off=cause.remedy.take_off,
+            mend=cause.remedy.mend,
+            spot=cause.remedy.spot,
+            call=cause.remedy.call,
+            stand=tuple(stand[:MOST_FINISHES]),
+            fail_again=tuple(fails),
+            sources=cause.source,
+        )
+
+    def _not_now(self, causes: Iterable[str]) -> tuple[str, ...]:
+        named = dict.fromkeys(each for cause in causes for each in self.base.causes[cause].remedy.not_now)
+        return tuple(self.base.not_now[each].says for each in named)
+
+
+_INQUIRIES: WeakKeyDictionary[Reasoner, Inquiry] = WeakKeyDictionary()
+
+
+def find_causes(reasoner: Reasoner, case: Case, today: date | None = None, advice: Advice | None = None) -> Causes:
+    """What went wrong with a floor.
+
+    Args:
+        reasoner: the whole rule base made ready: for the stops, and for the finishes that then stand.
+        case: the floor.
+        today: the date to put on it; the current one if not given.
+        advice: on the same floor, if it is there already.
+    """
+    day = today or date.today()
+    return inquiry_of(reasoner).causes(case, advice or conclude(reasoner, case, day), day)
+
+
+def inquiry_of(reasoner: Reasoner) -> Inquiry:
+    """The inquiry for a rule base made ready, the same one each time."""
+    if reasoner not in _INQUIRIES:
+        _INQUIRIES[reasoner] = Inquiry(reasoner.base)
+    return _INQUIRIES[reasoner]
+
+
+def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> WentWrong | None:
+    """What went wrong, in short; None where nothing did that the advice on a finish must speak of."""
+    if not spoken_of(reasoner.base, case.facts):
+        return None
+    found = find_causes(reasoner, case, today, advice)
+    names = {name: cause.name for name, cause in reasoner.base.causes.items()}
+    look = found.looks[0] if found.looks else None
+    return WentWrong(
+        sentence=found.sentence,
+        likely=tuple(each.cause for each in found.told("likely")),
+        look=wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact) if look else "",
+        outcomes=outcomes_told(names, look) if look else (),
+        dangers=tuple(
+            wording("causes.danger", name=each.name, danger=each.danger) for each in dangerous(reasoner.base, found)
+        ),
+        not_now=found.not_now[:MOST_NOT_NOW],
+    )
+
+
+def dangerous(base: RuleBase, found: Causes) -> tuple[CauseFound, ...]:
+    """The causes that would hurt somebody if they were missed, while they can be.
+
+    One that is not near the first is shown too, if a complaint is a usual sign of it and more is for it than against.
+    """
+    usual = {name: cause.fits.get("trouble", ()) for name, cause in base.causes.items()}
+    return tuple(
+        each
+        for each in found.causes
+        if each.danger
+        and each.fit != "excluded"
+        and (each.fit != "hardly" or (each.points > 0 and set(each.explains) & set(usual[each.cause])))
+    )
+
+
+def outcomes_told(names: Mapping[str, str], look: Look) -> tuple[str, ...]:
+    """What each answer would mean; answers that mean the same are told together, likelier ones first."""
+    means: dict[tuple[str, ...], list[str]] = {}
+    for each in sorted(look.outcomes, key=lambda each: -each.share):
+        means.setdefault(each.first, []).append(each.value)
+    told = []
+    for causes, values in list(means.items())[:MOST_OUTCOMES]:
+        key = "causes.outcome" if causes else "causes.outcome_none"
+        told.append(wording(key, values=listed(values, "or"), causes=listed((names[each] for each in causes), "or")))
+    return tuple(told)
+
+
+def cause_named(base: RuleBase, name: str) -> str:
+    """The id of a cause, given as its id or its name; empty where there is none, or where a finish is called so."""
+    wanted = spelled(name)
+    if any(wanted in (each.id, spelled(each.name)) for each in base.finishes.values()):
+        return ""
+    return next((cause for cause, each in base.causes.items() if wanted in (cause, spelled(each.name))), "")
+
+
+def _together(told: list[CauseFound], wrong: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
+    """The smallest sets of causes that explain all complaints that any of them explains, the best first."""
+    wanted = {each for each in wrong if any(each in cause.explains for cause in told)}
+    for size in range(1, MOST_TOGETHER + 1):
+        found = [
+            some
+            for some in combinations(told, size)
+            if wanted <= {each for cause in some for each in cause.explains} and wanted
+        ]
+        if found:
+            found.sort(key=lambda some: -sum(cause.points for cause in some))
+            return tuple(tuple(cause.cause for cause in some) for some in found[:MOST_SETS])
+    return ()

@@ -1,0 +1,132 @@
+"""The same rule base, asked another question: not which finish suits, but which cause went to work.
+
+A cause is judged as a finish is: its entry gives properties, rules judge it by them, and it is excluded, or speaks for
+itself by points. So the rule base that is read here has the causes in place of the finishes and their rules in place of
+those that judge finishes; facts and findings stay, and every reading takes it as it takes any rule base.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import get_args
+
+from advisor.model.knowledge import (
+    Cause,
+    CauseFamily,
+    Criterion,
+    FactKind,
+    Finish,
+    Property,
+    PropertyValue,
+    Rule,
+    RuleBase,
+    Then,
+)
+
+SIGNS = "signs"  # the one criterion by which causes get points
+WAYS = ("fits", "may_fit", "against", "excluded")  # how an entry speaks of a fact, each a property `FACT_WAY`
+USUAL = ("often", "sometimes", "seldom")
+
+
+def as_causes(base: RuleBase) -> RuleBase:
+    """The rule base of the causes.
+
+    Args:
+        base: the whole rule base.
+    """
+    facts = {name: kind for name, kind in base.facts.items() if kind.of == "floor"}
+    properties = _properties(facts, base.causes.values())
+    rules = {rule.id: _judging(rule) for rule in base.cause_rules.values()}
+    return base.model_copy(
+        update={
+            "facts": facts,
+            "findings": {
+                name: each.model_copy(update={"of": "finish"}) if each.of == "cause" else each
+                for name, each in base.findings.items()
+                if each.of != "finish"
+            },
+            "properties": properties,
+            "finishes": {
+                name: _judged(name, place, cause, properties) for place, (name, cause) in enumerate(base.causes.items())
+            },
+            "criteria": {SIGNS: Criterion(name=SIGNS, importance="")},
+            "importance": {"normal": 1},
+            "procedures": {},
+            "products": (),
+            "causes": {},
+            "cause_rules": {},
+            "claims": base.cause_claims,
+            "cause_claims": {},
+            "rules": {**_beneath(base, rules.values()), **rules},
+        }
+    )
+
+
+def explained(cause: Cause) -> tuple[str, ...]:
+    """The complaints that a cause explains."""
+    return (*cause.fits.get("trouble", ()), *cause.may_fit.get("trouble", ()))
+
+
+def _beneath(base: RuleBase, rules: Iterable[Rule]) -> dict[str, Rule]:
+    """The rules about the floor whose findings these rules build on, and what is beneath those; findings only."""
+    wanted = {name for rule in rules for name in rule.when if name in base.findings}
+    found: dict[str, Rule] = {}
+    grew = True
+    while grew:
+        more = {
+            rule.id: rule
+            for rule in base.rules.values()
+            if rule.judges is None and rule.id not in found and wanted.intersection(rule.then.finding)
+        }
+        wanted |= {name for rule in more.values() for name in rule.when if name in base.findings}
+        found |= more
+        grew = bool(more)
+    order = [name for name in base.rules if name in found]
+    return {name: found[name].model_copy(update={"then": Then(finding=found[name].then.finding)}) for name in order}
+
+
+def _properties(facts: Mapping[str, FactKind], causes: Iterable[Cause]) -> dict[str, Property]:
+    """What the causes can be judged by: their family, how usual they are, and how each fact speaks of them."""
+    found = {
+        "family": Property(type="choice", values=get_args(CauseFamily), means="where it comes from"),
+        "usual": Property(type="choice", values=USUAL, means="how often it is met where it can be"),
+    }
+    for cause in causes:
+        for way in WAYS:
+            for fact in getattr(cause, way):
+                if fact in facts:
+                    means = f"values of {fact} that are told under {way}"
+                    found[f"{fact}_{way}"] = Property(type="choices", values=facts[fact].choices, means=means)
+    return found
+
+
+def _judged(name: str, place: int, cause: Cause, properties: Mapping[str, Property]) -> Finish:
+    given: dict[str, tuple[str, ...]] = dict.fromkeys(properties, ())
+    given |= {"family": (cause.family,), "usual": (cause.usual,)}
+    given |= {f"{fact}_{way}": values for way in WAYS for fact, values in getattr(cause, way).items()}
+    return Finish(
+        id=name,
+        name=cause.name,
+        family=cause.family,
+        what=cause.what,
+        order=place,
+        properties={
+            each: PropertyValue.model_construct(given=values, source=cause.source, choices=values, interval=None)
+            for each, values in given.items()
+        },
+    )
+
+
+def _judging(rule: Rule) -> Rule:
+    """The rule as it judges what stands in place of the finishes."""
+    return rule.model_copy(
+        update={
+            "judges": "every finish" if rule.judges == "every cause" else rule.judges,
+            "when": {fact: tuple(_said(each) for each in texts) for fact, texts in rule.when.items()},
+            "because": rule.because.replace("{cause", "{finish"),
+        }
+    )
+
+
+def _said(condition: str) -> str:
+    return condition.replace("among cause.", "among finish.")

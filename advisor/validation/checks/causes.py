@@ -1,0 +1,73 @@
+"""Whether causes speak of facts that are there, and their rules are sound: checked as the rules of finishes are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from advisor.errors import Fault, nearest
+from advisor.model.grounding import GroundRule, ground_one
+from advisor.model.knowledge import Cause, RuleBase
+from advisor.rulebase.causes import WAYS, as_causes
+from advisor.validation.checks.conditions import check_judges
+from advisor.validation.checks.engine import check_acyclic, check_engine_limits, check_grounded
+from advisor.validation.checks.rules import check_rule
+from explanations.wording import wording
+
+Where = Callable[..., str]
+INSTEAD = {"rules": "cause_rules", "finishes": "causes"}  # what is read in place of what
+
+
+def check_causes(base: RuleBase, where: Where) -> Iterator[Fault]:
+    """Every fault of the causes, of the signs that tell of them, and of their rules."""
+    faults = [fault for name, cause in base.causes.items() for fault in _check_cause(base, name, cause, where)]
+    faults += _check_signs(base, where)
+    yield from faults
+    if faults or not base.causes:
+        return
+    view = as_causes(base)
+
+    def there(section: str, name: str, *inner: str) -> str:
+        own = name in base.cause_rules or section != "rules"
+        return where(INSTEAD.get(section, section) if own else section, name, *inner)
+
+    grounded: list[GroundRule] = []
+    for name in base.cause_rules:
+        rule = view.rules[name]
+        found = list(check_rule(view, rule, there))
+        yield from found
+        if not found:
+            forms = ground_one(view, rule)
+            yield from check_grounded(view, rule, forms, there)
+            grounded += forms
+    yield from check_acyclic(grounded, there)
+    yield from check_engine_limits(grounded, there)
+
+
+def _check_cause(base: RuleBase, name: str, cause: Cause, where: Where) -> Iterator[Fault]:
+    for way in WAYS:
+        for fact, values in getattr(cause, way).items():
+            at, kind = where("causes", name, way, fact), base.facts.get(fact)
+            if kind is None or kind.of != "floor" or not kind.choices:
+                what = wording("causes.no_choice", cause=name, fact=fact)
+                yield Fault(at, what, remedy=nearest(fact, base.facts))
+                continue
+            for value in set(values) - set(kind.choices):
+                what = wording("causes.no_value", cause=name, fact=fact, value=value)
+                yield Fault(at, what, ", ".join(kind.choices), nearest(value, kind.choices))
+    for property_name, texts in cause.remedy.fails_again.items():
+        yield from check_judges(base, property_name, texts, where("causes", name, "remedy", "fails_again"))
+    for each in set(cause.remedy.not_now) - base.not_now.keys():
+        what = wording("causes.no_not_now", cause=name, name=each)
+        yield Fault(where("causes", name, "remedy", "not_now"), what, remedy=nearest(each, base.not_now))
+
+
+def _check_signs(base: RuleBase, where: Where) -> Iterator[Fault]:
+    complaints = base.facts["trouble"].choices if "trouble" in base.facts else ()
+    for fact, sign in base.signs.items():
+        at = where("signs", fact)
+        if fact not in base.facts:
+            yield Fault(at, wording("facts.no_fact", name=fact), remedy=nearest(fact, base.facts))
+            continue
+        for value, complaint in sign.comes_to.items():
+            if value not in base.facts[fact].choices or complaint not in complaints:
+                yield Fault(at, wording("causes.no_sign", fact=fact, value=value, complaint=complaint))

@@ -1,0 +1,251 @@
+"""What went wrong with a floor: one meaning in every reading, nothing dangerous hidden, and pages that say so."""
+
+from __future__ import annotations
+
+from datetime import date
+from random import Random
+
+import pytest
+from typer.testing import CliRunner
+
+from advisor.answer.advising import conclude
+from advisor.answer.judging import Floors, judge_of
+from advisor.answer.many_answers import ManyAnswers
+from advisor.answer.ranking import standings, weights
+from advisor.asking.causes import Inquiry, cause_named, dangerous, find_causes, went_wrong
+from advisor.asking.explaining import Explained
+from advisor.cli.verbs import app
+from advisor.engines.columns import columns_of
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import BadCase
+from advisor.facts.case import Case, make_case, say
+from advisor.facts.complaints import complaints
+from advisor.facts.memory import working_memory
+from advisor.facts.statements import read_statement
+from advisor.model.values import Value, choice
+from advisor.pages.causes_page import causes_page, handover_page
+from advisor.reference.rule_list import causes_holding
+from advisor.rulebase.causes import WAYS
+from advisor.validation.audit import audit, in_words
+from explanations.graph import untraced
+
+TODAY = date(2026, 11, 27)
+SCREEN = 50  # lines of a terminal
+
+
+def case(inquiry: Inquiry, **given: str) -> Case:
+    said = {name: read_statement(name, text, name, TODAY) for name, text in given.items()}
+    return make_case(inquiry.base, said, TODAY, "Floor")
+
+
+def chance_floor(inquiry: Inquiry, random: Random) -> dict[str, Value]:
+    """Some facts that causes speak of, at random, with something gone wrong."""
+    base = inquiry.base
+    spoken = sorted({fact for cause in base.causes.values() for way in WAYS for fact in getattr(cause, way)})
+    facts = {name: choice(random.choice(base.facts[name].choices)) for name in random.sample(spoken, 12)}
+    return {**facts, "trouble": choice(random.choice(base.facts["trouble"].choices[1:]))}
+
+
+def test_engine_columns_and_bits_agree_on_the_leading_cause(inquiry: Inquiry) -> None:
+    reasoner, random = inquiry.reasoner, Random(15)
+    base = reasoner.base
+    floors = [chance_floor(inquiry, random) for _ in range(40)]
+    many = ManyAnswers(base, reasoner.program).answer(columns_of(base, floors))
+    judge = judge_of(reasoner)
+    for place, facts in enumerate(floors):
+        memory, trace = reasoner.reason(facts)
+        left = [each for each in standings(base, memory, trace) if each.verdict != "ruled out"]
+        leads = many.leading[place]
+        assert many.finishes[leads] == left[0].finish
+        floor = Floors(1, {name: [(value, 1)] for name, value in memory.items()})
+        (recommendation,) = judge.recommend(floor, weights(base, memory))
+        assert recommendation.finish == left[0].finish
+
+
+def test_every_claim_about_causes_is_proved(inquiry: Inquiry) -> None:
+    for finding in audit(inquiry.reasoner.base):
+        assert finding.outcome == "proved", in_words(finding)
+
+
+def test_a_stop_stays_whatever_the_cause(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    for complaint in ("peels", "cracks", "smell"):
+        floor = case(inquiry, trouble=complaint, asbestos_suspected="yes", on_floor="black_adhesive")
+        found = find_causes(reasoner, floor, TODAY)
+        assert found.stops
+        assert found.stops == conclude(reasoner, floor, TODAY).stops
+
+
+@pytest.mark.parametrize(
+    ("given", "cause"),
+    [
+        ({"trouble": "smell"}, "fuel_or_gas_below"),
+        ({"trouble": "smell", "trouble_where": "at_walls", "trouble_comes_with": "humid_weather"}, "fuel_or_gas_below"),
+        ({"trouble": "cracks"}, "settlement"),
+        ({"trouble": "damp_spots", "trouble_where": "one_area"}, "leak_or_spill"),
+        ({"trouble": "mould"}, "mould_on_damp"),
+        ({"trouble": "sweating"}, "room_air_sweating"),
+    ],
+)
+def test_what_would_hurt_somebody_is_in_sight_while_it_can_be(
+    inquiry: Inquiry, reasoner: Reasoner, given: dict[str, str], cause: str
+) -> None:
+    found = find_causes(reasoner, case(inquiry, **given), TODAY)
+    assert cause in {each.cause for each in dangerous(inquiry.base, found)}
+    words = causes_page(inquiry.base, found).words()
+    assert inquiry.base.causes[cause].danger in words
+
+
+def test_what_is_excluded_is_not_shouted(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    found = find_causes(reasoner, case(inquiry, trouble="cracks", crack_pattern="fine_net"), TODAY)
+    assert "settlement" in {each.cause for each in found.told("excluded")}
+    assert "settlement" not in {each.cause for each in dangerous(inquiry.base, found)}
+
+
+def test_peeling_by_itself_says_nothing_of_vapour(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    _, trace = reasoner.reason(case(inquiry, coating_peeled="yes").facts)
+    assert not {"vapour_drive_possible", "damp_signs"} & {
+        each.name for each in trace.facts if each.origin == "found" and "peel" in each.note
+    }
+    rules = {firing.rule for firing in trace.firings if firing.topic == "peeling"}
+    assert rules == {"peeling.cause_open"}
+
+
+def test_other_facts_tell_what_went_wrong_too(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    floor = case(inquiry, coating_peeled="yes", white_powder="yes")
+    assert complaints(inquiry.base, floor.facts) == ("peels", "white_powder")
+    found = find_causes(reasoner, floor, TODAY)
+    assert {each.complaint for each in found.complaints} == {"peels", "white_powder"}
+    assert found.together
+    assert all(len(some) == len(found.together[0]) for some in found.together)
+    for some in found.together:
+        assert {"peels", "white_powder"} <= {each for cause in some for each in _explains(inquiry, cause)}
+
+
+def test_a_complaint_tells_other_facts_and_goes_with_it(inquiry: Inquiry) -> None:
+    floor = case(inquiry, trouble="blisters")
+    assert floor.facts["coating_peeled"].choice == "yes"
+    assert complaints(inquiry.base, floor.facts) == ("blisters",)
+    after = say(inquiry.base, floor, {"trouble": read_statement("trouble", "none", "trouble", TODAY)}, TODAY)
+    assert "coating_peeled" not in after.facts
+    with pytest.raises(BadCase, match="came off"):
+        case(inquiry, trouble="blisters", coating_peeled="no")
+
+
+def _explains(inquiry: Inquiry, cause: str) -> tuple[str, ...]:
+    entry = inquiry.base.causes[cause]
+    return (*entry.fits.get("trouble", ()), *entry.may_fit.get("trouble", ()))
+
+
+def test_what_nothing_explains_is_said_to_be_unexplained(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    floor = case(
+        inquiry, trouble="joint_edges", second_trouble="air_bubbles", joint_kind="contraction", on_floor="bare"
+    )
+    found = find_causes(reasoner, floor, TODAY)
+    (unexplained,) = [each for each in found.complaints if not each.explained_by]
+    assert unexplained.complaint == "pinholes"
+    assert "unexplained" in causes_page(inquiry.base, found).words()
+
+
+def test_nothing_wrong_is_said_so(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    for given in ({"trouble": "none"}, {"room": "garage"}):
+        found = find_causes(reasoner, case(inquiry, **given), TODAY)
+        assert not found.causes
+        assert "trouble" in found.sentence
+        assert went_wrong(reasoner, case(inquiry, **given), conclude(reasoner, case(inquiry, **given)), TODAY) is None
+
+
+def test_a_look_tells_the_leading_causes_apart(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    found = find_causes(reasoner, case(inquiry, trouble="peels", on_floor="thick_coating"), TODAY)
+    chip = next(look for look in found.looks if look.fact == "chip_back")
+    means = {each.value: each.first for each in chip.outcomes}
+    assert "weak_skin" in means["concrete"]
+    assert "weak_skin" not in means["clean"]
+    assert len({each.first for each in chip.outcomes}) > 2
+
+
+def test_remedies_name_finishes_that_stand_and_that_fail_again(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    found = find_causes(reasoner, case(inquiry, trouble="yellowed", trouble_where="in_sun", sunlight="strong"), TODAY)
+    (remedy,) = found.remedies
+    assert remedy.cause == "sunlight_damage"
+    assert remedy.stand
+    assert not set(remedy.stand) & set(remedy.fail_again)
+    assert "epoxy_solid" in remedy.fail_again
+
+
+def test_every_cause_leads_on_the_floor_that_it_fits(inquiry: Inquiry) -> None:
+    """A cause that never can come first is useless; on a floor with all its signs it does, or ties."""
+    reasoner, base = inquiry.reasoner, inquiry.reasoner.base
+    for name, cause in inquiry.base.causes.items():
+        excluded = {fact: set(values) for fact, values in cause.excluded.items()}
+        facts = {
+            fact: choice(next(each for each in values if each not in excluded.get(fact, ())))
+            for fact, values in cause.fits.items()
+        }
+        memory, trace = reasoner.reason(facts)
+        left = [each for each in standings(base, memory, trace) if each.verdict != "ruled out"]
+        best = [each.finish for each in left if each.total == left[0].total]
+        assert name in best, (name, best, facts)
+
+
+def test_why_and_graph_work_for_a_cause(inquiry: Inquiry) -> None:
+    told = Explained(inquiry.reasoner, inquiry.case(case(inquiry, trouble="soft", film_hardness="hard")), TODAY)
+    assert told.finish("wrong ratio".replace(" ", "_")) == "wrong_ratio"
+    assert set(told.out_rests_on("wrong_ratio")) == {"film_hardness"}
+    assert not [each for each in untraced(told.graph) if told.graph.nodes[each]["kind"] != "standing"]  # idle causes
+
+
+def test_two_screens_and_a_page_to_hand_over(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    floor = case(inquiry, trouble="peels", trouble_where="under_tyres", on_floor="thick_coating", vehicles="cars")
+    found = find_causes(reasoner, floor, TODAY)
+    page = handover_page(inquiry.base, found)
+    assert "liability" in page.words()
+    assert not any(word in page.words().lower() for word in ("fault of", "to blame", "guilty", "negligen"))
+    assert len(page.words().split()) > 100
+
+
+@pytest.mark.parametrize(
+    ("words", "cause"),
+    [
+        ("bubble", "air_from_pores"),
+        ("bloom", "white_bloom"),
+        ("blush", "amine_blush"),
+        ("efflorescence", "white_bloom"),
+        ("fish eye", "silicone"),
+        ("hot tyres", "hot_tyres"),
+        ("sweat", "room_air_sweating"),
+    ],
+)
+def test_words_of_the_street_find_their_causes(inquiry: Inquiry, words: str, cause: str) -> None:
+    assert cause in {each.cause for each in causes_holding(inquiry.base, words.split())}
+
+
+def test_a_cause_is_named_by_its_id_or_name(inquiry: Inquiry) -> None:
+    assert cause_named(inquiry.base, "amine blush") == "amine_blush"
+    assert cause_named(inquiry.base, "Amine_Blush") == "amine_blush"
+    assert cause_named(inquiry.base, "epoxy_solid") == ""
+    assert cause_named(inquiry.base, "no such thing") == ""
+
+
+def test_the_main_reading_asks_no_more_than_before(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    """Only facts that bear on finishes are asked for where nothing went wrong."""
+    asked = set(judge_of(reasoner).asked_for)
+    only_causes = {"pour_day", "mixed_how", "coat_wait", "coat_build", "smell_kind", "crack_pattern", "film_hardness"}
+    assert not only_causes & asked
+
+
+def test_the_verb_answers_in_two_screens(tmp_path) -> None:
+    file = tmp_path / "floor.yaml"
+    file.write_text("floor: Garage\nfacts: {room: garage, trouble: peels, chip_back: clean, on_floor: thick_coating}\n")
+    done = CliRunner().invoke(app, ["causes", str(file)], catch_exceptions=False)
+    assert done.exit_code == 0
+    assert len(done.stdout.splitlines()) <= 2 * SCREEN
+    for ending in ("html", "pdf"):
+        out = tmp_path / f"page.{ending}"
+        done = CliRunner().invoke(app, ["causes", str(file), "--handover", "--out", str(out)], catch_exceptions=False)
+        assert done.exit_code == 0
+        assert out.stat().st_size > 1000
+
+
+def test_the_working_memory_has_no_finish_in_it(inquiry: Inquiry) -> None:
+    view = inquiry.reasoner.base
+    assert not any("@" in name for name in working_memory(view, {}))
