@@ -67,10 +67,10 @@ def _needs(needs: tuple[str, ...]) -> str:
 
 
 def draw_revision(revision: Revision, base: RuleBase, path: Path) -> None:
-    """Draw what changed between the gists of the two answers, in the format of the file's ending."""
-    from advisor.answer.picturing import advice_graph, view
+    """Draw what turned the answer, in the format of the file's ending."""
+    from advisor.answer.picturing import advice_graph
     from explanations.pictures import draw
-    from explanations.views import difference
+    from explanations.shift import shift
 
-    graphs = [view(advice_graph(advice, base), advice, "gist") for advice in (revision.before, revision.after)]
-    draw(difference(*graphs), wording("asking.revised.drawing", floor=revision.after.floor), path)
+    before, after = (advice_graph(advice, base) for advice in (revision.before, revision.after))
+    draw(shift(before, after), wording("asking.revised.drawing", floor=revision.after.floor), path)
