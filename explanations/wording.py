@@ -95,6 +95,12 @@ def wording(key: str, /, **given: object) -> str:
     return theirs(said)
 
 
+def has_text(key: str) -> bool:
+    """Whether there is a text under a key, in the reader's language or in English."""
+    group, _, name = key.partition(".")
+    return any(name in group_of_texts(language, group) for language in (_language.get(), ENGLISH))
+
+
 def label(kind: str, name: str) -> str:
     """What to call an id: a fact, a value, a need. One that has no label (a shop's own) is its id in words.
 

@@ -5,7 +5,7 @@ Each is asked as its verb asks it; what is data is compared as data, what is onl
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from random import Random
@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 
+from advisor.answer.apart import drawbacks
 from advisor.answer.judging import Judge, judge_of
 from advisor.answer.kind_words import before_buying, heading, in_short, please_wait
 from advisor.answer.many_answers import ManyAnswers
@@ -33,13 +34,18 @@ from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice, Answer
-from advisor.pages.blocks import Block, Notice, Paragraph
+from advisor.pages.blocks import Block, Notice, Page, Paragraph
+from advisor.pages.compare import compared
 from advisor.pages.letter import letter_page
 from advisor.pages.parts import heads
+from advisor.pages.short_answer import short_page
 from advisor.survey.survey import advice_table
 from advisor.survey.tables import read_headings, read_piece
+from advisor.work.before import before
+from advisor.work.fit import fitted
 from advisor.work.job import BadJob
 from advisor.work.takeoff import TakeOff, begin
+from explanations.briefly import first_sentence
 from explanations.graph import ANSWER
 from explanations.telling import tell
 from tests.asking_trials import trials
@@ -183,8 +189,9 @@ class Views:
                 return
         answer = advice.answer
         yield from _differing(answer, study.advice.answer, whole=True)
+        yield from self._one_voice(fitted(study), letter)
         paragraphs = [each.text for each in letter if isinstance(each, Paragraph)]
-        yield from _unless(answer.sentence in paragraphs, "the letter has another answer")
+        yield from _unless(fitted(study).advice.opening in paragraphs, "the letter has another answer")
         assert advice.certainty is not None
         yield from _unless(advice.certainty.says in paragraphs, "the letter is settled otherwise")
         waits = please_wait(answer.waits_for)
@@ -193,6 +200,32 @@ class Views:
         bought = any(each.startswith("Please buy nothing yet") for each in paragraphs)
         yield from _unless(blocked == bought, "the letter lets buy otherwise")
         yield from self._heads(study, letter, advice)
+
+    def _one_voice(self, study: TakeOff, letter: Sequence[Block]) -> Iterator[str]:
+        """What it costs, how long it takes, what comes first and what speaks against it: everywhere as in `advise`."""
+        advice, said = study.advice, flat(letter)
+        page = flat(short_page(advice).blocks)
+        yield from _unless(bool(advice.stops) or advice.opening in page, "advise: another first sentence")
+        leading, fit = advice.leading, advice.fit
+        if leading is None or advice.stops or advice.holds:
+            return
+        against = [first_sentence(each.because) for each in drawbacks(leading, 2)]
+        graph = advice_graph(advice, self.reasoner.base)
+        for each in against:
+            yield from _unless(each in page, f"advise: not against it: {each}")
+            yield from _unless(each in said, f"letter: not against it: {each}")
+        drawn = {data["rule"] for _, data in graph.nodes(data=True) if data["kind"] == "rule"}
+        yield from _unless({each.rule for each in drawbacks(leading, 2)} <= drawn, "graph: less against it")
+        firsts = [each.need for each in before(study, leading.finish).steps]
+        yield from _unless(firsts == [each.need for each in leading.first], "plan: another order of what comes first")
+        if fit is None:
+            return
+        (column,) = compared(study, [leading.finish], 0.03)
+        low, high = column.figures.hired if study.hired else column.figures.own
+        yield from _unless((low.total, high.total) == fit.cost, "cost and compare: another cost")
+        yield from _unless(column.shut == fit.days, "compare: other days")
+        head = flat(heads(study, "", leading.finish))
+        yield from _unless(all(each in head for each in fit.says) == bool(fit.but), "cost, plan: fits otherwise")
 
     def _heads(self, study: TakeOff, letter: Sequence[Block], advice: Advice) -> Iterator[str]:
         leading = advice.answer.leading
@@ -204,7 +237,7 @@ class Views:
             holds = notices.get("No finish before this is done", ())
             yield from _unless(len(holds) == len(advice.holds), f"{view}: other holds")
             if view == "materials" and leading and not advice.stops:
-                standing = next(each for each in advice.standings if each.finish == leading)
+                standing = study.standing(leading)  # in the reader's units
                 deciding = [each for each in standing.first if each.decides]
                 title = before_buying([each.kind for each in deciding])
                 told = notices.get(title, ()) if deciding else ()
@@ -238,6 +271,11 @@ class Views:
             said = {name: sorted(row[name]) if isinstance(row[name], list) else row[name] for name in expected if row}
             found += [f"survey: row {at}: {said} against {expected}"] if said != expected else []
         return found
+
+
+def flat(blocks: Iterable[Block]) -> str:
+    """All that blocks say, in one line."""
+    return " ".join(Page("", tuple(blocks)).words().split())
 
 
 def _name(advice: Advice, finish: str | None) -> str:

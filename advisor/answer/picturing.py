@@ -19,11 +19,11 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
     texts |= {name: caution.says for name, caution in base.cautions.items()}
     texts |= {name: f"{each.who}: {each.tell}" for name, each in base.referrals.items()}
     return Outcome(
-        answer=advice.answer.sentence,
+        answer=advice.opening,
         kind=advice.answer.kind,
-        short=in_short(
-            advice.answer, next((s.name for s in advice.standings if s.finish == advice.answer.leading), "")
-        ),
+        short=advice.opening
+        if advice.answer.kind == "finish"
+        else in_short(advice.answer, advice.leading.name if advice.leading else ""),
         leading=advice.answer.leading,
         verdicts={s.finish: Verdict(s.name, s.verdict, s.total, s.rank) for s in advice.standings},
         texts=texts,

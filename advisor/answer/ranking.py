@@ -180,16 +180,26 @@ def standings(base: RuleBase, memory: Mapping[str, Value], trace: Trace) -> list
     )  # fmt: skip
 
 
-def best_unweighed(base: RuleBase, ranked: Iterable[Standing]) -> str | None:
-    """The finish that would lead if all criteria mattered alike."""
+def best_unweighed(base: RuleBase, ranked: Iterable[Standing], high: str = "") -> str | None:
+    """The finish that would lead if all criteria mattered alike, or all but one that matters most."""
     order, usual = order_of(base), base.importance["normal"]
     left = [each for each in ranked if each.verdict != "ruled out"]
 
     def place(standing: Standing) -> int:
-        points = usual * sum(award.points for award in standing.awards)
+        weighted = {name: base.importance["high"] if name == high else usual for name in base.criteria}
+        points = sum(weighted[award.criterion] * award.points for award in standing.awards)
         return int(rank(False, points, len(standing.conditions), order[standing.finish]))
 
     return min(left, key=place).finish if left else None
+
+
+def weights_that_turn(base: RuleBase, ranked: Iterable[Standing]) -> frozenset[str]:
+    """The facts that weigh criteria of which one alone, said to matter much, would put another finish first."""
+    ranked = list(ranked)
+    leads = best_unweighed(base, ranked)
+    return frozenset(
+        each.importance for name, each in base.criteria.items() if best_unweighed(base, ranked, name) != leads
+    )
 
 
 def _standing(finish: str, firings: Iterable[Firing], weight: Mapping[str, int]) -> Standing:

@@ -17,7 +17,7 @@ from advisor.answer.bit_columns import Bits
 from advisor.answer.judging import Floors
 from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Outlook
-from advisor.asking.outlook_words import percent, recommended, values_told
+from advisor.asking.outlook_words import clause, percent, recommended, values_told
 from advisor.asking.proof import certain
 from advisor.asking.sampling import unsettled
 from advisor.facts.formulas import compute
@@ -163,8 +163,7 @@ def _turning(look: Outlook, fact: str, to: Recommendation, some: list[tuple[Outc
     values, share = values_told(outcome.stretch for outcome, _ in some), sum(share for _, share in some)
     says = wording(
         "certainty.one_answer",
-        fact=label("fact", fact),
-        values=values,
+        clause=clause(look.judge.base.facts[fact], fact, values, [outcome.value.choice for outcome, _ in some]),
         share=percent(share),
         recommended=recommended(look.judge.base, to),
     )

@@ -4,35 +4,42 @@ from __future__ import annotations
 
 import shutil
 import textwrap
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from advisor.asking.answer_words import effects_told, step_told
-from advisor.asking.interview import Interview, Step
-from advisor.asking.next_words import settled_told, stop_told
+from advisor.asking.interview import OPENING, Interview, Step, Upcoming
+from advisor.asking.next_words import settled_told
+from advisor.asking.opening import read_opening
 from advisor.asking.outlook import Question
 from advisor.asking.outlook_words import turns_told
 from advisor.asking.typed_answers import read_answer
 from advisor.errors import AdvisorError, BadCase, Fault, nearest
 from advisor.facts.case import Case, describe_allowed
 from advisor.facts.case_file import save_case
-from advisor.model.knowledge import FactKind
+from advisor.facts.statements import Statement
+from advisor.model.knowledge import UNKNOWN, FactKind
 from explanations.reading import theirs
+from explanations.wording import label, wording
 from explanations.words import counted, listing, sentence, visible
 
 NARROWEST, WIDEST = 24, 79
 MOST_NAMED = 6  # facts offered for a word that fits several
-HELP = """\
-- An answer is a number from the list, the word itself, or a figure with its unit; a range is `80 to 85 %`.
-- A test may carry its date and who did it: `88 % on 2026-11-02 by testing firm`.
-- don't know (or: dk): leave it open; that is a full answer, and it is not asked again.
-- why: why this is asked, how to find out, and what each answer would do.
-- back: take the last answer back, or leave a question that you chose with `change`.
-- change FACT [VALUE]: answer another fact, or answer one anew; a word of its question will do.
-- facts: what was said so far.
-- save [FILE]: save and go on.
-- later: save and stop. Ctrl-C does the same.
-- done: stop asking, save, and give the advice now."""
+
+
+@dataclass(frozen=True)
+class Screen:
+    """One question as it stands before a reader: what is asked, the likely answers, why, and what an answer says."""
+
+    asked: str  # the fact, or `OPENING` and the opening question
+    ask: str
+    choices: tuple[str, ...]
+    why: str
+    find_out: str
+    reads: Callable[[str], Mapping[str, Statement]]
+    question: Question | None = None  # what its answers would do, where that was worked out
 
 
 class Conversation:
@@ -63,32 +70,72 @@ class Conversation:
 
     def run(self) -> bool:
         """Ask until it is time to stop. True: give the advice; False: to be gone on with later."""
-        self.say("Answer, or: don't know, why, back, change FACT, facts, save, later, done; ? shows what they mean.")
-        wanted: str | None = None
+        self.say(wording("interview.greeting"))
+        if self.interview.case.stated:
+            self.say(wording("interview.goes_on"))
+            self._facts()
+        wanted = ""
         while True:
-            wanted = wanted or self.interview.opening
-            question = self.interview.next_question()
-            fact = wanted or (question.fact if question else None)
-            outcome = self._ask(fact, question if question and question.fact == fact else None)
+            screen = self._screen(wanted) if wanted else None
+            if screen is None:
+                coming = self.interview.upcoming()
+                if coming.ends:
+                    self._explain_the_end(coming)
+                elif coming.opening:
+                    screen = self._screen(OPENING + coming.opening)
+                elif coming.question:
+                    screen = self._screen(coming.question.fact, coming.question)
+            outcome = self._ask(screen)
             if outcome in ("done", "later"):
                 return outcome == "done"
-            wanted = outcome or None
+            wanted = outcome
 
-    def _ask(self, fact: str | None, question: Question | None, chosen: bool = False) -> str:
-        """Ask for one fact until something comes of it: "", "done", "later", or the fact to ask for next.
+    def _screen(self, asked: str, question: Question | None = None) -> Screen:
+        today, base = self.interview.today, self.base
+        if asked.startswith(OPENING):
+            opening = base.conversation[asked.removeprefix(OPENING)]
+            stated = self.interview.case.stated
+            if opening.fact:
+                choices = self._choices(base.facts[opening.fact])
+            else:
+                told = enumerate(opening.answers, start=1)
+                choices = [wording("interview.also", place=place, says=each.says) for place, each in told]
+            if opening.several:
+                choices.append(wording("interview.several"))
+            if opening.example:
+                choices.append(wording("interview.example", example=opening.example))
+            return Screen(
+                asked,
+                opening.ask,
+                tuple(choices),
+                opening.why,
+                opening.find_out or (base.facts[opening.fact].find_out if opening.fact else ""),
+                lambda text: read_opening(base, opening, text, today, stated),
+            )
+        kind = base.facts[asked]
+        return Screen(
+            asked,
+            f"{kind.ask} [{asked}]",
+            tuple(self._choices(kind)),
+            kind.why,
+            kind.find_out,
+            lambda text: {asked: read_answer(asked, kind, text, today)},
+            question,
+        )
+
+    def _ask(self, screen: Screen | None, chosen: bool = False) -> str:
+        """Ask until something comes of it: "", "done", "later", or what to ask for next.
 
         Args:
-            fact: the fact; none where nothing is left to ask, and the answer may still be changed.
-            question: what its answers would do, where that was worked out.
+            screen: the question; none where nothing is left to ask, and the answer may still be changed.
             chosen: whether the customer asked for it, and may leave it.
         """
-        kind = self.base.facts[fact] if fact else None
-        self.say("")
-        if kind:
-            self.say(f"{kind.ask} [{fact}]")
-            self._choices(kind)
-        else:
-            self._explain_the_end()
+        if screen:
+            self.say("")
+            self.say(screen.ask)
+            for choice in screen.choices:
+                self.say(choice, 4)
+            self.say(wording("interview.why", why=screen.why), 2)
         while True:
             line = self.read()
             if line is None:
@@ -96,14 +143,16 @@ class Conversation:
             text = " ".join(line.split())
             word, _, rest = text.partition(" ")
             match word.lower():
-                case "" if kind:
-                    self.say("Type an answer, or `don't know`; `?` shows the rest.", 2)
+                case "" if screen:
+                    self.say(wording("interview.type"), 2)
                 case "" | "done":
                     return "done"
                 case "help" | "?":
-                    self.say(HELP, 2)
-                case "why" if kind:
-                    self._why(kind, question)
+                    if screen and screen.find_out:
+                        self.say(wording("interview.find_out", how=screen.find_out), 2)
+                    self.say(wording("interview.help"), 2)
+                case "why" if screen:
+                    self._why(screen)
                 case "facts":
                     self._facts()
                 case "save":
@@ -111,7 +160,7 @@ class Conversation:
                 case "later" | "quit" | "exit":
                     if self.save():
                         return "later"
-                    self.say("Nothing is lost yet: `save FILE` saves it elsewhere.", 2)
+                    self.say(wording("interview.not_saved"), 2)
                 case "back" if chosen:
                     return ""
                 case "back":
@@ -120,11 +169,11 @@ class Conversation:
                 case "change":
                     if (outcome := self._change(rest)) is not None:
                         return outcome
-                case _ if fact and kind:
-                    if self._answered(fact, kind, text):
+                case _ if screen:
+                    if self._answered(screen, text):
                         return ""
                 case _:
-                    self.say("Nothing is asked now. Enter gives the advice; `change FACT` answers a fact anew.", 2)
+                    self.say(wording("interview.nothing_asked"), 2)
 
     def _ended(self) -> str:
         """The lines ended: the advice for what was said, or what was known is saved."""
@@ -135,12 +184,14 @@ class Conversation:
         self.save()
         return "later"
 
-    def _answered(self, fact: str, kind: FactKind, text: str) -> bool:
+    def _answered(self, screen: Screen, text: str) -> bool:
         try:
-            step = self.interview.answer(fact, read_answer(fact, kind, text, self.interview.today))
+            step = self.interview.tell(screen.asked, screen.reads(text))
         except BadCase as error:
             return self._refused(error)
-        self._show(step)
+        with suppress(AdvisorError):  # whatever happens, nothing is lost; if it cannot be written, the end says so
+            save_case(self.interview.case, self.path)
+        self._show(step, brief=screen.asked.startswith(OPENING))
         return True
 
     def _refused(self, error: AdvisorError) -> bool:
@@ -151,32 +202,38 @@ class Conversation:
                     self.say(more, 4)
         return False
 
-    def _choices(self, kind: FactKind) -> None:
+    def _choices(self, kind: FactKind) -> list[str]:
         if kind.type == "number":
-            self.say(describe_allowed(kind), 4)
-        elif kind.type == "yes/no":
-            self.say("yes or no", 4)
-        elif kind.values_from:
+            return [describe_allowed(kind)]
+        if kind.type == "yes/no":
+            return [wording("interview.yes_or_no")]
+        if kind.values_from:
             names = (f"{place} {each.name}" for place, each in enumerate(self.base.finishes.values(), start=1))
-            self.say("; ".join(names), 4)
-        else:
-            for place, value in enumerate(kind.choices, start=1):
-                self.say(f"{place} {value.replace('_', ' ')}", 4)
+            return ["; ".join(names)]
+        values = enumerate(kind.choices, start=1)
+        return [wording("interview.also", place=place, says=label("value", value)) for place, value in values]
 
-    def _why(self, kind: FactKind, question: Question | None) -> None:
-        self.say(sentence(kind.why), 2)
-        self.say(f"How to find out: {kind.find_out}", 2)
-        if question:
-            self.say("What the answer would do, at once and by what is usual in the end:", 2)
-            for line in effects_told(self.base, self.interview.outlook, self.interview.effects(question)):
+    def _why(self, screen: Screen) -> None:
+        self.say(sentence(screen.why), 2)
+        if screen.find_out:
+            self.say(wording("interview.find_out", how=screen.find_out), 2)
+        if screen.question:
+            self.say(wording("interview.would_do"), 2)
+            effects = self.interview.effects(screen.question)
+            for line in effects_told(self.base, self.interview.outlook, effects):
                 self.say(line, 4)
 
     def _facts(self) -> None:
-        for name, statement in self.interview.case.stated.items():
-            source = f" ({statement.source})" if statement.source else ""
-            self.say(f"{name}: {statement.text}{source}", 4)
-        if not self.interview.case.stated:
-            self.say("Nothing yet.", 4)
+        stated = self.interview.case.stated
+        if not stated:
+            self.say(wording("interview.nothing_yet"), 4)
+        for name, statement in stated.items():
+            if statement.text.lower() != UNKNOWN:
+                source = f" ({statement.source})" if statement.source else ""
+                value = label("value", statement.text) if self.base.facts[name].choices else statement.text
+                self.say(wording("interview.said", fact=label("fact", name), value=f"{value}{source}"), 4)
+        if left := [label("fact", name) for name, each in stated.items() if each.text.lower() == UNKNOWN]:
+            self.say(wording("interview.unknown", facts=", ".join(left)), 4)
 
     def _back(self) -> str | None:
         """The fact to ask for again, "" where what was said before holds again, or None where there is no way back."""
@@ -184,11 +241,12 @@ class Conversation:
         if undone is None:
             self.say("Nothing was answered here yet, so there is nothing to take back.", 2)
             return None
-        fact, step = undone
-        before = self.interview.case.stated.get(fact)
-        self.say(f"{fact} is {before.text} again." if before else f"Took back what was said of {fact}.", 2)
+        asked, step = undone
+        before = self.interview.case.stated.get(asked)
+        name = asked.removeprefix(OPENING)
+        self.say(f"{name} is {before.text} again." if before else f"Took back what was said of {name}.", 2)
         self._show(step)
-        return "" if before else fact
+        return "" if before else asked
 
     def _change(self, rest: str) -> str | None:
         name, _, text = rest.replace("=", " ").replace(":", " ").partition(" ")
@@ -196,11 +254,10 @@ class Conversation:
         if len(fitting) != 1:
             self._which(name, fitting)
             return None
-        (fact,) = fitting
-        kind = self.base.facts[fact]
+        screen = self._screen(fitting[0])
         if not text:
-            return self._ask(fact, None, chosen=True)
-        return "" if self._answered(fact, kind, text) else None
+            return self._ask(screen, chosen=True)
+        return "" if self._answered(screen, text) else None
 
     def _facts_named(self, word: str) -> list[str]:
         """The facts that a person may mean by a word: of that name, or with the word in the name or the question."""
@@ -219,8 +276,10 @@ class Conversation:
             unknown_fact = Fault("", f'I do not know the fact "{word}"', remedy=nearest(word, self.base.facts))
             self._refused(BadCase([unknown_fact]))
 
-    def _show(self, step: Step) -> None:
-        """What fell and what stands."""
+    def _show(self, step: Step, brief: bool = False) -> None:
+        """What fell and what stands; in brief only what stops, what is doubted, and what stands."""
+        if brief:
+            step = replace(step, fell=(), came_back=())
         for line in step_told(self.base, step):
             self.say(line, 2)
         look = self.interview.outlook
@@ -228,13 +287,20 @@ class Conversation:
         finishes = counted(len(self.base.finishes), "finish", "finishes")
         self.say(f"Stands: {step.left} of {finishes}. So far {likely}.", 2)
 
-    def _explain_the_end(self) -> None:
-        """Why nothing more is asked."""
+    def _explain_the_end(self, coming: Upcoming) -> None:
+        """What was understood, why nothing more is asked, and what one thing would help most."""
+        self.say("")
+        self.say(wording("interview.understood"))
+        self._facts()
+        self.say("")
+        kind = self.base.facts[coming.question.fact] if coming.question else None
+        ask, how = (kind.ask or "", kind.find_out) if kind else ("", "")
+        self.say(wording(f"interview.ends.{coming.ends}", ask=ask, how=how))
         for line in settled_told(self.interview):
             self.say(line)
-        if not self.interview.certainty.settled:
-            self.say(stop_told(self.interview), 2)
-        self.say("Enter gives the advice; back, change FACT, facts and save still work.")
+        if kind and coming.ends in ("declined", "costs"):
+            self.say(wording("interview.helps", ask=ask, how=how))
+        self.say(wording("interview.offer"))
 
     def save(self, path: Path | None = None) -> bool:
         """Write the case file, whole or not at all, and say where; a place that works is kept for the next time."""

@@ -9,12 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import islice
+from typing import Literal
 
 from advisor.answer.judging import Judge, judge_of
-from advisor.answer.ranking import Standing, standings
+from advisor.answer.ranking import Standing, standings, weights_that_turn
 from advisor.asking.advice import advise, with_certainty
 from advisor.asking.certainty import certainty
 from advisor.asking.effects import Effect, effects
+from advisor.asking.opening import openings
 from advisor.asking.outlook import Outlook, Question
 from advisor.engines.reasoning import Reasoner, record
 from advisor.engines.rete import Session
@@ -43,6 +46,21 @@ class Step:
     afresh: bool  # whether a new session had to be told everything
 
 
+OPENING = "opening:"  # before the name of an opening question
+MOST_WEIGHED = 12  # questions of which what each would settle is worked out
+Ending = Literal["settled", "stop", "test", "declined", "costs"]
+EARLIEST = 5  # opening questions before it is looked into whether the answer is settled
+
+
+@dataclass(frozen=True)
+class Upcoming:
+    """What comes next: an opening question, a question that decides most, or the end and what would help most then."""
+
+    opening: str = ""
+    question: Question | None = None
+    ends: Ending | None = None
+
+
 class Interview:
     """A case in the making."""
 
@@ -54,7 +72,7 @@ class Interview:
         self._asked_anyway = set[str]()  # facts that the case gives as unknown, until they are answered here
         if ask_declined:
             self._asked_anyway = self.declined
-        self._answers: list[tuple[str, Statement | None]] = []  # facts answered here, and what was said of them before
+        self._answers: list[tuple[str, Mapping[str, Statement | None]]] = []  # each with what was said of it before
         self._session: Session | None = None
         self._told: dict[str, Value] = {}
         self._fired: list[GroundRule] = []
@@ -82,24 +100,37 @@ class Interview:
         Raises:
             BadCase: it does not fit the fact, or contradicts what was said; nothing is changed then.
         """
-        before = self.case.stated.get(fact)
-        case = say(self.base, self.case, {fact: statement}, self.today)
-        self._asked_anyway.discard(fact)
+        return self.tell(fact, {fact: statement})
+
+    def tell(self, asked: str, said: Mapping[str, Statement]) -> Step:
+        """Take what was said to a question, which may be of several facts.
+
+        Args:
+            asked: the fact asked for, or `OPENING` and the opening question.
+            said: by fact.
+
+        Raises:
+            BadCase: it does not fit, or contradicts what was said; nothing is changed then.
+        """
+        before = {name: self.case.stated.get(name) for name in said}
+        case = say(self.base, self.case, said, self.today)
+        self._asked_anyway -= said.keys()
         step = self._become(case)
-        self._answers.append((fact, before))
+        self._answers.append((asked, before))
         return step
 
     def undo(self) -> tuple[str, Step] | None:
-        """Take the last answer back, if there is one; what was said of its fact before holds again."""
+        """Take the last answer back, if there is one; what was said of its facts before holds again."""
         if not self._answers:
             return None
-        fact, before = self._answers.pop()
+        asked, before = self._answers.pop()
         stated = dict(self.case.stated)
-        if before:
-            stated[fact] = before
-        else:
-            del stated[fact]
-        return fact, self._become(make_case(self.base, stated, self.today, self.case.floor, self.case.note))
+        for fact, statement in before.items():
+            if statement:
+                stated[fact] = statement
+            else:
+                del stated[fact]
+        return asked, self._become(make_case(self.base, stated, self.today, self.case.floor, self.case.note))
 
     def _become(self, case: Case) -> Step:
         known_aside, self.case = self.case.set_aside, case
@@ -185,10 +216,58 @@ class Interview:
         return self._certainty[1]
 
     @property
-    def opening(self) -> str | None:
-        """What the customer has in mind, which no rule asks for, and so first of all; none once anything was said."""
-        wished = (name for name, kind in self.base.facts.items() if kind.values_from)
-        return None if self.case.stated else next(wished, None)
+    def asked(self) -> tuple[str, ...]:
+        """What was asked and answered here, in order: facts, and `OPENING` with opening questions."""
+        return tuple(asked for asked, _ in self._answers)
+
+    def upcoming(self) -> Upcoming:
+        """What to ask next, or why to stop. The same case is always asked the same.
+
+        What everything stops for now comes first, as far as it costs nothing to find out; then the opening questions;
+        then what decides most and costs nothing to find out. What only a test shows is not asked for, but named.
+        """
+        look = self.outlook
+        if look.stopping and (first := self.next_question()) and first.fact in look.stopping and self._is_free(first):
+            return Upcoming(question=first)
+        if look.now.kind == "professional":
+            return Upcoming(ends="stop")
+        if opening := self._opening():
+            settled = len(self.asked) >= EARLIEST and self.certainty.settled
+            return Upcoming(ends="settled") if settled else Upcoming(opening=opening)
+        if self.certainty.settled:
+            return Upcoming(ends="settled")
+        asked = list(islice(self.questions(), MOST_WEIGHED))
+        if question := next((each for each in asked if self._is_free(each) and each.worth >= self._least), None):
+            return Upcoming(question=question)
+        if asked and not self._is_free(asked[0]):
+            return Upcoming(question=asked[0], ends="test")
+        declined = any(settles > 0 and fact in self.declined for fact, settles, _ in look.ranked()[:1])
+        return Upcoming(question=next(iter(asked), None), ends="declined" if declined else "costs")
+
+    def _opening(self) -> str | None:
+        """The next opening question that is expected to settle something, or whose facts the answer is told by."""
+        look, base, memory = self.outlook, self.base, self.memory
+        asked = [each.removeprefix(OPENING) for each in self.asked if each.startswith(OPENING)]
+        order = list(base.conversation)
+        passed = order[: 1 + max(map(order.index, asked), default=-1)]  # what was passed over is not gone back to
+        stated = self.case.stated.keys() - self._asked_anyway
+        settles = {fact: settles for fact, settles, _ in look.gains}
+        weighs = weights_that_turn(base, self._seen[0]) if any(settles.values()) else frozenset()
+        for name in openings(base, memory, stated, look.undecided, passed):
+            opening = base.conversation[name]
+            gain = sum(max(0.0, settles.get(fact, 0.0)) for fact in opening.settles)
+            if opening.always or gain >= self._least or weighs.intersection(opening.settles):
+                return name
+        return None
+
+    @property
+    def _least(self) -> float:
+        """Uncertainty [bit] below which an answer tells less than it costs."""
+        norm = self.base.norms.get("worth_a_question")
+        return norm.interval.low if norm else 0.0
+
+    def _is_free(self, question: Question) -> bool:
+        return self.base.facts[question.fact].change != "test"
 
     def next_question(self) -> Question | None:
         """The question worth most that the customer has not declined; none where it is time to stop."""

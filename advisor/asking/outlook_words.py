@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from advisor.answer.kind_words import outlook
 from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Turn
-from advisor.model.knowledge import RuleBase
+from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.quantities import show
+from explanations.wording import has_text, label, wording
 from explanations.words import counted, listing
 
 MOST_TURNS = 5
@@ -55,6 +57,34 @@ def values_told(stretches: Iterable[str]) -> str:
     stretches = list(stretches)
     between = [each for each in stretches if not each.startswith(EXACTLY)]
     return listing(joined(between or stretches), "or")
+
+
+def clause(kind: FactKind, fact: str, values: str, choices: Sequence[str] = ()) -> str:
+    """What a fact says when it has these values, as it reads after "if".
+
+    Args:
+        kind: the fact's kind.
+        fact: the fact.
+        values: in words.
+        choices: of no number, the values themselves.
+    """
+    told = reaching(kind, values) if kind.type == "number" else values
+    chosen = choices[0] if len(choices) == 1 else ""
+    if has_text(f"clauses.{fact}") and (kind.type != "yes/no" or chosen):
+        return wording(f"clauses.{fact}", values=told, choice=chosen)
+    return wording("certainty.clause", fact=label("fact", fact), values=told)
+
+
+def reaching(kind: FactKind, values: str) -> str:
+    """A stretch that reaches to an end of what is plausible, told by its other end: `over 85 %`, `under 3 in`."""
+    span, all_of_it = _STRETCH.fullmatch(values), _STRETCH.fullmatch(show(kind.plausible, kind.unit))
+    if span is None or all_of_it is None or span[2] is None or span[3] != all_of_it[3]:
+        return values
+    from_low, to_high = span[1] == all_of_it[1], span[2] == all_of_it[2]
+    if from_low == to_high:
+        return values
+    key, end = ("certainty.over", span[1]) if to_high else ("certainty.under", span[2])
+    return wording(key, end=f"{end}{span[3] or ''}")
 
 
 _STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")

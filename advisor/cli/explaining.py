@@ -25,6 +25,7 @@ from explanations.wording import wording
 
 if TYPE_CHECKING:
     from advisor.asking.explaining import Explained
+    from advisor.model.advice import Advice
 
 SayOption = Annotated[
     list[str] | None,
@@ -61,7 +62,22 @@ def explained(
         context.with_resource(speaking_of("causes"))
         inquiry = Inquiry(base)
         return Explained(inquiry.reasoner, inquiry.case(floor), today)
-    return Explained(Reasoner(base), floor, today)
+    told = Explained(Reasoner(base), floor, today)
+    told.advice = _fitted(told)
+    return told
+
+
+def _fitted(told: Explained) -> Advice:
+    """The advice with how it fits the money and the days that were named, as far as that can be worked out."""
+    from advisor.errors import AdvisorError
+    from advisor.work.fit import fitted
+    from advisor.work.takeoff import begin
+
+    named = any(told.advice.answer.leading and told.case.facts.get(each) for each in ("budget", "days_shut"))
+    try:
+        return fitted(begin(told.reasoner, told.case, told.today, advice=told.advice)).advice if named else told.advice
+    except AdvisorError:  # why a finish leads is told whatever is wrong with the size of the floor
+        return told.advice
 
 
 @app.command()

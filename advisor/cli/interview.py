@@ -88,11 +88,12 @@ def interview(
             finished = talk.run()
         if finished:
             talk.save()
-            from advisor.pages.advice_report import print_advice
-            from advisor.pages.text import terminal
+            from advisor.pages.short_answer import short_page
+            from advisor.pages.text import print_page, terminal
+            from advisor.work.fit import study_fully
 
             typer.echo("")
-            print_advice(held.whole_advice(), terminal())
+            print_page(short_page(study_fully(held.reasoner, held.case, held.today).advice), terminal())
     except KeyboardInterrupt as stop:
         code = exit_code(stop)
     finally:  # whatever happened, nothing that was answered is lost

@@ -28,10 +28,11 @@ def new(
     product: Annotated[
         bool, typer.Option("--product", help="A maker's data sheet to fill in instead, with every entry explained.")
     ] = False,
+    every: Annotated[bool, typer.Option("--all", help="The whole form: every fact explained.")] = False,
     rules: RulesOption = None,
 ) -> None:
-    """Write a blank case to fill in, with every fact explained."""
-    from advisor.reference.glossary import blank_case, write_blank
+    """Write a blank case to fill in: what a conversation begins with; --all has every fact explained."""
+    from advisor.reference.glossary import blank_case, short_case, write_blank
 
     base = rule_base(rules)
     if product:
@@ -40,5 +41,5 @@ def new(
         write_blank(starter_sheet(base), file)
         typer.echo(wording("product.ready", file=file), err=True)
         return
-    write_blank(blank_case(base), file)
+    write_blank((blank_case if every else short_case)(base), file)
     typer.echo(wording("cli.ready", file=file), err=True)

@@ -442,6 +442,38 @@ class Product(Entry):
     without: tuple[str, ...] = ()  # limits that are for makers who name no number
 
 
+class Picked(Entry):
+    """A likely answer to an opening question: the facts that it sets, as a case would state them."""
+
+    says: Text
+    also: Texts = ()
+    sets: dict[str, str]
+    leaves: Texts = ()  # facts of the question's `rest` that it leaves open
+
+
+class Opening(Entry):
+    """A question with which an interview opens; it may set several facts."""
+
+    ask: Text
+    why: Text
+    find_out: str = ""
+    answers: tuple[Picked, ...] = ()
+    several: YesNo = False
+    rest: dict[str, str] = Field(default={})  # of each fact that none of several answers picked sets
+    facts: Texts = ()  # told freely, one piece each
+    fact: str = ""  # whose values are the answers
+    or_fact: str = ""  # an answer that is none of these may be said of this fact
+    example: str = ""
+    when: dict[str, Texts] = Field(default={})
+    always: YesNo = False  # asked unless its facts are known, even if it is not expected to settle anything
+
+    @property
+    def settles(self) -> tuple[str, ...]:
+        """The facts that it can set."""
+        picked = (name for each in self.answers for name in each.sets)
+        return tuple(dict.fromkeys((*picked, *self.rest, *self.facts, *([self.fact] if self.fact else ()))))
+
+
 class RuleBase(Entry):
     """All sections, merged, each by id; and the fingerprint of the files it came from.
 
@@ -463,6 +495,7 @@ class RuleBase(Entry):
     changes: dict[str, Change] = Field(default={})
     efforts: dict[str, Effort] = Field(default={})
     priors: dict[str, Prior] = Field(default={})
+    conversation: dict[str, Opening] = Field(default={})
     materials: dict[str, Material] = Field(default={})
     hire: dict[str, Hire] = Field(default={})
     demands: dict[str, Demand] = Field(default={})

@@ -14,6 +14,7 @@ from advisor.model.reader import days_words
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.lists import Figures, figures, upkeep_words
 from advisor.pages.parts import danger_words, footing, stops, too_long
+from advisor.work.fit import fitted
 from advisor.work.schedule import schedules
 from advisor.work.skills import Skills, judge
 from advisor.work.takeoff import TakeOff, hazards_of
@@ -77,7 +78,7 @@ def compare_page(study: TakeOff, columns: Sequence[Column], picture: str = "", a
 def _compare(study: TakeOff, columns: Sequence[Column], picture: str, abreast: int) -> Iterator[Block]:
     yield Heading(wording("compare.title", floor=study.case.floor), 1)
     yield from stops(study)
-    yield Paragraph(study.advice.answer.sentence, strong=True)
+    yield Paragraph(fitted(study).advice.opening, strong=True)
     shared = _shared(study, columns)
     for start in range(0, len(columns), abreast):
         some = columns[start : start + abreast]

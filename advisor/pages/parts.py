@@ -10,6 +10,7 @@ from advisor.model.advice import Hazard
 from advisor.model.reader import days_words
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
 from advisor.work.cost import shopping
+from advisor.work.fit import fit
 from advisor.work.pricebook import LABOUR, serving
 from advisor.work.takeoff import Danger, TakeOff, hazards_of, values_rest_on
 from explanations.wording import listed, wording
@@ -19,6 +20,8 @@ def heads(study: TakeOff, title: str, finish: str | None, waits: bool = True) ->
     """What stands above every page: the title, and first of all what comes before any finish, and this one."""
     yield Heading(title, 1)
     yield from stops(study)
+    if finish and finish == study.advice.answer.leading and (found := fit(study)) and found.but:
+        yield Notice(wording("page.does_not_fit"), found.says)
     if finish:
         standing = study.standing(finish)
         if standing.verdict == "ruled out":

@@ -15,6 +15,8 @@ from explanations.files import check_place, write_whole
 from explanations.wording import wording
 from explanations.words import wrapped
 
+MOST_BESIDE = 300  # characters of what may stand beside a fact; longer, `advisor facts` tells it
+
 
 def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
     """All facts, or those named, explained.
@@ -60,6 +62,29 @@ def blank_case(base: RuleBase) -> str:
     head = f"{indent(wording('reference.blank_case'), '# ')}\nformat: {FORMAT}\nfloor: \nnote: \nfacts:\n"
     entries = [f"{indent(_comment(kind), '  ')}\n  {name}: unknown\n" for name, kind in base.facts.items() if kind.ask]
     return head + "\n".join(entries)
+
+
+def short_case(base: RuleBase) -> str:
+    """A case file with the facts of the opening questions, by question, all unknown; what each may be beside it."""
+    head = f"{indent(wording('reference.short_case'), '# ')}\nformat: {FORMAT}\nfloor: \nnote: \nfacts:\n"
+    groups, told = [], set[str]()
+    for opening in base.conversation.values():
+        names = [name for name in opening.settles if name not in told]
+        if not names:
+            continue
+        told.update(names)
+        groups.append(
+            "\n".join([wrapped(opening.ask, "  # ", "  #   "), *(_line(name, base.facts[name]) for name in names)])
+        )
+    return head + "\n\n".join(groups) + "\n"
+
+
+def _line(name: str, kind: FactKind) -> str:
+    """A fact that is unknown, with what it may be; one of which that would say "sought in vain" is left out."""
+    choices = wording("interview.yes_or_no") if kind.type == "yes/no" else ", ".join(kind.choices)
+    may_be = describe_allowed(kind) if kind.type == "number" else choices
+    mark = "# " if kind.unknown_means else ""
+    return f"  {mark}{name}: unknown  # {may_be}" if len(may_be) < MOST_BESIDE else f"  {mark}{name}: unknown"
 
 
 def _comment(kind: FactKind) -> str:

@@ -126,6 +126,7 @@ def begin(
     prices: Path | None = None,
     people: int | None = None,
     system: System | None = None,
+    advice: Advice | None = None,
 ) -> TakeOff:
     """Reason about a floor, measure it and open the price book.
 
@@ -138,6 +139,7 @@ def begin(
         prices: the shop's own price book; else the shipped one, which is invented.
         people: how many work; else as the case says.
         system: the reader's units; else those of the country where the floor is.
+        advice: where the floor was reasoned about already.
 
     Raises:
         BadJob, BadPriceBook: naming what is wrong.
@@ -155,7 +157,7 @@ def begin(
         book = book.told_in(reading.currency, reading.worth)
     reader = Reader(system or SYSTEMS.get(country, "si"), book.currency)
     with measuring(reading):
-        advice = advise(reasoner, case, today)
+        advice = advice or advise(reasoner, case, today)
     judge, own = judge_of(reasoner), prices is not None
     study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge, people, own, reading)
     if study.rooms or facts["area"].known:

@@ -179,6 +179,17 @@ def test_facts_that_are_not_indented_are_told_once(tmp_path: Path) -> None:
     assert 'the entry "colour"' in said
 
 
+def test_the_short_case_reads_back_as_nothing_known_and_has_the_facts_of_the_conversation(tmp_path: Path) -> None:
+    from advisor.reference.glossary import blank_case, short_case
+
+    short = short_case(BASE)
+    case = case_of(tmp_path, short)
+    assert not any(value.known for value in case.facts.values())
+    settled = {name for opening in BASE.conversation.values() for name in opening.settles}
+    assert set(case.stated) == {name for name in settled if not BASE.facts[name].unknown_means}
+    assert len(short.splitlines()) < len(blank_case(BASE).splitlines()) / 4
+
+
 def test_the_blank_case_reads_back_as_nothing_known(tmp_path: Path) -> None:
     from advisor.reference.glossary import blank_case
 

@@ -48,6 +48,7 @@ from .conftest import TODAY, MakeCase
 RATE = 0.03
 START = datetime(2026, 12, 1)
 EASIEST_FOR_A_HOMEOWNER = 60.0  # Flesch reading ease: plain English from 60 on (Flesch 1948, from memory)
+HIGHEST_GRADE = 7.0  # of school, read at about twelve (Kincaid and others 1975, from memory)
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="10" height="10"><rect width="10" height="10"/></svg>'
 
 
@@ -267,8 +268,10 @@ def test_the_letter_is_plain_english(
     for looked in (study, *(demo(reasoner, name) for name in demo_cases())):
         words = letter_page(looked, RATE).words()
         ease, index = textstat.flesch_reading_ease(words), textstat.coleman_liau_index(words)
+        grade = textstat.flesch_kincaid_grade(words)
         with capsys.disabled():
-            print(f"\n{looked.case.floor}: reading ease {ease:.0f}, Coleman-Liau {index:.1f}")
+            print(f"\n{looked.case.floor}: reading ease {ease:.0f}, Coleman-Liau {index:.1f}, grade {grade:.1f}")
+        assert grade <= HIGHEST_GRADE
         assert ease >= EASIEST_FOR_A_HOMEOWNER
         assert index <= 10.0
 

@@ -1,0 +1,170 @@
+"""The questions with which an interview opens (rules/conversation.yaml), and what a typed answer to one says.
+
+They come in the order of the file, in every branch the same; one is left out only by what was said before it: where its
+`when` does not hold, or where everything that it could settle is settled.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import suppress
+from datetime import date
+
+from advisor.asking.typed_answers import declines, read_answer
+from advisor.errors import BadCase, Fault
+from advisor.facts.case import read_fact
+from advisor.facts.statements import Statement
+from advisor.model.grounding import pattern_on
+from advisor.model.knowledge import UNKNOWN, Opening, Picked, RuleBase
+from advisor.model.quantities import NotAQuantity, read_quantity
+from advisor.model.values import Value
+from advisor.physics.bounds import Interval
+from explanations.wording import wording
+
+_ROOM = re.compile(r"(?P<length>[^x×]+?)\s*(?:x|×|by)\s*(?P<width>[^x×]+)", re.IGNORECASE)
+_ANY_LENGTH = Interval(0.0, 1e6)
+NOTHING = {"none", "no", "nothing", "none of them", "0"}
+
+
+def openings(
+    base: RuleBase,
+    memory: Mapping[str, Value],
+    stated: Collection[str],
+    settling: Collection[str],
+    passed: Collection[str],
+) -> Iterator[str]:
+    """The opening questions still to be asked, in order.
+
+    Args:
+        base: the rule base.
+        memory: the case's working memory.
+        stated: the facts that something was said of.
+        settling: the facts that could still settle something.
+        passed: the questions asked already.
+    """
+    for name, opening in base.conversation.items():
+        patterns = [pattern_on(base, fact, texts, None) for fact, texts in opening.when.items()]
+        holds = all(each is None or each.holds(memory[each.fact]) for each in patterns)
+        weighs = {each.importance for each in base.criteria.values()}
+        left = [each for each in opening.settles if each not in stated and (each in settling or each in weighs)]
+        if holds and left and name not in passed:
+            yield name
+
+
+def read_opening(
+    base: RuleBase, opening: Opening, text: str, today: date, stated: Collection[str] = ()
+) -> dict[str, Statement]:
+    """What an answer to an opening question says, fact by fact; facts that were stated before stay as they are.
+
+    Args:
+        base: for the vocabulary.
+        opening: the question.
+        text: as typed: a number or word of the list (several, parted by commas), or what a fact is; or "don't know".
+        today: no date lies after it.
+        stated: facts that were stated before.
+
+    Raises:
+        BadCase: it is no answer to this question.
+    """
+    if declines(text):  # not what stops a job where it was sought and is not to be had: that is asked by itself
+        some = (each for each in opening.settles if each not in stated and not base.facts[each].unknown_means)
+        return {each: Statement(UNKNOWN) for each in some}
+    if opening.facts:
+        return dict(_free(base, opening, text, today))
+    if opening.fact:
+        return {opening.fact: read_answer(opening.fact, base.facts[opening.fact], text, today)}
+    if opening.or_fact and not text.strip().isdigit() and not any(_is_called(each, text) for each in opening.answers):
+        other = read_answer(opening.or_fact, base.facts[opening.or_fact], text, today)
+        with suppress(BadCase):  # else it is a word of the list
+            read_fact(base, opening.or_fact, other.text, opening.or_fact)
+            return {opening.or_fact: other}
+    picked = list(_picked(opening, text))
+    said: dict[str, str] = {}
+    left = set(stated)
+    for each in picked:
+        said |= each.sets  # of two answers to one thing the later, which is the graver, counts
+        left |= set(each.leaves)
+    said = {**{name: each for name, each in opening.rest.items() if name not in left}, **said}
+    return {name: Statement(each) for name, each in said.items()}
+
+
+def _picked(opening: Opening, text: str) -> Iterator[Picked]:
+    """The answers of the list that were picked, in its order."""
+    if opening.several and text.strip().lower().rstrip(".") in NOTHING:
+        return
+    parts = [each.strip() for each in re.split(r"[,;]|\band\b", text) if each.strip()]
+    if opening.several and all(re.fullmatch(r"[\d\s]+", each) for each in parts):
+        parts = text.replace(",", " ").replace(";", " ").replace("and", " ").split()
+    if not opening.several:
+        parts = [text.strip()]
+    places = set[int]()
+    for part in parts:
+        if (place := _place(opening, part)) is None:
+            allowed = "; ".join(f"{number} {each.says}" for number, each in enumerate(opening.answers, start=1))
+            raise BadCase([Fault("", wording("interview.no_answer", given=part[:60]), allowed)])
+        places.add(place)
+    yield from (opening.answers[place] for place in sorted(places))
+
+
+def _place(opening: Opening, part: str) -> int | None:
+    """The place in the list that a number or a word names; none if it names none, or more than one."""
+    word = part.lower().rstrip(".").strip()
+    if word.isdigit():
+        return int(word) - 1 if 1 <= int(word) <= len(opening.answers) else None
+    for fits in (_is_called, _begins_with, _holds):
+        if len(found := [place for place, each in enumerate(opening.answers) if fits(each, word)]) == 1:
+            return found[0]
+    return None
+
+
+def _is_called(answer: Picked, word: str) -> bool:
+    return word.lower() in (answer.says.lower(), *answer.also)
+
+
+def _begins_with(answer: Picked, word: str) -> bool:
+    return any(each.startswith(word) for each in (answer.says.lower(), *answer.also))
+
+
+def _holds(answer: Picked, word: str) -> bool:
+    return len(word) > 2 and re.search(rf"\b{re.escape(word)}", answer.says.lower()) is not None
+
+
+def _free(base: RuleBase, opening: Opening, text: str, today: date) -> Iterator[tuple[str, Statement]]:
+    """Each piece as what the first fact left that takes it is; a piece that none takes is refused."""
+    left = list(opening.facts)
+    for piece in (each.strip() for each in re.split(r",(?!\d{3}\b)|;", text) if each.strip()):
+        allowed: dict[str, None] = {}
+        for name in left:
+            try:
+                said = read_answer(name, base.facts[name], _measured(piece) if name == "area" else piece, today)
+                read_fact(base, name, said.text, name)
+            except BadCase as error:
+                allowed |= dict.fromkeys(each.allowed for each in error.faults if each.allowed)
+            else:
+                left.remove(name)
+                yield name, said
+                break
+        else:
+            what = wording("interview.no_piece", given=piece[:60], example=opening.example)
+            raise BadCase([Fault("", what, "; ".join(allowed))])
+
+
+def _measured(piece: str) -> str:
+    """Rooms as `20 x 22 ft + 3 m x 4 m` as an area; anything else as it is."""
+    total = 0.0
+    for room in piece.split("+"):
+        match = _ROOM.fullmatch(room.strip())
+        if match is None:
+            return piece
+        width = match["width"].strip()
+        unit = re.sub(r"^[\d.,\s]+", "", width)
+        length = match["length"].strip()
+        if re.fullmatch(r"[\d.,]+", length):
+            length = f"{length} {unit}"
+        try:
+            sides = [read_quantity(each, "mm", _ANY_LENGTH) for each in (length, width)]
+        except NotAQuantity:
+            return piece
+        total += sides[0].low * sides[1].low / 1e6
+    return f"{total:.2f} m2"

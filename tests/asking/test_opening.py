@@ -1,0 +1,131 @@
+"""The opening questions: what an answer says, which are left out, their order, and how an interview ends."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from random import Random
+
+import pytest
+
+from advisor.answer.judging import judge_of
+from advisor.asking.interview import OPENING, Interview
+from advisor.asking.opening import read_opening
+from advisor.errors import BadCase
+from advisor.facts.case import read_fact
+from advisor.facts.statements import Statement
+from tests.answer.test_judging import BASE, REASONER
+from tests.asking_trials import trials
+from tests.interviewed import hold
+
+TODAY = date(2026, 11, 27)
+
+
+def said(question: str, text: str, *stated: str) -> dict[str, str]:
+    found = read_opening(BASE, BASE.conversation[question], text, TODAY, stated)
+    return {name: each.text for name, each in found.items()}
+
+
+@pytest.fixture
+def held() -> Iterator[Interview]:
+    interview = Interview(REASONER, judge_of(REASONER), TODAY)
+    yield interview
+    interview.close()
+
+
+def test_every_answer_of_the_data_can_be_said_to_its_fact() -> None:
+    for opening in BASE.conversation.values():
+        assert opening.answers or opening.facts or opening.fact
+        for sets in (opening.rest, *(each.sets for each in opening.answers)):
+            for name, text in sets.items():
+                assert read_fact(BASE, name, text, name).known, (name, text)
+        for each in opening.answers:
+            assert opening.several or not opening.rest
+            assert set(each.leaves) <= opening.rest.keys()
+
+
+def test_every_answer_is_picked_by_its_number_and_by_each_of_its_words() -> None:
+    for name, opening in BASE.conversation.items():
+        for place, each in enumerate(opening.answers, start=1):
+            by_number = said(name, str(place))
+            for word in (each.says, *each.also):
+                if "," not in word and " and " not in word:
+                    assert said(name, word) == by_number, (name, word)
+
+
+def test_a_place_in_words_or_by_number() -> None:
+    assert said("country", "us") == {"country": "united_states", "state": "other"} == said("country", "2")
+    with pytest.raises(BadCase, match="none of these"):
+        said("country", "Mars")
+    with pytest.raises(BadCase):
+        said("country", "6")
+
+
+def test_of_several_answers_what_is_not_named_counts_as_no_and_what_was_said_stays() -> None:
+    few = said("people", "dogs")
+    assert (few["pets"], few["sensitive_people"]) == ("yes", "no")
+    assert "urine" not in few  # with animals it is asked for by itself
+    assert said("people", "none")["urine"] == "never"
+    assert "sensitive_people" not in said("people", "none", "sensitive_people")
+    assert said("seen", "1 4") == said("seen", "white powder, peeled")
+
+
+def test_facts_told_in_a_line_go_where_they_fit() -> None:
+    assert said("means", "2000 USD, 7 days") == {"budget": "2000 USD", "days_shut": "7 days"}
+    assert said("means", "7 days") == {"days_shut": "7 days"}
+    assert said("size", "don't know, 1998") == {"area": "unknown", "building_year": "1998 year"}
+    room = said("size", "20 x 22 ft")["area"]
+    area = read_fact(BASE, "area", room, "").interval
+    assert area is not None
+    assert area.low == pytest.approx(440 * 0.09290304, abs=0.01)  # the foot of 1959
+    assert said("size", "5 m x 4 m + 3 x 3 m")["area"] == "29.00 m2"
+    with pytest.raises(BadCase, match="cannot place"):
+        said("means", "a lot")
+
+
+def test_not_knowing_never_says_that_a_year_was_sought_in_vain() -> None:
+    """Only asked by itself does "don't know" of a building's year mean that it is not to be had, which stops a job."""
+    assert "building_year" not in said("size", "don't know")
+    assert said("size", "don't know")["area"] == "unknown"
+
+
+def test_what_is_implied_is_not_asked(held: Interview) -> None:
+    held.tell(f"{OPENING}place", read_opening(BASE, BASE.conversation["place"], "cafe", TODAY))
+    asked = []
+    while (coming := held.upcoming()).opening:
+        asked.append(coming.opening)
+        opening = BASE.conversation[coming.opening]
+        held.tell(OPENING + coming.opening, read_opening(BASE, opening, "don't know", TODAY, held.case.stated.keys()))
+    assert "whose" not in asked  # a cafe is a business
+    assert "place" not in asked
+
+
+def test_the_questions_come_in_the_order_of_the_file_in_every_branch() -> None:
+    """Held twice, the same floor is asked the same; and of any two floors, what both are asked at first is in order."""
+    order = list(BASE.conversation)
+    drawn = trials(judge_of(REASONER), Random(3), 4, usual=True, hidden=0.0)
+    for trial in drawn:
+        floor = {name: value.choice or value.shown for name, value in trial.floor.items()}
+        first, second = (hold(REASONER, floor, TODAY) for _ in range(2))
+        assert first.asked == second.asked
+        opened = [each.removeprefix(OPENING) for each in first.asked if each.startswith(OPENING)]
+        assert opened == sorted(opened, key=order.index)
+        assert opened[: len(order[:2])] == order[:2]
+        plain = [each for each in first.asked if not each.startswith(OPENING)]
+        assert all(BASE.facts[each].change != "test" for each in plain)  # what only a test shows is named, not asked
+        assert len(first.asked) <= 30  # nine in ten take no more than 20: python -m tests.benchmarks.interview
+
+
+def test_an_interview_ends_with_its_reason() -> None:
+    tiles = {"on_floor": "black_adhesive", "building_year": "1968 year", "country": "united_states", "room": "kitchen"}
+    assert hold(REASONER, {**tiles, "exposure": "indoors", "slab_position": "on_ground"}, TODAY).ends == "stop"
+
+
+def test_taking_an_opening_answer_back_takes_all_of_it_back(held: Interview) -> None:
+    held.answer("pets", Statement("yes"))
+    before = dict(held.case.stated)
+    held.tell(f"{OPENING}people", read_opening(BASE, BASE.conversation["people"], "none", TODAY, before))
+    undone = held.undo()
+    assert undone is not None
+    assert undone[0] == f"{OPENING}people"
+    assert held.case.stated == before
