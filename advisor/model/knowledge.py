@@ -449,6 +449,7 @@ class Picked(Entry):
     also: Texts = ()
     sets: dict[str, str]
     leaves: Texts = ()  # facts of the question's `rest` that it leaves open
+    hint: str = ""  # said at the end to whoever picked it
 
 
 class Opening(Entry):
