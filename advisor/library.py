@@ -90,9 +90,45 @@ class Adviser:
         Args:
             case: the floor.
             today: the date to put on it.
-            certainty: whether to look into how settled it is too, which takes as long again.
+            certainty: whether to look into how settled it is and how it fits money and days too, which takes as long
+                again.
         """
-        return (advise_fully if certainty else advise)(self.reasoner, case, today)
+        if not certainty:
+            return advise(self.reasoner, case, today)
+        from advisor.work.fit import fitted
+        from advisor.work.job import BadJob
+        from advisor.work.takeoff import begin
+
+        today = today or date.today()
+        advice = advise_fully(self.reasoner, case, today)
+        try:
+            return fitted(begin(self.reasoner, case, today, advice=advice)).advice
+        except BadJob:  # no floor is that large; the finish is chosen all the same
+            return advice
+
+    def tell(self, case: Case, today: date | None = None, full: bool = False) -> str:
+        """The answer as text, 80 columns wide: on one screen, or in full.
+
+        Raises:
+            BadJob: the floor has no size that can be worked with.
+
+        >>> adviser = load()
+        >>> "STOP. Call a licensed plumber" in adviser.tell(adviser.case({"active_leak": "yes"}))
+        True
+        """
+        from io import StringIO
+
+        from rich.console import Console
+
+        from advisor.pages.advice_report import advice_page
+        from advisor.pages.short_answer import short_page
+        from advisor.pages.text import print_page
+        from advisor.work.fit import study_fully
+
+        advice = study_fully(self.reasoner, case, today or date.today()).advice
+        text = StringIO()
+        print_page((advice_page if full else short_page)(advice), Console(file=text, width=80, color_system=None))
+        return text.getvalue()
 
     def next_question(self, case: Case, today: date | None = None) -> Question | None:
         """The question that is worth most for its effort; none where it is time to stop."""

@@ -12,7 +12,7 @@ from pathlib import Path
 from advisor.asking.answer_words import effects_told, step_told
 from advisor.asking.interview import OPENING, Interview, Step, Upcoming
 from advisor.asking.next_words import settled_told
-from advisor.asking.opening import read_opening
+from advisor.asking.opening import hints_of, read_opening
 from advisor.asking.outlook import Question
 from advisor.asking.outlook_words import turns_told
 from advisor.asking.typed_answers import read_answer
@@ -57,6 +57,7 @@ class Conversation:
         self.interview, self.path, self.base = interview, path, interview.base
         self.read, self._write = read, write
         self._kept: Case | None = None
+        self._hints: dict[str, list[str]] = {}
 
     @property
     def saved(self) -> bool:
@@ -191,6 +192,9 @@ class Conversation:
             return self._refused(error)
         with suppress(AdvisorError):  # whatever happens, nothing is lost; if it cannot be written, the end says so
             save_case(self.interview.case, self.path)
+        if screen.asked.startswith(OPENING):
+            opening = self.base.conversation[screen.asked.removeprefix(OPENING)]
+            self._hints[screen.asked] = hints_of(opening, text)
         self._show(step, brief=screen.asked.startswith(OPENING))
         return True
 
@@ -300,6 +304,8 @@ class Conversation:
             self.say(line)
         if kind and coming.ends in ("declined", "costs"):
             self.say(wording("interview.helps", ask=ask, how=how))
+        for hint in (each for hints in self._hints.values() for each in hints):
+            self.say(f"{hint} {self.path}")
         self.say(wording("interview.offer"))
 
     def save(self, path: Path | None = None) -> bool:

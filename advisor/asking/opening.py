@@ -89,6 +89,14 @@ def read_opening(
     return {name: Statement(each) for name, each in said.items()}
 
 
+def hints_of(opening: Opening, text: str) -> list[str]:
+    """What is said at the end to whoever gave this answer."""
+    try:
+        return [each.hint for each in _picked(opening, text) if each.hint] if opening.answers else []
+    except BadCase:
+        return []
+
+
 def _picked(opening: Opening, text: str) -> Iterator[Picked]:
     """The answers of the list that were picked, in its order."""
     if opening.several and text.strip().lower().rstrip(".") in NOTHING:

@@ -33,8 +33,9 @@ PLAIN = "abcdefghijklmnopqrstuvwxyz"
 ALIKE = "áƀçðéƒğħíĵķłɱñóþɋŕšŧúʋŵẋýž"
 LETTERS = str.maketrans(PLAIN + PLAIN.upper(), ALIKE + ALIKE.upper())
 WORD = re.compile(r"(?<![^\W\d_])[A-Za-z]{3,}(?![^\W\d_])")
-# Ids, files, what is typed, and fingerprints.
-NAME = re.compile(r"\[[^\]]*\]|`[^`]*`|\S*[\w]+[._/@=][\w]+\S*|--\w+|advisor [a-z]+|\b[0-9a-f]{16}\b")
+NAME = re.compile(
+    r"\b[0-9a-f]{16}\b|\[[^\]]*\]|`[^`]*`|\S*[\w]+[._/@=][\w]+\S*|--\w+|advisor [a-z]+"
+)  # marks, ids, files, what is typed
 
 # Fields of the rule base that hold sentences and names for people.
 SAID = {"because", "says", "ask", "find_out", "means", "why", "note", "method", "name", "what", "who", "tell", "title"}
