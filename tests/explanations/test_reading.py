@@ -30,8 +30,14 @@ OTHER: dict[System, str] = {  # what a reader of one system must not meet
 }
 # What one types, and what a standard defines in one system: sd values (EN 1931), thermal resistance (EN 1264), and
 # the definition of a mil's spread; and a year, followed by `in`.
-TYPED = {"reference.blank_case", "worksheets.such_as", "facts.one_text", "facts.one_a_line", "facts.form"}
-TYPED |= {"claims.old_paint_in_europe_is_shown", "job.state_size", "job.room", "worksheets_film.film.source"}
+TYPED = {"reference.blank_case", "reference.short_case", "worksheets.such_as", "facts.one_text", "facts.one_a_line"}
+TYPED |= {
+    "facts.form",
+    "claims.old_paint_in_europe_is_shown",
+    "job.state_size",
+    "job.room",
+    "worksheets_film.film.source",
+}
 BY_STANDARD = {"needs.cover_kept_dry", "needs.cover_for_heated_floor"}
 
 
