@@ -12,7 +12,7 @@ from pydantic import AliasChoices, Field
 from advisor.model.entry import UNKNOWN as UNKNOWN
 from advisor.model.entry import Added, Sources, Text, Texts, YesNo, reads
 from advisor.model.entry import Entry as Entry
-from advisor.model.procedures import Delay, Demand, Hire, Material, Norm, Procedure, Task
+from advisor.model.procedures import ComesFirst, Demand, Hire, Material, Norm, Procedure, Spots, Task
 from advisor.model.quantities import Several
 from advisor.physics.bounds import Interval
 from explanations.wording import label
@@ -501,7 +501,8 @@ class RuleBase(Entry):
     hire: dict[str, Hire] = Field(default={})
     demands: dict[str, Demand] = Field(default={})
     norms: dict[str, Norm] = Field(default={})
-    delays: dict[str, Delay] = Field(default={})
+    comes_first: dict[str, ComesFirst] = Field(default={})
+    spots: dict[str, Spots] = Field(default={})
     tasks: dict[str, Task] = Field(default={})
     procedures: dict[str, Procedure] = Field(default={})
     substances: dict[str, Substance] = Field(default={})

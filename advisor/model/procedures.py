@@ -18,11 +18,13 @@ from advisor.model.entry import (
     Celsius,
     Count,
     Coverage,
+    Days,
     EdgeSpeed,
     Entry,
     Hours,
     Metres,
     Microns,
+    Millimetres,
     Percent,
     Ratio,
     Sources,
@@ -48,7 +50,7 @@ class Material(Entry):
 
     name: Text
     unit: Literal["l", "kg", "m", "each"]
-    kind: Literal["material", "consumable", "protection"]
+    kind: Literal["material", "consumable", "protection", "test"]
     parts: Literal["1", "2"] = "1"  # 2: a kit of components, never split
     against: Texts = ()  # the cautions that ask for it: one for each person at work, in each step that carries one
     brings: Texts = ()  # the cautions that go with it into every step that uses it
@@ -99,32 +101,12 @@ class Demand(Entry):
     much: dict[str, Judgement]
 
 
-class Delay(Entry):
-    """How long something that comes first takes, where that can be said: by the need's name.
-
-    `since` and `until`: a number of the floor and what it must come to (`limit.NAME` or `finish.PROPERTY`), both in
-    days. `by_calculation`: the fact that estimates the days. `over`: what ends it, where it is not day 1 that it holds
-    up: the weather of the day, which a forecast tells, or the work itself, as it is done `afterwards`.
-    """
-
-    since: str = ""
-    until: str = ""
-    by_calculation: str = ""
-    over: Literal["day_1", "weather", "afterwards"] = "day_1"
-
-    @model_validator(mode="after")
-    def _both_ends(self) -> Delay:
-        if bool(self.since) != bool(self.until):
-            raise ValueError("since and until go together")
-        return self
-
-
 class Use(Entry):
     """How much of a material a step takes: one basis, in the material's unit.
 
     A film by dry thickness, solids and loss; a liquid by area a litre; a solid by weight an area; pieces one for an
-    area, for each person or for a length of edge; or along the edges. Where it goes on a share of the floor only,
-    `share` names the fact that tells how much: the norm FACT_VALUE is that share.
+    area (`plus` some more), for each person, for a length of edge, or so many in all; or along the edges. Where it goes
+    on a part of the floor only, `share` names the entry of `spots` that tells how much.
     """
 
     dry: Microns | None = None
@@ -133,6 +115,8 @@ class Use(Entry):
     covers: Coverage | None = None
     weight: Weight | None = None
     one_for: SquareMetres | None = None
+    plus: Count = Interval(0.0, 0.0)
+    pieces: Count | None = None
     each_person: Count | None = None
     along_edges: Ratio | None = None
     one_along: Metres | None = None
@@ -167,8 +151,53 @@ BASES = {
     "each_person": ("each",),
     "along_edges": ("m",),
     "one_along": ("each",),
+    "pieces": ("each",),
 }  # and the units of the materials that may be given so
 SHARED = ("dry", "covers", "weight")
+
+
+class ComesFirst(Entry):
+    """What something that comes first takes, by the need's name: money, days, and who does it.
+
+    `uses`: the tests that are bought for it; one visit or set of probes serves all that ask for it. `days`: from the
+    order to the outcome. `steps`: the tasks of the procedures that do it. `others`: it is left to others, and its
+    price is theirs. `free`: it costs an hour and nothing else.
+
+    `since` and `until`: a number of the floor and what it must come to (`limit.NAME` or `finish.PROPERTY`), both in
+    days. `by_calculation`: the fact that estimates the days. `over`: what ends it, where it is not day 1 that it holds
+    up: the weather of the day, which a forecast tells, or the work itself, as it is done `afterwards`.
+    """
+
+    uses: dict[str, Use] = Field(default={})
+    days: Days | None = None
+    steps: Texts = ()
+    others: YesNo = False
+    free: YesNo = False
+    source: Annotated[Texts, Field(validation_alias=AliasChoices("source", "sources"))] = ()
+    since: str = ""
+    until: str = ""
+    by_calculation: str = ""
+    over: Literal["day_1", "weather", "afterwards"] = "day_1"
+
+    @model_validator(mode="after")
+    def _both_ends(self) -> ComesFirst:
+        if bool(self.since) != bool(self.until):
+            raise ValueError("since and until go together")
+        if self.days and not self.source:
+            raise ValueError("days need a source")
+        return self
+
+
+class Spots(Entry):
+    """What stands on a part of the floor only, by the fact that tells of it: the norm FACT_VALUE is the usual share.
+
+    `measured`: the fact that says how much there is, as an area or a length; where it is known, it counts instead of
+    the usual share. `wide`: how wide what runs in lines is opened, by the value of the fact.
+    """
+
+    measured: str = ""
+    wide: dict[str, Millimetres] = Field(default={})
+    source: Sources
 
 
 class People(Entry):
@@ -236,6 +265,8 @@ class Task(Entry):
     setup: Hours
     speed: Speed | None = None  # of one person (or the machine)
     edge_speed: EdgeSpeed | None = None
+    spots: str = ""  # the fact of `spots` on whose part of the floor the work is done, not on all of it
+    run_speed: EdgeSpeed | None = None  # along what runs over the floor in lines (a crack, a joint), of those spots
     people: People = People()
     together: YesNo = False  # without a stop
     weather: YesNo = False  # the finish's limits of temperature, humidity and dew point hold

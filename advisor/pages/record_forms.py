@@ -90,6 +90,7 @@ class Materials(Estimate):
 class CostParts(Part):
     """A cost by parts."""
 
+    tests: float
     material: float
     consumables: float
     protection: float

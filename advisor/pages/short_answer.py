@@ -78,7 +78,7 @@ def _choice(advice: Advice) -> Iterator[Term]:
     yield from _term("first", _to_dos(advice.leading.first), numbered=True)
     if advice.fit:
         yield from _term("cost", advice.fit.says[:1])
-        yield from _term("days", advice.fit.says[1:])
+        yield from _term("days", advice.fit.says[1:2])
     else:
         yield from _term("cost", [wording("short.no_cost")])
     if advice.leading.by_sheet:

@@ -14,13 +14,13 @@ from datetime import datetime, timedelta
 from advisor.model.advice import Reason, ToDo
 from advisor.model.entry import NONNEGATIVE
 from advisor.model.grounding import bound
-from advisor.model.procedures import Delay
+from advisor.model.procedures import ComesFirst
 from advisor.model.quantities import read_quantity, show_number
 from advisor.physics.bounds import Interval
 from advisor.work.takeoff import TakeOff
 from explanations.wording import wording
 
-AT_ONCE = Delay()
+AT_ONCE = ComesFirst()
 NO_DELAY = Interval(0.0, 0.0)
 
 
@@ -88,7 +88,7 @@ def before(study: TakeOff, finish: str, forecast: bool = False) -> Before:
 
 
 def _first(study: TakeOff, finish: str, to_do: ToDo, forecast: bool, always: bool = False) -> First:
-    delay = study.base.delays.get(to_do.need, AT_ONCE)
+    delay = study.base.comes_first.get(to_do.need, AT_ONCE)
     more, estimate = _known_days(study, finish, delay), _estimate(study, finish, delay)
     waits = to_do.kind == "wait" and more is None and delay.over != "afterwards"
     told = delay.over == "weather" and forecast
@@ -100,8 +100,10 @@ def _why(reasons: tuple[Reason, ...]) -> str:
     return reasons[0].because if reasons else ""
 
 
-def _known_days(study: TakeOff, finish: str, delay: Delay) -> Interval | None:
+def _known_days(study: TakeOff, finish: str, delay: ComesFirst) -> Interval | None:
     """How many days are missing, least and most; None where that is not known."""
+    if delay.days:
+        return delay.days
     passed = study.facts[delay.since].interval if delay.since and study.facts[delay.since].known else None
     if passed is None:
         return None
@@ -116,7 +118,7 @@ def _known_days(study: TakeOff, finish: str, delay: Delay) -> Interval | None:
     return Interval(max(0.0, wanted.low - passed.high), max(0.0, wanted.high - passed.low))
 
 
-def _estimate(study: TakeOff, finish: str, delay: Delay) -> Interval | None:
+def _estimate(study: TakeOff, finish: str, delay: ComesFirst) -> Interval | None:
     """The days that are left by calculation; None where too little is known for it."""
     if not delay.by_calculation:
         return None

@@ -28,9 +28,9 @@ from advisor.work.packs import Choice, choose_packs
 from advisor.work.pricebook import LABOUR, Article, PriceBook, rates, serving
 from explanations.wording import label, wording
 
-PARTS = ("material", "consumables", "protection", "hire", "labour")
+PARTS = ("tests", "material", "consumables", "protection", "hire", "labour")
 GOODS_AND_HIRE = PARTS[:-1]
-PART_OF = {"material": "material", "consumable": "consumables", "protection": "protection"}
+PART_OF = {"material": "material", "consumable": "consumables", "protection": "protection", "test": "tests"}
 RISE, TRAVEL, RATE = "rise", "travel", "rate"
 
 
@@ -61,6 +61,7 @@ class Line:
 class Cost:
     """A cost by parts, in the book's currency."""
 
+    tests: float = 0.0
     material: float = 0.0
     consumables: float = 0.0
     protection: float = 0.0
@@ -70,7 +71,7 @@ class Cost:
     @property
     def total(self) -> float:
         """All parts together."""
-        return self.material + self.consumables + self.protection + self.hire + self.labour
+        return self.tests + self.material + self.consumables + self.protection + self.hire + self.labour
 
     def __add__(self, other: Cost) -> Cost:
         return Cost(*(getattr(self, part) + getattr(other, part) for part in PARTS))
@@ -91,12 +92,15 @@ class Swing:
 
 
 def shopping(job: Job, book: PriceBook, setting: Setting = HIGH) -> list[Line]:
-    """What to buy and hire; at the high setting, so that the list is not too short.
+    """What to buy and hire; at the high setting, so that the list is not too short. A crew brings what it wears.
 
     Raises:
         Unpriced: naming everything that no row of the book serves.
     """
-    return price(job, book, materials_needed(job, setting), hire_days(job, setting))
+    needs = materials_needed(job, setting)
+    if job.hired:
+        needs = {name: need for name, need in needs.items() if job.base.materials[name].kind != "protection"}
+    return price(job, book, needs, hire_days(job, setting))
 
 
 def price(job: Job, book: PriceBook, needs: Mapping[str, float], days: Mapping[str, float]) -> list[Line]:
@@ -147,6 +151,7 @@ def cost(job: Job, book: PriceBook, setting: Setting) -> Cost:
     if job.hired:
         time = sum(hours(job, step.task, setting) for step in active(job, setting))
         time += setting.at(TRAVEL, job.norm("crew_travel"))
+        time = max(time, setting.at(TRAVEL, job.norm("least_crew_hours")))
         total = replace(total, labour=labour_cost(book, time, setting))
     return total
 
@@ -184,9 +189,13 @@ def drivers(job: Job) -> list[str]:
         found |= {TRAVEL, RATE}
     for step in job.steps:
         found |= {f"amount:{name}" for name in step.uses}
-        found |= {share_of(use) for use in step.uses.values() if use.share}
+        found |= {share_of(use.share) for use in step.uses.values() if use.share}
+        found |= {share_of(step.task.spots)} if step.task.spots else set()
         if not step.certain:
             found.add(need_of(step))
+    for need in job.first:
+        if first := job.base.comes_first.get(need):
+            found |= {f"amount:{name}" for name in first.uses}
     return sorted(found)
 
 

@@ -7,7 +7,7 @@ days named, is not recommended without that in the answer's first sentence (`Adv
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
@@ -19,6 +19,7 @@ from advisor.facts.case import Case
 from advisor.model.advice import Fit
 from advisor.model.reader import System, days_words
 from advisor.physics.bounds import Interval
+from advisor.work.before import before
 from advisor.work.cost import Cost, Unpriced, cost_range
 from advisor.work.job import Job
 from advisor.work.schedule import schedules
@@ -90,6 +91,7 @@ def fit(study: TakeOff) -> Fit | None:
             budget=budget,
         ),
         wording("fit.days", days=days_words(*shut), stands=_key(time_), allowed=allowed),
+        *_before(study, finish),
     )
     return Fit(
         finish=finish,
@@ -101,6 +103,14 @@ def fit(study: TakeOff) -> Fit | None:
         says=says,
         but=listed(but),
     )
+
+
+def _before(study: TakeOff, finish: str) -> Iterator[str]:
+    """How long what comes first may take, at the least and at the most; nothing where no wait of it is known."""
+    waits = [each.more for each in before(study, finish).steps if each.more and each.more.high > 0]
+    if waits:
+        days = days_words(max(each.low for each in waits), max(each.high for each in waits))
+        yield wording("fit.before", days=days)
 
 
 def most_days(shut: tuple[float, float]) -> str:

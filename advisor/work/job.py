@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from advisor.answer.step_cautions import needed
 from advisor.errors import AdvisorError, Fault, nearest
@@ -15,7 +15,7 @@ from advisor.model.procedures import Procedure, Task, Use
 from advisor.model.quantities import NotAQuantity, read_quantity, show, show_both
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
-from explanations.wording import wording
+from explanations.wording import label, wording
 
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)
 
@@ -39,6 +39,7 @@ class JobStep:
     """A step as it stands on this floor."""
 
     id: str
+    do: str  # its task's id
     title: str
     task: Task
     uses: Mapping[str, Use]
@@ -60,6 +61,7 @@ class Job:
     hired: bool
     people: int
     steps: tuple[JobStep, ...]
+    first: tuple[str, ...] = ()  # the needs that come before it, by the advice
     assumed: tuple[str, ...] = field(default=())  # what was taken where nothing was said, in sentences
 
     def norm(self, name: str) -> Interval:
@@ -96,7 +98,13 @@ class Job:
 
 
 def settle_job(
-    base: RuleBase, facts: Mapping[str, Value], finish: str, extent: Extent, hired: bool, people: int | None = None
+    base: RuleBase,
+    facts: Mapping[str, Value],
+    finish: str,
+    extent: Extent,
+    hired: bool,
+    people: int | None = None,
+    first: Iterable[str] = (),
 ) -> Job:
     """The job of putting a finish on a floor.
 
@@ -107,6 +115,7 @@ def settle_job(
         extent: how much floor.
         hired: whether a crew does it.
         people: how many work; else from the facts, or the usual crew.
+        first: the needs that the advice puts before it.
 
     Raises:
         BadJob: no such finish, no procedure for it, or nobody to work.
@@ -120,13 +129,29 @@ def settle_job(
         raise BadJob([Fault("people", wording("job.nobody", n=people), wording("job.people"))])
     if not hired and not facts["who_works"].known:
         assumed.append(wording("job.self"))
-    job = Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(assumed))
+    needs = tuple(dict.fromkeys(first))
+    job = Job(base, chosen, procedure, extent, facts, hired, people, steps, needs)
     if not facts["air_temperature"].known:
         assumed.append(_unknown_warmth(job))
     unsure = [step for step in steps if not step.certain]
     if unsure:
         assumed.append(wording("job.unsure", steps="; ".join(step.title for step in unsure)))
-    return Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(assumed))
+    if not extent.rooms:
+        assumed.append(wording("job.one_room"))
+    if left := left_to_others(job):
+        assumed.append(wording("job.others", what="; ".join(left)))
+    return replace(job, assumed=tuple(assumed))
+
+
+def left_to_others(job: Job) -> list[str]:
+    """What comes first and is no part of this job's plan and price, each with its wait where one is known."""
+    done, told = {step.do for step in job.steps}, []
+    for need in job.first:
+        first = job.base.comes_first.get(need)
+        if first and (first.others or (first.steps and not done & set(first.steps))):
+            days = show(first.days, "day") if first.days else ""
+            told.append(wording("job.left", what=label("need", need), days=days or "none"))
+    return told
 
 
 def _unknown_warmth(job: Job) -> str:
@@ -183,7 +208,7 @@ def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> 
         task = _told(base.tasks[step.do], facts)
         uses = {**task.uses, **step.uses}
         hinges = tuple(name for name in step.where if facts[name].choice == UNKNOWN) if not certain else ()
-        yield JobStep(step.id, step.title or task.title, task, uses, step.alongside, after, certain, hinges)
+        yield JobStep(step.id, step.do, step.title or task.title, task, uses, step.alongside, after, certain, hinges)
         previous = previous if step.alongside else (step.id,)
 
 

@@ -19,7 +19,8 @@ from advisor.physics.bounds import Interval
 from advisor.physics.film import volume_needed
 from advisor.work.job import Job, JobStep
 
-UM, LITRE = 1e-6, 1e-3  # in SI
+UM, MM, LITRE = 1e-6, 1e-3, 1e-3  # in SI
+NONE = Interval(0.0, 0.0)
 EVEN = 1e-9  # rounding alone shall not cost a piece
 
 
@@ -71,7 +72,18 @@ def materials_needed(job: Job, setting: Setting) -> dict[str, float]:
                 needed[name] = max(needed.get(name, 0.0), amount)  # worn again in the next step
             else:
                 needed[name] = needed.get(name, 0.0) + amount
+    for need in job.first:
+        for name, amount in _tests(job, need, setting).items():
+            needed[name] = max(needed.get(name, 0.0), amount)  # one visit serves all that ask for it
     return needed
+
+
+def _tests(job: Job, need: str, setting: Setting) -> dict[str, float]:
+    """What is bought for something that comes first."""
+    first = job.base.comes_first.get(need)
+    return (
+        {name: _amount(job, name, use, None, setting, fills=False) for name, use in first.uses.items()} if first else {}
+    )
 
 
 def upkeep_needed(job: Job, do: str, uses: Mapping[str, Use], setting: Setting) -> dict[str, float]:
@@ -90,8 +102,8 @@ def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fi
     return {**worn, **{name: max(amount, worn.get(name, 0.0)) for name, amount in amounts.items()}}
 
 
-def _amount(job: Job, name: str, use: Use, task: Task, setting: Setting, fills: bool) -> float:
-    area = setting.at(AREA, job.extent.area) * (setting.at(share_of(use), share(job, use)) if use.share else 1.0)
+def _amount(job: Job, name: str, use: Use, task: Task | None, setting: Setting, fills: bool) -> float:
+    area = spot_area(job, use.share, setting) if use.share else setting.at(AREA, job.extent.area)
     waste = 1.0 + setting.at(WASTE, job.norm("cutting_waste")) / 100.0
     driver = f"amount:{name}"
     match use.basis:
@@ -109,9 +121,14 @@ def _amount(job: Job, name: str, use: Use, task: Task, setting: Setting, fills: 
             return area * setting.at(driver, use.weight) * waste
         case "one_for":
             assert use.one_for
-            return float(math.ceil(area / setting.against(driver, use.one_for) - EVEN))
+            more = setting.at(driver, use.plus)
+            return float(math.ceil(area / setting.against(driver, use.one_for) - EVEN) + more)
+        case "pieces":
+            assert use.pieces
+            return float(math.ceil(setting.at(driver, use.pieces)))
         case "each_person":
             assert use.each_person
+            assert task
             return float(math.ceil(setting.at(driver, use.each_person)) * at_work(job, task))
         case "one_along":
             assert use.one_along
@@ -120,17 +137,42 @@ def _amount(job: Job, name: str, use: Use, task: Task, setting: Setting, fills: 
     return setting.at(EDGES, job.extent.edges) * setting.at(driver, use.along_edges)
 
 
-def share_of(use: Use) -> str:
-    """The name of the uncertainty how much of the floor a material goes on."""
-    return f"share:{use.share}"
+def share_of(fact: str) -> str:
+    """The name of the uncertainty how much of the floor is stained, cracked or broken."""
+    return f"share:{fact}"
 
 
-def share(job: Job, use: Use) -> Interval:
-    """How much of the floor a material goes on, by the fact that tells; where that is unknown, anything it may be."""
-    known = job.facts[use.share].choice
-    values = job.base.facts[use.share].choices if known in ("", UNKNOWN) else (known,)
-    spans = [job.norm(f"{use.share}_{value}") for value in values]
-    return Interval(min(each.low for each in spans), max(each.high for each in spans))
+def spot_area(job: Job, fact: str, setting: Setting) -> float:
+    """The part of the floor [m2] that a fact tells of: as measured, else the usual share; 0 where there is none."""
+    return _between(setting, fact, [area for area, _ in _spots(job, fact, setting)])
+
+
+def run_length(job: Job, fact: str, setting: Setting) -> float:
+    """The length [m] of what runs over the floor in lines, such as cracks: as measured, else by the usual share."""
+    return _between(setting, fact, [length for _, length in _spots(job, fact, setting)])
+
+
+def _between(setting: Setting, fact: str, spans: list[Interval]) -> float:
+    """Where the fact is unknown, anything that its values may come to."""
+    return setting.at(share_of(fact), Interval(min(each.low for each in spans), max(each.high for each in spans)))
+
+
+def _spots(job: Job, fact: str, setting: Setting) -> Iterator[tuple[Interval, Interval]]:
+    """Area [m2] and length [m] for each value that the fact may have; no length where it does not run in lines."""
+    spots, floor, known = job.base.spots[fact], setting.at(AREA, job.extent.area), job.facts[fact].choice
+    told = job.facts[spots.measured] if spots.measured else None
+    measured = told.interval if told and told.known else None
+    for value in job.base.facts[fact].choices if known in ("", UNKNOWN) else (known,):
+        usual, wide = job.norm(f"{fact}_{value}"), spots.wide.get(value, NONE)
+        if usual.high <= 0:
+            yield NONE, NONE
+        elif measured is None:
+            area = Interval(floor * usual.low, floor * usual.high)
+            yield area, Interval(area.low / wide.high / MM, area.high / wide.low / MM) if wide.high else NONE
+        elif wide.high:
+            yield Interval(measured.low * wide.low * MM, measured.high * wide.high * MM), measured
+        else:
+            yield Interval(min(floor, measured.low), min(floor, measured.high)), NONE
 
 
 def _filling(job: Job, setting: Setting) -> float:
@@ -156,7 +198,10 @@ def hours(job: Job, task: Task, setting: Setting) -> float:
     """Working hours of all people together for a task."""
     time = setting.at(PACE, task.setup)
     if task.speed:
-        time += setting.at(AREA, job.extent.area) / setting.against(PACE, task.speed)
+        area = spot_area(job, task.spots, setting) if task.spots else setting.at(AREA, job.extent.area)
+        time += area / setting.against(PACE, task.speed)
+    if task.run_speed:
+        time += run_length(job, task.spots, setting) / setting.against(PACE, task.run_speed)
     return time * setting.at(PACE, practice(job, task)) + edge_hours(job, task, setting)
 
 

@@ -96,7 +96,8 @@ class TakeOff:
         """The job of one finish; as the case says who works, or as asked."""
         by_crew = self.hired if hired is None else hired
         people = self.people if by_crew == self.hired else None
-        return settle_job(self.base, self.facts, finish, self.extent, by_crew, people)
+        first = [each.need for each in (*self.advice.holds, *self.standing(finish).first)]
+        return settle_job(self.base, self.facts, finish, self.extent, by_crew, people, first)
 
     def standing(self, finish: str) -> FinishStanding:
         """Where a finish stands on this floor."""

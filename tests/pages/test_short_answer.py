@@ -66,11 +66,12 @@ def test_no_hazard_that_concerns_a_floor_is_missing(studies: list[TakeOff]) -> N
     for study in studies:
         advice = study.advice
         page = flat(" ".join(item for term in short_page(advice).blocks[-1].terms for item in term.items))  # type: ignore[union-attr]
+        named = page.rpartition("Dangers of the work to come")[2]  # "lifting" may stand in a sentence before
         lesser = 0
         for hazard in advice.concerning:
             if hazard.in_full and (hazard.floor or not advice.stops):
                 assert flat(hazard.says) in page
-            elif hazard.title not in page:  # only where nothing may be begun are lesser ones counted
+            elif hazard.title not in named:  # only where nothing may be begun are lesser ones counted
                 assert advice.stops
                 assert not hazard.floor
                 assert hazard.severity != "danger"

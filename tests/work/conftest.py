@@ -71,9 +71,14 @@ def make_job(base: RuleBase, make_case: MakeCase) -> MakeJob:
     """A job on the garage: finish, hired or not, people, rooms, and changed facts."""
 
     def make(
-        finish: str, hired: bool = False, people: int | None = None, rooms: tuple[str, ...] = (), **changed: str | None
+        finish: str,
+        hired: bool = False,
+        people: int | None = None,
+        rooms: tuple[str, ...] = (),
+        first: tuple[str, ...] = (),
+        **changed: str | None,
     ) -> Job:
         facts = working_memory(base, make_case(**changed).facts)
-        return settle_job(base, facts, finish, measure(rooms, "0 %", facts, base), hired, people)
+        return settle_job(base, facts, finish, measure(rooms, "0 %", facts, base), hired, people, first)
 
     return make

@@ -112,16 +112,23 @@ def test_stain_with_sealer_costs_a_third_to_half_of_that_under_a_dollar(make_job
     assert 0.33 <= (stain.low + stain.high) / (epoxy.low + epoxy.high) <= 0.6
 
 
-def test_polishing_costs_less_than_most_others(base: RuleBase, make_job: MakeJob, book: PriceBook) -> None:
-    """Common practice, no source: for one who hires a low-speed machine; materials, and in all with the hire."""
-    materials, totals = {}, {}
-    for finish in base.finishes:
-        job = make_job(finish)
-        span = goods(job, book)
-        materials[finish] = span.low + span.high
-        totals[finish] = sum(each.total for each in cost_range(job, book))
-    assert materials["polished_natural"] < statistics.median(materials.values())
-    assert totals["polished_natural"] < statistics.median(totals.values())
+def test_polishing_leaves_little_in_the_floor_and_pays_for_tools_and_hours(
+    base: RuleBase, make_job: MakeJob, book: PriceBook
+) -> None:
+    """Common practice, no source: liquids cost least of all finishes, each grit has its set of tools, and a crew asks
+    some 3 to 12 USD/ft2 of a shop of 900 ft2 by gloss and hardness."""
+    left = {name: sum(each.material for each in cost_range(make_job(name), book)) for name in base.finishes}
+    assert left["polished_natural"] < statistics.median(left.values())
+    totals = []
+    for gloss in ("matt", "satin", "glossy", "mirror"):
+        job = make_job("polished_natural", hired=True, area="900 ft2", wanted_gloss=gloss, surface_hardness="normal")
+        needed = materials_needed(job, LOW)
+        assert needed["metal_tools"] == 3
+        totals.append(sum(each.total for each in cost_range(job, book)) / 2 / 900)
+        hard = make_job("polished_natural", hired=True, area="900 ft2", wanted_gloss=gloss, surface_hardness="hard")
+        assert materials_needed(hard, LOW)["metal_tools"] == 4
+    assert totals == sorted(totals)
+    assert 3 <= totals[0] < totals[-1] <= 12
 
 
 @pytest.mark.parametrize("hired", [False, True])
@@ -261,3 +268,21 @@ def test_the_break_even_year_is_where_the_dated_sums_cross(make_job: MakeJob, bo
     assert total(polish, found.year) <= total(paint, found.year)
     assert total(polish, found.year - 1) > total(paint, found.year - 1)
     assert break_even(polish, paint, book, 0.03) == found
+
+
+def test_a_crew_brings_what_it_wears_and_has_a_least_charge(make_job: MakeJob, book: PriceBook) -> None:
+    """Common practice: masks are the firm's; two people come for no less than half a day."""
+    assert all(line.part != "protection" for line in shopping(make_job("epoxy_solid", hired=True), book))
+    assert any(line.part == "protection" for line in shopping(make_job("epoxy_solid"), book))
+    tiny, small = (make_job("penetrating_repellent", hired=True, area=area) for area in ("1 m2", "3 m2"))
+    assert cost(tiny, book, HIGH).labour == cost(small, book, HIGH).labour > 0
+    assert cost(tiny, book, LOW).labour >= 8 * 25
+
+
+def test_without_rooms_one_room_is_assumed_and_said(make_job: MakeJob) -> None:
+    """Ten squares of one area together have sqrt(10) = 3.16 times the edges of one square of it."""
+    one = make_job("polished_natural", area="2000 ft2")
+    ten = make_job("polished_natural", area=None, rooms=("14.142 ft x 14.142 ft",) * 10)
+    assert any("--room" in each for each in one.assumed)
+    assert not any("--room" in each for each in ten.assumed)
+    assert ten.extent.edges.low / one.extent.edges.low == pytest.approx(10**0.5, rel=1e-3)

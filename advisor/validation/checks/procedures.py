@@ -6,8 +6,10 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 
 from advisor.errors import Fault, nearest
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import BASES, Delay, Procedure, Task, Upkeep, Use
+from advisor.model.procedures import BASES, ComesFirst, Procedure, Spots, Task, Upkeep, Use
+from advisor.physics.bounds import Interval
 
+NOTHING = Interval(0.0, 0.0)
 Where = Callable[..., str]
 
 
@@ -20,8 +22,10 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
             if (demand.experience and kind is None) or set(grade) != allowed:
                 what = f"{name}: the judgements must be for exactly the values of its experience"
                 yield Fault(where("demands", name), what, ", ".join(sorted(allowed)))
-    for name, delay in base.delays.items():
-        yield from _check_delay(base, name, delay, where("delays", name))
+    for name, first in base.comes_first.items():
+        yield from _check_first(base, name, first, where("comes_first", name))
+    for name, spots in base.spots.items():
+        yield from _check_spots(base, name, spots, where("spots", name))
     for name, material in base.materials.items():
         for caution in (*material.against, *material.brings):
             yield from _known(caution, base.cautions, "caution", where("materials", name))
@@ -44,17 +48,32 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
         yield from _check_procedure(base, procedure, at)
 
 
-def _check_delay(base: RuleBase, name: str, delay: Delay, at: str) -> Iterator[Fault]:
+def _check_first(base: RuleBase, name: str, first: ComesFirst, at: str) -> Iterator[Fault]:
     yield from _known(name, base.needs, "need", at)
-    for fact in filter(None, (delay.since, delay.by_calculation)):
+    yield from _check_uses(base, first.uses, at)
+    for task in first.steps:
+        yield from _known(task, base.tasks, "task", at)
+    for fact in filter(None, (first.since, first.by_calculation)):
         yield from _known(fact, base.facts, "fact", at)
         if fact in base.facts and base.facts[fact].unit != "day":
             yield Fault(at, f"{fact} is no number of days", "a fact in days")
-    kind, _, named = delay.until.partition(".")
+    kind, _, named = first.until.partition(".")
     if kind == "finish":
         yield from _known(named, base.properties, "property", at)
     elif kind:
-        yield from _known(named if kind == "limit" else delay.until, base.limits, "limit", at)
+        yield from _known(named if kind == "limit" else first.until, base.limits, "limit", at)
+
+
+def _check_spots(base: RuleBase, name: str, spots: Spots, at: str) -> Iterator[Fault]:
+    yield from _known(name, base.facts, "fact", at)
+    if spots.measured:
+        yield from _known(spots.measured, base.facts, "fact", at)
+    lines = bool(spots.wide) or (spots.measured in base.facts and base.facts[spots.measured].unit == "m")
+    for value in base.facts[name].choices if name in base.facts else ():
+        yield from _known(f"{name}_{value}", base.norms, "norm", at)
+        norm = base.norms.get(f"{name}_{value}")
+        if lines and norm and norm.interval.high > 0 and spots.wide.get(value, NOTHING).low <= 0:
+            yield Fault(at, f"{name} is measured as a length, so {value} needs a width", "wide, more than 0")
 
 
 def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
@@ -71,9 +90,13 @@ def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
         yield from _check_where(base, each.where, at)
         for name in each.without:
             yield from _known(name, task.uses, "material in its uses", at)
+    if task.spots:
+        yield from _known(task.spots, base.spots, "entry of spots", at)
+    if task.run_speed and not (task.spots in base.spots and base.spots[task.spots].wide):
+        yield Fault(at, "a speed along what runs in lines needs spots that have a width", "spots, and its wide")
     if task.pot_life and (task.speed is None or not task.together):
         yield Fault(at, "a task with a pot life needs a speed, and is done without a stop", "speed, together: yes")
-    for speed in (task.speed, task.edge_speed):
+    for speed in (task.speed, task.edge_speed, task.run_speed):
         if speed and speed.low <= 0:
             yield Fault(at, "a speed must be more than 0")
     if task.people.least > task.people.most:
@@ -121,9 +144,7 @@ def _check_uses(base: RuleBase, uses: Mapping[str, Use], at: str) -> Iterator[Fa
             fitting = ", ".join(basis for basis, units in BASES.items() if unit in units)
             yield Fault(at, f'{name} is counted in {unit}, which "{use.basis}" does not give', fitting)
         if use.share:
-            yield from _known(use.share, base.facts, "fact", at)
-            for value in base.facts[use.share].choices if use.share in base.facts else ():
-                yield from _known(f"{use.share}_{value}", base.norms, "norm", at)
+            yield from _known(use.share, base.spots, "entry of spots", at)
 
 
 def _known(name: str, known: Mapping[str, object], what: str, at: str) -> Iterator[Fault]:
