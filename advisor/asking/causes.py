@@ -107,7 +107,10 @@ class Inquiry:
         )
 
     def _found(self, ranked: list[Standing], wrong: tuple[str, ...]) -> Iterable[CauseFound]:
-        norms = {name: self.base.norms[name].interval.high for name in ("likely_points", "likely_gap", "possible_gap")}
+        norms = {
+            name: self.base.norms[name].interval.high
+            for name in ("likely_points", "likely_gap", "possible_points", "possible_gap")
+        }
         best = max((each.total for each in ranked if each.verdict != "ruled out"), default=0)
         for standing in ranked:
             cause = self.base.causes[standing.finish]
@@ -120,7 +123,7 @@ class Inquiry:
                 fit = "excluded"
             elif standing.total >= norms["likely_points"] and behind <= norms["likely_gap"]:
                 fit = "likely"
-            elif standing.total > 0 and behind <= norms["possible_gap"]:
+            elif standing.total >= norms["possible_points"] and behind <= norms["possible_gap"]:
                 fit = "possible"
             points = [
                 Points(

@@ -324,8 +324,8 @@ class Conversation:
 def wrapped(line: str) -> str:
     """A line folded to the terminal, what follows indented two further."""
     width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size().columns - 1))
-    text = theirs(line.lstrip())
+    text = line.lstrip()
     blank = line[: len(line) - len(text)]
-    kept = text.replace(" %", "\u00a0%")  # a figure and its sign stay together
+    kept = theirs(text).replace(" %", "\u00a0%")  # a figure and its sign stay together
     folded = textwrap.fill(kept, width, initial_indent=blank, subsequent_indent=blank + "  ", break_on_hyphens=False)
     return folded.replace("\u00a0%", " %")

@@ -16,6 +16,7 @@ from advisor.facts.case import Case
 from advisor.model.advice import Advice, FinishStanding
 from explanations.graph import Graph
 from explanations.views import given_facts, proof
+from explanations.wording import wording
 
 
 def _joined(name: str) -> str:
@@ -49,7 +50,7 @@ class Explained:
         known = ", ".join(self.base.finishes)
         holding = [finish for finish, names in called.items() if any(wanted in each for each in names)]
         hint = did_you_mean(holding) or nearest(wanted, self.base.finishes)
-        raise BadRequest([Fault("finish", f'there is no finish "{name}"', known, hint)])
+        raise BadRequest([Fault("finish", wording("asking.no_finish", name=name), known, hint)])
 
     def advice_of(self, finish: str) -> FinishStanding:
         """Where a finish stands."""
@@ -71,8 +72,8 @@ class Explained:
             BadRequest: there is no such rule.
         """
         if rule not in self.base.rules:
-            hint = f"{nearest(rule, self.base.rules)} All rules: advisor rules".strip()
-            raise BadRequest([Fault("rule", f'there is no rule "{rule}"', remedy=hint)])
+            hint = f"{nearest(rule, self.base.rules)} {wording('asking.all_rules')}".strip()
+            raise BadRequest([Fault("rule", wording("asking.no_rule", name=rule), remedy=hint)])
         wanted = self.base.rules[rule]
         memory, trace = self.reasoner.reason(self.case.facts)
         found = frozenset(fact.name for fact in trace.facts if fact.origin == "found")

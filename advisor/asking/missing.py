@@ -9,9 +9,10 @@ from advisor.model.conditions import Comparison, parse_condition
 from advisor.model.grounding import Pattern, judged, pattern_on
 from advisor.model.knowledge import Finish, Rule, RuleBase
 from advisor.model.plain_words import condition_words, plain
-from advisor.model.quantities import show
+from advisor.model.quantities import show, show_text
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
+from explanations.wording import wording
 from explanations.words import listing
 
 
@@ -63,17 +64,24 @@ def missing(
             words = condition_words(base, fact, text) + _own(text, about)
             pattern = pattern_on(base, fact, (text,), about)
             if pattern is None:
-                failed.append(Failed(words, f"{about.name if about else ''} has no such limit".strip()))
+                failed.append(
+                    Failed(words, wording("asking.lacks.no_limit", finish=about.name if about else "").strip())
+                )
             elif fact in base.findings:
                 if pattern.fact in found:
                     met.append(words)
                 else:
-                    failed.append(Failed(words, "it was not found", behind=_behind(base, fact, about, memory, found)))
+                    failed.append(
+                        Failed(
+                            words, wording("asking.lacks.not_found"), behind=_behind(base, fact, about, memory, found)
+                        )
+                    )
             elif pattern.holds(memory[pattern.fact]):
                 met.append(words)
             else:
                 value = memory[pattern.fact]
-                failed.append(Failed(words, f"{plain(fact)} is {value.shown}", _short(base, fact, pattern, value)))
+                now = wording("asking.lacks.is", fact=plain(fact), value=value.shown)
+                failed.append(Failed(words, now, _short(base, fact, pattern, value)))
     return NotFired(rule.id, about.id if about else "", tuple(failed), tuple(met))
 
 
@@ -87,8 +95,9 @@ def _unlike(base: RuleBase, rule: Rule, finish: Finish) -> list[Failed]:
         has = finish.properties.get(name)
         given = (has.given if isinstance(has.given, str) else listing(has.given)) if has else finish.id
         wanted = listing(f"{_wanted(base, text)}{_own(text, finish)}" for text in texts)
-        asks = f"it judges only finishes whose {plain(name)} is {wanted}"
-        found.append(Failed(asks, f"{plain(name)} of {finish.name} is {plain(given)}", property=True))
+        asks = wording("asking.lacks.judges", property=plain(name), wanted=wanted)
+        has_it = wording("asking.lacks.has", property=plain(name), finish=finish.name, value=plain(given))
+        found.append(Failed(asks, has_it, property=True))
     return found
 
 
@@ -96,9 +105,10 @@ def _wanted(base: RuleBase, text: str) -> str:
     asks = parse_condition(text)
     if asks.operand.startswith("limit."):
         limit = base.limits[asks.operand.removeprefix("limit.")]
-        return f"{asks.order} {limit.given} ({limit.means})"
+        return wording("asking.lacks.limit", order=asks.order, value=show_text(limit.given), means=limit.means)
     if asks.values:
-        return ("not " if asks.negated else "") + listing(map(plain, asks.values), "or")
+        values = listing(map(plain, asks.values), "or")
+        return wording("asking.lacks.not", values=values) if asks.negated else values
     return plain(text)
 
 
@@ -109,7 +119,8 @@ def _own(text: str, finish: Finish | None) -> str:
     if finish is None or where != "finish":
         return ""
     given = finish.properties[name].given
-    return f", here {plain(given if isinstance(given, str) else listing(given, 'or'))}"
+    own = show_text(given) if isinstance(given, str) else listing(given, "or")
+    return wording("asking.lacks.here", value=plain(own))
 
 
 def _behind(
@@ -137,6 +148,6 @@ def short_of(comparison: Comparison, interval: Interval, unit: str) -> str:
     least, most = sorted((bound - end if rising else end - bound) for end in (interval.low, interval.high))
     gap = most if least < 0 else least
     if gap == 0:
-        return "exactly at the limit"
-    upto = "up to " if least < 0 else ""
-    return f"{upto}{show(Interval(gap, gap), unit)} too {'low' if rising else 'high'}"
+        return wording("asking.lacks.at_limit")
+    key = f"{'up_to_' if least < 0 else ''}{'low' if rising else 'high'}"
+    return wording(f"asking.lacks.{key}", gap=show(Interval(gap, gap), "delta_degC" if unit == "degC" else unit))

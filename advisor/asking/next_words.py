@@ -20,8 +20,8 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
     """Whether the answer is certain, what it may come to, and the questions worth asking; indented by two spaces."""
     base, look = interview.base, interview.outlook
     for aside in interview.case.set_aside:
-        yield sentence(f"taken as unknown: {aside.says}")
-        yield sentence(f"what decides: {aside.test}")
+        yield sentence(wording("asking.unknown", says=aside.says))
+        yield sentence(wording("asking.decides", test=aside.test))
     yield from settled_told(interview)
     if interview.certainty.settled:
         yield wording("certainty.nothing_to_ask")
@@ -30,14 +30,15 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
     if not questions:
         yield stop_told(interview)
     elif interview.advice().stops:
-        yield "A professional comes first: order no test on the floor before it is cleared; reports you have count."
+        yield wording("asking.next.stopped")
     for place, question in enumerate(questions, start=1):
         kind = base.facts[question.fact]
         part = percent(question.settles / look.uncertainty)
         yield ""
         yield f"{place}. {kind.ask} [{question.fact}]"
-        yield f"  Settles about {part} of what is open; effort {question.cost:g} ({effort(base, question.fact).means})."
-        yield f"  {kind.why} How to find out: {kind.find_out}"
+        means = effort(base, question.fact).means
+        yield wording("asking.next.settles", part=part, cost=f"{question.cost:g}", means=means)
+        yield wording("asking.next.how", why=kind.why, how=kind.find_out)
         yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
 
 
@@ -57,7 +58,8 @@ def stop_told(interview: Interview) -> str:
     base, look, declined = interview.base, interview.outlook, interview.declined
     gaining = [fact for fact, settles, _ in look.ranked() if settles > 0]
     if unknown := list(islice((fact for fact in gaining if fact in declined and look.witness(fact)), MOST_LEFT)):
-        return f"I stop asking; what you do not know would settle most: {listing(unknown, 'or')}."
-    least = "I stop asking, since no further question is expected to settle more than it costs"
+        return wording("asking.next.unknown", facts=listing(unknown, "or"))
     left = next((fact for fact in gaining if look.witness(fact)), None)
-    return f"{least}. Most of what is left hangs on {left} ({effort(base, left).means})." if left else f"{least}."
+    if left is None:
+        return wording("asking.next.enough")
+    return wording("asking.next.enough_but", fact=left, means=effort(base, left).means)

@@ -12,8 +12,9 @@ from advisor.asking.typed_answers import say_typed
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.model.advice import Advice, FinishStanding, Reason, Unused
-from advisor.model.knowledge import RuleBase
+from advisor.model.knowledge import UNKNOWN, RuleBase
 from explanations.trace import Firing
+from explanations.wording import wording
 
 Change = Literal["fell", "came back", "stands", "stays out"]
 
@@ -118,7 +119,9 @@ def _believed(case: Case, name: str) -> str:
     if value and value.known:
         return value.shown
     aside = any(name in each.facts for each in case.set_aside)
-    return f"{case.stated[name].text}, taken as unknown" if aside and name in case.stated else "unknown"
+    if aside and name in case.stated:
+        return wording("asking.revised.set_aside", text=case.stated[name].text)
+    return UNKNOWN
 
 
 def _source(case: Case, name: str) -> str:

@@ -29,6 +29,7 @@ from advisor.facts.memory import working_memory
 from advisor.model.advice import Answer
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
+from explanations.wording import wording
 
 Group = Literal["finding out", "yours", "use", "fixed"]
 GROUPS: tuple[Group, ...] = get_args(Group)  # in the order in which they are handed out
@@ -132,25 +133,25 @@ def _goal(
             return alike & (judged.leading == variants.finishes.index(lead)) if lead else alike
 
         return Goal(
-            "What would change the answer?",
+            wording("asking.question.change"),
             lambda judged: ~same(judged),
             lambda answer, _: (answer.kind, answer.leading if answer.kind in NAMING else None) != (now.kind, lead),
             lambda judged: np.where(same(judged), judged.lead(), -1),
         )
     if finish not in base.finishes:
         known = ", ".join(base.finishes)
-        raise BadCase([Fault("turn", f'there is no finish "{finish}"', known, nearest(finish, base.finishes))])
+        raise BadCase([Fault("turn", wording("asking.no_finish", name=finish), known, nearest(finish, base.finishes))])
     at, name = variants.finishes.index(finish), base.finishes[finish].name
     standing = next(each for each in ranked if each.finish == finish)
     if standing.verdict == "ruled out" and not leads:
         return Goal(
-            f"What would bring {name} back?",
+            wording("asking.question.back", finish=name),
             lambda judged: ~judged.out[at],
             lambda _, others: any(each.finish == finish and each.verdict != "ruled out" for each in others),
             lambda judged: judged.reasons_out[at],
         )
     return Goal(
-        f"What would put {name} first?",
+        wording("asking.question.first", finish=name),
         lambda judged: (judged.leading == at) & judged.names_a_finish,
         lambda answer, _: answer.leading == finish and answer.kind in NAMING,
         lambda judged: ~judged.names_a_finish * 10_000 + judged.reasons_out[at] * 1000 + judged.behind(at),

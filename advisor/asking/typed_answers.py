@@ -13,6 +13,7 @@ from advisor.facts.case import Case, read_fact, say
 from advisor.facts.statements import Statement, read_date, read_name
 from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
 from advisor.model.quantities import spell_units
+from explanations.wording import wording
 
 DONT_KNOW = {
     "unknown", "dont know", "i dont know", "do not know", "i do not know", "dk", "no idea", "not sure", "dunno",
@@ -52,8 +53,8 @@ def say_typed(base: RuleBase, case: Case, typed: Iterable[str], today: date) -> 
 
 def _no_fact(base: RuleBase, typed: str) -> Fault:
     name, colon, text = (part.strip() for part in typed.partition(":"))
-    meant = f"Write {name}='{text}'." if colon and text and name in base.facts else ""
-    return Fault(typed, "this is not a new fact", "FACT=VALUE, as in slab_humidity='88 %'", meant)
+    meant = wording("asking.write", name=name, text=text) if colon and text and name in base.facts else ""
+    return Fault(typed, wording("asking.no_new_fact"), wording("asking.fact_value"), meant)
 
 
 def read_answer(fact: str, kind: FactKind, text: str, today: date) -> Statement:

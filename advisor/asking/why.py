@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import reduce
 from textwrap import TextWrapper
 
 from advisor.answer.kind_words import sheet_words
@@ -15,41 +16,40 @@ from advisor.model.knowledge import UNKNOWN, RuleBase
 from advisor.model.plain_words import plain
 from explanations.telling import Level, tell
 from explanations.wording import wording
-from explanations.words import counted, listing, sentence
+from explanations.words import listing, sentence
 
 WIDTH = 79
-TITLES: dict[Group, str] = {
-    "finding out": "What finding out may show",
-    "yours": "What you can choose, wait for or do",
-    "use": "What only another use of the floor would change",
-    "fixed": "What nobody can change (for comparison only)",
-}
+GROUPS: tuple[Group, ...] = ("finding out", "yours", "use", "fixed")
 
 
 def why_text(told: Explained, finish: str | None, rule: str, level: Level, least: bool) -> str:
     """Why the answer, or the standing of a finish, or the silence of a rule."""
     if rule:
         return "\n".join(_rule_lines(told, finish, rule))
-    aside = [f"{sentence(f'taken as unknown: {each.says}')} It is not reasoned from." for each in told.advice.set_aside]
+    aside = [
+        wording("asking.why.aside", unknown=sentence(wording("asking.unknown", says=each.says)))
+        for each in told.advice.set_aside
+    ]
     asked = told.advice.answer.asked
     before = [asked.sentence, ""] if asked and finish is None else []
     text = wrapped([*before, *aside, *tell(told.graph, level, finish).splitlines()])
     if finish is not None and (sheet := told.advice_of(finish).by_sheet):
         numbers = (f"- {each}" for each in sheet_words(sheet))
-        text += "\n" + wrapped(["", f"{wording('product.numbers_of', name=sheet.product)}:", *numbers])
+        head = wording("asking.why.numbers", numbers=wording("product.numbers_of", name=sheet.product))
+        text += "\n" + wrapped(["", head, *numbers])
     out = finish is not None and told.advice_of(finish).verdict == "ruled out"
     if out and finish:
-        text += "\n" + wrapped(["", _resting(told.out_rests_on(finish), "It is ruled out")])
+        text += "\n" + wrapped(["", _resting(told.out_rests_on(finish), wording("asking.why.is_out"))])
     elif least:
-        text += "\n" + wrapped(["", _resting(told.answer_rests_on(), "The same finish leads")])
+        text += "\n" + wrapped(["", _resting(told.answer_rests_on(), wording("asking.why.leads"))])
     return text
 
 
 def _resting(facts: Facts, so: str) -> str:
     if not facts:
-        return f"{so} whatever else you say: it rests on none of the facts you gave."
-    named = listing(f"{plain(name)} {value.shown}" for name, value in facts.items())
-    return sentence(f"{so} by these facts alone, and by none fewer of them: {named}")
+        return wording("asking.why.rests_on_none", so=so)
+    named = listing(wording("asking.why.fact", fact=plain(name), value=each.shown) for name, each in facts.items())
+    return sentence(wording("asking.why.rests_on", so=so, facts=named))
 
 
 def wrapped(lines: Iterable[str]) -> str:
@@ -77,11 +77,11 @@ def _rule_lines(told: Explained, finish: str | None, rule: str) -> Iterator[str]
             lacking.setdefault(each.failed, []).append(each.finish)
     for failed, finishes in lacking.items():
         names = [told.base.finishes[each].name for each in finishes if each]
-        about = f" for {listing(names)}" if names else ""
-        yield wrapped([sentence(f"the rule {rule} {'did not fire' if failed else 'fired'}{about}")])
+        key = f"asking.why.{'silent' if failed else 'fired'}{'_for' if names else ''}"
+        yield wrapped([sentence(wording(key, rule=rule, finishes=listing(names) if names else ""))])
         yield wrapped(_failed_lines(failed, 1) if failed else _fired_lines(told, rule, finishes[0]))
     if unlike:
-        yield wrapped([sentence(f"by what they are, it does not judge {listing(unlike, 'or')}")])
+        yield wrapped([sentence(wording("asking.why.not_judged", finishes=listing(unlike, "or")))])
 
 
 def _fired_lines(told: Explained, rule: str, finish: str) -> Iterator[str]:
@@ -92,61 +92,56 @@ def _fired_lines(told: Explained, rule: str, finish: str) -> Iterator[str]:
 def _failed_lines(failed: Iterable[Failed], depth: int) -> Iterator[str]:
     indent = "  " * depth
     for each in failed:
-        by = f", {each.short}" if each.short else ""
-        asks = each.asks if each.property else f"it asks that {each.asks}"
-        yield f"{indent}- {sentence(f'{asks}; {each.now}{by}')}"
+        asks = each.asks if each.property else wording("asking.why.asks", what=each.asks)
+        key = "asking.why.failed_by" if each.short else "asking.why.failed"
+        yield f"{indent}- {sentence(wording(key, asks=asks, now=each.now, by=each.short))}"
         for behind in each.behind[:3]:
-            yield f"{indent}  - {behind.rule} would conclude it, but:"
+            yield f"{indent}  {wording('asking.why.behind', rule=behind.rule)}"
             yield from _failed_lines(behind.failed[:3], depth + 2)
 
 
 def turning_text(turning: Turning, base: RuleBase) -> str:
     """The sets found, what one can find out or do first, then what was tried and what is not listed."""
-    lines = [turning.question, f"Now: {turning.now.sentence}"]
-    for group, title in TITLES.items():
+    lines = [turning.question, wording("asking.turn.now", answer=turning.now.sentence)]
+    for group in GROUPS:
         turns = [each for each in turning.turns if each.group == group]
         if turns:
-            lines += ["", f"{title}:"]
+            lines += ["", wording(f"asking.turn.{group.replace(' ', '_')}")]
             for each in turns:
-                lines += [f"- {_changes(each.changes, base)}.", f"  Then: {each.answer.sentence}"]
+                lines += [
+                    f"- {_changes(each.changes, base)}.",
+                    wording("asking.turn.then", answer=each.answer.sentence),
+                ]
     if not turning.turns:
-        lines += ["", "No change that I tried does it."]
+        lines += ["", wording("asking.turn.none")]
     lines += ["", " ".join(_tried(turning))]
     if turning.idle:
-        alone = ", alone or with one other change," if 2 in turning.tried else ""
-        named = listing((plain(fact) for fact in turning.idle), "or")
-        lines += ["", f"Not listed, because no reading{alone} does it: {named}."]
+        key = "asking.turn.idle_pairs" if 2 in turning.tried else "asking.turn.idle"
+        lines += ["", wording(key, facts=listing((plain(fact) for fact in turning.idle), "or"))]
     return wrapped(lines)
 
 
 def _tried(turning: Turning) -> Iterator[str]:
     """What was tried, and what was not."""
     singles, pairs, threes = (turning.tried.get(size, 0) for size in (1, 2, 3))
-    each = f"Tried: {counted(singles, 'change')} of one fact (every one that some rule could notice)"
-    if 2 not in turning.tried:
-        yield f"{each}; of two or three facts none."
-    else:
-        yield f"{each} and {counted(pairs, 'pair')} of those that somebody can find out, choose or bring about."
-    only = counted(threes, "set was", "sets were")
+    yield wording("asking.turn.tried_pairs" if 2 in turning.tried else "asking.turn.tried", n=singles, pairs=pairs)
     if turning.nearest:
-        yield (
-            f"No one or two of those do it; of three, only {only} tried: the pairs that come nearest with each third, "
-            "and measurements with what makes their reading count."
-        )
+        yield wording("asking.turn.nearest", n=threes)
     elif threes:
-        yield f"Of three facts only {only} tried: measurements with what makes their reading count."
-    yield "Each one shown was reasoned through again."
+        yield wording("asking.turn.threes", n=threes)
+    yield wording("asking.turn.again")
     if turning.found > len(turning.turns):
         more = turning.found - len(turning.turns)
-        yield f"{counted(more, 'further set works', 'further sets work')} (--all shows them)."
+        yield wording("asking.turn.more", n=more)
 
 
 def _changes(changes: Iterable[Change], base: RuleBase) -> str:
     parts = []
     for change in changes:
-        to = f"{plain(change.fact)}: {change.to}"
-        if change.way == "find out":
-            parts.append(to if change.was == UNKNOWN else f"{to} instead of {change.was}, which is only assumed")
-        else:
-            parts.append(f"{to} instead of {change.was} [{base.changes[change.way].means}]")
-    return "; and ".join(parts)
+        found = change.way == "find out"
+        key = "to_done" if not found else "to" if change.was == UNKNOWN else "to_assumed"
+        means = "" if found else base.changes[change.way].means
+        parts.append(
+            wording(f"asking.turn.{key}", fact=plain(change.fact), value=change.to, was=change.was, means=means)
+        )
+    return reduce(lambda first, second: wording("asking.turn.and", first=first, second=second), parts)

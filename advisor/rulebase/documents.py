@@ -56,11 +56,11 @@ def read_document(path: Path) -> Document:
         case ".toml":
             content, lines = _read_toml(path, text), {}
         case other:
-            raise _bad(path, f'the ending "{other}" is not known', ".yaml, .yml, .json, .toml")
+            raise _bad(path, wording("documents.ending", ending=other), ".yaml, .yml, .json, .toml")
     if content is None or content == {}:
-        raise _bad(path, "the file is empty", remedy="Write a blank one to fill in: advisor new FILE")
+        raise _bad(path, wording("documents.empty"), remedy=wording("documents.blank_one"))
     if not isinstance(content, dict):
-        raise _bad(path, "the file is not a list of names with values", "one `name: value` a line")
+        raise _bad(path, wording("documents.no_names"), wording("documents.one_a_line"))
     return Document(path, content, lines)
 
 
@@ -74,13 +74,15 @@ def _read_text(path: Path) -> str:
         with path.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
     except OSError as error:
-        raise _bad(path, f"cannot be read ({error.strerror})", remedy="Check the path and its name.") from None
+        raise _bad(
+            path, wording("documents.unread", why=error.strerror), remedy=wording("documents.check_path")
+        ) from None
     if len(raw) > LARGEST_FILE:
-        raise _bad(path, "the file is too large", f"up to {LARGEST_FILE:,} bytes; a case has a few thousand")
+        raise _bad(path, wording("documents.too_large"), wording("documents.largest", most=f"{LARGEST_FILE:,}"))
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise _bad(path, f"byte {error.start} is not UTF-8 text", "a text file in UTF-8") from None
+        raise _bad(path, wording("documents.byte", n=error.start), wording("documents.utf8")) from None
 
 
 class _YamlReader:
@@ -99,18 +101,20 @@ class _YamlReader:
             content = self._value(next(self.events), ())
             next(self.events)  # the document's end
             if not isinstance(event := next(self.events), yaml.StreamEndEvent):
-                raise self._refuse(event, "a second document begins here", "one document a file")
+                raise self._refuse(event, wording("documents.second"), wording("documents.one"))
         except yaml.YAMLError as error:
             mark = getattr(error, "problem_mark", None)
-            problem = getattr(error, "problem", None) or "it cannot be parsed"
+            problem = getattr(error, "problem", None) or wording("documents.unparsed")
             line = mark.line + 1 if mark else None
-            raise _bad(self.path, f"not YAML: {problem}", "`name: value` lines", line=line) from None
+            raise _bad(
+                self.path, wording("documents.no_yaml", why=problem), wording("documents.yaml"), line=line
+            ) from None
         return content
 
     def _value(self, event: yaml.Event, place: Place) -> Any:
         self.lines[place] = _line(event)
         if len(place) > DEEPEST:
-            raise self._refuse(event, f"nested deeper than {DEEPEST} levels")
+            raise self._refuse(event, wording("documents.deep", most=DEEPEST))
         match event:
             case yaml.ScalarEvent(anchor=None):
                 empty = event.value in ("", "~", "null") and event.implicit[0]
@@ -120,17 +124,17 @@ class _YamlReader:
                 return self._mapping(place)
             case yaml.SequenceStartEvent(anchor=None):
                 return self._sequence(place)
-        raise self._refuse(event, "anchors and aliases (&name, *name) are not allowed", "write the value out")
+        raise self._refuse(event, wording("documents.aliases"), wording("documents.write_out"))
 
     def _mapping(self, place: Place) -> dict[str, Any]:
         result: dict[str, Any] = {}
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             if not isinstance(event, yaml.ScalarEvent):
-                raise self._refuse(event, "a name must be plain text")
+                raise self._refuse(event, wording("documents.plain_name"))
             key = event.value
             _refuse_obeyed(self.path, key, _line(event))
             if key in result:
-                raise self._refuse(event, f'"{key}" stands here a second time', "each name once")
+                raise self._refuse(event, wording("documents.twice", name=key), wording("documents.once"))
             result[key] = self._value(next(self.events), (*place, key))
             self.lines[(*place, key)] = _line(event)
         return result
@@ -156,26 +160,26 @@ def _read_json(path: Path, text: str) -> Any:
         if len(result) < len(items):
             names = [name for name, _ in items]
             twice = next(name for name in names if names.count(name) > 1)
-            raise _bad(path, f'"{twice}" stands here a second time', "each name once")
+            raise _bad(path, wording("documents.twice", name=twice), wording("documents.once"))
         return result
 
     try:
         return _as_text(path, json.loads(text, object_pairs_hook=pairs, parse_int=str, parse_float=str))
     except json.JSONDecodeError as error:
-        raise _bad(path, f"not JSON: {error.msg}", line=error.lineno) from None
+        raise _bad(path, wording("documents.no_json", why=error.msg), line=error.lineno) from None
     except RecursionError:
-        raise _bad(path, f"nested deeper than {DEEPEST} levels") from None
+        raise _bad(path, wording("documents.deep", most=DEEPEST)) from None
 
 
 def _read_toml(path: Path, text: str) -> Any:
     try:
         return _as_text(path, tomllib.loads(text, parse_float=str))
     except tomllib.TOMLDecodeError as error:
-        raise _bad(path, f"not TOML: {error}") from None
+        raise _bad(path, wording("documents.no_toml", why=error)) from None
     except ValueError:
-        raise _bad(path, "not TOML: a number in it is too long") from None
+        raise _bad(path, wording("documents.no_toml", why=wording("documents.long_number"))) from None
     except RecursionError:
-        raise _bad(path, f"nested deeper than {DEEPEST} levels") from None
+        raise _bad(path, wording("documents.deep", most=DEEPEST)) from None
 
 
 def _as_text(path: Path, value: Any) -> Any:

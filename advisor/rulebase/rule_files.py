@@ -110,8 +110,8 @@ class RuleFiles:
     def _documents(self, folder: Path) -> list[Document]:
         paths = rule_paths(folder)
         if not paths:
-            what = "no rule files are here" if folder.is_dir() else "there is no such folder"
-            self.faults.append(Fault(str(folder.name), what, "a folder with .yaml or .yml files"))
+            what = wording("folders.no_files" if folder.is_dir() else "folders.no_folder")
+            self.faults.append(Fault(str(folder.name), what, wording("folders.with_files")))
         documents = []
         for path in paths:
             try:
@@ -148,23 +148,23 @@ class RuleFiles:
                 self._take_rules(document, name, entries)
             elif name in ("about", "importance"):
                 if not isinstance(entries, dict):
-                    self._fault(document, (name,), f'the section "{name}" must be names with values')
+                    self._fault(document, (name,), wording("folders.names_values", name=name))
                 elif name == "about":
                     self.version = str(entries.get("version", ""))
                 else:
                     self._take_importance(document, entries)
             elif name not in SECTIONS:
                 hint = nearest(name, (*SECTIONS, *OTHER_SECTIONS))
-                self._fault(document, (name,), f'I do not know the section "{name}"', remedy=hint)
+                self._fault(document, (name,), wording("folders.no_section", name=name), remedy=hint)
             elif not isinstance(entries, dict):
-                self._fault(document, (name,), f'the section "{name}" must be names with entries')
+                self._fault(document, (name,), wording("folders.names_entries", name=name))
             else:
                 for key, entry in entries.items():
                     self._add(document, SECTIONS[name], name, key, entry, (name, key))
 
     def _take_rules(self, document: Document, section: str, entries: Any) -> None:
         if not isinstance(entries, list):
-            what = f'the section "{section}" must be a list of rules, each with `- id: ...`'
+            what = wording("folders.list_of_rules", name=section)
             self._fault(document, (section,), what)
             return
         for index, entry in enumerate(entries):
@@ -202,8 +202,8 @@ class RuleFiles:
             return None
         if (section, name) in self._places and self.layer_of(section, name) == layer:
             first = self.where(section, name)
-            what = f'"{name}" is there a second time; the first is in {first}'
-            self._fault(document, place, what, "each id once in a folder")
+            what = wording("folders.second_time", name=name, first=first)
+            self._fault(document, place, what, wording("folders.each_id_once"))
             return None
         self._places[section, name] = Entered(layer, document, place)
         earlier = self.sections[section].get(name)
@@ -223,9 +223,9 @@ class RuleFiles:
             inner = tuple(str(part) for part in each["loc"])
             field = ".".join(inner) or "the entry"
             if each["type"] == "extra_forbidden":
-                what = f'"{inner[-1]}" is not known here'
+                what = wording("folders.not_known", name=inner[-1])
             elif each["type"] == "missing":
-                what = f'"{field}" is missing'
+                what = wording("folders.missing", name=field)
             else:
                 message = each["msg"].lower().removeprefix("value error, ")
                 what = f'"{field}" is wrong ({str(each["input"])[:60]!r}): {message}'

@@ -70,7 +70,7 @@ def _read_units(sections: Sections, where: Where) -> Found:
     for section in ("facts", "properties", "sheet"):
         for name, kind in sections[section].items():
             if kind.type == "number" and kind.unit not in UNITS:
-                what = f'{name}: the unit "{kind.unit}" is not known'
+                what = wording("folders.unit", name=name, unit=kind.unit)
                 yield section, name, Fault(where(section, name, "unit"), what, ", ".join(UNITS))
 
 
@@ -124,7 +124,7 @@ class _Unreadable(ValueError):
 def _read_property(kinds: dict[str, Property], name: str, value: PropertyValue, finish: str) -> dict[str, Any]:
     kind = kinds.get(name)
     if kind is None:
-        raise _Unreadable(f'I do not know the property "{name}"', remedy=nearest(name, kinds))
+        raise _Unreadable(wording("folders.no_property", name=name), remedy=nearest(name, kinds))
     if kind.type == "number":
         if kind.unit not in UNITS:
             return {"interval": None}
@@ -136,14 +136,14 @@ def _read_property(kinds: dict[str, Property], name: str, value: PropertyValue, 
             read = read_quantity(str(value.given), kind.unit, ANY_NUMBER)
             plausible = read_quantity(kind.range, kind.unit, ANY_NUMBER) if kind.range else ANY_NUMBER
         except NotAQuantity as error:
-            raise _Unreadable(f'"{value.given}" for {name}: {error}') from None
+            raise _Unreadable(wording("folders.unread", given=value.given, name=name, why=error)) from None
         if not plausible.low <= read.low <= read.high <= plausible.high:
             raise _Unreadable(wording("rules.range", finish=finish, property=name, given=value.given), kind.range)
         return {"interval": read}
     given = (value.given,) if isinstance(value.given, str) else value.given
     if kind.type != "choices" and len(given) != 1:
-        raise _Unreadable(f"{name} has one value, not {len(given)}")
+        raise _Unreadable(wording("folders.one_value", name=name, n=len(given)))
     if unknown := sorted(set(given) - set(kind.choices)):
         allowed = ", ".join(kind.choices)
-        raise _Unreadable(f'"{unknown[0]}" is not a value of {name}', allowed)
+        raise _Unreadable(wording("folders.no_value", given=unknown[0], name=name), allowed)
     return {"choices": given}

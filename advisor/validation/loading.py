@@ -16,6 +16,7 @@ from advisor.errors import BadRuleBase, Fault
 from advisor.model.knowledge import RuleBase
 from advisor.rulebase.additions import with_additions
 from advisor.validation.cache import keep_rulebase, kept_rulebase, signature
+from explanations.wording import wording
 
 if TYPE_CHECKING:
     from advisor.rulebase.rule_files import RuleFiles
@@ -111,9 +112,9 @@ def _laid_over(files: RuleFiles, below: RuleBase | None, folder: Path) -> RuleBa
     base = files.read(folder)
     lacking = _lacking(base, files.left_out) if below is None and rule_paths(folder) else ""
     if lacking:  # before all else: in a folder of other things every line would be a fault
-        what = f"there is no {lacking} in it, so it is no rule base"
-        remedy = "A folder of your own entries is laid over the shipped ones: --rules DIR"
-        raise BadRuleBase([Fault(str(folder), what, "a folder like the shipped `rules`", remedy)])
+        what = wording("folders.no_base", what=lacking)
+        remedy = wording("folders.laid_over")
+        raise BadRuleBase([Fault(str(folder), what, wording("folders.like_shipped"), remedy)])
     faults = files.faults + check(base, files.where, files.left_out)
     if below is not None and not faults:
         faults += weakened(below, base, files.where)
@@ -134,4 +135,4 @@ def _brought(fault: Fault, overlay: Path) -> Fault:
     """A fault at an entry beneath an overlay names the overlay, which must have caused it."""
     if fault.where.startswith(overlay.name):
         return fault
-    return replace(fault, remedy=f"{fault.remedy} It came with the overlay {overlay.name}.".strip())
+    return replace(fault, remedy=wording("folders.brought", remedy=fault.remedy, overlay=overlay.name).strip())

@@ -52,7 +52,7 @@ MEANING = {
         "",
     ),
     "another name of no value": (also("{kitchn: [cook]}"), '"kitchn" is not a value of place', '"kitchen"'),
-    "limit of another unit": (rule("{wetness: above limit.thick} #!"), "limit thick", "something else"),
+    "limit of another unit": (rule("{wetness: above limit.thick} #!"), "limit thick", "measures a length"),
     "unknown limit": (rule("{wetness: above limit.wett} #!"), 'no limit "wett"', '"wet"'),
     "unknown property": (
         rule("{wetness: above finish.most_wetnes} #!", "{rule_out: yes}", "every finish"),
@@ -236,7 +236,7 @@ def test_a_fault_of_a_whole_rule_is_refused_at_its_first_line(folder: Path, name
     ("old", "new", "what"),
     [
         ("is: dense", "is: dence", '"dence" is not a value of film'),
-        ("is: 75 percent", "is: 75 in", "something else"),
+        ("is: 75 percent", "is: 75 in", "measures a length"),
         ("is: plain", "is: [plain, striped]", '"striped" is not a value of looks'),
         ("is: dense", "is: [dense, open]", "film has one value, not 2"),
         ("  film:", "  flim:", '"flim"'),
