@@ -93,24 +93,22 @@ class Adviser:
             certainty: whether to look into how settled it is and how it fits money and days too, which takes as long
                 again.
         """
-        if not certainty:
-            return advise(self.reasoner, case, today)
-        from advisor.work.fit import fitted
+        from advisor.model.reader import reading_of
+        from advisor.work.fit import study_fully
         from advisor.work.job import BadJob
-        from advisor.work.takeoff import begin
+        from explanations.reading import measuring
 
         today = today or date.today()
-        advice = advise_fully(self.reasoner, case, today)
-        try:
-            return fitted(begin(self.reasoner, case, today, advice=advice)).advice
-        except BadJob:  # no floor is that large; the finish is chosen all the same
-            return advice
+        with measuring(reading_of(self.base, case.facts)):
+            if not certainty:
+                return advise(self.reasoner, case, today)
+            try:
+                return study_fully(self.reasoner, case, today).advice
+            except BadJob:  # no floor has such a size; the finish is chosen all the same
+                return advise_fully(self.reasoner, case, today)
 
     def tell(self, case: Case, today: date | None = None, full: bool = False) -> str:
         """The answer as text, 80 columns wide: on one screen, or in full.
-
-        Raises:
-            BadJob: the floor has no size that can be worked with.
 
         >>> adviser = load()
         >>> "STOP. Call a licensed plumber" in adviser.tell(adviser.case({"active_leak": "yes"}))
@@ -123,10 +121,8 @@ class Adviser:
         from advisor.pages.advice_report import advice_page
         from advisor.pages.short_answer import short_page
         from advisor.pages.text import print_page
-        from advisor.work.fit import study_fully
 
-        advice = study_fully(self.reasoner, case, today or date.today()).advice
-        text = StringIO()
+        advice, text = self.advise(case, today), StringIO()
         print_page((advice_page if full else short_page)(advice), Console(file=text, width=80, color_system=None))
         return text.getvalue()
 

@@ -50,6 +50,7 @@ KEPT = {
     "tasks": Kept(("kind", "title", "says", "hard", "mistake"), ("cautions", "tools", "hire"), ("elsewhere", "adds")),
     "substances": Kept(("name", "molar_mass", "density", "lower_explosive"), ("source",), ("limits",)),
     "claims": Kept(tuple(Claim.model_fields)),
+    "conversation": Kept(("answers", "several", "rest", "facts", "fact", "or_fact")),  # what an answer says of a floor
     "causes": Kept(("danger",)),
     "not_now": Kept(("says",), ("source",)),
     "cause_claims": Kept(tuple(Claim.model_fields)),
@@ -86,6 +87,7 @@ class _Protected:
             "tasks": {name for name, each in base.tasks.items() if each.cautions},
             "substances": base.substances,
             "claims": base.claims,
+            "conversation": base.conversation,
             "causes": {name for name, each in base.causes.items() if each.danger},
             "not_now": base.not_now,
             "cause_claims": base.cause_claims,

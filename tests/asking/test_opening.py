@@ -14,6 +14,8 @@ from advisor.asking.opening import read_opening
 from advisor.errors import BadCase
 from advisor.facts.case import read_fact
 from advisor.facts.statements import Statement
+from advisor.validation.checks.conversation import check_conversation
+from advisor.validation.kept_entries import lost_entries
 from tests.answer.test_judging import BASE, REASONER
 from tests.asking_trials import trials
 from tests.interviewed import hold
@@ -129,3 +131,30 @@ def test_taking_an_opening_answer_back_takes_all_of_it_back(held: Interview) -> 
     assert undone is not None
     assert undone[0] == f"{OPENING}people"
     assert held.case.stated == before
+
+
+def test_an_overlay_changes_no_meaning_of_an_answer_and_tells_no_hazard_less() -> None:
+    def refused(**sections: object) -> list[str]:
+        above = BASE.model_copy(update=sections)
+        return [str(fault.what) for fault in lost_entries(BASE, above, lambda *_: "shop")]
+
+    seen = BASE.conversation["seen"]
+    mild = seen.model_copy(update={"rest": {**seen.rest, "post_tensioned": "no"}})
+    assert refused(conversation={**BASE.conversation, "seen": mild})
+    assert not refused(conversation={**BASE.conversation, "seen": seen.model_copy(update={"ask": "What do you see?"})})
+    tendons = BASE.cautions["tendons"]
+    for weaker in ({"usual": True}, {"hangs_on": ("area",)}):
+        assert refused(cautions={**BASE.cautions, "tendons": tendons.model_copy(update=weaker)})
+    assert not refused()
+
+
+def test_a_wrong_entry_of_the_conversation_is_named() -> None:
+    country = BASE.conversation["country"]
+    for answers in (
+        (country.answers[0].model_copy(update={"sets": {"countri": "united_states"}}),),
+        (country.answers[0].model_copy(update={"sets": {"country": "mars"}}),),
+    ):
+        altered = {"country": country.model_copy(update={"answers": answers})}
+        faults = list(check_conversation(BASE.model_copy(update={"conversation": altered}), lambda *_: "here"))
+        assert faults
+    assert not list(check_conversation(BASE, lambda *_: "here"))

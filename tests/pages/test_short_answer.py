@@ -7,6 +7,7 @@ from datetime import date
 from io import StringIO
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 from rich.console import Console
@@ -21,6 +22,7 @@ from advisor.pages.advice_report import advice_page
 from advisor.pages.compare import compared
 from advisor.pages.short_answer import short_page
 from advisor.pages.text import print_page
+from advisor.rulebase.documents import read_document
 from advisor.work.fit import study_fully
 from advisor.work.takeoff import TakeOff
 from tests.answer.test_judging import BASE, REASONER
@@ -159,6 +161,25 @@ def test_the_answer_is_as_it_was(name: str, demos: dict[str, TakeOff], request: 
     if request.config.getoption("--update-golden"):
         path.write_text(text, encoding="utf-8")
     assert path.read_text(encoding="utf-8") == text
+
+
+SHARED = 15  # the floors of a seasoned adviser's review come first in their file
+
+
+def test_the_answers_to_the_floors_of_the_review_are_as_they_were(request: pytest.FixtureRequest) -> None:
+    document: Any = read_document(Path(__file__).parent.parent / "scenarios" / "adviser.yaml").content
+    some = [(each["name"], each["given"]) for each in document["scenarios"][:SHARED]]
+    told, lines = [], list[int]()
+    for floor, given in some:
+        study = study_of(make_case(BASE, {name: Statement(text) for name, text in given.items()}, TODAY, floor))
+        text = "".join(f"{line.rstrip()}\n" for line in text_of(study.advice).splitlines())
+        told.append(text.replace(study_mark(study), "MARK"))
+        lines.append(len(text.splitlines()))
+    assert sorted(lines)[len(lines) // 2] <= SCREEN
+    path = GOLDEN / "advise_review.txt"
+    if request.config.getoption("--update-golden"):
+        path.write_text("\n".join(told), encoding="utf-8")
+    assert path.read_text(encoding="utf-8") == "\n".join(told)
 
 
 def study_mark(study: TakeOff) -> str:

@@ -18,6 +18,7 @@ from advisor.model.values import unknown
 from advisor.rulebase.bibliography import citations
 from advisor.validation.checks.causes import check_causes
 from advisor.validation.checks.conditions import check_conditions
+from advisor.validation.checks.conversation import check_conversation
 from advisor.validation.checks.engine import check_acyclic, check_engine_limits, check_grounded
 from advisor.validation.checks.procedures import check_procedures
 from advisor.validation.checks.rules import check_rule
@@ -63,6 +64,7 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
         for fact, texts in (pair for each in prior.where for pair in each.when.items()):
             faults += check_conditions(base, fact, texts, where("priors", name), "floor")
     faults += check_priors(base, where)
+    faults += check_conversation(base, where)
     faults += check_procedures(base, where)
     faults += check_acyclic(grounded, where)
     faults += check_engine_limits(grounded, where)
