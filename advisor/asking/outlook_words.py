@@ -9,7 +9,7 @@ from advisor.answer.kind_words import outlook
 from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Turn
 from advisor.model.knowledge import FactKind, RuleBase
-from advisor.model.quantities import show
+from advisor.model.quantities import show, write
 from explanations.wording import has_text, label, wording
 from explanations.words import counted, listing
 
@@ -77,8 +77,10 @@ def clause(kind: FactKind, fact: str, values: str, choices: Sequence[str] = ()) 
 
 def reaching(kind: FactKind, values: str) -> str:
     """A stretch that reaches to an end of what is plausible, told by its other end: `over 85 %`, `under 3 in`."""
-    span, all_of_it = _STRETCH.fullmatch(values), _STRETCH.fullmatch(show(kind.plausible, kind.unit))
-    if span is None or all_of_it is None or span[2] is None or span[3] != all_of_it[3]:
+    span = _STRETCH.fullmatch(values)
+    wholes = (_STRETCH.fullmatch(way(kind.plausible, kind.unit)) for way in (show, write))
+    all_of_it = next((each for each in wholes if span and each and each[3] == span[3]), None)
+    if span is None or all_of_it is None or span[2] is None:
         return values
     from_low, to_high = span[1] == all_of_it[1], span[2] == all_of_it[2]
     if from_low == to_high:

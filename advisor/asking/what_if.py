@@ -9,7 +9,7 @@ from advisor.answer.advising import answer_alone
 from advisor.answer.judging import judge_of
 from advisor.answer.kind_words import asking
 from advisor.answer.ranking import KINDS, Recommendation
-from advisor.asking.outlook_words import values_told
+from advisor.asking.outlook_words import reaching, values_told
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case
@@ -54,5 +54,5 @@ def _branches(reasoner: Reasoner, case: Case, memory: Mapping[str, Value], fact:
         key = Recommendation.of(answer.kind, answer.leading), answer.sentence
         alike.setdefault(key, []).append(outcome.stretch)
     for (kind, finish), says in sorted(alike, key=lambda each: KINDS.index(each[0].kind)):
-        values = values_told(alike[Recommendation(kind, finish), says])
+        values = reaching(reasoner.base.facts[fact], values_told(alike[Recommendation(kind, finish), says]))
         yield Branch(values=values, kind=kind, finish=finish or None, sentence=says)
