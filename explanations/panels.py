@@ -146,7 +146,7 @@ class _Panels:
         words = str(data["label"])
         if data.get("rule"):
             words = label("rule", str(data["rule"]).partition(".")[2])
-        elif data["kind"] == "found":
+        elif data["kind"] == "found" and "name" in data:  # the map of the rules has no floor behind its findings
             words = label("finding", str(data["name"]))
         name = self.names.get(data.get("finish", ""), "")
         return words if not name or name in words else wording("pictures.of_finish", what=words, finish=name)
