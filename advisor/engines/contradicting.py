@@ -1,4 +1,4 @@
-"""Contradictions over many floors at once: what is refused and what is set aside, as `facts.case.say` does with one."""
+"""Many floors stated at once: what complaints tell, what is refused, what is set aside, as `facts.case.say` has it."""
 
 from __future__ import annotations
 
@@ -6,11 +6,28 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from advisor.engines.columns import Column, Columns, Flags, Floats, NumberColumn
+from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, Floats, NumberColumn
 from advisor.engines.computed_columns import working_columns
 from advisor.engines.many_cases import Tests, unpack
+from advisor.facts.complaints import COMPLAINTS
 from advisor.model.contradictions import Clash, End, clashes
 from advisor.model.knowledge import RuleBase
+
+
+def told_by_complaints(base: RuleBase, stated: Columns) -> Columns:
+    """The floors, with what their complaints tell of other facts where nothing is known of those."""
+    said = [each for name in COMPLAINTS if isinstance(each := stated.facts.get(name), ChoiceColumn)]
+    told = dict(stated.facts)
+    for fact, sign in base.signs.items() if said else ():
+        kind, before = base.facts[fact], stated.facts.get(fact)
+        codes = before.codes.copy() if isinstance(before, ChoiceColumn) else np.zeros(stated.floors, np.uint8)
+        silent = codes == 0
+        for column in reversed(said):  # the complaint that was named first tells
+            for complaint, value in sign.told_by.items():
+                codes[silent & column.has(complaint)] = kind.choices.index(value) + 1
+        if codes.any():
+            told[fact] = ChoiceColumn(codes, kind.choices)
+    return Columns(stated.floors, told)
 
 
 def refused(base: RuleBase, stated: Columns) -> dict[str, Flags]:
