@@ -54,5 +54,7 @@ def _branches(reasoner: Reasoner, case: Case, memory: Mapping[str, Value], fact:
         key = Recommendation.of(answer.kind, answer.leading), answer.sentence
         alike.setdefault(key, []).append(outcome.stretch)
     for (kind, finish), says in sorted(alike, key=lambda each: KINDS.index(each[0].kind)):
-        values = reaching(reasoner.base.facts[fact], values_told(alike[Recommendation(kind, finish), says]))
+        values, kind_of_fact = values_told(alike[Recommendation(kind, finish), says]), reasoner.base.facts[fact]
+        if kind_of_fact.type == "number":
+            values = reaching(kind_of_fact, values)
         yield Branch(values=values, kind=kind, finish=finish or None, sentence=says)
