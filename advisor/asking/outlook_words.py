@@ -9,7 +9,7 @@ from advisor.answer.kind_words import outlook
 from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Turn
 from advisor.model.knowledge import FactKind, RuleBase
-from advisor.model.quantities import show, write
+from advisor.model.quantities import show
 from explanations.wording import has_text, label, wording
 from explanations.words import counted, listing
 
@@ -77,18 +77,34 @@ def clause(kind: FactKind, fact: str, values: str, choices: Sequence[str] = ()) 
 
 def reaching(kind: FactKind, values: str) -> str:
     """A stretch that reaches to an end of what is plausible, told by its other end: `over 85 %`, `under 3 in`."""
-    span = _STRETCH.fullmatch(values)
-    wholes = (_STRETCH.fullmatch(way(kind.plausible, kind.unit)) for way in (show, write))
-    all_of_it = next((each for each in wholes if span and each and each[3] == span[3]), None)
-    if span is None or all_of_it is None or span[2] is None:
-        return values
+    span, all_of_it = _STRETCH.fullmatch(values), _STRETCH.fullmatch(show(kind.plausible, kind.unit))
+    if span is None or all_of_it is None or span[2] is None or span[3] != all_of_it[3]:
+        return in_years(values)
     from_low, to_high = span[1] == all_of_it[1], span[2] == all_of_it[2]
     if from_low == to_high:
-        return values
+        return in_years(values)
     key, end = ("certainty.over", span[1]) if to_high else ("certainty.under", span[2])
-    return wording(key, end=f"{end}{span[3] or ''}")
+    return in_years(wording(key, end=f"{end}{span[3] or ''}"))
 
 
+def in_years(values: str) -> str:
+    """Times in days from two years on as people say them, in whole years.
+
+    >>> in_years("under 7670 days"), in_years("7670 to 16436 days"), in_years("28 to 7670 days")
+    ('under 21 years', '21 to 45 years', '28 to 7670 days')
+    """
+
+    def years(match: re.Match[str]) -> str:
+        ends = [float(each) / A_YEAR for each in match.groups() if each]
+        return (
+            wording("certainty.years", span=" to ".join(f"{end:.0f}" for end in ends)) if min(ends) >= 2 else match[0]
+        )
+
+    return _DAYS.sub(years, values)
+
+
+A_YEAR = 365.25  # days
+_DAYS = re.compile(r"(?:([\d.]+) to )?([\d.]+) days")
 _STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")
 
 

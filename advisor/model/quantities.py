@@ -198,24 +198,16 @@ def show_number(value: float, digits: int = 4) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-A_YEAR = 365.25  # days
-LONG = 2 * A_YEAR  # from there on nobody counts in days
-
-
 def show(interval: Interval, unit: str, digits: int | None = None) -> str:
     """An interval with its unit, as `75 %` or `80 to 85 %`; for a reader, in theirs.
 
-    Unless it is said, with four significant digits, and converted with three; long times in whole years.
+    Unless it is said, with four significant digits, and converted with three.
 
     >>> from explanations.reading import measuring
     >>> with measuring(Reading("us")):
     ...     show(Interval(4.8, 4.8), "mm"), show(Interval(20.0, 30.0), "degC")
     ('3/16 in', '68 to 86 °F')
-    >>> show(Interval(0.0, 7670.0), "day"), show(Interval(28.0, 7670.0), "day")
-    ('0 to 21 years', '28 to 7670 days')
     """
-    if unit == "day" and interval.high >= LONG and (interval.low >= LONG or interval.low == 0):
-        return _with_unit(Interval(interval.low / A_YEAR, interval.high / A_YEAR), UNITS["year"].shown, 2, True)
     reader = reading()
     return (_shown_to(reader, interval, unit, digits) if reader else "") or write(interval, unit, digits or 4)
 
