@@ -13,6 +13,7 @@ from typing import Literal
 import numpy as np
 
 from advisor.answer.variants import Changed, Variants
+from advisor.asking.outlook_words import in_years
 from advisor.engines.contradicting import refused
 from advisor.engines.many_cases import Tests, unpack
 from advisor.facts.case import Case
@@ -57,7 +58,7 @@ class Change(Changed):
     def to(self) -> str:
         """What it comes to, in words: of a number the stretch that does the same, of a choice each that does."""
         if self.value.interval is not None and self.alike:
-            return self.alike[0]
+            return in_years(self.alike[0])
         return listed([self.value.shown, *self.alike], "or")
 
 
@@ -251,7 +252,10 @@ def _stretch(points: Sequence[Value], values: Sequence[Value]) -> tuple[str, ...
     if len(values) == 1 or last - first + 1 > len(values):
         return ()
     which = "most" if first == 0 else "least" if last == len(points) - 1 else "between"
-    return (wording("changes.stretch", which=which, low=values[0].shown, high=values[-1].shown),)
+    low, high = values[0].shown, values[-1].shown
+    if which == "between" and low.partition(" ")[2] == high.partition(" ")[2]:
+        low = low.partition(" ")[0]
+    return (wording("changes.stretch", which=which, low=low, high=high),)
 
 
 def _way(base: RuleBase, name: str, memory: Mapping[str, Value], value: Value) -> tuple[Way, float]:

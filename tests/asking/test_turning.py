@@ -443,6 +443,6 @@ def test_text_and_data_say_the_same() -> None:
         for turn in found.turns:
             assert turn.answer.sentence in text
             for change in turn.changes:
-                assert change.value.shown in text
+                assert change.to in text
         assert data.measurements_not_listed == found.idle
         assert data.tried == found.tried
