@@ -245,8 +245,9 @@ def test_the_advice_names_the_overlays_and_its_fingerprint_changes(shop: Path, t
     floor = write(tmp_path, {"floor.yaml": "facts: {room: garage}\n"}) / "floor.yaml"
     plain, laid = advisor("advise", str(floor)), advisor("advise", str(floor), "--rules", str(shop))
     assert (plain.returncode, laid.returncode) == (0, 0), laid.stderr
-    assert "Laid over it: shop, 1 new entry." in laid.stdout
-    assert "Laid over it" not in plain.stdout
+    assert ", with shop" in " ".join(laid.stdout.split())
+    assert ", with shop" not in " ".join(plain.stdout.split())
+    assert "Laid over it: shop, 1 new entry." in advisor("advise", str(floor), "--full", "--rules", str(shop)).stdout
     data = json.loads(advisor("advise", str(floor), "--rules", str(shop), "--json").stdout)
     assert data["rule_base"]["overlays"] == [
         {"name": "shop", "version": "", "added": ["rules shop.own"], "replaced": [], "safety": []}
