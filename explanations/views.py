@@ -12,6 +12,7 @@ from explanations.graph import ANSWER, BELIEFS, FACTS, Graph, of_kind
 
 Told = tuple[list[str], str]  # a reason: the nodes from its facts to its rule, and what the rule decides
 GIST = 15  # nodes, at most
+SHORT_CHAIN = 4  # nodes of a reason that leaves room for others
 LONGEST_CHAIN = 7  # nodes of one reason in a gist; a longer one is not told in passing
 # Conclusions that any one of the rules before them carries alone; in all other nodes everything before them counts.
 ONE_SUFFICES = frozenset({"found", "rule_out", "first", "caution", "refer", "hold"})
@@ -109,7 +110,7 @@ def _reasons(graph: Graph[str]) -> Iterator[Told]:
         return
     if kind == "test first":
         tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
-        yield from ((_short(graph, node), node) for node in tests[:1])
+        yield from ((_short(graph, node, SHORT_CHAIN), node) for node in tests[:1])
     yield from _of_the_first(graph, standings)
 
 
@@ -129,9 +130,9 @@ def _of_the_first(graph: Graph[str], standings: list[str]) -> Iterator[Told]:
 
 def _against(graph: Graph[str], standing: str) -> Iterator[Told]:
     """What speaks against a finish that is not ruled out, the worst first."""
-    for some, end in _weighty(graph, standing, best_first=False):
-        if _weight(graph, some[-1], end) < 0:
-            yield some, end
+    found = {some[-1]: (some, end) for some, end in _weighty(graph, standing, best_first=False)}
+    weight = {rule: _weight(graph, rule, standing) for rule in found}  # under all criteria together
+    yield from (found[rule] for rule in sorted(found, key=lambda each: (weight[each], each)) if weight[rule] < 0)
 
 
 def _weight(graph: Graph[str], rule: str, end: str) -> int:
@@ -161,7 +162,7 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[Tol
         if (points := graph.edges[rule, node].get("points", 0))
     ]
     for _, rule in sorted(awards):
-        yield chain(graph, rule), standing
+        yield _short(graph, rule, SHORT_CHAIN), standing
 
 
 def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[Told]:
@@ -171,7 +172,7 @@ def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[Told]
         return
     one, other = (graph.nodes[node]["finish"] for node in (first, second))
     for reason in telling_apart(graph, one, other):
-        yield chain(graph, reason.node), f"standing:{graph.nodes[reason.node]['finish']}"
+        yield _short(graph, reason.node, SHORT_CHAIN), f"standing:{graph.nodes[reason.node]['finish']}"
 
 
 def chain(graph: Graph[str], target: str) -> list[str]:
@@ -201,13 +202,13 @@ def difference(before: Graph[str], after: Graph[str]) -> Graph[str]:
     return _part(union, touched | {ANSWER})
 
 
-def _short(graph: Graph[str], target: str) -> list[str]:
-    """The proof of a conclusion; of a long one its last rule with what that rests on at once."""
+def _short(graph: Graph[str], target: str, longest: int = LONGEST_CHAIN) -> list[str]:
+    """The proof of a conclusion or rule; of a long one its last rule with what that rests on at once."""
     whole = chain(graph, target)
-    if len(whole) <= LONGEST_CHAIN:
+    if len(whole) <= longest:
         return whole
     near = [node for node in whole if graph.has_edge(node, whole[-1])]
-    return [*near[: LONGEST_CHAIN - 1], whole[-1]]
+    return [*near[: longest - 1], whole[-1]]
 
 
 def change_of(before: Graph[str], after: Graph[str], node: str) -> str:

@@ -138,7 +138,7 @@ def test_the_gist_has_fifteen_nodes_at_most_and_every_one_carries_the_answer() -
             assert small.nodes[node] == told.graph.nodes[node]
         for source, target in small.edges:
             assert nx.has_path(told.graph, source, target), "a gist shortens paths, it invents none"
-    assert sum(size > 5 for size in sizes) > 0.9 * len(sizes), "a gist says something"
+    assert min(sizes) > 2, "a gist says something: an answer, its rule and what that rests on at least"
 
 
 def test_the_gist_of_a_stop_shows_why_to_call() -> None:
