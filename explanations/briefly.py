@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from explanations.comparing import Reason, awards, compare, leaves, reason_of, reasons, telling_apart
+from explanations.comparing import Reason, awards, compare, leaves, ranked_standings, reason_of, reasons, telling_apart
 from explanations.graph import ANSWER, Graph, of_kind
 from explanations.wording import label, listed, wording
 from explanations.words import sentence
@@ -42,11 +42,7 @@ def inside(text: str) -> str:
 
 def ranked(graph: Graph[str]) -> list[str]:
     """The finishes, best first, those ruled out at the end."""
-    nodes = sorted(
-        of_kind(graph, {"standing"}),
-        key=lambda node: (graph.nodes[node]["rank"] or len(graph), -graph.nodes[node]["total"], node),
-    )
-    return [graph.nodes[node]["finish"] for node in nodes]
+    return [graph.nodes[node]["finish"] for node in ranked_standings(graph)]
 
 
 def standing_of(graph: Graph[str], finish: str) -> dict[str, object]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import networkx as nx
 
 from explanations.errors import CannotExplain
-from explanations.graph import FACTS, Graph
+from explanations.graph import FACTS, Graph, of_kind
 from explanations.wording import wording
 
 
@@ -50,6 +50,14 @@ def standing_node(graph: Graph[str], finish: str) -> str:
         known = ", ".join(sorted(each.removeprefix("standing:") for each in graph if each.startswith("standing:")))
         raise CannotExplain(wording("telling.not_judged", finish=finish, finishes=known))
     return node
+
+
+def ranked_standings(graph: Graph[str]) -> list[str]:
+    """The nodes of all standings, best first, those ruled out at the end."""
+    data = graph.nodes
+    return sorted(
+        of_kind(graph, {"standing"}), key=lambda node: (data[node]["rank"] or len(graph), -data[node]["total"], node)
+    )
 
 
 def reasons(graph: Graph[str], finish: str, kind: str) -> dict[str, list[Reason]]:

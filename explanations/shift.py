@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import networkx as nx
 
+from explanations.comparing import ranked_standings
 from explanations.graph import ANSWER, Graph, of_kind
-from explanations.views import GIST, chain, change_of, place, without_sources
+from explanations.views import GIST, chain, change_of, without_sources
 
 Point = tuple[str, str]  # a rule's node, and the points that it gives to
 
@@ -64,17 +65,13 @@ def _mark(small: Graph[str], old: Graph[str], new: Graph[str], union: Graph[str]
 def _moves(old: Graph[str], new: Graph[str]) -> Iterator[_Move]:
     """The reasons that one of the answers has and the other lacks."""
     yield from _of_the_floor(old, new)
-    leading = dict.fromkeys(node for graph in (old, new) for node in _standings(graph)[:1])
+    leading = dict.fromkeys(node for graph in (old, new) for node in ranked_standings(graph)[:1])
     for node in leading:
         yield from _deciding(old, new, node, ("rule_out", "first") if new.nodes[node]["rank"] else ("rule_out",))
     yield from _by_weight(old, new, list(leading))
-    for node in _standings(new):
+    for node in ranked_standings(new):
         if node not in leading:
             yield from _deciding(old, new, node, ("rule_out",))
-
-
-def _standings(graph: Graph[str]) -> list[str]:
-    return sorted(of_kind(graph, {"standing"}), key=lambda node: place(graph, node))
 
 
 def _of_the_floor(old: Graph[str], new: Graph[str]) -> Iterator[_Move]:

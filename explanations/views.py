@@ -7,7 +7,7 @@ from itertools import islice
 
 import networkx as nx
 
-from explanations.comparing import telling_apart
+from explanations.comparing import ranked_standings, telling_apart
 from explanations.graph import ANSWER, BELIEFS, FACTS, Graph, of_kind
 
 Told = tuple[list[str], str]  # a reason: the nodes from its facts to its rule, and what the rule decides
@@ -105,7 +105,7 @@ def _reasons(graph: Graph[str]) -> Iterator[Told]:
         for node in sorted(of_kind(graph, {stop})):
             if graph.has_edge(node, ANSWER) and (stop == "hold" or kind == "professional"):
                 yield _short(graph, node), node
-    standings = sorted(of_kind(graph, {"standing"}), key=lambda node: place(graph, node))
+    standings = ranked_standings(graph)
     if not standings or kind in ("professional", "none yet", "ask first"):
         return
     if kind == "test first":
@@ -139,12 +139,6 @@ def _weight(graph: Graph[str], rule: str, end: str) -> int:
     """The points of a rule towards a standing, which it reaches through conclusions; below 0 where it rules out."""
     between = [node for node in graph.successors(rule) if graph.has_edge(node, end)]
     return sum(-1 if graph.nodes[n]["kind"] == "rule_out" else graph.edges[rule, n].get("points", 0) for n in between)
-
-
-def place(graph: Graph[str], standing: str) -> tuple[int, int, str]:
-    """By what standings are ordered, best first, those ruled out last."""
-    data = graph.nodes[standing]
-    return data["rank"] or len(graph), -data["total"], standing
 
 
 def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[Told]:
