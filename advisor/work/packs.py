@@ -1,8 +1,9 @@
 """Which packs to buy: the cheapest whole packs that hold enough, and among equally cheap choices the least left over.
 
 Exact, in whole numbers: amounts in thousandths of the unit, prices in hundredths of the currency; needs are rounded
-up and packs down, so that rounding never makes a list too short. SciPy's `milp` (HiGHS) solves it twice: for the
-price, then for the amount at that price. What it returns is checked in whole numbers before it is believed.
+up and packs down, so that rounding never makes a list too short. Branch and bound finds it; where that would take too
+many steps, SciPy's `milp` (HiGHS, a third of a second to import) solves it twice: for the price, then for the amount at
+that price. What it returns is checked in whole numbers before it is believed.
 """
 
 from __future__ import annotations
@@ -10,12 +11,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from fractions import Fraction
+from functools import lru_cache
 
 from explanations.wording import wording
 
 THOUSANDTHS = 1000
 MOST_PACKS = 1_000_000
+MOST_STEPS = 20_000  # some hundredths of a second
 
 
 class NoChoice(ValueError):
@@ -77,12 +80,69 @@ def _dot(counts: Sequence[int], values: Sequence[int]) -> int:
     return sum(count * value for count, value in zip(counts, values, strict=True))
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _cheapest(needed: int, sizes: tuple[int, ...], prices: tuple[int, ...]) -> tuple[int, ...]:
-    if len(sizes) == 1:
-        return (-(-needed // sizes[0]),)
-    first = _solve(prices, needed, sizes, prices, None)
-    return _solve(sizes, needed, sizes, prices, _dot(first, prices))
+    try:
+        return _Search(needed, sizes, prices).best()
+    except _TooMany:  # a handful of sizes without a common measure, and thousands of packs
+        first = _solve(prices, needed, sizes, prices, None)
+        return _solve(sizes, needed, sizes, prices, _dot(first, prices))
+
+
+class _TooMany(Exception):
+    """The search went over its number of steps."""
+
+
+class _Search:
+    """Branch and bound over whole counts, the pack with the cheapest content first.
+
+    What is still lacking costs at least its amount at the cheapest content left (the bound of Dantzig 1957 for one
+    constraint), and no less than the least amount above it that the packs left can make up at all.
+    """
+
+    def __init__(self, needed: int, sizes: tuple[int, ...], prices: tuple[int, ...]) -> None:
+        order = sorted(range(len(sizes)), key=lambda k: (Fraction(prices[k], sizes[k]), -sizes[k]))
+        self.sizes, self.prices = [sizes[k] for k in order], [prices[k] for k in order]
+        self.measures = [math.gcd(*self.sizes[k:]) for k in range(len(order))]
+        self.in_order = [order.index(k) for k in range(len(order))]
+        self.needed, self.steps = needed, 0
+        only_first = -(-needed // self.sizes[0])
+        self.counts: tuple[int, ...] = (only_first,)
+        self.least = (only_first * self.prices[0], only_first * self.sizes[0])  # price, and what is held at that price
+
+    def best(self) -> tuple[int, ...]:
+        """The counts, in the order in which the packs were given.
+
+        Raises:
+            _TooMany: more steps than a search may take.
+        """
+        self._go_on(self.needed, 0, ())
+        counts = self.counts + (0,) * len(self.sizes)
+        return tuple(counts[k] for k in self.in_order)
+
+    def _go_on(self, lacking: int, price: int, counts: tuple[int, ...]) -> None:
+        at = len(counts)
+        size, each = self.sizes[at], self.prices[at]
+        enough = -(-lacking // size)
+        reached = price + enough * each, self.needed - lacking + enough * size
+        if reached < self.least:
+            self.least, self.counts = reached, (*counts, enough)
+        if at + 1 == len(self.sizes):
+            return
+        for count in range(enough - 1, -1, -1):
+            self.steps += 1
+            if self.steps > MOST_STEPS:
+                raise _TooMany
+            left, so_far = lacking - count * size, price + count * each
+            if so_far + self._costs(left, at + 1) > self.least[0]:
+                return  # fewer of the cheapest content only make it dearer
+            held = -(-left // self.measures[at + 1]) * self.measures[at + 1]
+            if (so_far + self._costs(held, at + 1), self.needed + held - left) < self.least:
+                self._go_on(left, so_far, (*counts, count))
+
+    def _costs(self, amount: int, at: int) -> int:
+        """The least that an amount can cost in the packs from here on."""
+        return -(-amount * self.prices[at] // self.sizes[at])
 
 
 def _solve(

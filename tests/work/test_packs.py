@@ -5,9 +5,10 @@ from __future__ import annotations
 from itertools import product
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
+from advisor.work import packs as packing
 from advisor.work.packs import NoChoice, Pack, choose_packs
 
 PACKS = st.lists(
@@ -43,6 +44,28 @@ def test_rounding_never_makes_a_list_too_short(need: float, packs: list[Pack]) -
     assert sum(n * pack.holds for n, pack in zip(choice.counts, packs, strict=True)) >= need - 1e-9
     assert choice.price == sum(n * pack.price for n, pack in zip(choice.counts, packs, strict=True))
     assert all(isinstance(n, int) for n in choice.counts)
+
+
+SIZES = st.lists(st.tuples(st.integers(1, 40_000), st.integers(1, 60_000)), min_size=1, max_size=4)
+
+
+@given(needed=st.integers(1, 400_000), kinds=SIZES)
+@example(needed=1_000_300, kinds=[(1_000, 400), (5_000, 2_000), (20_000, 8_000), (25_000, 10_000)])
+def test_search_finds_what_the_solver_finds(needed: int, kinds: list[tuple[int, int]]) -> None:
+    """SciPy's `milp` (HiGHS) is the referee, whose answer is checked in whole numbers."""
+    sizes, prices = zip(*kinds, strict=True)
+    found = packing._Search(needed, sizes, prices).best()
+    first = packing._solve(prices, needed, sizes, prices, None)
+    least = packing._solve(sizes, needed, sizes, prices, packing._dot(first, prices))
+    assert [packing._dot(found, each) for each in (prices, sizes)] == [packing._dot(least, e) for e in (prices, sizes)]
+
+
+def test_a_search_that_would_take_too_long_is_left_to_the_solver(monkeypatch: pytest.MonkeyPatch) -> None:
+    packs = [Pack("a", 3.785, 2_101), Pack("b", 18.927, 9_977), Pack("c", 7.001, 3_871)]
+    least = choose_packs(123.4, packs)
+    packing._cheapest.cache_clear()
+    monkeypatch.setattr(packing, "MOST_STEPS", 0)
+    assert choose_packs(123.4, packs) == least
 
 
 def test_equally_cheap_packs_leave_the_least_over() -> None:
