@@ -12,7 +12,7 @@ from advisor.answer.judging import judge_of
 from advisor.asking.interview import OPENING, Interview
 from advisor.asking.opening import read_opening
 from advisor.errors import BadCase
-from advisor.facts.case import read_fact
+from advisor.facts.case import make_case, read_fact
 from advisor.facts.statements import Statement
 from advisor.validation.checks.conversation import check_conversation
 from advisor.validation.kept_entries import lost_entries
@@ -44,6 +44,14 @@ def test_every_answer_of_the_data_can_be_said_to_its_fact() -> None:
         for each in opening.answers:
             assert opening.several or not opening.rest
             assert set(each.leaves) <= opening.rest.keys()
+
+
+def test_no_answer_contradicts_itself() -> None:
+    """What an answer sets, and what the question then takes for the rest, is a floor that there can be."""
+    for opening in BASE.conversation.values():
+        typed = [str(place) for place in range(1, 1 + len(opening.answers))]
+        for text in typed + (["none"] if opening.several else []):
+            make_case(BASE, read_opening(BASE, opening, text, TODAY), TODAY)
 
 
 def test_every_answer_is_picked_by_its_number_and_by_each_of_its_words() -> None:
