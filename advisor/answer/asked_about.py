@@ -7,7 +7,7 @@ from typing import Literal
 
 from advisor.model.advice import Answer, AskedAbout, FinishStanding, Reason, Referred, ToDo
 from advisor.model.values import Value
-from explanations.wording import wording
+from explanations.wording import label, wording
 
 Verdict = Literal["yes", "yes if", "not yet", "no"]
 ASKED_ABOUT = "asked_about"  # the fact that names it
@@ -48,7 +48,7 @@ def asked_about(
     elif standing.first:
         deciding = [each for each in standing.first if each.decides] or list(standing.first)
         verdict, key, reasons = "yes if", "yes_if", tuple(reason for each in deciding for reason in each.reasons)
-        said |= {"first": deciding[0].says, "more": len(standing.first) - 1}
+        said |= {"first": label("need", deciding[0].need), "more": len(standing.first) - 1}
     else:
         verdict, key = "yes", "yes_best" if answer.leading == asked else "yes"
     return AskedAbout(

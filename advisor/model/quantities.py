@@ -226,7 +226,22 @@ def show_both(interval: Interval, unit: str, digits: int | None = None) -> str:
 
 def write(interval: Interval, unit: str, digits: int = 4) -> str:
     """An interval in the vocabulary's own unit, so that it can be read again."""
-    return _with_unit(interval, UNITS[unit].shown, digits, unit in ("day", "year"))
+    return _with_unit(interval, UNITS[unit].shown, digits, unit)
+
+
+def in_own_unit(said: str, unit: str) -> str:
+    """One figure that was said in the vocabulary's unit, however spelled, with the unit as it is shown; else as said.
+
+    >>> in_own_unit("5 day", "day"), in_own_unit("1 day", "day"), in_own_unit("85 degC", "degC"), in_own_unit("2 week", "day")
+    ('5 days', '1 day', '85 °C', '2 week')
+    """
+    match = _ONE_FIGURE.fullmatch(said)
+    if not match or UNITS.get(unit) is None or UNITS[unit].spellings.get(match[2]) != (1.0, 0.0):
+        return said
+    return f"{match[1]} {_sign(UNITS[unit].shown, match[1], unit)}"
+
+
+_ONE_FIGURE = re.compile(r"([\d.]+) (\S+)")
 
 
 def show_text(text: str) -> str:
@@ -265,11 +280,15 @@ def _shown_to(reader: Reading, interval: Interval, unit: str, digits: int | None
     return _with_unit(there, sign, digits or 3, fractions=sign == "in")
 
 
-def _with_unit(interval: Interval, sign: str, digits: int, plural: bool = False, fractions: bool = False) -> str:
+def _with_unit(interval: Interval, sign: str, digits: int, unit: str = "", fractions: bool = False) -> str:
     ends = (interval.low, interval.high)
     low, high = ((_inches(each) if fractions else "") or show_number(each, digits) for each in ends)
     number = low if low == high else wording("page.to", low=low, high=high)
-    return f"{number} {sign.removesuffix('s') if number == '1' and plural else sign}".strip()
+    return f"{number} {_sign(sign, number, unit)}".strip()
+
+
+def _sign(sign: str, number: str, unit: str) -> str:
+    return sign.removesuffix("s") if number == "1" and unit in ("day", "year") else sign
 
 
 def _inches(value: float) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.model.knowledge import UNKNOWN, FactKind
-from advisor.model.quantities import show, show_both, write
+from advisor.model.quantities import in_own_unit, show, show_both, write
 from advisor.physics.bounds import Interval
 from explanations.reading import in_other_units, reading
 from explanations.wording import label
@@ -36,7 +36,7 @@ class Value:
     def shown(self) -> str:
         """How it reads: as it was said, but in the reader's units and money."""
         if self.interval is None or not self.unit or (self.said and not self._foreign()):
-            return self.said
+            return in_own_unit(self.said, self.unit)
         if self.origin == "computed":  # what is worked out is not known more closely
             shown = show_both(self.interval, self.unit, digits=3)
         else:

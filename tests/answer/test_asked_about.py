@@ -22,11 +22,14 @@ from advisor.pages.advice_report import print_advice
 from advisor.pages.letter import letter_page
 from advisor.pages.markdown import to_markdown
 from advisor.validation.loading import read_rulebase, rules_folder
+from explanations.wording import label
 from tests.rule_folders import WORK, finish_entry
 
 TODAY = date(2026, 11, 27)
 ADVISER = advisor.load()
 FLOOR = {"room": "garage", "on_floor": "bare", "exposure": "indoors", "area": "440 ft2"}
+
+from explanations.wording import label
 
 
 def advised(about: str, **facts: str) -> Advice:
@@ -55,7 +58,7 @@ def test_yes_if_with_what_comes_first() -> None:
     assert found.verdict == "yes if"
     standing = next(each for each in advice.standings if each.finish == "epoxy_flake")
     deciding = next(each for each in standing.first if each.decides)
-    assert deciding.says in found.sentence
+    assert label("need", deciding.need) in found.sentence
     assert {each.rule for each in deciding.reasons} <= {each.rule for each in found.reasons}
 
 

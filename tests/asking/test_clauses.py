@@ -18,16 +18,20 @@ def test_every_clause_is_of_a_fact_that_is_asked_for() -> None:
         kind = facts[name]
         assert kind.ask
         assert ("{values}" in text) == (kind.type != "yes/no")
-        assert ("{choice" in text) == (kind.type == "yes/no")
+        assert ("{choice" in text) == (kind.type != "number")
 
 
-def test_each_yes_and_no_reads_otherwise() -> None:
+def test_each_choice_reads_otherwise() -> None:
+    """Every value of a choice has words of its own, and several values together have theirs."""
     facts = the_reasoner().base.facts
     for name in group_of_texts("en", "clauses"):
-        if facts[name].type == "yes/no":
-            yes, no = (clause(facts[name], name, each, [each]) for each in ("yes", "no"))
-            assert yes != no
-            assert "{" not in yes + no
+        kind = facts[name]
+        if kind.type != "number":
+            said = [clause(kind, name, "AS LISTED", [each]) for each in kind.choices]
+            assert len(set(said)) == len(said), name
+            assert not [each for each in said if "{" in each or "AS LISTED" in each], name
+        if kind.type == "choice":
+            assert "AS LISTED" in clause(kind, name, "AS LISTED", kind.choices[:2]), name
 
 
 @pytest.mark.parametrize(
@@ -37,10 +41,11 @@ def test_each_yes_and_no_reads_otherwise() -> None:
         ("slab_humidity", "80 to 85 %", "the probes read 80 to 85 %"),
         ("surface_ph", "9 to 14", "the pH paper shows over 9"),
         ("active_leak", "yes", "water is coming in"),
+        ("strong_acids", "often", "cleaning or battery acid gets on it often"),
     ],
 )
 def test_a_fact_as_it_reads_after_if(fact: str, values: str, said: str) -> None:
-    choices = [values] if fact == "active_leak" else []
+    choices = [] if "to" in values else [values]
     assert clause(the_reasoner().base.facts[fact], fact, values, choices) == said
 
 
