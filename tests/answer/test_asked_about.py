@@ -29,8 +29,6 @@ TODAY = date(2026, 11, 27)
 ADVISER = advisor.load()
 FLOOR = {"room": "garage", "on_floor": "bare", "exposure": "indoors", "area": "440 ft2"}
 
-from explanations.wording import label
-
 
 def advised(about: str, **facts: str) -> Advice:
     case = ADVISER.case({**FLOOR, **facts, "asked_about": about}, today=TODAY)
