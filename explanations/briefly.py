@@ -5,39 +5,14 @@ Every number comes from the case, by way of the rules' own reasons; the words he
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
 from explanations.comparing import Reason, awards, compare, leaves, ranked_standings, reason_of, reasons, telling_apart
 from explanations.graph import ANSWER, Graph, of_kind
 from explanations.wording import label, listed, wording
-from explanations.words import sentence
+from explanations.words import first_sentence, inside, sentence
 
 SOME = 3  # reasons told in a paragraph
-_END = re.compile(r"(?<=[.!?])\s+(?=[^\W\d_])")
-
-
-def first_sentence(text: str) -> str:
-    """The first sentence of a reason, without its stop.
-
-    >>> first_sentence("The slab is 3 days old. In its first week it needs water.")
-    'The slab is 3 days old'
-    """
-    end = next((each for each in _END.finditer(text) if text[each.end()].isupper()), None)
-    return text[: end.start() if end else None].rstrip(".!?")
-
-
-def inside(text: str) -> str:
-    """The first sentence of a reason, as it reads inside another.
-
-    >>> inside("The slab is 3 days old. In its first week it needs water.")
-    'the slab is 3 days old'
-    >>> inside("pH 12 was measured.")
-    'pH 12 was measured'
-    """
-    first = first_sentence(text)
-    proper = first[1:2].isupper() or first.startswith("I ")
-    return first if proper else first[:1].lower() + first[1:]
 
 
 def ranked(graph: Graph[str]) -> list[str]:

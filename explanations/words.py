@@ -14,6 +14,8 @@ _BLANK = re.compile(r"\{([^{}]+)\}")
 # What a terminal or a page obeys instead of showing: controls, marks of direction, line separators, half characters.
 _OBEYED = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]")
 
+_END = re.compile(r"(?<=[.!?])\s+(?=[^\W\d_])")
+
 
 def fill(template: str, blanks: Mapping[str, str]) -> str:
     """Put values into a reason's blanks, and mend its ends: one capital, one stop, single spaces.
@@ -101,3 +103,26 @@ def obeyed(text: str) -> str:
     """
     found = _OBEYED.search(text.translate({ord("\n"): " ", ord("\t"): " "}))
     return f"U+{ord(found[0]):04X}" if found else ""
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a reason, without its stop.
+
+    >>> first_sentence("The slab is 3 days old. In its first week it needs water.")
+    'The slab is 3 days old'
+    """
+    end = next((each for each in _END.finditer(text) if text[each.end()].isupper()), None)
+    return text[: end.start() if end else None].rstrip(".!?")
+
+
+def inside(text: str) -> str:
+    """The first sentence of a reason, as it reads inside another.
+
+    >>> inside("The slab is 3 days old. In its first week it needs water.")
+    'the slab is 3 days old'
+    >>> inside("pH 12 was measured.")
+    'pH 12 was measured'
+    """
+    first = first_sentence(text)
+    proper = first[1:2].isupper() or first.startswith("I ")
+    return first if proper else first[:1].lower() + first[1:]

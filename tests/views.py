@@ -45,10 +45,10 @@ from advisor.work.before import before
 from advisor.work.fit import fitted
 from advisor.work.job import BadJob
 from advisor.work.takeoff import TakeOff, begin
-from explanations.briefly import first_sentence
 from explanations.graph import ANSWER
 from explanations.reading import Reading, measuring, theirs
 from explanations.telling import tell
+from explanations.words import first_sentence
 from tests.asking_trials import trials
 from tests.floors import limits_of, random_case
 

@@ -359,7 +359,7 @@ class Claim(Entry):
     says: Text
     judges: Literal["every finish"] | dict[str, Texts] | None = None
     when: dict[str, Texts] = Field(default={})
-    then: Then = Then()
+    then: Then = Field(default_factory=Then)
     step: str = ""  # of the work, with which the cautions in `then` stand
     in_full: YesNo = False  # whether even the shortest answer tells those cautions in full
     answer: Texts = ()

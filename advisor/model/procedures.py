@@ -267,7 +267,7 @@ class Task(Entry):
     edge_speed: EdgeSpeed | None = None
     spots: str = ""  # the fact of `spots` on whose part of the floor the work is done, not on all of it
     run_speed: EdgeSpeed | None = None  # along what runs over the floor in lines (a crack, a joint), of those spots
-    people: People = People()
+    people: People = Field(default_factory=People)
     together: YesNo = False  # without a stop
     weather: YesNo = False  # the finish's limits of temperature, humidity and dew point hold
     guard: Hours = Interval(0.0, 0.0)  # hours after it in which they still hold

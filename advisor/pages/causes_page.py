@@ -9,8 +9,8 @@ from advisor.asking.causes import dangerous, outcomes_told
 from advisor.model.advice import Reason, WentWrong
 from advisor.model.knowledge import RuleBase
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
-from explanations.briefly import first_sentence
 from explanations.wording import label, listed, wording
+from explanations.words import first_sentence
 
 MOST_TOLD = 4  # causes
 MOST_FOR, MOST_AGAINST = 2, 1  # reasons of a cause

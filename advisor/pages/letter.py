@@ -33,10 +33,9 @@ from advisor.work.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.work.fit import fitted
 from advisor.work.job import Job
 from advisor.work.takeoff import TakeOff, hazards_of
-from explanations.briefly import first_sentence
 from explanations.reading import measuring
 from explanations.wording import label, listed, wording
-from explanations.words import sentence
+from explanations.words import first_sentence, sentence
 
 MOST_WORDS = 1290  # on two sheets at 10 points
 LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # in this order, until it fits

@@ -12,8 +12,8 @@ from itertools import groupby
 from advisor.answer.apart import Told, drawbacks, reasons
 from advisor.model.advice import Advice, Hazard, Reason, ToDo, Turning
 from advisor.pages.blocks import Block, Heading, Item, Notice, Page, Paragraph, Term, Terms
-from explanations.briefly import first_sentence
 from explanations.wording import label, listed, wording
+from explanations.words import first_sentence
 
 MOST_REASONS, MOST_AGAINST, MOST_EXPLAINED = 3, 2, 2
 

@@ -11,11 +11,10 @@ import pytest
 import textstat
 
 from advisor.demo import demo_cases
-from explanations.briefly import inside
 from explanations.errors import CannotExplain
 from explanations.telling import check_level, tell
 from explanations.wording import label
-from explanations.words import counted, fill, listing, sentence
+from explanations.words import counted, fill, inside, listing, sentence
 from tests.explained import demos, random_floors, small_floor
 
 LEVELS = ("sentence", "paragraph", "full")

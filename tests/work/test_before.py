@@ -22,7 +22,7 @@ from advisor.pages.text import print_page
 from advisor.physics.bounds import Interval
 from advisor.work.before import before
 from advisor.work.takeoff import TakeOff, begin
-from explanations.briefly import first_sentence
+from explanations.words import first_sentence
 
 from .conftest import TODAY, MakeCase
 
