@@ -39,16 +39,19 @@ from explanations.wording import listed, wording
 from explanations.words import sentence
 
 
-def conclude(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
+def conclude(
+    reasoner: Reasoner, case: Case, today: date | None = None, like: Mapping[str, Value] | None = None
+) -> Advice:
     """Reason about a case and put the answer together, as yet without questions.
 
     Args:
         reasoner: a rule base made ready.
         case: the floor.
         today: the date to put on the answer; the current one if not given.
+        like: its working memory, or that of a floor that differs little; it saves working out what is the same.
     """
     base = reasoner.base
-    memory, trace = reasoner.reason(case.facts)
+    memory, trace = reasoner.reason(case.facts, like)
     ranked = standings(base, memory, trace)
     referred = _referrals(base, trace)
     stops = tuple(each for each in referred if each.stop)

@@ -98,9 +98,9 @@ class Judge:
         }
         self.contradictable = {name for each in base.contradictions.values() for name in each.when}
         self.asked_for = self._asked_for()
+        worked_out = {fact: self._is_worked_out(fact) for fact in self.patterns}
         self._cheapest_first = {
-            rule.name: sorted(rule.patterns, key=lambda pattern: self._is_worked_out(pattern.fact))
-            for rule in program.rules
+            rule.name: sorted(rule.patterns, key=lambda pattern: worked_out[pattern.fact]) for rule in program.rules
         }
         self._places: dict[tuple[Interval | None, str, bool], int] = {}
         self._values: list[Value] = []

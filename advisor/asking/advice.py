@@ -22,16 +22,19 @@ from advisor.model.values import Value
 from explanations.trace import Trace
 
 
-def advise(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
+def advise(
+    reasoner: Reasoner, case: Case, today: date | None = None, like: Mapping[str, Value] | None = None
+) -> Advice:
     """Reason about a case and put the whole answer together, but for its certainty.
 
     Args:
         reasoner: a rule base made ready.
         case: the floor.
         today: the date to put on the answer; the current one if not given.
+        like: its working memory, or that of a floor that differs little; it saves working out what is the same.
     """
-    advice = conclude(reasoner, case, today)
-    memory = working_memory(reasoner.base, case.facts)
+    memory = working_memory(reasoner.base, case.facts, like)
+    advice = conclude(reasoner, case, today, memory)
     answer = what_if(reasoner, case, memory, advice, today or date.today())
     return advice.model_copy(update={"answer": answer, "ask_next": _questions(reasoner, memory, advice)})
 
@@ -53,8 +56,9 @@ def with_certainty(advice: Advice, certainty: Certainty) -> Advice:
 
 def advise_fully(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:
     """The whole answer, and how settled it is."""
-    look = Outlook(judge_of(reasoner), working_memory(reasoner.base, case.facts))
-    advice = with_certainty(advise(reasoner, case, today), certainty(look))
+    memory = working_memory(reasoner.base, case.facts)
+    look = Outlook(judge_of(reasoner), memory)
+    advice = with_certainty(advise(reasoner, case, today, memory), certainty(look))
     return advice.model_copy(update={"went_wrong": went_wrong(reasoner, case, advice, today or date.today())})
 
 

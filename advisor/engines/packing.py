@@ -7,9 +7,9 @@ durable-rules 2.0.28; the table in DEVELOPERS.md says what happens beyond each.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from advisor.model.grounding import GroundRule, Pattern
+from advisor.model.grounding import GroundRule, Pattern, Program
 
 MOST_PATTERNS = 16  # in one rule: a seventeenth builds and then silently never fires
 MOST_CONDITIONS_ON_A_FACT = 48  # in one network: about 64 that match at once abort the process
@@ -73,3 +73,12 @@ def pack(rules: Iterable[GroundRule]) -> list[Pack]:
             packs.append(chosen := Pack())
         chosen.add(rule)
     return packs
+
+
+def spread_out(program: Program) -> Program:
+    """The same program, with its rules spread over networks topic by topic."""
+    if program.spread:
+        return program
+    places = {rule.name: place for place, rule in enumerate(program.rules)}
+    packs = (each for rules in program.by_topic.values() for each in pack(rules))
+    return replace(program, spread=tuple(tuple(places[rule.name] for rule in each.rules) for each in packs))

@@ -113,17 +113,17 @@ def _firing(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule
 
 def _told(base: RuleBase, memory: Mapping[str, Value], ground_rule: GroundRule, finish: str) -> _Told:
     rule = base.rules[ground_rule.rule]
+    names_facts = any(name.partition(".")[0] not in ("limit", "finish") for name in blanks_in(rule.because))
     firing = Firing(
         rule=rule.id,
         topic=rule.topic,
         finish=finish,
         antecedents=_asked_of(ground_rule),
         conclusions=tuple(_conclusion(each) for each in ground_rule.conclusions if each.finish in ("", finish)),
-        because=fill(rule.because, _blanks(base, memory, ground_rule, finish)),
+        because="" if names_facts else fill(rule.because, _blanks(base, memory, ground_rule, finish)),
         sources=rule.source,
         limits=tuple(dict.fromkeys(bound(name, finish if of == "finish" else "") for of, name in _compared(rule))),
     )
-    names_facts = any(name.partition(".")[0] not in ("limit", "finish") for name in blanks_in(rule.because))
     return _Told(ground_rule, firing, rule.because if names_facts else "")
 
 

@@ -10,13 +10,13 @@ import threading
 import time
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from itertools import count
 from typing import Any
 
 from durable import engine
 
-from advisor.engines.packing import MOST_PATTERNS, pack
+from advisor.engines.packing import MOST_PATTERNS, spread_out
 from advisor.model.conditions import Comparison
 from advisor.model.grounding import HOLDS, GroundRule, Pattern, Program
 from advisor.model.values import Value
@@ -120,6 +120,7 @@ def shared_network(rules: tuple[GroundRule, ...]) -> Network:
     return Network(f"{rules[0].topic}-{next(_networks)}", rules)
 
 
+@lru_cache(maxsize=4096)  # many rules ask the same
 def _tests(pattern: Pattern) -> list[dict[str, Any]]:
     tests: list[dict[str, Any]] = [{"fact": pattern.fact}]
     if pattern.values is not None:
@@ -156,8 +157,8 @@ class OneCase:
     """All networks of a program. `infer` runs one case to its fixpoint; safe to call from several threads."""
 
     def __init__(self, program: Program) -> None:
-        packs = (each for rules in program.by_topic.values() for each in pack(rules))
-        self.networks = [shared_network(tuple(each.rules)) for each in packs]
+        spread = spread_out(program).spread
+        self.networks = [shared_network(tuple(program.rules[place] for place in places)) for places in spread]
         self.always = [rule for rule in program.rules if not rule.patterns]
         self.order = {rule.name: place for place, rule in enumerate(program.rules)}
 

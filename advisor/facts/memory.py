@@ -12,7 +12,7 @@ from advisor.model.values import Value, choice, number, unknown
 
 
 def working_memory(
-    base: RuleBase, given: Mapping[str, Value], like: Mapping[str, Value] | None = None
+    base: RuleBase, given: Mapping[str, Value], like: Mapping[str, Value] | None = None, finishes: bool = True
 ) -> dict[str, Value]:
     """All facts of the floor, and of each finish on it: given, assumed, computed or unknown.
 
@@ -20,6 +20,7 @@ def working_memory(
         base: the rule base, for the vocabulary and the finishes.
         given: the facts that the case states.
         like: the working memory of another floor; what is computed from the same inputs is taken over from it.
+        finishes: whether what is about a finish is wanted too, most of the work.
     """
     stated = {name: value for name, value in given.items() if value.known}
     facts = {name: stated.get(name) or _unstated(kind) for name, kind in base.facts.items() if kind.of == "floor"}
@@ -28,7 +29,7 @@ def working_memory(
             continue
         if kind.of == "floor":
             facts[name] = _same(kind, name, facts, like) or compute(base, name, facts)
-        else:
+        elif finishes:
             for finish in base.finishes.values():
                 about = bound(name, finish.id)
                 facts[about] = _same(kind, about, facts, like) or compute(base, name, facts, finish)

@@ -51,7 +51,7 @@ def outdated(
 def doubts(base: RuleBase, facts: Mapping[str, Value]) -> list[SetAside]:
     """What was stated together and hardly goes together."""
     soft = clashes(base, soft=True)
-    memory = working_memory(base, facts) if soft else {}
+    memory = working_memory(base, facts, finishes=False) if soft else {}
     found = []
     for name, clash in soft.items():
         if clash.holds(memory):

@@ -110,6 +110,8 @@ class Program:
 
     rules: tuple[GroundRule, ...]
     by_topic: dict[str, tuple[GroundRule, ...]] = field(compare=False)
+    # How `engines.packing` spreads them over networks, by their places; empty: not worked out yet.
+    spread: tuple[tuple[int, ...], ...] = field(default=(), compare=False)
 
 
 def bound(name: str, finish: str) -> str:

@@ -17,6 +17,7 @@ from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
+from advisor.engines.packing import spread_out
 from advisor.model.grounding import Program, ground, programs
 from advisor.model.knowledge import RuleBase
 from advisor.rulebase.folders import rule_paths
@@ -43,12 +44,17 @@ class _DataOnly(pickle.Unpickler):
         return found
 
 
-def kept_rulebase(folders: Sequence[Path]) -> RuleBase | None:
-    """The rule base of these folders as kept earlier; None if there is none that fits."""
+def kept_rulebase(folders: Sequence[Path], name: str | None = None) -> RuleBase | None:
+    """The rule base of these folders as kept earlier; None if there is none that fits.
+
+    Args:
+        folders: the shipped one, and those laid over it.
+        name: their signature, where it was worked out already.
+    """
     if not all(rule_paths(folder) for folder in folders):
         return None  # a folder that is missing or empty is a fault to be told, not a rule base
     try:
-        place = _place(folders)
+        place = _place(name or signature(folders))
         digest, _, data = place.read_bytes().partition(b"\n")
     except OSError:
         return None
@@ -66,10 +72,16 @@ def kept_rulebase(folders: Sequence[Path]) -> RuleBase | None:
     return base
 
 
-def keep_rulebase(folders: Sequence[Path], base: RuleBase) -> None:
-    """Keep a checked rule base, whole or not at all; where nothing can be written, nothing is kept."""
-    data = pickle.dumps((base, ground(base)), protocol=5)
-    place = _place(folders)
+def keep_rulebase(folders: Sequence[Path], base: RuleBase, name: str | None = None) -> None:
+    """Keep a checked rule base, whole or not at all; where nothing can be written, nothing is kept.
+
+    Args:
+        folders: the shipped one, and those laid over it.
+        base: as read from them.
+        name: their signature before they were read, where it was worked out.
+    """
+    data = pickle.dumps((base, spread_out(ground(base))), protocol=5)
+    place = _place(name or signature(folders))
     try:
         place.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         write_whole(place, _digest(data) + b"\n" + data)
@@ -80,8 +92,8 @@ def keep_rulebase(folders: Sequence[Path], base: RuleBase) -> None:
         return
 
 
-def _place(folders: Sequence[Path]) -> Path:
-    return _cache_folder() / f"{signature(folders)}{ENDING}"
+def _place(name: str) -> Path:
+    return _cache_folder() / f"{name}{ENDING}"
 
 
 def _cache_folder() -> Path:

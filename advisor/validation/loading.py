@@ -52,7 +52,7 @@ def load_rulebase(*overlays: Path, proved: bool = True, proving: Callable[[], No
         return read_rulebase(*folders)
     name = signature(folders)
     if name not in _ready:
-        base = kept_rulebase(folders)
+        base = kept_rulebase(folders, name)
         if base is None:
             base = _as_written(*folders)
             if overlays:
@@ -61,7 +61,7 @@ def load_rulebase(*overlays: Path, proved: bool = True, proving: Callable[[], No
                 proving()
                 refuse_broken(base, load_rulebase())
             base = with_additions(base)
-            keep_rulebase(folders, base)
+            keep_rulebase(folders, base, name)
         _ready[name] = base
     return _ready[name]
 

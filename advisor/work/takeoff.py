@@ -158,7 +158,7 @@ def begin(
         book = book.told_in(reading.currency, reading.worth)
     reader = Reader(system or SYSTEMS.get(country, "si"), book.currency)
     with measuring(reading):
-        advice = advice or advise(reasoner, case, today)
+        advice = advice or advise(reasoner, case, today, facts)
     judge, own = judge_of(reasoner), prices is not None
     study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge, people, own, reading)
     if study.rooms or facts["area"].known:

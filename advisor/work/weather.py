@@ -15,9 +15,10 @@ from functools import cache
 from pathlib import Path
 
 from advisor.errors import AdvisorError, Fault
-from advisor.model.grounding import Pattern, ground_one
+from advisor.model.grounding import GroundRule, Pattern, ground_one
 from advisor.model.knowledge import Finish, RuleBase
 from advisor.model.quantities import show
+from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value
 from advisor.physics.air import dew_margin
 from advisor.physics.bounds import Interval
@@ -69,11 +70,21 @@ def weather_limits(base: RuleBase, finish: Finish) -> tuple[WeatherLimit, ...]:
     """The limits of one finish: of the rules that ask for nothing but the weather, and let something come first."""
     return tuple(
         WeatherLimit(form.patterns, "; ".join(_words(base, each) for each in form.patterns))
+        for form in _WEATHER_RULES(base)
+        if finish.id in form.finishes
+    )
+
+
+def _weather_rules(base: RuleBase) -> list[GroundRule]:
+    return [
+        form
         for rule in base.rules.values()
         if rule.then.first and rule.when and MEASURED.issuperset(rule.when)
         for form in ground_one(base, rule)
-        if finish.id in form.finishes
-    )
+    ]
+
+
+_WEATHER_RULES = OncePerBase(_weather_rules)
 
 
 def _words(base: RuleBase, pattern: Pattern) -> str:

@@ -84,6 +84,13 @@ def test_humidity_ratio_is_psychrolibs(temp, rh, pressure):
         assert max(air.humidity_ratio(temp, rh, pressure), 1e-7) == pytest.approx(outside, rel=1e-12)
 
 
+def test_every_knot_of_the_table_is_as_psychrolib_has_it():
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    temps, pressures = air._saturation_table()
+    assert (temps[0], temps[-1], len(temps)) == (-100.0, 100.0, 20_001)
+    assert pressures == pytest.approx([psychrolib.GetSatVapPres(each) for each in temps.tolist()], rel=1e-12)
+
+
 def test_tabulated_pressure_within_a_millionth_of_psychrolib():
     temps = np.random.default_rng(1).uniform(-50.0, 100.0, 20_000)
     exact = np.array([air.saturation_pressure(temp) for temp in temps.tolist()])
