@@ -38,7 +38,7 @@ $(READY): requirements.lock requirements-build.lock pyproject.toml .ci/setup
 
 # Renews both lock files from pyproject.toml (needs uv).
 lock:
-	uv pip compile -q pyproject.toml --extra dev --extra cluster --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header -o requirements.lock
+	uv pip compile -q pyproject.toml --extra dev --extra cluster --extra page --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header -o requirements.lock
 	uv pip compile -q --group build --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header -o requirements-build.lock
 
 clean:
