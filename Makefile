@@ -4,11 +4,15 @@ VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/ready
 
-.PHONY: advice test lint bench bench-parity bench-suite bench-mutants lock clean
+.PHONY: advice page test lint bench bench-parity bench-suite bench-mutants lock clean
 
 advice: $(READY)
 	@mkdir -p out
 	@$(BIN)/advisor advise untested_garage --graph out/untested_garage.svg
+
+# The same in a browser: prints its address, and opens it where there is a browser.
+page: $(READY)
+	@$(BIN)/advisor serve --open
 
 test: $(READY)
 	@$(BIN)/python -m pytest -n auto --dist worksteal

@@ -2,7 +2,8 @@
 
 As a library, `load` gives an `Adviser` (see `advisor.library`); nothing of it is imported before it is used. The
 packages, each knowing only those before it: `physics`, `model`, `rulebase`, `facts`, `engines`, `answer`,
-`validation`, `asking`, `work`, `charts`, `pages`, `reference`, `teaching`, `worksheets`, `survey`, `library`, `cli`.
+`validation`, `asking`, `work`, `charts`, `pages`, `reference`, `teaching`, `worksheets`, `survey`, `library`, `web`,
+`cli`.
 Words and pictures are made from the trace by `explanations`, which this package may import and which never imports it.
 """
 

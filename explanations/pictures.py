@@ -100,14 +100,18 @@ def draw(graph: Graph[str], title: str, path: Path) -> None:
         CannotWrite: the ending is none of svg, png, pdf, dot, or no file can be put there.
     """
     check_picture(path)
-    source = dot_source(graph, title)
     form = path.suffix.lower().removeprefix(".")
     if form == "dot":
-        content = source.source.encode()
+        content = dot_source(graph, title).source.encode()
     else:
-        svg = _describe(_lay_out(source), title, graph)
+        svg = as_svg(graph, title)
         content = svg.encode() if form == "svg" else _set(svg, title, form)
     write_whole(path, content)
+
+
+def as_svg(graph: Graph[str], title: str) -> str:
+    """The picture as SVG, with its words for a screen reader."""
+    return _describe(_lay_out(dot_source(graph, title)), title, graph)
 
 
 def _lay_out(source: graphviz.Digraph) -> str:

@@ -27,7 +27,7 @@ ORDER = (
         "asking",
         "work",
     ),
-    *("charts", "pages", "reference", "teaching", "worksheets", "survey", "library", "cli"),
+    *("charts", "pages", "reference", "teaching", "worksheets", "survey", "library", "web", "cli"),
     "__main__",
 )
 ALONE = ("physics", "charts")  # these know no other package of ours

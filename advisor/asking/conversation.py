@@ -4,42 +4,28 @@ from __future__ import annotations
 
 import shutil
 import textwrap
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from advisor.asking.answer_words import effects_told, step_told
 from advisor.asking.interview import OPENING, Interview, Step, Upcoming
 from advisor.asking.next_words import settled_told
-from advisor.asking.opening import hints_of, read_opening
+from advisor.asking.opening import hints_of
 from advisor.asking.outlook import Question
 from advisor.asking.outlook_words import turns_told
-from advisor.asking.typed_answers import read_answer
+from advisor.asking.screens import Screen, screen_of
 from advisor.errors import AdvisorError, BadCase, Fault, nearest
-from advisor.facts.case import Case, describe_allowed
+from advisor.facts.case import Case
 from advisor.facts.case_file import save_case
-from advisor.facts.statements import Statement
-from advisor.model.knowledge import UNKNOWN, FactKind
+from advisor.model.knowledge import UNKNOWN
 from explanations.reading import theirs
 from explanations.wording import label, wording
 from explanations.words import counted, listing, sentence, visible
 
 NARROWEST, WIDEST = 24, 79
 MOST_NAMED = 6  # facts offered for a word that fits several
-
-
-@dataclass(frozen=True)
-class Screen:
-    """One question as it stands before a reader: what is asked, the likely answers, why, and what an answer says."""
-
-    asked: str  # the fact, or `OPENING` and the opening question
-    ask: str
-    choices: tuple[str, ...]
-    why: str
-    find_out: str
-    reads: Callable[[str], Mapping[str, Statement]]
-    question: Question | None = None  # what its answers would do, where that was worked out
 
 
 class Conversation:
@@ -92,37 +78,7 @@ class Conversation:
             wanted = outcome
 
     def _screen(self, asked: str, question: Question | None = None) -> Screen:
-        today, base = self.interview.today, self.base
-        if asked.startswith(OPENING):
-            opening = base.conversation[asked.removeprefix(OPENING)]
-            stated = self.interview.case.stated
-            if opening.fact:
-                choices = self._choices(base.facts[opening.fact])
-            else:
-                told = enumerate(opening.answers, start=1)
-                choices = [wording("interview.also", place=place, says=each.says) for place, each in told]
-            if opening.several:
-                choices.append(wording("interview.several"))
-            if opening.example:
-                choices.append(wording("interview.example", example=opening.example))
-            return Screen(
-                asked,
-                opening.ask,
-                tuple(choices),
-                opening.why,
-                opening.find_out or (base.facts[opening.fact].find_out if opening.fact else ""),
-                lambda text: read_opening(base, opening, text, today, stated),
-            )
-        kind = base.facts[asked]
-        return Screen(
-            asked,
-            f"{kind.ask} [{asked}]",
-            tuple(self._choices(kind)),
-            kind.why,
-            kind.find_out,
-            lambda text: {asked: read_answer(asked, kind, text, today)},
-            question,
-        )
+        return screen_of(self.interview, asked, question)
 
     def _ask(self, screen: Screen | None, chosen: bool = False) -> str:
         """Ask until something comes of it: "", "done", "later", or what to ask for next.
@@ -133,8 +89,8 @@ class Conversation:
         """
         if screen:
             self.say("")
-            self.say(screen.ask)
-            for choice in screen.choices:
+            self.say(f"{screen.ask} [{screen.asked}]" if screen.kind and not screen.opening else screen.ask)
+            for choice in _choices(screen):
                 self.say(choice, 4)
             self.say(wording("interview.why", why=screen.why), 2)
         while True:
@@ -205,17 +161,6 @@ class Conversation:
                 if more:
                     self.say(more, 4)
         return False
-
-    def _choices(self, kind: FactKind) -> list[str]:
-        if kind.type == "number":
-            return [describe_allowed(kind)]
-        if kind.type == "yes/no":
-            return [wording("interview.yes_or_no")]
-        if kind.values_from:
-            names = (f"{place} {each.name}" for place, each in enumerate(self.base.finishes.values(), start=1))
-            return ["; ".join(names)]
-        values = enumerate(kind.choices, start=1)
-        return [wording("interview.also", place=place, says=label("value", value)) for place, value in values]
 
     def _why(self, screen: Screen) -> None:
         self.say(sentence(screen.why), 2)
@@ -319,6 +264,21 @@ class Conversation:
         self.path, self._kept = path, self.interview.case
         self.say(f"Saved in {path}. Go on with: advisor interview {path}", 2)
         return True
+
+
+def _choices(screen: Screen) -> Iterator[str]:
+    """The likely answers and what else an answer may be, a line each."""
+    if screen.kind and screen.kind.type == "number":
+        yield screen.allowed
+    elif screen.kind and screen.kind.type == "yes/no":
+        yield wording("interview.yes_or_no")
+    else:
+        told = [wording("interview.also", place=place, says=each.says) for place, each in enumerate(screen.choices, 1)]
+        yield from ["; ".join(told)] if screen.kind and screen.kind.values_from else told
+    if screen.several:
+        yield wording("interview.several")
+    if screen.example:
+        yield wording("interview.example", example=screen.example)
 
 
 def wrapped(line: str) -> str:

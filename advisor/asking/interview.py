@@ -6,7 +6,7 @@ after an answer only what is new fires. An answer taken back or changed opens a 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import islice
@@ -119,6 +119,25 @@ class Interview:
         self._answers.append((asked, before))
         return step
 
+    def go_on(self, earlier: Sequence[tuple[str, Mapping[str, Statement]]]) -> None:
+        """Take what was told earlier in this interview, all at once; it then stands as if each had been told in turn.
+
+        Args:
+            earlier: what was asked, and what was said to it, as for `tell`.
+
+        Raises:
+            BadCase: it does not fit, or contradicts itself; nothing is changed then.
+        """
+        stated, answers = dict(self.case.stated), []
+        for asked, said in earlier:
+            answers.append((asked, {name: stated.get(name) for name in said}))
+            stated |= said
+        said_in_all = {name: each for _, said in earlier for name, each in said.items()}
+        case = say(self.base, self.case, said_in_all, self.today)
+        self._asked_anyway -= said_in_all.keys()
+        self._become(case)
+        self._answers += answers
+
     def undo(self) -> tuple[str, Step] | None:
         """Take the last answer back, if there is one; what was said of its facts before holds again."""
         if not self._answers:
@@ -143,7 +162,7 @@ class Interview:
             came_back=tuple(sorted(before[1] - out)),
             stops=tuple(each for each in stops if each not in before[2]),
             holds=tuple(each for each in holds if each not in before[3]),
-            left=len(self.base.finishes) - len(out),
+            left=self.left,
             set_aside=tuple(each for each in case.set_aside if each not in known_aside),
             afresh=afresh,
         )
@@ -200,6 +219,11 @@ class Interview:
         holds = [each.name for each in concluded if each.kind == "hold"]
         out = {each.finish for each in ranked if each.verdict == "ruled out"}
         return ranked, out, list(dict.fromkeys(stops)), list(dict.fromkeys(holds))
+
+    @property
+    def left(self) -> int:
+        """Finishes that are not ruled out."""
+        return len(self.base.finishes) - len(self._seen[1])
 
     @property
     def outlook(self) -> Outlook:

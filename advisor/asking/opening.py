@@ -139,14 +139,21 @@ def _holds(answer: Picked, word: str) -> bool:
 
 
 def _free(base: RuleBase, opening: Opening, text: str, today: date) -> Iterator[tuple[str, Statement]]:
-    """Each piece as what the first fact left that takes it is; a piece that none takes is refused."""
+    """Each piece as what the first fact left that takes it is; a piece that none takes is refused.
+
+    A piece may name its fact, as `area=440 ft2`.
+    """
     left = list(opening.facts)
     for piece in (each.strip() for each in re.split(r",(?!\d{3}\b)|;", text) if each.strip()):
+        named, _, rest = piece.partition("=")
+        if named.strip() in left:
+            left.remove(named.strip())
+            yield named.strip(), _read_free(base, named.strip(), rest.strip(), today)
+            continue
         allowed: dict[str, None] = {}
         for name in left:
             try:
-                said = read_answer(name, base.facts[name], _measured(piece) if name == "area" else piece, today)
-                read_fact(base, name, said.text, name)
+                said = _read_free(base, name, piece, today)
             except BadCase as error:
                 allowed |= dict.fromkeys(each.allowed for each in error.faults if each.allowed)
             else:
@@ -156,6 +163,13 @@ def _free(base: RuleBase, opening: Opening, text: str, today: date) -> Iterator[
         else:
             what = wording("interview.no_piece", given=piece[:60], example=opening.example)
             raise BadCase([Fault("", what, "; ".join(allowed))])
+
+
+def _read_free(base: RuleBase, name: str, piece: str, today: date) -> Statement:
+    """One piece as what a fact is; refused where it is not."""
+    said = read_answer(name, base.facts[name], _measured(piece) if name == "area" else piece, today)
+    read_fact(base, name, said.text, name)
+    return said
 
 
 def _measured(piece: str) -> str:

@@ -26,13 +26,7 @@ def why_text(told: Explained, finish: str | None, rule: str, level: Level, least
     """Why the answer, or the standing of a finish, or the silence of a rule."""
     if rule:
         return "\n".join(_rule_lines(told, finish, rule))
-    aside = [
-        wording("asking.why.aside", unknown=sentence(wording("asking.unknown", says=each.says)))
-        for each in told.advice.set_aside
-    ]
-    asked = told.advice.answer.asked
-    before = [asked.sentence, ""] if asked and finish is None else []
-    text = wrapped([*before, *aside, *tell(told.graph, level, finish).splitlines()])
+    text = wrapped(why_lines(told, finish, level))
     if finish is not None and (sheet := told.advice_of(finish).by_sheet):
         numbers = (f"- {each}" for each in sheet_words(sheet))
         head = wording("asking.why.numbers", numbers=wording("product.numbers_of", name=sheet.product))
@@ -43,6 +37,17 @@ def why_text(told: Explained, finish: str | None, rule: str, level: Level, least
     elif least:
         text += "\n" + wrapped(["", _resting(told.answer_rests_on(), wording("asking.why.leads"))])
     return text
+
+
+def why_lines(told: Explained, finish: str | None, level: Level) -> list[str]:
+    """Why the answer, or the standing of a finish, a line a sentence or item."""
+    aside = [
+        wording("asking.why.aside", unknown=sentence(wording("asking.unknown", says=each.says)))
+        for each in told.advice.set_aside
+    ]
+    asked = told.advice.answer.asked
+    before = [asked.sentence, ""] if asked and finish is None else []
+    return [*before, *aside, *tell(told.graph, level, finish).splitlines()]
 
 
 def _resting(facts: Facts, so: str) -> str:

@@ -1,6 +1,18 @@
 """All verbs: importing this registers them with the application."""
 
-from advisor.cli import advice, causes, explaining, interview, many, plan, rules, teaching, vocabulary, worksheets
+from advisor.cli import (
+    advice,
+    causes,
+    explaining,
+    interview,
+    many,
+    plan,
+    rules,
+    serve,
+    teaching,
+    vocabulary,
+    worksheets,
+)
 from advisor.cli.app import app
 
 __all__ = [
@@ -12,6 +24,7 @@ __all__ = [
     "many",
     "plan",
     "rules",
+    "serve",
     "teaching",
     "vocabulary",
     "worksheets",

@@ -52,16 +52,26 @@ class Contained:
         """
         return self.run(_reason, given, like)
 
-    def run(self, function: Callable[..., Answer], *arguments: Any) -> Answer:
+    def run(self, function: Callable[..., Answer], *arguments: Any, within: float | None = None) -> Answer:
         """Call a function of a module in the engine's process.
 
+        Args:
+            function: what to call.
+            arguments: what it takes.
+            within: seconds after which the process is killed; without end if not given.
+
         Raises:
-            EngineFault: the process died; another starts with the next call.
+            EngineFault: the process died, or was killed; another starts with the next call.
         """
         with self._lock:
             process = self._process = self._process or self._start()
         try:
-            return process.submit(function, *arguments).result()
+            return process.submit(function, *arguments).result(within)
+        except TimeoutError:
+            for each in list(process._processes.values()):  # an executor has no other way to stop what it does
+                each.kill()
+            self._end(process)
+            raise EngineFault(f"the engine's process took more than {within} s and was ended") from None
         except BrokenProcessPool:
             self._end(process)
             raise EngineFault("the engine's process died in this case; the next one starts another") from None
@@ -77,6 +87,11 @@ class Contained:
                 self._process = None
         if process:
             process.shutdown(cancel_futures=True)
+
+
+def reasoner_here() -> Reasoner:
+    """The one reasoner of the engine's process, for a function that is called in it."""
+    return _here["reasoner"]
 
 
 def _prepare(base: RuleBase) -> None:

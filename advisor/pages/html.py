@@ -43,7 +43,7 @@ footer { border-top: 1px solid #999; margin-top: 2rem; font-size: 0.8em; color: 
 
 def to_html(page: Page) -> str:
     """The page as HTML; every text is escaped."""
-    body = "\n".join(_block(block) for block in page.blocks)
+    body = body_of(page)
     footer = f"<footer><p>{escape(page.footer)}</p></footer>\n" if page.footer else ""
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -51,6 +51,11 @@ def to_html(page: Page) -> str:
         f"<title>{escape(page.title)}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n<main>\n{body}\n</main>\n{footer}"
         "</body>\n</html>\n"
     )
+
+
+def body_of(page: Page) -> str:
+    """What stands on the page, without the document around it."""
+    return "\n".join(_block(block) for block in page.blocks)
 
 
 def _block(block: Block) -> str:

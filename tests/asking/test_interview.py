@@ -16,7 +16,8 @@ import pexpect
 import pytest
 
 from advisor.asking.conversation import Conversation
-from advisor.asking.interview import Interview, interview_about
+from advisor.asking.interview import OPENING, Interview, interview_about
+from advisor.asking.opening import read_opening
 from advisor.asking.typed_answers import read_answer
 from advisor.errors import BadCase
 from advisor.facts.case import make_case, read_case
@@ -394,3 +395,21 @@ def test_an_interrupt_before_the_first_answer_is_no_traceback(tmp_path: Path) ->
     assert "Traceback" not in rest
     child.close()
     assert child.exitstatus == 130
+
+
+def test_going_on_is_the_same_as_having_told_each_in_turn() -> None:
+    """A page begins anew with each request; what it asks next hangs on nothing but what was said."""
+    told, resumed = (interview_about(BASE, today=TODAY) for _ in range(2))
+    earlier = []
+    for name in ("reason", "place", "seen", "stands"):
+        said = read_opening(BASE, BASE.conversation[name], "6" if name == "place" else "1", TODAY, told.case.stated)
+        told.tell(OPENING + name, said)
+        earlier.append((OPENING + name, said))
+    resumed.go_on(earlier)
+    assert resumed.case == told.case
+    assert (resumed.asked, resumed.upcoming()) == (told.asked, told.upcoming())
+    for each in (told, resumed):
+        each.undo()
+    assert resumed.case == told.case
+    for each in (told, resumed):
+        each.close()

@@ -166,3 +166,9 @@ def test_a_wrong_entry_of_the_conversation_is_named() -> None:
         faults = list(check_conversation(BASE.model_copy(update={"conversation": altered}), lambda *_: "here"))
         assert faults
     assert not list(check_conversation(BASE, lambda *_: "here"))
+
+
+def test_a_piece_may_name_its_fact() -> None:
+    assert said("size", "slab_age=25 years; area=20 x 22 ft") == {"slab_age": "25 years", "area": "40.88 m2"}
+    with pytest.raises(BadCase, match="building_year"):
+        said("size", "building_year=long ago")

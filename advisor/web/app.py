@@ -1,0 +1,131 @@
+"""The application: the ways' routes, what is served as it is, and the door where a secret is set."""
+
+from __future__ import annotations
+
+import hmac
+from collections.abc import AsyncIterator, Collection
+from contextlib import asynccontextmanager
+from secrets import token_urlsafe
+from urllib.parse import parse_qsl
+
+from starlette.applications import Starlette
+from starlette.datastructures import UploadFile
+from starlette.exceptions import HTTPException
+from starlette.formparsers import MultiPartException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Route as Address
+from starlette.types import ASGIApp
+
+from advisor.web import home, start, wrong
+from advisor.web.asked import Asked, Reply, Route
+from advisor.web.guard import DOOR, KEY, MOST_SENT, Guard, key_of, response_of, token_of
+from advisor.web.rendering import page, static_files, trouble
+from advisor.web.work import Answering, Here, Workers
+
+ROUTES: tuple[Route, ...] = (*start.ROUTES, *home.ROUTES, *wrong.ROUTES)
+HERE = ("127.0.0.1", "localhost", "::1")
+MOST_FIELDS, MOST_FILES = 400, 2
+VISITOR = "slab_visitor"
+ALWAYS = {"Cache-Control": "public, max-age=31536000, immutable"}  # another content has another address
+
+
+def make_app(workers: Workers | Here, hosts: Collection[str] = HERE, secret: str = "") -> ASGIApp:
+    """The application.
+
+    Args:
+        workers: where views run.
+        hosts: names under which it may be spoken to.
+        secret: without it nobody comes in; empty where everybody may.
+    """
+    answering = Answering(workers)
+    sealed = token_urlsafe(32)  # of this run: tokens of forms do not outlive it
+
+    @asynccontextmanager
+    async def lifespan(_: Starlette) -> AsyncIterator[None]:
+        async with workers:
+            yield
+
+    def address(route: Route) -> Address:
+        async def endpoint(request: Request) -> Response:
+            return await _answered(request, route, answering, sealed)
+
+        return Address(route.path, endpoint, methods=[route.method], name=f"{route.method} {route.path}")
+
+    async def door(request: Request) -> Response:
+        return await _door(request, secret)
+
+    routes = [address(each) for each in ROUTES]
+    routes += [Address("/static/{name:path}", _static), Address(DOOR, door, methods=["GET", "POST"])]
+    handlers = {HTTPException: _no_page, MultiPartException: _unread, Exception: _failed}
+    return Guard(Starlette(routes=routes, exception_handlers=handlers, lifespan=lifespan), hosts, secret)
+
+
+async def _answered(request: Request, route: Route, answering: Answering, sealed: str) -> Response:
+    said: list[tuple[str, str]]
+    files: dict[str, tuple[str, bytes]] = {}
+    if request.method == "POST":
+        async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS, max_part_size=MOST_SENT) as form:
+            said = [(name, each) for name, each in form.multi_items() if isinstance(each, str)]
+            for name, sent in form.multi_items():
+                if isinstance(sent, UploadFile):
+                    files[name] = (sent.filename or "", await sent.read())
+    else:
+        query = request.scope["query_string"].decode("latin-1")
+        try:
+            said = parse_qsl(query, keep_blank_values=True, max_num_fields=MOST_FIELDS)
+        except ValueError:
+            return response_of(trouble("address", 414))
+    fields: dict[str, tuple[str, ...]] = {}
+    for name, value in said:
+        fields[name] = (*fields.get(name, ()), value)
+    visitor, token = "", ""
+    if route.changes:
+        visitor = request.cookies.get(VISITOR, "") or token_urlsafe(16)
+        token = token_of(sealed, visitor)
+        sent_back = next(iter(fields.get("token", ())), "")
+        if request.method == "POST" and not hmac.compare_digest(sent_back.encode(), token.encode()):
+            return response_of(trouble("token", 403))
+    asked = Asked(request.url.path, fields, request.method, files, token)
+    response = response_of(await answering.reply(route.view, asked, route.kept and not route.changes))
+    if visitor and not request.cookies.get(VISITOR):
+        _keep(response, request, VISITOR, visitor)
+    return response
+
+
+def _keep(response: Response, request: Request, name: str, value: str) -> None:
+    secure = request.url.scheme == "https"
+    response.set_cookie(name, value, httponly=True, samesite="strict", secure=secure)
+
+
+async def _static(request: Request) -> Response:
+    found = static_files().get(request.path_params["name"])
+    if found is None:
+        return response_of(trouble("no_page", 404))
+    return Response(found[0], media_type=found[1], headers=ALWAYS)
+
+
+async def _door(request: Request, secret: str) -> Response:
+    """Where the secret is asked for, and given a key that the browser keeps."""
+    if request.method == "GET":
+        return response_of(page("door.html", wrong=False))
+    async with request.form(max_fields=4) as form:
+        said = form.get("secret")
+    if not secret or not isinstance(said, str) or not hmac.compare_digest(said.encode(), secret.encode()):
+        return response_of(page("door.html", 403, wrong=True))
+    response = response_of(Reply(status=303, to="/"))
+    _keep(response, request, KEY, key_of(secret))
+    return response
+
+
+async def _no_page(_: Request, error: Exception) -> Response:
+    status = error.status_code if isinstance(error, HTTPException) else 404
+    return response_of(trouble("method" if status == 405 else "no_page", status))
+
+
+async def _unread(_: Request, __: Exception) -> Response:
+    return response_of(trouble("too_much", 413))
+
+
+async def _failed(_: Request, __: Exception) -> Response:
+    return response_of(trouble("failed", 500))

@@ -1,0 +1,90 @@
+"""What a request gives to a view, and what a view gives back: plain data, since a view runs in another process."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from advisor.engines.reasoning import Reasoner
+from advisor.model.knowledge import RuleBase
+
+HTML = "text/html; charset=utf-8"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A request.
+
+    Attributes:
+        path: of the address.
+        fields: what the form or the address says, by name.
+        method: GET or POST.
+        files: what was sent along, by the field's name: the file's name and content.
+        token: what a form that changes something on the server must send back.
+    """
+
+    path: str
+    fields: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    method: str = "GET"
+    files: Mapping[str, tuple[str, bytes]] = field(default_factory=dict)
+    token: str = ""
+
+    def one(self, name: str) -> str:
+        """The one value of a field; empty if it was not sent."""
+        return next(iter(self.fields.get(name, ())), "")
+
+    def all(self, name: str) -> tuple[str, ...]:
+        """All values of a field."""
+        return self.fields.get(name, ())
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What is sent back; `to` is where the browser is sent on to, `saved_as` the name under which it saves the body."""
+
+    body: bytes = b""
+    status: int = 200
+    kind: str = HTML
+    to: str = ""
+    saved_as: str = ""
+
+
+@dataclass(frozen=True)
+class Desk:
+    """What every view works with: a rule base made ready, and the date."""
+
+    reasoner: Reasoner
+    today: date
+
+    @property
+    def base(self) -> RuleBase:
+        """The rule base."""
+        return self.reasoner.base
+
+
+View = Callable[[Desk, Asked], Reply]
+
+
+@dataclass(frozen=True)
+class Route:
+    """An address and the view behind it.
+
+    Attributes:
+        path: of the address.
+        view: a function of a module.
+        method: GET or POST.
+        changes: whether it changes something on the server: then its form must send the visitor's token back.
+        kept: whether the same request always gets the same reply on one day, so that it need not be made anew.
+    """
+
+    path: str
+    view: View
+    method: str = "GET"
+    changes: bool = False
+    kept: bool = True
+
+
+def on_to(address: str) -> Reply:
+    """Send the browser on, so that loading the page again sends nothing again."""
+    return Reply(status=303, to=address)

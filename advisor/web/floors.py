@@ -1,0 +1,42 @@
+"""From a visit to its case and its study, which every further page of one visitor needs again."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Hashable
+
+from advisor.facts.case import Case
+from advisor.web.asked import Desk
+from advisor.web.visit import Visit, going_on
+from advisor.work.fit import study_fully
+from advisor.work.takeoff import TakeOff
+
+MOST_STUDIES = 16  # of the visitors that came last, in each process
+_studies: OrderedDict[Hashable, TakeOff] = OrderedDict()
+
+
+def case_of(desk: Desk, visit: Visit) -> Case:
+    """What a visit says, as a case.
+
+    Raises:
+        BadCase: an answer does not fit.
+    """
+    with going_on(desk.reasoner, visit, desk.today) as (held, _):
+        return held.case
+
+
+def study_of(desk: Desk, visit: Visit, case: Case) -> TakeOff:
+    """The whole answer for a visit, and what its estimates start from.
+
+    Args:
+        desk: the rule base made ready.
+        visit: what was said.
+        case: the same as a case.
+    """
+    key = (visit, desk.today, id(desk.base))
+    if key not in _studies:
+        _studies[key] = study_fully(desk.reasoner, case, desk.today)
+        while len(_studies) > MOST_STUDIES:
+            _studies.popitem(last=False)
+    _studies.move_to_end(key)
+    return _studies[key]

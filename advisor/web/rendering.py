@@ -1,0 +1,93 @@
+"""Templates to pages. Every sentence comes from the texts by its key; every value is escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+from urllib.parse import urlencode
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from advisor.errors import Fault
+from advisor.pages.blocks import Block, Heading, Page, Picture
+from advisor.pages.html import body_of
+from advisor.web.asked import Reply
+from explanations.wording import has_text, label, wording
+
+HERE = Path(__file__).parent
+STATIC = HERE / "static"
+KINDS = {".css": "text/css; charset=utf-8", ".svg": "image/svg+xml", ".js": "text/javascript; charset=utf-8"}
+
+
+@cache
+def static_files() -> dict[str, tuple[bytes, str]]:
+    """What is served as it is: content and type by name. Nothing else of the machine can be asked for."""
+    return {
+        path.relative_to(STATIC).as_posix(): (path.read_bytes(), KINDS[path.suffix])
+        for path in sorted(STATIC.rglob("*"))
+        if path.suffix in KINDS
+    }
+
+
+@cache
+def static(name: str) -> str:
+    """The address of a file that is served as it is; another content has another address."""
+    return f"/static/{name}?{urlencode({'v': sha256(static_files()[name][0]).hexdigest()[:8]})}"
+
+
+def address(path: str, **fields: str) -> str:
+    """An address with what it says; fields that are empty are left out."""
+    said = urlencode({name: value for name, value in fields.items() if value})
+    return f"{path}?{said}" if said else path
+
+
+@cache
+def _templates() -> Environment:
+    made = Environment(
+        loader=FileSystemLoader(HERE / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.globals |= {"say": wording, "label": label, "static": static, "address": address, "has_text": has_text}
+    made.globals["drawing_of"] = drawing_of
+    return made
+
+
+def drawing_of(fact: str) -> str:
+    """The name of the drawing that shows how a fact is found out; empty where there is none."""
+    name = f"find_out/{fact}.svg"
+    return name if name in static_files() else ""
+
+
+def page(template: str, status: int = 200, **values: object) -> Reply:
+    """A page from a template."""
+    return Reply(_templates().get_template(template).render(**values).encode(), status)
+
+
+def body(told: Page, without_title: bool = False) -> Markup:
+    """A page of the adviser as part of a page of the browser's; pictures have addresses of their own here."""
+    blocks = tuple(_shown(told, without_title))
+    return Markup(body_of(replace(told, blocks=blocks)))  # its writer escapes every text
+
+
+def _shown(told: Page, without_title: bool) -> Iterator[Block]:
+    for block in told.blocks:
+        if isinstance(block, Picture) or (without_title and isinstance(block, Heading) and block.level == 1):
+            continue
+        yield block
+
+
+def refusal(faults: tuple[Fault, ...], status: int = 422) -> Reply:
+    """What is wrong with what was sent, as a page."""
+    return page("refused.html", status, faults=faults)
+
+
+def trouble(what: str, status: int) -> Reply:
+    """A page that says in one sentence why there is no other; `what` is a key of the texts below `web.trouble`."""
+    return page("trouble.html", status, what=wording(f"web.trouble.{what}"))

@@ -1,0 +1,31 @@
+"""The first page: what this is, and the ways in."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from advisor.demo import demo_cases, find_case
+from advisor.facts.case import read_case
+from advisor.web.asked import Asked, Desk, Reply, Route, on_to
+from advisor.web.rendering import address, page
+from advisor.web.visit import pack, visit_of
+
+# The ways in, in the order in which they are shown: the name of each below `web.ways`, and its address.
+WAYS = {"home": "/home", "wrong": "/wrong"}
+EXAMPLES = WAYS | {"home": "/home/answer"}  # where an example floor is shown first
+
+
+def first(desk: Desk, _: Asked) -> Reply:
+    """The first page."""
+    floors = {name: read_case(path, desk.base, desk.today).floor for name, path in demo_cases().items()}
+    return page("start.html", ways=WAYS, floors=floors)
+
+
+def example(desk: Desk, asked: Asked) -> Reply:
+    """Go on with an example floor, in the way asked for."""
+    case = read_case(find_case(Path(Path(asked.one("floor")).stem)), desk.base, desk.today)
+    way = EXAMPLES.get(asked.one("way"), EXAMPLES["home"])
+    return on_to(address(way, case=pack(visit_of(case), desk.base)))
+
+
+ROUTES = (Route("/", first), Route("/example", example))

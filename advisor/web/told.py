@@ -1,0 +1,83 @@
+"""What the pages on request tell: the same pages that the commands print."""
+
+from __future__ import annotations
+
+from datetime import datetime, time, timedelta
+
+from advisor.pages.blocks import Block, Heading, Item, Listing, Page, Paragraph
+from advisor.work.takeoff import TakeOff
+from explanations.telling import tell
+from explanations.wording import wording
+
+
+def in_full(study: TakeOff) -> tuple[Page, ...]:
+    """Everything: every reason, hazard and finish."""
+    from advisor.pages.advice_report import advice_page
+
+    return (advice_page(study.advice),)
+
+
+def why(study: TakeOff) -> tuple[Page, ...]:
+    """The reasons in a paragraph, then in full, down to the visitor's own facts."""
+    from advisor.answer.picturing import advice_graph
+
+    graph = advice_graph(study.advice, study.base)
+    blocks: list[Block] = [Heading(wording("answer.why", floor=study.advice.floor), 1)]
+    blocks += as_blocks(tell(graph, "paragraph", None))
+    blocks += [Heading(wording("web.more.in_detail")), *as_blocks(tell(graph, "full", None))]
+    return (Page(wording("web.more.names.why"), tuple(blocks)),)
+
+
+def takes(study: TakeOff) -> tuple[Page, ...]:
+    """What it costs, and what to buy and hire."""
+    from advisor.pages.lists import cost_page, materials_page
+
+    finish = study.chosen(None)
+    rate = study.base.norms["discount_rate"].interval.low / 100.0
+    return cost_page(study, finish, rate), materials_page(study, finish)
+
+
+def plan(study: TakeOff) -> tuple[Page, ...]:
+    """Steps, hazards and days from tomorrow on."""
+    from advisor.pages.plan_page import plan_page
+    from advisor.work.schedule import EVERY_DAY
+
+    first = datetime.combine(study.today + timedelta(days=1), time())
+    return (plan_page(study, study.chosen(None), first, None, EVERY_DAY, ""),)
+
+
+def letter(study: TakeOff) -> tuple[Page, ...]:
+    """The letter."""
+    from advisor.pages.letter import NOBODY, letter_page
+
+    rate = study.base.norms["discount_rate"].interval.low / 100.0
+    return (letter_page(study, rate, NOBODY, ()),)
+
+
+def nothing(_: TakeOff) -> tuple[Page, ...]:
+    """Nothing but what the template shows."""
+    return ()
+
+
+def as_blocks(told: str) -> list[Block]:
+    """Lines of text as paragraphs and lists: what is indented below an item stands below it."""
+    blocks: list[Block] = []
+    items: list[Item] = []
+
+    def close() -> None:
+        if items:
+            blocks.append(Listing(tuple(items)))
+            items.clear()
+
+    for line in told.splitlines():
+        bare = line.strip()
+        if bare.startswith("- ") and line.startswith(" ") and items:
+            items[-1] = Item(items[-1].text, (*items[-1].below, bare[2:]))
+        elif bare.startswith("- "):
+            items.append(Item(bare[2:]))
+        else:
+            close()
+            if bare:
+                blocks.append(Paragraph(bare))
+    close()
+    return blocks

@@ -1,0 +1,162 @@
+"""What a visitor has said, written into the address of each page.
+
+Nothing of a visit is kept on the server. The address of a page holds all that was said up to it, packed: so the back
+button goes back to what was said then, a page that is loaded again is the same, two tabs are two floors, a bookmark can
+be gone on with, a server that was lost and started again knows all, no memory grows with the visitors, and nothing of
+it needs a script or a cookie. It need not be signed: it gives no right, each answer is read and checked as if it were
+typed anew, and a text that is none is refused. What it costs: an address of some hundred characters, and whoever may
+look into the browser's history can read what was said of the floor.
+"""
+
+from __future__ import annotations
+
+import json
+import zlib
+from base64 import urlsafe_b64decode, urlsafe_b64encode
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import date
+from hashlib import sha256
+
+from advisor.answer.judging import judge_of
+from advisor.asking.interview import Interview, Step
+from advisor.asking.screens import read_typed
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import BadRequest, Fault
+from advisor.facts.case import Case, make_case
+from advisor.facts.statements import Statement
+from advisor.model.knowledge import RuleBase
+from advisor.model.remembered import OncePerBase
+from explanations.wording import wording
+
+LONGEST = 6000  # characters of a packed visit
+MOST_UNPACKED = 60_000
+MOST_ANSWERS, LONGEST_ANSWER, LONGEST_NAME = 300, 400, 120
+
+Typed = tuple[str, str]  # what was asked (a fact, or an opening question), and what was typed
+
+
+@dataclass(frozen=True)
+class Visit:
+    """What was said of one floor.
+
+    Attributes:
+        floor: its name.
+        given: the facts of the case that it began with, each as somebody would type it.
+        answers: what was asked here, in order, and what was answered.
+    """
+
+    floor: str = ""
+    given: tuple[Typed, ...] = ()
+    answers: tuple[Typed, ...] = ()
+
+    def answered(self, asked: str, typed: str) -> Visit:
+        """The same with one answer more."""
+        return replace(self, answers=(*self.answers, (asked, " ".join(typed.split()))))
+
+    @property
+    def before(self) -> Visit:
+        """The same without the last answer."""
+        return replace(self, answers=self.answers[:-1])
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything was said."""
+        return bool(self.given or self.answers)
+
+
+def visit_of(case: Case) -> Visit:
+    """A visit that begins with a case."""
+    return Visit(case.floor, tuple((name, _typed(said)) for name, said in case.stated.items()))
+
+
+def _typed(said: Statement) -> str:
+    on = f" on {said.on.isoformat()}" if said.on else ""
+    return f"{said.text}{on}{f' by {said.by}' if said.by else ''}"
+
+
+def pack(visit: Visit, base: RuleBase) -> str:
+    """A visit as a text for an address; nothing said is nothing.
+
+    Raises:
+        BadRequest: more was said than an address holds.
+    """
+    if not visit.begun:
+        return ""
+    told = json.dumps(
+        [_marks(base), visit.floor, visit.given, visit.answers], ensure_ascii=False, separators=(",", ":")
+    )
+    packed = urlsafe_b64encode(zlib.compress(told.encode(), 9)).decode().rstrip("=")
+    if len(packed) > LONGEST:
+        raise BadRequest([Fault("", wording("web.visit.too_long"))])
+    return packed
+
+
+def unpack(text: str, base: RuleBase) -> Visit:
+    """The visit that a text holds.
+
+    Raises:
+        BadRequest: it holds none, or one of other questions than are asked now.
+    """
+    if not text:
+        return Visit()
+    try:
+        if len(text) > LONGEST:
+            raise ValueError("too long")
+        unpacking = zlib.decompressobj()
+        told = unpacking.decompress(urlsafe_b64decode(text + "=" * (-len(text) % 4)), MOST_UNPACKED)
+        if not unpacking.eof:
+            raise ValueError("cut off, or too large")
+        mark, floor, given, answers = json.loads(told.decode())
+        visit = Visit(_text(floor, LONGEST_NAME), _pairs(given), _pairs(answers))
+    except (ValueError, TypeError, zlib.error, RecursionError):
+        raise BadRequest([Fault("", wording("web.visit.unread"), remedy=wording("web.visit.again"))]) from None
+    if mark != _marks(base):
+        raise BadRequest([Fault("", wording("web.visit.old"), remedy=wording("web.visit.again"))])
+    return visit
+
+
+def _text(given: object, longest: int) -> str:
+    if not isinstance(given, str) or len(given) > longest:
+        raise ValueError("no text, or too long a one")
+    return given
+
+
+def _pairs(given: object) -> tuple[Typed, ...]:
+    if not isinstance(given, list) or len(given) > MOST_ANSWERS:
+        raise ValueError("no list, or too long a one")
+    return tuple((_text(asked, LONGEST_NAME), _text(typed, LONGEST_ANSWER)) for asked, typed in given)
+
+
+def _mark(base: RuleBase) -> str:
+    """Which questions a packed visit answers: places in their lists are what it holds."""
+    told = [[name, each.model_dump(mode="json")] for name, each in base.conversation.items()]
+    return sha256(json.dumps(told).encode()).hexdigest()[:6]
+
+
+_marks = OncePerBase(_mark)
+
+
+@contextmanager
+def going_on(reasoner: Reasoner, visit: Visit, today: date) -> Iterator[tuple[Interview, Step | None]]:
+    """The interview as the visit left it, and what its last answer changed; its engine is freed at the end.
+
+    Raises:
+        BadCase: an answer does not fit.
+    """
+    base = reasoner.base
+    given = {name: read_typed(base, name, typed, today)[name] for name, typed in visit.given}
+    case = make_case(base, given, today, visit.floor)
+    held = Interview(reasoner, judge_of(reasoner), today, case, ask_declined=True)
+    try:
+        stated = dict(case.stated)
+        said: list[tuple[str, Mapping[str, Statement]]] = []
+        for asked, typed in visit.answers:
+            says = read_typed(base, asked, typed, today, stated)
+            said.append((asked, says))
+            stated |= says
+        held.go_on(said[:-1])
+        yield held, held.tell(*said[-1]) if said else None
+    finally:
+        held.close()

@@ -1,0 +1,173 @@
+"""Where views run: in processes of their own, each request within a time, so that none holds the others.
+
+Python computes one thing at a time in one process, and what computes cannot be stopped there. So each view runs in one
+of a few `Contained` processes: a request that takes too long costs its process, which is replaced, and nobody else's
+answer. The rule base is read once, and handed to them. What was answered lately is kept, and the same request asked
+for by many at once is worked out once.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections import OrderedDict
+from collections.abc import Callable
+from contextvars import copy_context
+from datetime import date
+from typing import Any
+
+from advisor.engines.contained import Contained, reasoner_here
+from advisor.engines.reasoning import Reasoner
+from advisor.engines.rete import EngineFault
+from advisor.errors import AdvisorError, Fault
+from advisor.model.knowledge import RuleBase
+from advisor.physics.validity import OutsideValidity
+from advisor.web.asked import Asked, Desk, Reply, View
+from advisor.web.rendering import refusal, trouble
+from explanations.errors import CannotExplain
+from explanations.wording import speaking_of
+
+SECONDS = 30.0  # for one view
+MOST_WAITING = 400  # requests; more are sent away at once
+MOST_KEPT = 32 << 20  # bytes of replies
+WORKERS = 2
+
+
+def answer(reasoner: Reasoner, view: View, asked: Asked, today: date) -> Reply:
+    """What a view says to a request; what a person can mend is a page too."""
+
+    def spoken() -> Reply:
+        with speaking_of("web"):
+            try:
+                return view(Desk(reasoner, today), asked)
+            except AdvisorError as error:
+                return refusal(error.faults)
+            except CannotExplain as error:
+                return refusal((Fault("", str(error)),))
+            except OutsideValidity as error:
+                from advisor.errors import refusal as refused
+
+                return refusal((Fault("", refused(*error.args)),))
+
+    return copy_context().run(spoken)
+
+
+def _answer_here(view: View, asked: Asked, today: date) -> Reply:
+    return answer(reasoner_here(), view, asked, today)
+
+
+def _ready() -> None:
+    """Called once in each process, so that the first visitor does not wait for its start."""
+    reasoner_here()
+
+
+class Kept:
+    """The replies given last, by what was asked, up to so many bytes."""
+
+    def __init__(self, most: int = MOST_KEPT) -> None:
+        self._most, self._size = most, 0
+        self._replies: OrderedDict[Any, Reply] = OrderedDict()
+
+    def get(self, key: Any) -> Reply | None:
+        """The reply to the same request, if it is still kept."""
+        if key in self._replies:
+            self._replies.move_to_end(key)
+        return self._replies.get(key)
+
+    def put(self, key: Any, reply: Reply) -> None:
+        """Keep a reply; the oldest go where it gets too much."""
+        self._replies[key] = reply
+        self._size += len(reply.body)
+        while self._size > self._most:
+            _, old = self._replies.popitem(last=False)
+            self._size -= len(old.body)
+
+
+class Workers:
+    """A few processes that answer requests. Use it as an asynchronous context."""
+
+    def __init__(self, base: RuleBase, workers: int = WORKERS, seconds: float = SECONDS) -> None:
+        self.base, self._seconds = base, seconds
+        self._all = [Contained(base) for _ in range(workers)]
+        self._free: asyncio.Queue[Contained] = asyncio.Queue()
+        self._waiting = 0
+
+    async def __aenter__(self) -> Workers:
+        """Start the processes."""
+        await asyncio.gather(*(asyncio.to_thread(each.run, _ready) for each in self._all))
+        for each in self._all:
+            self._free.put_nowait(each)
+        return self
+
+    async def __aexit__(self, *_: object) -> None:
+        """End them."""
+        for each in self._all:
+            await asyncio.to_thread(each.__exit__)
+
+    async def run(self, view: View, asked: Asked, today: date) -> Reply:
+        """Answer one request, as soon as a process is free."""
+        if self._waiting >= MOST_WAITING:
+            return trouble("busy", 503)
+        self._waiting += 1
+        try:
+            contained = await self._free.get()
+        finally:
+            self._waiting -= 1
+        try:
+            return await asyncio.to_thread(contained.run, _answer_here, view, asked, today, within=self._seconds)
+        except EngineFault:
+            return trouble("failed", 500)
+        finally:
+            self._free.put_nowait(contained)
+
+
+class Here:
+    """Answers in this process, one at a time: for tests."""
+
+    def __init__(self, reasoner: Reasoner) -> None:
+        self.base, self._reasoner = reasoner.base, reasoner
+        self._lock = asyncio.Lock()
+
+    async def __aenter__(self) -> Here:
+        """Nothing to start."""
+        return self
+
+    async def __aexit__(self, *_: object) -> None:
+        """Nothing to end."""
+
+    async def run(self, view: View, asked: Asked, today: date) -> Reply:
+        """Answer one request."""
+        async with self._lock:
+            return await asyncio.to_thread(answer, self._reasoner, view, asked, today)
+
+
+class Answering:
+    """Requests to replies: what was asked before is not worked out again, what many ask at once is worked out once."""
+
+    def __init__(self, workers: Workers | Here, today: Callable[[], date] = date.today) -> None:
+        self.workers, self._today = workers, today
+        self._kept = Kept()
+        self._under_way: dict[Any, asyncio.Task[Reply]] = {}
+
+    async def reply(self, view: View, asked: Asked, kept: bool) -> Reply:
+        """The reply to a request.
+
+        Args:
+            view: what answers it.
+            asked: the request.
+            kept: whether the same request has the same reply all day.
+        """
+        today = self._today()
+        if not kept or asked.files:
+            return await asyncio.shield(asyncio.ensure_future(self.workers.run(view, asked, today)))
+        key = (asked.method, asked.path, asked.token, today, tuple(sorted(asked.fields.items())))
+        if (known := self._kept.get(key)) is not None:
+            return known
+        if key not in self._under_way:
+            self._under_way[key] = asyncio.ensure_future(self.workers.run(view, asked, today))
+            self._under_way[key].add_done_callback(lambda done: self._done(key, done))
+        return await asyncio.shield(self._under_way[key])
+
+    def _done(self, key: Any, done: asyncio.Task[Reply]) -> None:
+        del self._under_way[key]
+        if not done.cancelled() and done.exception() is None and done.result().status < 500:
+            self._kept.put(key, done.result())
