@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from advisor.library import Adviser as Adviser
     from advisor.library import load as load
-    from advisor.library import survey as survey
+    from advisor.library import survey_table as survey_table
     from advisor.model.advice import Advice as Advice
 
-__all__ = ["Advice", "Adviser", "__version__", "load", "survey"]
+__all__ = ["Advice", "Adviser", "__version__", "load", "survey_table"]
 
 
 def __getattr__(name: str) -> object:

@@ -6,7 +6,8 @@
 >>> adviser.advise(floor).answer.kind
 'test first'
 
-An `Adviser` may be shared by threads; each call is by itself. The date is an argument: tests age against it.
+An `Adviser` may be shared by threads; each call is by itself. The date is an argument: tests age against it, and the
+ages of buildings and coverings are counted to its year.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.statements import read_statement
 from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
-from advisor.rulebase.products import with_products
+from advisor.model.years import in_year
 from advisor.validation.loading import load_rulebase
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def load(*overlays: Path, products: Sequence[Path] = ()) -> Adviser:
     Raises:
         BadRuleBase, BadFile: with every fault found.
     """
-    return Adviser(with_products(load_rulebase(*overlays), products))
+    return Adviser(load_rulebase(*overlays, products=products))
 
 
 @dataclass(frozen=True)
@@ -60,8 +61,17 @@ class Adviser:
 
     @cached_property
     def reasoner(self) -> Reasoner:
-        """The engine; shared by all that is asked here."""
+        """The engine; shared by all that is asked here, with ages counted to the rule base's own year."""
         return Reasoner(self.base)
+
+    @cached_property
+    def _by_year(self) -> dict[int, Reasoner]:
+        return {}
+
+    def _on(self, day: date) -> Reasoner:
+        """The engine with ages counted to this day's year."""
+        base = in_year(self.base, day.year)
+        return self.reasoner if base is self.base else self._by_year.setdefault(day.year, Reasoner(base))
 
     def case(self, facts: Mapping[str, Said], floor: str = "", note: str = "", today: date | None = None) -> Case:
         """A floor from plain data, by the names that `advisor facts` lists.
@@ -74,7 +84,7 @@ class Adviser:
         """
         today = today or date.today()
         stated = {name: read_statement(name, said, name, today) for name, said in facts.items()}
-        return make_case(self.base, stated, today, floor, note)
+        return make_case(in_year(self.base, today.year), stated, today, floor, note)
 
     def read(self, path: Path, today: date | None = None) -> Case:
         """A floor from a case file.
@@ -82,7 +92,8 @@ class Adviser:
         Raises:
             BadFile, BadCase: with every fault found.
         """
-        return read_case(path, self.base, today)
+        today = today or date.today()
+        return read_case(path, in_year(self.base, today.year), today)
 
     def advise(self, case: Case, today: date | None = None, certainty: bool = True) -> Advice:
         """The whole answer.
@@ -101,11 +112,11 @@ class Adviser:
         today = today or date.today()
         with measuring(reading_of(self.base, case.facts)):
             if not certainty:
-                return advise(self.reasoner, case, today)
+                return advise(self._on(today), case, today)
             try:
-                return study_fully(self.reasoner, case, today).advice
+                return study_fully(self._on(today), case, today).advice
             except BadJob:  # no floor has such a size; the finish is chosen all the same
-                return advise_fully(self.reasoner, case, today)
+                return advise_fully(self._on(today), case, today)
 
     def tell(self, case: Case, today: date | None = None, full: bool = False) -> str:
         """The answer as text, 80 columns wide: on one screen, or in full.
@@ -131,7 +142,9 @@ class Adviser:
         from advisor.answer.judging import judge_of
         from advisor.asking.interview import Interview
 
-        interview = Interview(self.reasoner, judge_of(self.reasoner), today or date.today(), case)
+        today = today or date.today()
+        reasoner = self._on(today)
+        interview = Interview(reasoner, judge_of(reasoner), today, case)
         try:
             return interview.next_question()
         finally:
@@ -145,7 +158,8 @@ class Adviser:
         """
         from advisor.asking.revision import revise
 
-        return revise(self.reasoner, case, [f"{name}={said}" for name, said in facts.items()], today)
+        today = today or date.today()
+        return revise(self._on(today), case, [f"{name}={said}" for name, said in facts.items()], today)
 
     def why(self, case: Case, finish: str | None = None, level: Level = "paragraph") -> str:
         """The reasons of the answer, or of a finish's standing, in words.
@@ -156,7 +170,7 @@ class Adviser:
         from advisor.asking.explaining import Explained
         from explanations.telling import tell
 
-        told = Explained(self.reasoner, case)
+        told = Explained(self._on(date.today()), case)
         return tell(told.graph, level, told.finish(finish) if finish else None)
 
     def turn(self, case: Case, finish: str | None = None, today: date | None = None) -> Turning:
@@ -167,7 +181,8 @@ class Adviser:
         """
         from advisor.asking.turning import would_turn
 
-        return would_turn(self.reasoner, case, finish, today=today)
+        today = today or date.today()
+        return would_turn(self._on(today), case, finish, today=today)
 
     def take_off(
         self,
@@ -191,15 +206,25 @@ class Adviser:
         """
         from advisor.work.takeoff import begin
 
-        return begin(self.reasoner, case, today or date.today(), rooms, prices=prices, system=system)
+        today = today or date.today()
+        return begin(self._on(today), case, today, rooms, prices=prices, system=system)
 
 
-def survey(table: Path, out: Path, *overlays: Path) -> Survey:
+def survey_table(
+    table: Path, out: Path, *overlays: Path, products: Sequence[Path] = (), today: date | None = None
+) -> Survey:
     """Advise on every row of a table; see `advisor.survey.survey` for pieces, workers and clusters.
+
+    Args:
+        table: floors, a row a floor.
+        out: where the result goes; must not exist yet.
+        overlays: folders laid over the shipped rules, the lowest first.
+        products: makers' data sheets, each one finish more.
+        today: the day to whose year ages are counted; the current one if not given.
 
     Raises:
         BadTable: the table or the place for the result is not as it must be.
     """
-    from advisor.survey.survey import survey as survey_table
+    from advisor.survey.survey import Rules, survey
 
-    return survey_table(table, out, overlays)
+    return survey(table, out, Rules(overlays, tuple(products), (today or date.today()).year))

@@ -69,20 +69,20 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print the result as da
 def rule_base(overlays: list[Path] | None, proved: bool = True, products: list[Path] | None = None) -> RuleBase:
     """The shipped rule base with the folders of `--rules` laid over it, and a finish more for each `--product`.
 
-    Every verb that reads it reads it here.
+    Every verb that reads it reads it here, with ages counted to the year of today.
 
     Raises:
         BadRuleBase: the rules are malformed, or break a claim; then with the floor that shows it.
         BadFile: a data sheet is not what it must be.
     """
+    from datetime import date
+
     from advisor.validation.loading import load_rulebase
 
-    base = load_rulebase(*(overlays or ()), proved=proved, proving=_say_that_it_proves)
-    if products:
-        from advisor.rulebase.products import with_products
-
-        base = with_products(base, products)
-    return base
+    year = date.today().year
+    return load_rulebase(
+        *(overlays or ()), products=products or (), year=year, proved=proved, proving=_say_that_it_proves
+    )
 
 
 def read_floor(case: Path, base: RuleBase, units: UnitSystem | None = None, today: date | None = None) -> Case:

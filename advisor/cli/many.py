@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from advisor.cli.app import JsonOption, RulesOption, app, print_data, rule_base
+from advisor.cli.app import JsonOption, ProductOption, RulesOption, app, print_data, rule_base
 
 
 @app.command()
@@ -51,12 +52,14 @@ def survey(
         bool, typer.Option("--weigh", help="Find what to ask next as `advisor next` does: dozens of floors a second.")
     ] = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Advise on every floor of a table; goes on where it was interrupted, and sets bad rows aside."""
     from advisor.pages.files import check_file, write_page
     from advisor.pages.text import print_page, terminal
     from advisor.survey.pieces import check_out
     from advisor.survey.summary import summarise
+    from advisor.survey.survey import Rules
     from advisor.survey.survey import survey as survey_table
     from advisor.survey.workers import workers_of
     from explanations.wording import wording
@@ -65,9 +68,10 @@ def survey(
     check_out(out)
     if page:
         check_file(page)
-    base = rule_base(rules)  # before any work, so that faults are told once
+    base = rule_base(rules, products=product)  # before any work, so that faults are told once
+    by = Rules(tuple(rules or ()), tuple(product or ()), date.today().year)
     with workers_of(workers, cluster) as (executor, count), progress_bar(table) as progress:
-        done = survey_table(table, out, tuple(rules or ()), executor, count, rows, weigh, progress)
+        done = survey_table(table, out, by, executor, count, rows, weigh, progress)
     summary = summarise(done, base)
     print_page(summary.page(pictures=False), terminal())
     if page:
@@ -127,12 +131,18 @@ def diff(
     new: Annotated[Path, typer.Argument(help="Another.")],
     cases: Annotated[list[Path], typer.Argument(help="Case files, or folders of them.")],
     as_json: JsonOption = False,
+    product: Annotated[
+        list[Path] | None, typer.Option(help="A maker's data sheet that NEW has and OLD has not; may be given again.")
+    ] = None,
 ) -> None:
     """Show which cases change their answer between two rule bases, and in what."""
+    from advisor.model.years import in_year
     from advisor.reference.rule_diff import Diff, case_files, compare, in_words
+    from advisor.rulebase.products import with_products
     from advisor.validation.loading import read_rulebase
 
-    changes = list(compare(read_rulebase(old), read_rulebase(new), case_files(cases)))
+    before, after = (in_year(read_rulebase(folder), date.today().year) for folder in (old, new))
+    changes = list(compare(before, with_products(after, product or ()), case_files(cases)))
     if as_json:
         print_data(Diff(cases=tuple(changes)))
     else:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, RulesOption, app, print_data, read_floor, rule_base
+from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, read_floor, rule_base
 from advisor.cli.giving import PaperOption, PaperSize
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
 from explanations.wording import listed, wording
@@ -33,6 +33,7 @@ def lesson(
     causes: Annotated[bool, typer.Option("--causes", help="Find out what went wrong, not which finish suits.")] = False,
     paper: PaperOption = PaperSize.letter,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Learn from a case: say which fact to ask for, which finishes fall, what follows and by which rule."""
     from advisor.engines.reasoning import Reasoner
@@ -50,7 +51,7 @@ def lesson(
     kept = told.read_progress(progress) if progress else told.Progress()
     if progress:
         told.check_progress(progress)
-    base = rule_base(rules)
+    base = rule_base(rules, products=product)
     floor = read_floor(case, base)
     if causes:
         from advisor.asking.causes import Inquiry
@@ -115,6 +116,7 @@ def lessons(
     progress: ProgressOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
+    product: ProductOption = None,
 ) -> None:
     """Draw a set of lessons, as few as exercise all rules of the topics, from easy to hard.
 
@@ -127,7 +129,7 @@ def lessons(
 
     if out:
         check_new_folder(out)
-    base = rule_base(rules)
+    base = rule_base(rules, products=product)
     wanted = rules_of(base, topic or [])
     if progress:
         missed = read_progress(progress).missed()

@@ -1,4 +1,4 @@
-"""Many floors stated at once: what complaints tell, what is refused, what is set aside, as `facts.case.say` has it."""
+"""Many floors stated at once: what facts tell of others, what is refused, set aside, as `facts.case.say` has it."""
 
 from __future__ import annotations
 
@@ -27,6 +27,23 @@ def told_by_complaints(base: RuleBase, stated: Columns) -> Columns:
                 codes[silent & column.has(complaint)] = kind.choices.index(value) + 1
         if codes.any():
             told[fact] = ChoiceColumn(codes, kind.choices)
+    return Columns(stated.floors, told)
+
+
+def with_implied(base: RuleBase, stated: Columns) -> Columns:
+    """The floors, with what one fact implies of another where nothing is known of that."""
+    told = dict(stated.facts)
+    for fact, kind in base.facts.items():
+        for other, values in kind.implied_by.items():
+            said, before = told.get(other), told.get(fact)
+            if not isinstance(said, ChoiceColumn):
+                continue
+            codes = before.codes.copy() if isinstance(before, ChoiceColumn) else np.zeros(stated.floors, np.uint8)
+            silent = codes == 0
+            for value, implied in values.items():
+                codes[silent & said.has(value)] = kind.choices.index(implied) + 1
+            if codes.any():
+                told[fact] = ChoiceColumn(codes, kind.choices)
     return Columns(stated.floors, told)
 
 

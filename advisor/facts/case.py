@@ -10,6 +10,7 @@ from pathlib import Path
 from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.case_form import read_form
 from advisor.facts.complaints import told_by_complaints
+from advisor.facts.implied import with_implied
 from advisor.facts.setting_aside import SetAside, doubts, outdated, without
 from advisor.facts.statements import Statement, read_statement
 from advisor.model.contradictions import asked, contradicted
@@ -124,6 +125,7 @@ def say(
             faults += error.faults
     stated = {**case.stated, **said}
     read = told_by_complaints(base, _asked_in_vain(base, read, stated), stated)
+    read = with_implied(base, read, stated)
     if not faults:
         faults += _contradictions(base, read, document)
     if faults:

@@ -179,7 +179,7 @@ def emission_from_dish(of: Inputs, _: Subject) -> Span:
 def slab_age_at_least(of: Inputs, about: Subject) -> Span:
     """Age of the slab [day]: what the use of the floor and the age of the building leave possible.
 
-    The building's age is counted to the rule base's own year, so that it stays true later.
+    The building's age is counted to the year of the advice (`advisor.model.years`).
     """
     built = (about.norm("this_year").low - 1.0 - of.span("building_year").high) * DAYS_A_YEAR
     return Span(greatest(of.span("time_in_use").low, built), math.inf)

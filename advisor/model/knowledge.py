@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, get_args
 
-from pydantic import AliasChoices, Field
+from pydantic import AliasChoices, Field, model_validator
 
 from advisor.model.entry import UNKNOWN as UNKNOWN
 from advisor.model.entry import Added, Sources, Text, Texts, YesNo, reads
@@ -84,6 +84,7 @@ class FactKind(Quality):
     values_from: Literal["finishes", ""] = ""  # its values are their ids, and their names other spellings
     several: Several = "span"  # what counts of several readings, as `78, 80, 84 %`
     valid: Validity | None = None  # missing: what was found once does not age
+    implied_by: dict[str, dict[str, str]] = Field(default={})  # by other fact, and its value: the value implied
     unknown_means: str = ""  # the yes/no fact "sought, and not to be had"; `unknown` said of this one sets it
     adds: Added = ()
     plausible: Interval = Interval(0.0, 0.0)  # `range`, read
@@ -124,11 +125,18 @@ class Finish(Entry):
 
 
 class Limit(Entry):
-    """A named number that conditions compare with."""
+    """A named number that conditions compare with; or the age of what is from the end of a year (see `years`)."""
 
-    given: str = Field(alias="is")
+    given: str = Field("", alias="is")
+    end_of: Annotated[str, Field(pattern=r"^([0-9]{4})?$")] = ""  # in place of `is`: the calendar year
     means: Text
     source: Sources
+
+    @model_validator(mode="after")
+    def _one_of_them(self) -> Limit:
+        if bool(self.given) == bool(self.end_of):
+            raise ValueError("a limit says either `is` or `end_of`")
+        return self
 
 
 class Finding(Entry):

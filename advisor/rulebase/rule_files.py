@@ -17,6 +17,7 @@ from pydantic import BaseModel, ValidationError
 from advisor.errors import BadFile, Fault, nearest
 from advisor.model.knowledge import Entry, Finish, Overlay, PropertyValue, Rule, RuleBase
 from advisor.model.procedures import Norm
+from advisor.model.years import aged
 from advisor.rulebase.documents import Document, Place, read_document
 from advisor.rulebase.folders import rule_paths
 from advisor.rulebase.rule_values import read_values
@@ -70,12 +71,13 @@ class RuleFiles:
         if layer:
             self.overlays.append(self._overlay(folder.name, {**below, "importance": weights}))
             self.version = version  # the overlay's own stands with its name
+        sections = {
+            name: {key: entry for key, entry in entries.items() if key not in self.left_out[name]}
+            for name, entries in self.sections.items()
+        }
         return RuleBase.model_construct(
             None,
-            **{
-                name: {key: entry for key, entry in entries.items() if key not in self.left_out[name]}
-                for name, entries in self.sections.items()
-            },
+            **{**sections, "limits": aged(sections["limits"], sections["norms"])},
             importance=dict(self.importance),
             version=self.version,
             fingerprint=self._digest.hexdigest()[:16],

@@ -19,6 +19,7 @@ from pyarrow import csv, ipc, parquet
 
 from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
+from advisor.model.years import THIS_YEAR
 from advisor.sheets import neutral
 from advisor.survey.tables import ENDINGS, BadRow, BadTable
 from advisor.validation.cache import program
@@ -38,15 +39,16 @@ class Survey:
 
 
 class Versions(NamedTuple):
-    """By what floors are advised on: digests of the rules and of the program. All pieces of a survey have the same."""
+    """By what floors are advised on: digests of rules and program, and the year. A survey's pieces have the same."""
 
     rules: str
     program: str
+    year: str = ""  # to which ages are counted
 
     @classmethod
     def of(cls, base: RuleBase) -> Versions:
         """Those of this process, with this rule base."""
-        return cls(base.fingerprint, program())
+        return cls(base.fingerprint, program(), base.norms[THIS_YEAR].given if THIS_YEAR in base.norms else "")
 
 
 def check_out(out: Path) -> None:

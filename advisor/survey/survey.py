@@ -12,7 +12,7 @@ from functools import lru_cache, partial
 from os import getpid
 from pathlib import Path
 from socket import gethostname
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import pyarrow as pa
@@ -33,13 +33,27 @@ ROWS = 32_768  # floors a piece: some 60 MB at work, and the pace no longer grow
 WEIGHED_ROWS = 256  # the same where each takes a while: a kill loses no more than these
 AHEAD = 2  # pieces that each worker may have waiting
 
-Overlays = tuple[Path, ...]
+
+class Rules(NamedTuple):
+    """By what rules floors are advised on; every worker reads them anew."""
+
+    overlays: tuple[Path, ...] = ()
+    products: tuple[Path, ...] = ()
+    year: int | None = None  # to which ages are counted
+
+    def read(self, proved: bool = True) -> RuleBase:
+        """The rule base.
+
+        Raises:
+            BadRuleBase, BadFile: with every fault found.
+        """
+        return load_rulebase(*self.overlays, products=self.products, year=self.year, proved=proved)
 
 
 def survey(
     table: Path,
     out: Path,
-    overlays: Overlays = (),
+    rules: Rules = Rules(),  # noqa: B008
     executor: Executor | None = None,
     workers: int = 1,
     rows: int = 0,
@@ -51,7 +65,7 @@ def survey(
     Args:
         table: floors as CSV, Parquet or Arrow (see `tables`).
         out: where the result goes, in the same choice of formats; must not exist yet.
-        overlays: folders laid over the shipped rules.
+        rules: folders laid over the shipped rules, makers' data sheets, and the year.
         executor: where pieces are worked on (processes, or a cluster's); this process if not given.
         workers: how many workers the executor has.
         rows: rows a piece; what suits the work if 0.
@@ -61,13 +75,13 @@ def survey(
     Raises:
         BadTable: the table or the place for the result is not as it must be, or a worker has other rules.
     """
-    base, rows = load_rulebase(*overlays), rows or (WEIGHED_ROWS if weigh else ROWS)
+    base, rows = rules.read(), rows or (WEIGHED_ROWS if weigh else ROWS)
     if not table.is_file():
         raise BadTable([Fault(str(table), wording("sheets.no_file"), wording("survey.kinds"))])
     check_out(out)
     by = Versions.of(base)
     pieces = Pieces(out, table, by, rows, weigh)
-    work = partial(advise_rows, overlays, by, weigh)
+    work = partial(advise_rows, rules, by, weigh)
     with pieces.held():
         return _all_pieces(base, table, pieces, work, executor, workers * AHEAD, rows, progress)
 
@@ -113,22 +127,22 @@ def _all_pieces(
 
 
 def advise_rows(
-    overlays: Overlays, by: Versions, weigh: bool, batch: pa.RecordBatch, numbers: Any
+    rules: Rules, by: Versions, weigh: bool, batch: pa.RecordBatch, numbers: Any
 ) -> tuple[pa.RecordBatch, list[BadRow]]:
     """The advice for some rows: what a worker does. Rows that state no floor come back with their reasons.
 
     Raises:
         BadTable: the rules or the program here are others than those that the work was handed out by.
     """
-    reading = _reading(overlays, by)
+    reading = _reading(rules, by)
     headings = read_headings(reading.base, batch.schema.names, "the table")
     piece = read_piece(reading.base, batch, headings, numbers)
     return advice_table(reading, piece, weigh), piece.bad
 
 
 @lru_cache(maxsize=1)
-def _reading(overlays: Overlays, by: Versions) -> ManyAnswers:
-    base = load_rulebase(*overlays, proved=False)  # proved before the work was handed out
+def _reading(rules: Rules, by: Versions) -> ManyAnswers:
+    base = rules.read(proved=False)  # proved before the work was handed out
     if Versions.of(base) != by:
         where = wording("survey.worker", host=gethostname(), process=str(getpid()))
         raise BadTable([Fault(where, wording("survey.other_rules"), remedy=wording("survey.same_rules"))])

@@ -19,7 +19,7 @@ import pyarrow as pa
 from pyarrow import ipc, parquet
 
 from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, NumberColumn
-from advisor.engines.contradicting import in_doubt, refused, told_by_complaints
+from advisor.engines.contradicting import in_doubt, refused, told_by_complaints, with_implied
 from advisor.errors import AdvisorError, Fault, nearest
 from advisor.model.knowledge import FactKind, RuleBase
 from advisor.model.quantities import UNITS
@@ -213,7 +213,7 @@ def read_piece(base: RuleBase, batch: pa.RecordBatch, headings: Mapping[str, Hea
     facts: dict[str, Column] = {}
     for name, heading in headings.items():
         facts[heading.fact] = read_column(base, heading, batch.column(name), reasons)
-    columns = told_by_complaints(base, Columns(count, facts))
+    columns = with_implied(base, told_by_complaints(base, Columns(count, facts)))
     facts = dict(columns.facts)
     for contradiction, flags in refused(base, columns).items():
         for row in np.flatnonzero(flags):

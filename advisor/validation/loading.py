@@ -7,13 +7,14 @@ those of meaning, `overlay` what would take a safeguard away.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.errors import BadRuleBase, Fault
 from advisor.model.knowledge import RuleBase
+from advisor.model.years import in_year
 from advisor.rulebase.additions import with_additions
 from advisor.validation.cache import keep_rulebase, kept_rulebase, signature
 from explanations.wording import wording
@@ -34,19 +35,39 @@ _ready: dict[str, RuleBase] = {}
 _lowest: dict[str, tuple[RuleFiles, RuleBase]] = {}  # the shipped files as read, for folders to be laid over
 
 
-def load_rulebase(*overlays: Path, proved: bool = True, proving: Callable[[], None] = lambda: None) -> RuleBase:
+def load_rulebase(
+    *overlays: Path,
+    products: Sequence[Path] = (),
+    year: int | None = None,
+    proved: bool = True,
+    proving: Callable[[], None] = lambda: None,
+) -> RuleBase:
     """The shipped rule base with these folders laid over it, in this order; read once for the same contents.
 
     What is laid over is held against the claims about every floor; for the shipped rules the tests do that.
 
     Args:
         overlays: folders laid over it.
+        products: makers' data sheets; each makes one finish more.
+        year: to which ages are counted; the rule base's own if not given.
         proved: whether an overlay is held against the claims; only what shows the proof itself goes without.
         proving: called before a proof, which may take a minute; what passed is kept, on disk too.
 
     Raises:
         BadRuleBase: with every fault found, each with file and line, or with a floor that breaks a claim.
+        BadFile: a data sheet is not what it must be.
     """
+    base = _ready_rulebase(overlays, proved, proving)
+    if year is not None:
+        base = in_year(base, year)
+    if products:
+        from advisor.rulebase.products import with_products
+
+        base = with_products(base, products)
+    return base
+
+
+def _ready_rulebase(overlays: tuple[Path, ...], proved: bool, proving: Callable[[], None]) -> RuleBase:
     folders = (rules_folder(), *(Path(os.path.realpath(folder)) for folder in overlays))
     if overlays and not proved:
         return read_rulebase(*folders)

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+import advisor
 from advisor.asking.advice import advise
 from advisor.asking.interview import interview_about
 from advisor.engines.columns import NumberColumn, columns_of
 from advisor.engines.computed_columns import working_columns
 from advisor.engines.reasoning import Reasoner
-from advisor.facts.case import Case, read_case
+from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.memory import working_memory
+from advisor.facts.statements import Statement
+from advisor.model.years import in_year
 from advisor.validation.loading import load_rulebase
 
 BASE = load_rulebase()
@@ -88,3 +92,26 @@ def test_next_asks_no_more_for_what_is_not_to_be_had(tmp_path: Path) -> None:
         assert held.memory["building_year_not_to_be_found"].choice == "yes"
     finally:
         held.close()
+
+
+# A tile of 48 years: put down in 1978 seen from 2026, in 1983 seen from 2031; tiles of 1980 and before are suspected
+# (29 CFR 1926.1101). A house of 2022 has a slab of 3 years at least in 2026, of 8 in 2031.
+
+
+@pytest.mark.parametrize(("year", "suspected"), [(2026, True), (2029, True), (2031, False)])
+def test_ages_are_counted_to_the_year_of_the_advice(year: int, suspected: bool) -> None:
+    adviser, today = advisor.load(), date(year, 6, 1)
+    facts = {"country": "united_states", "on_floor": "resilient_tile", "covering_age": "48 years"}
+    advice = adviser.advise(adviser.case(facts, today=today), today, certainty=False)
+    assert ("asbestos_laboratory" in {stop.referral for stop in advice.stops}) is suspected
+
+
+def test_a_buildings_age_is_counted_to_the_year_of_the_advice() -> None:
+    for year, least in ((2026, 3), (2031, 8), (2020, 0)):
+        base = in_year(BASE, year)
+        case = make_case(base, {"building_year": Statement("2022")}, date(year, 6, 1))
+        age = working_memory(base, case.facts)["slab_age"].interval
+        assert age is not None
+        assert age.low == pytest.approx(least * DAYS)
+    assert in_year(BASE, 2026) is BASE
+    assert in_year(in_year(BASE, 2031), 2026).limits == BASE.limits

@@ -11,6 +11,7 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
+import advisor
 from advisor.asking.explaining import Explained
 from advisor.asking.revision import revise
 from advisor.asking.typed_answers import say_typed
@@ -158,3 +159,19 @@ def test_a_file_of_ones_own_is_not_written_over(tmp_path: Path) -> None:
     assert own.read_text() == "facts: {pets: yes}\n"
     save_case(GARAGE, tmp_path / "new.yaml")
     save_case(GARAGE, tmp_path / "new.yaml")  # its own it renews
+
+
+def test_what_a_room_implies_is_not_asked_and_what_is_said_counts_before_it() -> None:
+    adviser = advisor.load()
+    patio = adviser.case({"room": "patio"})
+    assert (patio.facts["exposure"].choice, patio.facts["slab_position"].choice) == ("open_air", "on_ground")
+    assert "patio" in patio.facts["exposure"].note
+    assert not {"exposure", "slab_position"} & patio.stated.keys()
+    roofed = adviser.case({"room": "patio", "exposure": "covered_outdoors", "slab_position": "unknown"})
+    assert roofed.facts["exposure"].choice == "covered_outdoors"
+    assert not roofed.facts["slab_position"].known
+    moved = say(adviser.base, patio, {"room": Statement("garage")}, TODAY)
+    assert not {"exposure", "slab_position"} & moved.facts.keys()
+    asked = adviser.next_question(adviser.case({"room": "patio", "on_floor": "bare", "who_works": "self"}))
+    assert asked is not None
+    assert asked.fact not in ("exposure", "slab_position")

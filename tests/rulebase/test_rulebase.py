@@ -53,6 +53,29 @@ MEANING = {
     ),
     "another name of no value": (also("{kitchn: [cook]}"), '"kitchn" is not a value of place', '"kitchen"'),
     "limit of another unit": (rule("{wetness: above limit.thick} #!"), "limit thick", "measures a length"),
+    "a sheet that stands in for no limit": (
+        "sheet:\n  wet: {type: number, unit: percent, range: 0 to 100 %, means: Wet, example: 80 %, "
+        "sets: finish.most_wetness, instead_of: wett} #!\n",
+        'there is no limit "wett"',
+        '"wet"',
+    ),
+    "a sheet that stands in for what nothing compares": (
+        "sheet:\n  wet: {type: number, unit: percent, range: 0 to 100 %, means: Wet, example: 80 %, "
+        "sets: finish.most_wetness, instead_of: wet} #!\n",
+        'the limit "wet" is compared with no finish',
+        "judges",
+    ),
+    "a sheet that sets nothing": (
+        "sheet:\n  wet: {type: number, unit: percent, range: 0 to 100 %, means: Wet, example: 80 %, "
+        "sets: finish.most_wetnes} #!\n",
+        'cannot set "finish.most_wetnes"',
+        '"most_wetness"',
+    ),
+    "a year, and none to count from": (
+        "limits:\n  old: {end_of: 1980, means: Old, source: handbook} #!\n",
+        "there is no year to count from",
+        "this_year",
+    ),
     "unknown limit": (rule("{wetness: above limit.wett} #!"), 'no limit "wett"', '"wet"'),
     "unknown property": (
         rule("{wetness: above finish.most_wetnes} #!", "{rule_out: yes}", "every finish"),

@@ -21,6 +21,7 @@ import pytest
 from pyarrow import csv, ipc
 from rich.console import Console
 
+import advisor
 from advisor.asking.advice import advise
 from advisor.asking.interview import interview_about
 from advisor.demo import demo_cases
@@ -34,7 +35,7 @@ from advisor.pages.files import check_file, write_page
 from advisor.pages.text import print_page
 from advisor.survey.pieces import Pieces, Versions
 from advisor.survey.summary import summarise
-from advisor.survey.survey import survey
+from advisor.survey.survey import Rules, survey
 from advisor.survey.tables import BadTable
 from advisor.survey.workers import NoCluster, workers_of
 from advisor.validation.loading import load_rulebase
@@ -300,7 +301,7 @@ def test_half_done_work_on_another_table_is_not_mixed_in(csv_table: Path, tmp_pa
 def test_two_processes_give_the_same(csv_table: Path, tmp_path: Path) -> None:
     with workers_of(2) as (executor, count):
         assert count == 2
-        both = survey(csv_table, tmp_path / "two.parquet", (), executor, count, rows=16)
+        both = survey(csv_table, tmp_path / "two.parquet", Rules(), executor, count, rows=16)
     one = survey(csv_table, tmp_path / "one.parquet", rows=16)
     assert pq.read_table(both.out).equals(pq.read_table(one.out))
 
@@ -318,9 +319,9 @@ def test_rules_edited_between_two_surveys_of_one_process_are_read_anew(tmp_path:
     totals = []
     for points in (1, 2):
         (shop / "own.yaml").write_text(rule.format(points=points), encoding="utf-8")
-        here = survey(table, tmp_path / f"here_{points}.parquet", (shop,))
+        here = survey(table, tmp_path / f"here_{points}.parquet", Rules((shop,)))
         with workers_of(2) as (executor, count):
-            there = survey(table, tmp_path / f"there_{points}.parquet", (shop,), executor, count)
+            there = survey(table, tmp_path / f"there_{points}.parquet", Rules((shop,)), executor, count)
         assert pq.read_table(here.out).equals(pq.read_table(there.out))
         totals.append(read(here.out)[0]["points.left_as_it_is"])
     assert totals[0] != totals[1]
@@ -334,14 +335,14 @@ def test_a_worker_with_other_rules_is_refused_and_no_result_is_written(csv_table
             self.differs = differs
 
         def submit(self, work: Any, /, *given: Any, **_: Any) -> Future[Any]:
-            there, (overlays, by, weigh) = work.func, work.args
-            return pool.submit(there, overlays, by._replace(**{self.differs: "0" * 16}), weigh, *given)
+            there, (rules, by, weigh) = work.func, work.args
+            return pool.submit(there, rules, by._replace(**{self.differs: "0" * 16}), weigh, *given)
 
     with workers_of(2) as (pool, count):
         assert pool
         for differs in ("rules", "program"):
             with pytest.raises(BadTable) as refused:
-                survey(csv_table, tmp_path / "out.parquet", (), Elsewhere(differs), count, rows=16)
+                survey(csv_table, tmp_path / "out.parquet", Rules(), Elsewhere(differs), count, rows=16)
             assert str(refused.value).startswith("worker ")
             assert "are others than those that this survey began with" in str(refused.value)
             assert [path.name for path in tmp_path.iterdir()] == []
@@ -366,7 +367,7 @@ def scheduler() -> Iterator[str]:
 def test_a_cluster_of_two_workers_gives_the_same(scheduler: str, csv_table: Path, tmp_path: Path) -> None:
     with workers_of(1, scheduler) as (executor, count):
         assert count == 2
-        there = survey(csv_table, tmp_path / "there.parquet", (), executor, count, rows=16)
+        there = survey(csv_table, tmp_path / "there.parquet", Rules(), executor, count, rows=16)
     here = survey(csv_table, tmp_path / "here.parquet", rows=16)
     assert pq.read_table(there.out).equals(pq.read_table(here.out))
 
@@ -428,3 +429,18 @@ def test_from_the_command_line(csv_table: Path, tmp_path: Path) -> None:
     assert again.returncode == 2
     assert "already" in again.stderr
     assert "Traceback" not in again.stderr
+
+
+def test_a_makers_sheet_stands_in_every_row_as_it_does_for_one_floor(csv_table: Path, tmp_path: Path) -> None:
+    sheet = tmp_path / "grey.yaml"
+    sheet.write_text("product: Invented Grey\nlike: epoxy_solid\nhumidity: 90 %\nemission: 8 lb\n", encoding="utf-8")
+    rows = read(advisor.survey_table(csv_table, tmp_path / "out.parquet", products=[sheet]).out)
+    adviser = advisor.load(products=[sheet])
+    finish = adviser.base.products[0].finish
+    own, other = f"standing.{finish}", "standing.epoxy_solid"
+    assert any(row[own] != row[other] for row in rows)
+    stated = csv.read_csv(csv_table).to_pylist()
+    for row, cells in list(zip(rows, stated, strict=True))[::9]:
+        facts = {name: str(cell) for name, cell in cells.items() if name != "floor" and cell not in (None, "")}
+        advice = adviser.advise(adviser.case(facts), certainty=False)
+        assert row[own] == next(each.verdict for each in advice.standings if each.finish == finish)

@@ -22,6 +22,7 @@ from advisor.validation.checks.conversation import check_conversation
 from advisor.validation.checks.engine import check_acyclic, check_engine_limits, check_grounded
 from advisor.validation.checks.procedures import check_procedures
 from advisor.validation.checks.rules import check_rule
+from advisor.validation.checks.sheet import check_sheet
 from explanations.wording import label, wording
 
 __all__ = ["check"]
@@ -63,12 +64,15 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
     for name, prior in base.priors.items():
         for fact, texts in (pair for each in prior.where for pair in each.when.items()):
             faults += check_conditions(base, fact, texts, where("priors", name), "floor")
+    for name in (name for name, limit in base.limits.items() if not limit.given):
+        faults.append(Fault(where("limits", name), wording("rules.no_year", name=name), wording("rules.year_norm")))
     faults += check_priors(base, where)
     faults += check_conversation(base, where)
     faults += check_procedures(base, where)
     faults += check_acyclic(grounded, where)
     faults += check_engine_limits(grounded, where)
     faults += check_causes(base, where)
+    faults += check_sheet(base, where)
     missing = {name for names in left_out.values() for name in names}
     return [fault for fault in faults if not any(re.search(rf'["\.]{name}[}}"]', fault.what) for name in missing)]
 
@@ -94,6 +98,12 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
         if kind.unknown_means and (companion is None or companion.type != "yes/no"):
             what = f'{name}: `unknown_means` names "{kind.unknown_means}", which is no yes/no fact'
             yield Fault(where("facts", name, "unknown_means"), what, remedy=nearest(kind.unknown_means, base.facts))
+        for other, implied in kind.implied_by.items():
+            says = base.facts[other].choices if other in base.facts else ()
+            for value, is_then in implied.items():
+                if value not in says or is_then not in kind.choices:
+                    what = wording("facts.implies", name=name, other=other, value=value)
+                    yield Fault(where("facts", name, "implied_by"), what, ", ".join((*says, *kind.choices)))
         spellings = [each for others in kind.also.values() for each in others]
         for other in sorted({each for each in spellings if each in kind.choices or spellings.count(each) > 1}):
             yield Fault(where("facts", name, "also"), f'"{other}" would stand for more than one value of {name}')
