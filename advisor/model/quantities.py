@@ -238,7 +238,7 @@ def in_own_unit(said: str, unit: str) -> str:
     match = _ONE_FIGURE.fullmatch(said)
     if not match or UNITS.get(unit) is None or UNITS[unit].spellings.get(match[2]) != (1.0, 0.0):
         return said
-    return f"{match[1]} {_sign(UNITS[unit].shown, match[1], unit)}"
+    return f"{match[1]} {_sign(UNITS[unit].shown, match[1], unit)}".strip()
 
 
 _ONE_FIGURE = re.compile(r"([\d.]+) (\S+)")
