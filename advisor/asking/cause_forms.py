@@ -43,6 +43,7 @@ class OutcomeOfLook(Part):
     share: float = Field(description="How often it is met, by the likelihoods.")
     first: tuple[str, ...]
     excludes: tuple[str, ...] = Field(description="Causes told here that could then not be.")
+    settles: bool = Field(description="Whether the one that comes first would then be likely, and no other possible.")
 
 
 class Look(Part):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -24,12 +24,13 @@ from advisor.asking.cause_forms import (
 from advisor.asking.outlook import Outlook, Question
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, read_fact
-from advisor.facts.complaints import complaints, spoken_of, with_complaints
+from advisor.facts.complaints import COMPLAINTS, complaints, spoken_of, with_complaints
+from advisor.facts.formulas import needless_where
 from advisor.facts.likelihoods import effort
 from advisor.model.advice import Advice, Points, Reason, WentWrong
 from advisor.model.grounding import meets_all
 from advisor.model.knowledge import RuleBase
-from advisor.model.values import Value
+from advisor.model.values import Value, choice
 from advisor.rulebase.causes import SIGNS, as_causes, explained
 from advisor.rulebase.rule_values import spelled
 from explanations.wording import label, listed, wording
@@ -40,8 +41,7 @@ MOST_TOGETHER = 3  # causes in a set that explains all
 MOST_SETS = 3
 MOST_FINISHES = 3
 ALIKE = 3  # causes told that then come first
-MOST_OUTCOMES = 5
-MOST_NOT_NOW = 2  # in the advice on a finish
+MOST_OUTCOMES, MOST_NOT_NOW = 5, 2  # in the advice on a finish
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,7 +81,7 @@ class Inquiry:
         wrong = complaints(self.base, case.facts)
         found = tuple(sorted(self._found(ranked, wrong), key=lambda each: each.fit == "excluded"))
         told = [each for each in found if each.fit in ("likely", "possible")]
-        looks = tuple(self._looks(memory, {each.cause for each in told})) if len(told) > 1 else ()
+        looks = () if _settled(found) or not wrong else tuple(islice(self._looks(memory, wrong, told), MOST_LOOKS))
         leading = [each for each in told if each.fit == "likely"] or told[:1]
         return Causes(
             floor=case.floor,
@@ -163,9 +163,17 @@ class Inquiry:
             return sentence(wording("causes.open", causes=listed((each.name for each in told[:ALIKE]), "or")))
         return sentence(wording("causes.likely", causes=listed(likely[:ALIKE], "or")))
 
-    def _looks(self, memory: Mapping[str, Value], told: set[str]) -> Iterable[Look]:
-        look = Outlook(self.judge, memory)
-        for question in islice(look.questions(), MOST_LOOKS):
+    def _looks(self, memory: Mapping[str, Value], wrong: tuple[str, ...], told: list[CauseFound]) -> Iterator[Look]:
+        """What is worth looking at: what may put another cause first, or leaves but one."""
+        names, first = (
+            {each.cause for each in told},
+            tuple(each.cause for each in told if each.points == told[0].points),
+        )
+        outlook = Outlook(self.judge, memory)
+        for question in outlook.questions(self._needless(wrong)):
+            outcomes = tuple(self._outcomes(memory, question, wrong, names))
+            if not any(each.settles or each.first != first[:ALIKE] for each in outcomes):
+                continue
             kind = self.base.facts[question.fact]
             yield Look(
                 fact=question.fact,
@@ -173,10 +181,24 @@ class Inquiry:
                 find_out=kind.find_out,
                 effort=effort(self.base, question.fact).means,
                 settles_bits=round(question.settles, 4),
-                outcomes=tuple(self._outcomes(memory, question, told)),
+                outcomes=outcomes,
             )
 
-    def _outcomes(self, memory: Mapping[str, Value], question: Question, told: set[str]) -> Iterable[OutcomeOfLook]:
+    def _needless(self, wrong: tuple[str, ...]) -> set[str]:
+        """The facts that are beside the point for each of the complaints."""
+        excuses = {
+            fact: [each for each in needless_where(self.base, fact) if each.fact == COMPLAINTS[0]]
+            for fact in self.base.facts
+        }
+        return {
+            fact
+            for fact, patterns in excuses.items()
+            if patterns and all(any(each.holds(choice(one)) for each in patterns) for one in wrong)
+        }
+
+    def _outcomes(
+        self, memory: Mapping[str, Value], question: Question, wrong: tuple[str, ...], told: set[str]
+    ) -> Iterable[OutcomeOfLook]:
         """What each answer alone would mean."""
         view = self.reasoner.base
         given = {name: value for name, value in memory.items() if value.origin == "given"}
@@ -192,6 +214,7 @@ class Inquiry:
                 share=round(branch.share, 4),
                 first=tuple(each.finish for each in left if each.total == left[0].total)[:ALIKE],
                 excludes=tuple(each.finish for each in ranked if each.verdict == "ruled out" and each.finish in told),
+                settles=_settled(self._found(ranked, wrong)),
             )
 
     def _remedy(self, name: str, advice: Advice) -> RemedyFound:
@@ -217,6 +240,11 @@ class Inquiry:
     def _not_now(self, causes: Iterable[str]) -> tuple[str, ...]:
         named = dict.fromkeys(each for cause in causes for each in self.base.causes[cause].remedy.not_now)
         return tuple(self.base.not_now[each].says for each in named)
+
+
+def _settled(found: Iterable[CauseFound]) -> bool:
+    """Whether one cause is likely and no other possible."""
+    return [each.fit for each in found if each.fit in ("likely", "possible")] == ["likely"]
 
 
 _INQUIRIES: WeakKeyDictionary[Reasoner, Inquiry] = WeakKeyDictionary()
@@ -253,7 +281,7 @@ def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> W
         sentence=found.sentence,
         likely=tuple(each.cause for each in found.told("likely")),
         look=wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact) if look else "",
-        outcomes=outcomes_told(names, look) if look else (),
+        outcomes=outcomes_told(names, look)[:MOST_OUTCOMES] if look else (),
         dangers=tuple(
             wording("causes.danger", name=each.name, danger=each.danger) for each in dangerous(reasoner.base, found)
         ),
@@ -278,12 +306,12 @@ def dangerous(base: RuleBase, found: Causes) -> tuple[CauseFound, ...]:
 
 def outcomes_told(names: Mapping[str, str], look: Look) -> tuple[str, ...]:
     """What each answer would mean; answers that mean the same are told together, likelier ones first."""
-    means: dict[tuple[str, ...], list[str]] = {}
+    means: dict[tuple[tuple[str, ...], bool], list[str]] = {}
     for each in sorted(look.outcomes, key=lambda each: -each.share):
-        means.setdefault(each.first, []).append(each.value)
+        means.setdefault((each.first, each.settles), []).append(each.value)
     told = []
-    for causes, values in list(means.items())[:MOST_OUTCOMES]:
-        key = "causes.outcome" if causes else "causes.outcome_none"
+    for (causes, settles), values in means.items():
+        key = "causes.settles" if settles else "causes.outcome" if causes else "causes.outcome_none"
         told.append(wording(key, values=listed(values, "or"), causes=listed((names[each] for each in causes), "or")))
     return tuple(told)
 

@@ -15,6 +15,7 @@ from advisor.cli.giving import OutOption, PaperOption, PaperSize, give
 def causes(
     case: CaseArgument,
     as_json: JsonOption = False,
+    full: Annotated[bool, typer.Option("--full", help="Everything, on as many screens as it takes.")] = False,
     handover: Annotated[
         bool,
         typer.Option("--handover", help="The page for customer, maker and crew: what was seen, and what is still due."),
@@ -49,4 +50,4 @@ def causes(
     else:
         from advisor.pages.causes_page import causes_page, handover_page
 
-        give((handover_page if handover else causes_page)(base, found), out, paper)
+        give(handover_page(base, found) if handover else causes_page(base, found, full), out, paper)

@@ -76,6 +76,8 @@ def _quoted(text: str) -> str:
 
 def was_written_here(path: Path) -> bool:
     """Whether a file is one of `save_case`, and so may be written over."""
+    if not path.is_file():
+        return False
     try:
         with path.open(encoding="utf-8") as file:
             return file.readline() == MARK

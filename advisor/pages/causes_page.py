@@ -1,56 +1,107 @@
-"""What went wrong with a floor, as pages: the answer for whoever asks, and what was seen for everybody concerned."""
+"""What went wrong with a floor, as pages: the answer for whoever asks, and what was seen for everybody concerned.
+
+The answer keeps to two screens: of several ways to tell it the first that fits. Stops and dangers stand in all.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from advisor.asking.cause_forms import CauseFound, Causes, Look, RemedyFound
 from advisor.asking.causes import dangerous, outcomes_told
 from advisor.model.advice import Reason, WentWrong
 from advisor.model.knowledge import RuleBase
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
+from advisor.pages.text import length
 from explanations.wording import label, listed, wording
 from explanations.words import first_sentence
 
-MOST_TOLD = 4  # causes
-MOST_FOR, MOST_AGAINST = 2, 1  # reasons of a cause
-MOST_LOOKS = 2
-MOST_REMEDIES = 2
-MOST_EXCLUDED = 3
+TWO_SCREENS = 80  # lines: two terminals of 80 columns by 40 lines
+MOST_TOLD = 4  # causes, where everybody concerned reads it
+MOST_FOR = 2  # reasons of a cause there
+MOST_ALSO = 2  # causes named without more
 MOST_FINISHES = 4
 SETTLE = ("photos", "dates", "products", "weather", "tests", "samples", "agreed")
 
 
-def causes_page(base: RuleBase, found: Causes) -> Page:
-    """The answer in two screens."""
+@dataclass(frozen=True)
+class Detail:
+    """How much is told, at most."""
+
+    causes: int
+    speaks_for: int  # reasons of a cause
+    speaks_against: int
+    looks: int
+    outcomes: int  # lines of a look
+    remedies: int
+    excluded: int
+
+
+EVERYTHING = 1_000
+FULL = Detail(*[EVERYTHING] * 7)
+SHORTER = (
+    Detail(4, 2, 1, 2, 5, 2, 3),
+    Detail(4, 1, 1, 2, 5, 2, 0),
+    Detail(4, 1, 1, 2, 5, 1, 0),
+    Detail(3, 1, 1, 1, 5, 1, 0),
+    Detail(3, 1, 0, 1, 4, 1, 0),
+    Detail(2, 0, 0, 1, 3, 1, 0),
+    Detail(2, 0, 0, 1, 3, 0, 0),
+    Detail(1, 0, 0, 1, 1, 0, 0),
+)
+
+
+def causes_page(base: RuleBase, found: Causes, full: bool = False) -> Page:
+    """The answer: in two screens, or in full."""
+    pages = (_causes_page(base, found, detail) for detail in ((FULL,) if full else SHORTER))
+    page = next(pages)
+    while not full and length(page) > TWO_SCREENS and (shorter := next(pages, None)):
+        page = shorter
+    return page
+
+
+def _causes_page(base: RuleBase, found: Causes, detail: Detail) -> Page:
     title = wording("causes.title", floor=found.floor)
-    return Page(title, (Heading(title, 1), *causes_blocks(base, found), Paragraph(found.deference)))
+    return Page(title, (Heading(title, 1), *_causes_blocks(base, found, detail)))
 
 
-def causes_blocks(base: RuleBase, found: Causes) -> Iterator[Block]:
-    """All that is told of the causes, without the page around it."""
+def _causes_blocks(base: RuleBase, found: Causes, detail: Detail) -> Iterator[Block]:
     for stop in found.stops:
         yield Notice(wording("report.stop", who=stop.who), (Item(stop.tell),))
     yield Paragraph(found.sentence, strong=True)
-    yield from _complaints(base, found)
+    yield from _complaints(base, found, detail.causes)
     told = found.told("likely", "possible")
-    shown = told[:MOST_TOLD]
     for fit in ("likely", "possible"):
-        if some := [each for each in shown if each.fit == fit]:
+        if some := [each for each in told[: detail.causes] if each.fit == fit]:
             yield Heading(wording(f"causes.fit.{fit}"))
-            yield Listing(tuple(_cause(each) for each in some))
+            yield Listing(tuple(_cause(each, detail) for each in some))
+    if less := [each.name for each in told[detail.causes :]]:
+        more = len(less) - MOST_ALSO
+        yield Paragraph(wording("causes.fit_less", causes=", ".join(less[:MOST_ALSO]), n=max(more, 0)))
     yield from _dangers(base, found)
-    if found.looks:
+    if found.complaints:
         yield Heading(wording("causes.looks"))
-        yield Listing(tuple(_look(base, each) for each in found.looks[:MOST_LOOKS]), numbered=True)
-    for remedy in found.remedies[:MOST_REMEDIES]:
+    if found.looks:
+        yield Listing(tuple(_look(base, each, detail.outcomes) for each in found.looks[: detail.looks]), numbered=True)
+    elif found.complaints:
+        yield Paragraph(wording("causes.no_look"))
+    for remedy in found.remedies[: detail.remedies]:
         yield Heading(wording("causes.remedy", name=base.causes[remedy.cause].name))
         yield Listing(tuple(_remedy(base, remedy)))
     if found.not_now:
         yield Notice(wording("causes.not_now"), found.not_now)
-    if excluded := found.told("excluded"):
+    if excluded := found.told("excluded")[: detail.excluded]:
         yield Heading(wording("causes.fit.excluded"))
-        yield Listing(tuple(_excluded(excluded)))
+        yield Listing(tuple(_excluded(found, excluded)))
+    yield Paragraph(found.deference if detail == FULL else _footing(found))
+
+
+def _footing(found: Causes) -> str:
+    mark = found.rule_base
+    laid = listed((*(each.name for each in mark.overlays), *mark.products)) or "none"
+    told = wording("short.mark", date=found.date, version=mark.version, mark=mark.fingerprint, overlays=laid)
+    return f"{wording('causes.more')} {told}"
 
 
 def short_blocks(found: WentWrong) -> Iterator[Block]:
@@ -78,7 +129,7 @@ def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
     yield Paragraph(wording("causes.handover.purpose"))
     for stop in found.stops:
         yield Notice(wording("report.stop", who=stop.who), (Item(stop.tell),))
-    yield from _complaints(base, found)
+    yield from _complaints(base, found, MOST_TOLD)
     yield Heading(wording("causes.handover.seen"))
     yield Table((wording("causes.handover.fact"), wording("causes.handover.value")), found.seen)
     if told := found.told("likely", "possible")[:MOST_TOLD]:
@@ -87,7 +138,7 @@ def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
     yield from _dangers(base, found)
     yield Heading(wording("causes.handover.due"))
     if found.looks:
-        yield Listing(tuple(_look(base, each) for each in found.looks), numbered=True)
+        yield Listing(tuple(_look(base, each, FULL.outcomes) for each in found.looks), numbered=True)
     else:
         yield Paragraph(wording("causes.handover.none_due"))
     if found.not_now:
@@ -97,15 +148,18 @@ def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
     yield Paragraph(found.deference)
 
 
-def _complaints(base: RuleBase, found: Causes) -> Iterator[Block]:
+def _complaints(base: RuleBase, found: Causes, most: int) -> Iterator[Block]:
+    """What went wrong, and what explains it."""
     if not found.complaints:
         return
     yield Heading(wording("causes.what"))
-    items = []
+    alike: dict[tuple[str, ...], list[str]] = {}
     for each in found.complaints:
-        causes = listed(_names(base, each.explained_by[:MOST_TOLD]), "or")
+        alike.setdefault(each.explained_by[:most], []).append(each.says)
+    items = []
+    for causes, complaints in alike.items():
         key = "causes.explained" if causes else "causes.unexplained"
-        items.append(wording(key, complaint=each.says, causes=causes))
+        items.append(wording(key, complaint=listed(complaints), causes=listed(_names(base, causes), "or")))
     yield Listing(tuple(items))
     if len(found.complaints) > 1 and found.together:
         first, *others = (listed(_names(base, some)) for some in found.together)
@@ -116,9 +170,9 @@ def _names(base: RuleBase, causes: Iterable[str]) -> list[str]:
     return [base.causes[each].name for each in causes]
 
 
-def _cause(found: CauseFound) -> Item:
-    speaks = [_reason("for", each) for each in found.speaks_for[:MOST_FOR]]
-    speaks += [_reason("against", each) for each in found.speaks_against[:MOST_AGAINST]]
+def _cause(found: CauseFound, detail: Detail) -> Item:
+    speaks = [_reason("for", each) for each in found.speaks_for[: detail.speaks_for]]
+    speaks += [_reason("against", each) for each in found.speaks_against[: detail.speaks_against]]
     return Item(wording("causes.cause", name=found.name, points=found.points), tuple(speaks))
 
 
@@ -127,15 +181,19 @@ def _reason(way: str, reason: Reason) -> str:
 
 
 def _dangers(base: RuleBase, found: Causes) -> Iterator[Block]:
-    if dangers := dangerous(base, found):
-        items = tuple(wording("causes.danger", name=each.name, danger=each.danger) for each in dangers)
-        yield Notice(wording("causes.danger_title"), items)
+    """Who may be hurt by what; causes with the same danger are told together."""
+    together: dict[str, list[str]] = {}
+    for each in dangerous(base, found):
+        together.setdefault(each.danger, []).append(each.name)
+    if together:
+        items = (wording("causes.danger", name=listed(names, "or"), danger=each) for each, names in together.items())
+        yield Notice(wording("causes.danger_title"), tuple(items))
 
 
-def _look(base: RuleBase, look: Look) -> Item:
-    """The look, how it is done, and what each answer would mean."""
+def _look(base: RuleBase, look: Look, most: int) -> Item:
+    """The look, how it is done, and what each answer would mean, the likeliest first."""
     names = {name: cause.name for name, cause in base.causes.items()}
-    below = (wording("causes.how", how=look.find_out), *outcomes_told(names, look))
+    below = (wording("causes.how", how=look.find_out), *outcomes_told(names, look)[:most])
     return Item(wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact), below)
 
 
@@ -153,12 +211,12 @@ def _remedy(base: RuleBase, remedy: RemedyFound) -> Iterator[str]:
             yield wording(f"causes.{part}", finishes=listed(finishes))
 
 
-def _excluded(excluded: tuple[CauseFound, ...]) -> Iterator[str]:
-    for each in excluded[:MOST_EXCLUDED]:
+def _excluded(found: Causes, excluded: tuple[CauseFound, ...]) -> Iterator[str]:
+    for each in excluded:
         reason = each.excluded_by[0]
         yield wording("causes.excluded_line", name=each.name, why=reason.because, rule=reason.rule)
-    if len(excluded) > MOST_EXCLUDED:
-        yield wording("causes.more_excluded", n=len(excluded) - MOST_EXCLUDED)
+    if more := len(found.told("excluded")) - len(excluded):
+        yield wording("causes.more_excluded", n=more)
 
 
 def _line(found: CauseFound) -> str:

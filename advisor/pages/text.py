@@ -28,6 +28,7 @@ from advisor.pages.blocks import (
     whole,
 )
 
+USUAL = 80  # columns
 NARROWEST = 40  # columns: in fewer, lines run over, but nothing of a hazard is lost
 
 
@@ -40,14 +41,23 @@ def terminal(stderr: bool = False) -> Console:
 
 def print_page(page: Page, console: Console) -> None:
     """Print a page; without a terminal, without the blanks that pad its lines."""
+    text = _written(page, console)
+    console.file.write(text if console.is_terminal else "".join(f"{line.rstrip()}\n" for line in text.splitlines()))
+
+
+def length(page: Page) -> int:
+    """How many lines it takes where nothing is known of the terminal, at 80 columns."""
+    return len(_written(page, Console(highlight=False, width=USUAL)).splitlines())
+
+
+def _written(page: Page, console: Console) -> str:
     with console.capture() as capture:
         for before, block in pairwise((None, *page.blocks)):
             for part in _parts(block, before):
                 console.print(part)
         if page.footer:
             console.print(Padding(Text(page.footer), (1, 0, 0, 2)))
-    text = capture.get()
-    console.file.write(text if console.is_terminal else "".join(f"{line.rstrip()}\n" for line in text.splitlines()))
+    return capture.get()
 
 
 def _parts(block: Block | None, before: Block | None) -> Iterator[RenderableType]:

@@ -70,6 +70,9 @@ def _bad(path: Path, what: str, allowed: str = "", remedy: str = "", line: int |
 
 
 def _read_text(path: Path) -> str:
+    """What stands in a file; a pipe or a device, which may never end, is not opened."""
+    if path.exists() and not (path.is_file() or path.is_dir()):
+        raise _bad(path, wording("documents.no_file"), remedy=wording("documents.as_file"))
     try:
         with path.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)

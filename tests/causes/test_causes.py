@@ -24,13 +24,14 @@ from advisor.facts.memory import working_memory
 from advisor.facts.statements import read_statement
 from advisor.model.values import Value, choice
 from advisor.pages.causes_page import causes_page, handover_page
+from advisor.pages.text import length
 from advisor.reference.rule_list import causes_holding
 from advisor.rulebase.causes import WAYS
 from advisor.validation.audit import audit, in_words
 from explanations.graph import untraced
 
 TODAY = date(2026, 11, 27)
-SCREEN = 50  # lines of a terminal
+SCREEN = 40  # lines of a terminal
 
 
 def case(inquiry: Inquiry, **given: str) -> Case:
@@ -161,6 +162,49 @@ def test_a_look_tells_the_leading_causes_apart(inquiry: Inquiry, reasoner: Reaso
     assert "weak_skin" in means["concrete"]
     assert "weak_skin" not in means["clean"]
     assert len({each.first for each in chip.outcomes}) > 2
+
+
+def test_a_look_is_proposed_only_where_it_can_tell_something(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    for given in ({"trouble": "peels"}, {"trouble": "cracks", "second_trouble": "sweating"}, {"trouble": "craters"}):
+        found = find_causes(reasoner, case(inquiry, **given), TODAY)
+        told = found.told("likely", "possible")
+        first = tuple(each.cause for each in told if each.points == told[0].points)[:3]
+        assert found.looks
+        for look in found.looks:
+            assert any(each.first != first or each.settles for each in look.outcomes), look.fact
+
+
+def test_where_one_cause_is_left_no_look_is_proposed(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    floor = case(inquiry, trouble="cracks", crack_pattern="fine_net", trouble_where="all_over", trouble_since="weeks")
+    found = find_causes(reasoner, floor, TODAY)
+    assert [each.cause for each in found.told("likely", "possible")] == ["skin_crazing"]
+    assert not found.looks
+    assert "Nothing more need be looked at" in causes_page(inquiry.base, found).words()
+
+
+def test_what_is_beside_the_point_for_every_complaint_is_not_looked_for(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    damp = {"trouble": "smell", "second_trouble": "damp_spots", "third_trouble": "mould", "on_floor": "paint"}
+    assert "blister_inside" not in {each.fact for each in find_causes(reasoner, case(inquiry, **damp), TODAY).looks}
+    blistered = {"trouble": "damp_spots", "second_trouble": "blisters", "on_floor": "paint"}
+    assert "blister_inside" in {each.fact for each in find_causes(reasoner, case(inquiry, **blistered), TODAY).looks}
+
+
+def test_many_dangers_and_stops_still_take_two_screens_and_none_is_lost(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    for given in (
+        {"trouble": "smell", "second_trouble": "damp_spots", "third_trouble": "mould"},
+        {"trouble": "cracks", "second_trouble": "slippery", "third_trouble": "sweating", "water_pressure": "yes"},
+        {"trouble": "smell", "second_trouble": "peels", "third_trouble": "scaling", "active_leak": "yes"},
+        {"trouble": "blisters", "second_trouble": "hollow", "smell_kind": "fishy", "lead_suspected": "yes"},
+    ):
+        stops = {"asbestos_suspected": "yes", "heaving_or_settling": "yes"}
+        found = find_causes(reasoner, case(inquiry, on_floor="paint", **given, **stops), TODAY)
+        page = causes_page(inquiry.base, found)
+        assert length(page) <= 2 * SCREEN
+        assert dangerous(inquiry.base, found)
+        assert all(each.danger in page.words() for each in dangerous(inquiry.base, found))
+        assert all(stop.tell in page.words() for stop in found.stops)
+        full = causes_page(inquiry.base, found, full=True).words()
+        assert all(each.name in full for each in found.told("likely", "possible", "excluded"))
 
 
 def test_remedies_name_finishes_that_stand_and_that_fail_again(inquiry: Inquiry, reasoner: Reasoner) -> None:

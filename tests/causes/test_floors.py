@@ -38,11 +38,13 @@ def case_of(inquiry: Inquiry, floor: dict[str, Any]) -> Case:
 
 @pytest.mark.parametrize("place", range(len(FLOORS)), ids=[each["floor"] for each in FLOORS])
 def test_the_published_cause_is_among_the_first_two(ranked: list[list[str]], place: int) -> None:
-    assert FLOORS[place]["cause"] in ranked[place][:2]
+    """Except where `missed` says why it is not: such floors count against the shares."""
+    assert (FLOORS[place]["cause"] in ranked[place][:2]) is ("missed" not in FLOORS[place])
 
 
 def test_the_published_cause_comes_first_as_often_as_asked(ranked: list[list[str]]) -> None:
     wanted = [each["cause"] for each in FLOORS]
+    assert sum("missed" in each for each in FLOORS) / len(FLOORS) <= 1 - FIRST_TWO
     first = sum(some[0] == cause for some, cause in zip(ranked, wanted, strict=True)) / len(FLOORS)
     second = sum(cause in some[:2] for some, cause in zip(ranked, wanted, strict=True)) / len(FLOORS)
     assert first >= FIRST
