@@ -151,6 +151,7 @@ def test_nothing_wrong_is_said_so(inquiry: Inquiry, reasoner: Reasoner) -> None:
     for given in ({"trouble": "none"}, {"room": "garage"}):
         found = find_causes(reasoner, case(inquiry, **given), TODAY)
         assert not found.causes
+        assert not found.looks
         assert "trouble" in found.sentence
         assert went_wrong(reasoner, case(inquiry, **given), conclude(reasoner, case(inquiry, **given)), TODAY) is None
 
@@ -261,6 +262,28 @@ def test_two_screens_and_a_page_to_hand_over(inquiry: Inquiry, reasoner: Reasone
 )
 def test_words_of_the_street_find_their_causes(inquiry: Inquiry, words: str, cause: str) -> None:
     assert cause in {each.cause for each in causes_holding(inquiry.base, words.split())}
+
+
+@pytest.mark.parametrize(
+    ("words", "complaint"),
+    [
+        ("bubble", "blisters"),
+        ("bloom", "white_powder"),
+        ("blush", "greasy_film"),
+        ("efflorescence", "white_powder"),
+        ("hot tire pickup", "peels"),
+        ("fish eye", "craters"),
+        ("went white", "cloudy"),
+        ("Stays sticky", "soft"),
+        ("spalling", "scaling"),
+        ("drummy", "hollow"),
+        ("condensation", "sweating"),
+        ("black mold", "mould"),
+    ],
+)
+def test_a_complaint_is_typed_in_the_customers_words(inquiry: Inquiry, words: str, complaint: str) -> None:
+    for fact in ("trouble", "second_trouble", "third_trouble"):
+        assert case(inquiry, **{fact: words}).facts[fact].choice == complaint
 
 
 def test_a_cause_is_named_by_its_id_or_name(inquiry: Inquiry) -> None:

@@ -5,6 +5,7 @@ Through the installed command line, as its user runs it.
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -66,6 +67,13 @@ BAD = {
     "no address of a cluster": (["survey", "table.csv", "--cluster", "zzz"], "HOST:PORT"),
     "another file than a table": (["survey", "file.svg"], "cannot read a table"),
     "a folder in place of a case": (["advise", "folder.yaml"], "cannot be read"),
+    "a pipe in place of a case": (["advise", "pipe.yaml"], "is a pipe or a device"),
+    "a device in place of a case": (["causes", "zero.yaml"], "is a pipe or a device"),
+    "a link in a circle in place of a case": (["letter", "circle.yaml"], "symbolic links"),
+    "a complaint nobody knows": (["causes", CASE, "--say", "trouble=wobbly"], "Allowed: none, peels"),
+    "a complaint at no place of a floor": (["causes", CASE, "--say", "trouble_where=on_ceiling"], "under_tyres"),
+    "a complaint that contradicts": (["causes", "came_off.yaml"], "One of them must be wrong"),
+    "standard input in place of a case": (["causes", "-"], "a case file"),
     "no such level": (["why", CASE, "--level", "zzz"], "sentence"),
     "no such depth": (["graph", CASE, "why.svg", "--depth", "zzz"], "gist"),
     "no such claim": (["audit", "zzz"], "zzz"),
@@ -88,6 +96,10 @@ def place(tmp_path: Path) -> Path:
         (tmp_path / name).mkdir()
     (tmp_path / "file.svg").write_text("mine")
     (tmp_path / "device.svg").symlink_to("/dev/full")
+    os.mkfifo(tmp_path / "pipe.yaml")
+    (tmp_path / "zero.yaml").symlink_to("/dev/zero")
+    (tmp_path / "circle.yaml").symlink_to("circle.yaml")
+    (tmp_path / "came_off.yaml").write_text("facts: {trouble: blisters, coating_peeled: no}\n")
     (tmp_path / "table.csv").write_text("floor,country\nA,elsewhere\n")
     (tmp_path / "headings.csv").write_text("floor,country\n")
     (tmp_path / "others").mkdir()
