@@ -87,7 +87,10 @@ class Judge:
         assert has_room(base, program.rules)
         self.base = base
         self.rules = _in_order(program)
-        self._parts = {each: parts(base, each) for rule in program.rules for each in rule.conclusions}
+        self._does = {
+            rule.name: [(part, each) for each in rule.conclusions for part in parts(base, each)]
+            for rule in program.rules
+        }
         self._order = order_of(base)
         self.patterns: dict[str, list[Pattern]] = {}
         for pattern in dict.fromkeys(pattern for rule in program.rules for pattern in rule.patterns):
@@ -102,6 +105,7 @@ class Judge:
         self._cheapest_first = {
             rule.name: sorted(rule.patterns, key=lambda pattern: worked_out[pattern.fact]) for rule in program.rules
         }
+        self._findings = {fact for fact in self.patterns if unbound(fact)[0] not in base.facts}
         self._places: dict[tuple[Interval | None, str, bool], int] = {}
         self._values: list[Value] = []
         self._holds: dict[Pattern, dict[Places, bool]] = {}
@@ -137,24 +141,24 @@ class Judge:
         effects = {finish: Effects() for finish in self.base.finishes}
         stops = holds = asks = 0
         for rule, met in self._fired(floors):
-            for conclusion in rule.conclusions:
-                effect = effects.get(conclusion.finish) or Effects()
-                for part in self._parts[conclusion]:
-                    match part:
-                        case "stops":
-                            stops |= met
-                        case "holds":
-                            holds |= met
-                        case "asks":
-                            asks |= met
-                        case "out":
-                            effect.out |= met
-                        case "waits":
-                            effect.waits |= met
-                        case "condition":
-                            effect.needs[conclusion.name] = effect.needs.get(conclusion.name, 0) | met
-                        case "points":
-                            effect.points.append((weights[conclusion.name] * conclusion.points, met))
+            for part, conclusion in self._does[rule.name]:
+                match part:
+                    case "stops":
+                        stops |= met
+                    case "holds":
+                        holds |= met
+                    case "asks":
+                        asks |= met
+                    case "out":
+                        effects[conclusion.finish].out |= met
+                    case "waits":
+                        effects[conclusion.finish].waits |= met
+                    case "condition":
+                        needs = effects[conclusion.finish].needs
+                        needs[conclusion.name] = needs.get(conclusion.name, 0) | met
+                    case "points":
+                        number = weights[conclusion.name] * conclusion.points
+                        effects[conclusion.finish].points.append((number, met))
         leaders = self._leaders(effects, everything)
         waits = 0
         for finish, leads in leaders.items():
@@ -172,17 +176,19 @@ class Judge:
         fired: list[tuple[GroundRule, Bits]] = []
         met_by: dict[Pattern, Bits] = {}
         combined: dict[tuple[str, ...], list[tuple[Places, Bits]]] = {}
+        everything, facts = floors.all, floors.facts
         for rule in self.rules:
-            met = floors.all
+            met = everything
             for pattern in self._cheapest_first[rule.name]:
-                if pattern.fact in floors.facts:
-                    if pattern not in met_by:
-                        met_by[pattern] = _meeting(pattern, floors.facts[pattern.fact])
-                    met &= met_by[pattern]
-                elif unbound(pattern.fact)[0] in self.base.facts:
-                    met = self._meeting_computed(pattern, floors, met, combined)
-                else:
+                if (some := met_by.get(pattern)) is not None:
+                    met &= some
+                elif pattern.fact in facts:
+                    met_by[pattern] = some = _meeting(pattern, facts[pattern.fact])
+                    met &= some
+                elif pattern.fact in self._findings:
                     met &= findings.get(pattern.fact, 0)
+                else:
+                    met = self._meeting_computed(pattern, floors, met, combined)
                 if not met:
                     break
             if met:
