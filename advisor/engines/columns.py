@@ -44,8 +44,9 @@ class ChoiceColumn:
 
     def among(self, values: Iterable[str]) -> Flags:
         """Where it has one of these values, `unknown` included."""
-        codes = [0 if value == UNKNOWN else self.values.index(value) + 1 for value in values]
-        flags: Flags = np.isin(self.codes, np.array(codes, np.uint8))
+        wanted = np.zeros(len(self.values) + 1, np.bool)
+        wanted[[0 if value == UNKNOWN else self.values.index(value) + 1 for value in values]] = True
+        flags: Flags = wanted[self.codes]
         return flags
 
     @property

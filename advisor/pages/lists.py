@@ -56,7 +56,7 @@ def shopping_blocks(study: TakeOff, job: Job) -> Iterator[Block]:
                 (8, 5, 9, 4, 4),
             )
             if part == "protection":
-                people = wording("buying.people", n=max(at_work(job, step.task) for step in job.steps))
+                people = wording("buying.people", n=int(max(at_work(job, step.task) for step in job.steps)))
                 yield Paragraph(f"{people} {wording('buying.data_sheet')}")
     total = sum(line.cost for line in lines)
     yield Paragraph(wording("buying.in_all", money=reader.money(total)), strong=True)

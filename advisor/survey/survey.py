@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor, Future
+from datetime import date
 from functools import lru_cache, partial
 from os import getpid
 from pathlib import Path
@@ -20,13 +21,15 @@ import pyarrow as pa
 from advisor.answer.many_answers import NOBODY, Answers, ManyAnswers
 from advisor.answer.many_steps import step_cautions
 from advisor.answer.ranking import KINDS, VERDICTS
-from advisor.engines.columns import ChoiceColumn, Flags, NumberColumn
+from advisor.engines.columns import Flags
 from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
 from advisor.survey.many_asking import ask_first, weigh_first
 from advisor.survey.pieces import Pieces, Survey, Versions, check_out
 from advisor.survey.tables import BadRow, BadTable, Piece, batches, read_headings, read_piece
 from advisor.validation.loading import load_rulebase
+from advisor.work.many_costs import costs_of_leading
+from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
 from explanations.wording import wording
 
 ROWS = 32_768  # floors a piece: some 60 MB at work, and the pace no longer grows
@@ -167,13 +170,14 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
     """The advice for good rows, one row a floor.
 
     Columns: row, floor, answer, finish, leading, runner_up, fallback, stops, holds, tests (to order before the
-    leading finish), hazards (of the floor and the leading finish), cost_low and cost_high [USD] (the rough figures of
-    the leading finish, for the area), ask_next, and of each finish `standing.ID` and `points.ID`.
+    leading finish), hazards (of the floor and the leading finish), cost_low and cost_high (of the leading finish, by
+    the job that `cost` works out, at the shipped prices; see `work/many_costs`), ask_next, and of each finish
+    `standing.ID` and `points.ID`.
     """
     base, floors = reading.base, piece.columns.floors
     working = reading.working(piece.columns)
     answers = reading.conclude(working, reading.cases.infer(working))
-    low, high = _cost(reading, answers, working)
+    low, high = costs_of_leading(base, _shipped_prices(reading), working, answers)
     fields: dict[str, Any] = {
         "row": pa.array(piece.rows, pa.int64()),
         "floor": pa.array(piece.names, pa.string()),
@@ -204,6 +208,11 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
     return pa.RecordBatch.from_pydict(fields)
 
 
+@lru_cache(maxsize=1)
+def _shipped_prices(reading: ManyAnswers) -> PriceBook:
+    return read_pricebook(demo_book(), reading.base, date.today())
+
+
 def _named(names: tuple[str, ...], places: Any) -> Any:
     indices = pa.array(places.astype(np.int32), mask=places == NOBODY)
     return pa.DictionaryArray.from_arrays(indices, pa.array(names, pa.string()))
@@ -226,21 +235,3 @@ def _listed(
     offsets = np.searchsorted(rows, np.arange(floors + 1)).astype(np.int32)
     values = pa.DictionaryArray.from_arrays(names.astype(np.int32), pa.array([n for _, n in wanted], pa.string()))
     return pa.ListArray.from_arrays(pa.array(offsets), values)
-
-
-def _cost(reading: ManyAnswers, answers: Answers, working: Any) -> tuple[Any, Any]:
-    """Rough cost [USD] of the leading finish: its figure for who does the work (either, if unknown) times the area."""
-    area, who = working.facts["area"], working.facts["who_works"]
-    assert isinstance(area, NumberColumn)
-    assert isinstance(who, ChoiceColumn)
-    ends = []
-    for least, end in ((True, "low"), (False, "high")):
-        rates = []
-        for name in ("self_cost", "hired_cost"):
-            spans = [reading.base.finishes[f].properties[name].interval for f in answers.finishes]
-            rates.append(np.array([getattr(span, end) if span else np.nan for span in spans] + [np.nan]))
-        own, hired = (rate[answers.leading] for rate in rates)
-        either = np.fmin(own, hired) if least else np.fmax(own, hired)
-        rate = np.where(who.has("self"), own, np.where(who.has("hired"), hired, either))
-        ends.append(np.where(area.known, rate * getattr(area, end), np.nan))
-    return ends[0], ends[1]

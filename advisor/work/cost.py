@@ -15,14 +15,15 @@ from advisor.work.needed import (
     LOW,
     PACE,
     PROFILE,
+    TRAVEL,
     WASTE,
     Setting,
-    active,
+    Work,
+    crew_hours,
     hire_days,
-    hours,
-    materials_needed,
     need_of,
     share_of,
+    to_buy,
 )
 from advisor.work.packs import Choice, choose_packs
 from advisor.work.pricebook import LABOUR, Article, PriceBook, rates, serving
@@ -31,7 +32,7 @@ from explanations.wording import label, wording
 PARTS = ("tests", "material", "consumables", "protection", "hire", "labour")
 GOODS_AND_HIRE = PARTS[:-1]
 PART_OF = {"material": "material", "consumable": "consumables", "protection": "protection", "test": "tests"}
-RISE, TRAVEL, RATE = "rise", "travel", "rate"
+RISE, RATE = "rise", "rate"
 
 
 class Unpriced(AdvisorError):
@@ -97,10 +98,7 @@ def shopping(job: Job, book: PriceBook, setting: Setting = HIGH) -> list[Line]:
     Raises:
         Unpriced: naming everything that no row of the book serves.
     """
-    needs = materials_needed(job, setting)
-    if job.hired:
-        needs = {name: need for name, need in needs.items() if job.base.materials[name].kind != "protection"}
-    return price(job, book, needs, hire_days(job, setting))
+    return price(job, book, to_buy(job, setting), hire_days(job, setting))
 
 
 def price(job: Job, book: PriceBook, needs: Mapping[str, float], days: Mapping[str, float]) -> list[Line]:
@@ -111,7 +109,7 @@ def price(job: Job, book: PriceBook, needs: Mapping[str, float], days: Mapping[s
     """
     base = job.base
     wanted = [("goods", name) for name in needs] + [("hire", name) for name in days]
-    _refuse_holes(job, book, wanted)
+    unpriced(book, wanted, job.hired, job.finish.name)
     lines = [
         _line(book, "goods", name, base.materials[name].name, base.materials[name].unit, _part(job, name), need)
         for name, need in needs.items()
@@ -130,15 +128,20 @@ def _line(book: PriceBook, group: str, name: str, words: str, unit: str, part: s
     return Line(name, words, part, unit, need, articles, choice, choice.price / 100.0 * book.taxes(group))
 
 
-def _refuse_holes(job: Job, book: PriceBook, wanted: Iterable[tuple[str, str]]) -> None:
+def unpriced(book: PriceBook, wanted: Iterable[tuple[str, str]], hired: bool, finish: str) -> None:
+    """Refuse a job for which the book lacks a price.
+
+    Raises:
+        Unpriced: naming everything that no row of the book serves.
+    """
     missing = [(group, name) for group, name in wanted if not serving(book, group, name)]
-    if job.hired and not serving(book, "labour", LABOUR[0]):
+    if hired and not serving(book, "labour", LABOUR[0]):
         missing.append(("labour", LABOUR[0]))
     if missing:
         raise Unpriced(
             Fault(
                 wording("cost.column_for", book=book.name),
-                wording("cost.no_row", kind=group, item=name, finish=job.finish.name),
+                wording("cost.no_row", kind=group, item=name, finish=finish),
                 remedy=wording("cost.add_row"),
             )
             for group, name in missing
@@ -147,21 +150,19 @@ def _refuse_holes(job: Job, book: PriceBook, wanted: Iterable[tuple[str, str]]) 
 
 def cost(job: Job, book: PriceBook, setting: Setting) -> Cost:
     """The job's cost at one setting."""
-    total = _sum(shopping(job, book, setting), 1.0 + setting.at(RISE, _rise(job)))
+    total = _sum(shopping(job, book, setting), 1.0 + setting.at(RISE, rise(job)))
     if job.hired:
-        time = sum(hours(job, step.task, setting) for step in active(job, setting))
-        time += setting.at(TRAVEL, job.norm("crew_travel"))
-        time = max(time, setting.at(TRAVEL, job.norm("least_crew_hours")))
-        total = replace(total, labour=labour_cost(book, time, setting))
+        total = replace(total, labour=labour_cost(book, crew_hours(job, setting), setting))
     return total
 
 
 def labour_cost(book: PriceBook, time: float, setting: Setting) -> float:
     """What so many hours of a crew's people cost."""
-    return time * setting.at(RATE, rates(serving(book, "labour", LABOUR[0]))) * book.taxes("labour")
+    return float(time * setting.at(RATE, rates(serving(book, "labour", LABOUR[0]))) * book.taxes("labour"))
 
 
-def _rise(job: Job) -> Interval:
+def rise(job: Work) -> Interval:
+    """By how much goods and hire may cost more on the day than in the book, as a share."""
     return Interval(0.0, job.norm("price_spread").high / 100.0)
 
 

@@ -6,15 +6,16 @@ import math
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from advisor.answer.step_cautions import needed
 from advisor.errors import AdvisorError, Fault, nearest
 from advisor.model.entry import NONNEGATIVE
 from advisor.model.knowledge import UNKNOWN, Finish, RuleBase
-from advisor.model.procedures import Procedure, Task, Use
+from advisor.model.procedures import Elsewhere, Procedure, Task, Use
 from advisor.model.quantities import NotAQuantity, read_quantity, show, show_both
 from advisor.model.values import Value
-from advisor.physics.bounds import Interval
+from advisor.physics.bounds import Interval, Span
 from explanations.wording import label, wording
 
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)
@@ -45,8 +46,9 @@ class JobStep:
     uses: Mapping[str, Use]
     alongside: str
     after: tuple[str, ...]  # the steps that must be over, of those that stand in this job
-    certain: bool  # False: needed only if a fact, unknown yet, turns out so
+    certain: Any  # False: needed only if a fact, unknown yet, turns out so; of many floors, an array
     hinges_on: tuple[str, ...] = ()  # those facts
+    stands: Any = True  # of many floors: where it is or may be needed
 
 
 @dataclass(frozen=True)
@@ -95,6 +97,23 @@ class Job:
 
     def _told(self, fact: str) -> Interval | None:
         return self.facts[fact].interval if self.facts[fact].known else None
+
+    def firsts(self) -> Iterable[tuple[str, bool]]:
+        """The needs that come before it."""
+        return ((need, True) for need in self.first)
+
+    def may_be(self, fact: str, value: str) -> bool:
+        """Whether a choice has that value, or is unknown."""
+        return self.facts[fact].choice in (value, UNKNOWN, "")
+
+    def surely(self, fact: str, value: str) -> bool:
+        """Whether a choice is known to have that value."""
+        return self.facts[fact].choice == value
+
+    def told(self, fact: str) -> tuple[bool, Span]:
+        """Whether a number is known, and its ends."""
+        known = self._told(fact)
+        return (True, Span(known.low, known.high)) if known else (False, Span(0.0, 0.0))
 
 
 def settle_job(
@@ -216,9 +235,14 @@ def _told(task: Task, facts: Mapping[str, Value]) -> Task:
     """The task as it is told on this floor."""
     for each in task.elsewhere:
         if all(facts[name].choice in values for name, values in each.where.items()):
-            uses = {name: use for name, use in task.uses.items() if name not in each.without}
-            return task.model_copy(update={**each.words, "uses": uses})
+            return told_there(task, each)
     return task
+
+
+def told_there(task: Task, elsewhere: Elsewhere) -> Task:
+    """The task as it is told where it is told otherwise."""
+    uses = {name: use for name, use in task.uses.items() if name not in elsewhere.without}
+    return task.model_copy(update={**elsewhere.words, "uses": uses})
 
 
 def measure(rooms: Iterable[str], slope: str, facts: Mapping[str, Value], base: RuleBase) -> Extent:

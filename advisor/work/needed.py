@@ -3,25 +3,77 @@
 Each uncertain number is read at a *setting* between its cheap end (0) and its dear end (1), by the name of what it
 depends on. All at 0 and all at 1 are therefore the true ends of any sum of them, and turning one setting at a time
 shows what drives the range.
+
+All of it is written once, for one floor (`Job`: floats, truth values) and for many (`many_jobs.Jobs`: arrays, flags).
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import Any, Protocol
 
 from advisor.answer.step_cautions import protection
 from advisor.facts.placing import crew
-from advisor.model.knowledge import UNKNOWN
-from advisor.model.procedures import Task, Use
-from advisor.physics.bounds import Interval
+from advisor.model.knowledge import RuleBase
+from advisor.model.procedures import Procedure, Task, Use
+from advisor.physics.bounds import Interval, Span
+from advisor.physics.elementwise import ceil, choose, greatest, least
 from advisor.physics.film import volume_needed
 from advisor.work.job import Job, JobStep
 
 UM, MM, LITRE = 1e-6, 1e-3, 1e-3  # in SI
-NONE = Interval(0.0, 0.0)
+NOTHING = Span(0.0, 0.0)
 EVEN = 1e-9  # rounding alone shall not cost a piece
+
+
+class Work(Protocol):
+    """What quantities are taken of: a job on one floor, or one finish on many. Flags are truth values or arrays."""
+
+    @property
+    def base(self) -> RuleBase:
+        """The rule base."""
+        ...
+
+    @property
+    def procedure(self) -> Procedure:
+        """Of the finish."""
+        ...
+
+    @property
+    def extent(self) -> Any:
+        """How much floor: `area` [m2] and `edges` [m], least and most."""
+        ...
+
+    @property
+    def hired(self) -> bool:
+        """Whether a crew does it."""
+        ...
+
+    @property
+    def people(self) -> Any:
+        """How many work."""
+        ...
+
+    @property
+    def steps(self) -> tuple[JobStep, ...]:
+        """Those that stand."""
+        ...
+
+    def norm(self, name: str) -> Interval:
+        """A number of estimating."""
+
+    def firsts(self) -> Iterable[tuple[str, Any]]:
+        """The needs that come before it, each with whether (or where) it does."""
+
+    def may_be(self, fact: str, value: str) -> Any:
+        """Whether a choice has that value, or is unknown."""
+
+    def surely(self, fact: str, value: str) -> Any:
+        """Whether a choice is known to have that value."""
+
+    def told(self, fact: str) -> tuple[Any, Span]:
+        """Whether a number is known, and its ends."""
 
 
 @dataclass(frozen=True)
@@ -35,24 +87,28 @@ class Setting:
         """The place in the range of this driver, 0 cheap to 1 dear."""
         return self.turned.get(driver, self.others)
 
-    def at(self, driver: str, interval: Interval) -> float:
+    def at(self, driver: str, interval: Interval | Span) -> Any:
         """A number of which more costs more."""
         return interval.low + self.of(driver) * (interval.high - interval.low)
 
-    def against(self, driver: str, interval: Interval) -> float:
+    def against(self, driver: str, interval: Interval | Span) -> Any:
         """A number of which more costs less, such as a coverage or a speed."""
         return interval.high - self.of(driver) * (interval.high - interval.low)
 
 
 LOW, HIGH = Setting(0.0), Setting(1.0)
-AREA, EDGES, PROFILE, WASTE, PACE = "area", "edges", "profile", "waste", "pace"
+AREA, EDGES, PROFILE, WASTE, PACE, TRAVEL = "area", "edges", "profile", "waste", "pace", "travel"
 
 
 def active(job: Job, setting: Setting) -> Iterator[JobStep]:
     """The steps that count: those that may not be needed only above the middle of their range."""
+    return (step for step, here in counted(job, setting) if here)
+
+
+def counted(job: Work, setting: Setting) -> Iterator[tuple[JobStep, Any]]:
+    """The steps, each with whether (or where) it counts."""
     for step in job.steps:
-        if step.certain or setting.of(need_of(step)) > 0.5:
-            yield step
+        yield step, step.stands if setting.of(need_of(step)) > 0.5 else step.stands & step.certain
 
 
 def need_of(step: JobStep) -> str:
@@ -60,25 +116,37 @@ def need_of(step: JobStep) -> str:
     return f"need:{step.id}"
 
 
-def materials_needed(job: Job, setting: Setting) -> dict[str, float]:
+def materials_needed(job: Work, setting: Setting) -> dict[str, Any]:
     """How much of each material, in its unit."""
-    steps = [(step.uses, step.task) for step in active(job, setting)]
-    first = next((i for i, (uses, task) in enumerate(steps) if task.kind == "application" and _films(uses)), None)
-    needed: dict[str, float] = {}
-    for index, (uses, task) in enumerate(steps):
-        for name, amount in _amounts(job, uses, task, setting, fills=index == first).items():
-            material = job.base.materials[name]
+    needed: dict[str, Any] = {}
+    bare: Any = True  # no film has filled the profile yet
+    for step, here in counted(job, setting):
+        if here is False:
+            continue
+        film = step.task.kind == "application" and _films(step.uses)
+        for name, amount in _amounts(job, step.uses, step.task, setting, fills=here & bare & film).items():
+            amount, material = choose(here, amount, 0.0), job.base.materials[name]
             if material.kind == "protection" and not material.once:
-                needed[name] = max(needed.get(name, 0.0), amount)  # worn again in the next step
+                needed[name] = greatest(needed.get(name, 0.0), amount)  # worn again in the next step
             else:
                 needed[name] = needed.get(name, 0.0) + amount
-    for need in job.first:
+        if film:
+            bare = bare & (here ^ True)
+    for need, here in job.firsts():
         for name, amount in _tests(job, need, setting).items():
-            needed[name] = max(needed.get(name, 0.0), amount)  # one visit serves all that ask for it
+            amount = choose(here, amount, 0.0)
+            needed[name] = greatest(needed.get(name, 0.0), amount)  # one visit serves all that ask for it
     return needed
 
 
-def _tests(job: Job, need: str, setting: Setting) -> dict[str, float]:
+def to_buy(job: Work, setting: Setting) -> dict[str, Any]:
+    """How much of each material is bought: a crew brings what it wears."""
+    needs = materials_needed(job, setting)
+    worn = {name for name in needs if job.base.materials[name].kind == "protection"} if job.hired else set()
+    return {name: need for name, need in needs.items() if name not in worn}
+
+
+def _tests(job: Work, need: str, setting: Setting) -> dict[str, Any]:
     """What is bought for something that comes first."""
     first = job.base.comes_first.get(need)
     return (
@@ -96,23 +164,25 @@ def _films(uses: Mapping[str, Use]) -> bool:
     return any(use.dry is not None for use in uses.values())
 
 
-def _amounts(job: Job, uses: Mapping[str, Use], task: Task, setting: Setting, fills: bool) -> dict[str, float]:
+def _amounts(job: Work, uses: Mapping[str, Use], task: Task, setting: Setting, fills: Any) -> dict[str, Any]:
     amounts = {name: _amount(job, name, use, task, setting, fills) for name, use in uses.items()}
-    worn = {name: float(at_work(job, task)) for name in protection(job.base, task, uses)}
-    return {**worn, **{name: max(amount, worn.get(name, 0.0)) for name, amount in amounts.items()}}
+    worn = {name: at_work(job, task) for name in protection(job.base, task, uses)}
+    return {**worn, **{name: greatest(amount, worn.get(name, 0.0)) for name, amount in amounts.items()}}
 
 
-def _amount(job: Job, name: str, use: Use, task: Task | None, setting: Setting, fills: bool) -> float:
+def _amount(job: Work, name: str, use: Use, task: Task | None, setting: Setting, fills: Any) -> Any:
     area = spot_area(job, use.share, setting) if use.share else setting.at(AREA, job.extent.area)
     waste = 1.0 + setting.at(WASTE, job.norm("cutting_waste")) / 100.0
     driver = f"amount:{name}"
     match use.basis:
         case "dry":
             assert use.dry
-            microns = setting.at(driver, use.dry) + (_filling(job, setting) if fills else 0.0)
+            microns = setting.at(driver, use.dry)
+            if fills is not False:
+                microns = microns + choose(fills, _filling(job, setting), 0.0)
             solids = setting.against(driver, use.solids) / 100.0
             loss = setting.at(driver, use.loss) / 100.0
-            return float(volume_needed(area, microns * UM, solids, loss)) / LITRE * waste
+            return volume_needed(area, microns * UM, solids, loss) / LITRE * waste
         case "covers":
             assert use.covers
             return area / setting.against(driver, use.covers) * waste
@@ -122,17 +192,17 @@ def _amount(job: Job, name: str, use: Use, task: Task | None, setting: Setting, 
         case "one_for":
             assert use.one_for
             more = setting.at(driver, use.plus)
-            return float(math.ceil(area / setting.against(driver, use.one_for) - EVEN) + more)
+            return ceil(area / setting.against(driver, use.one_for) - EVEN) + more
         case "pieces":
             assert use.pieces
-            return float(math.ceil(setting.at(driver, use.pieces)))
+            return ceil(setting.at(driver, use.pieces))
         case "each_person":
             assert use.each_person
             assert task
-            return float(math.ceil(setting.at(driver, use.each_person)) * at_work(job, task))
+            return ceil(setting.at(driver, use.each_person)) * at_work(job, task)
         case "one_along":
             assert use.one_along
-            return float(math.ceil(setting.at(EDGES, job.extent.edges) / setting.against(driver, use.one_along) - EVEN))
+            return ceil(setting.at(EDGES, job.extent.edges) / setting.against(driver, use.one_along) - EVEN)
     assert use.along_edges
     return setting.at(EDGES, job.extent.edges) * setting.at(driver, use.along_edges)
 
@@ -142,70 +212,83 @@ def share_of(fact: str) -> str:
     return f"share:{fact}"
 
 
-def spot_area(job: Job, fact: str, setting: Setting) -> float:
+def spot_area(job: Work, fact: str, setting: Setting) -> Any:
     """The part of the floor [m2] that a fact tells of: as measured, else the usual share; 0 where there is none."""
-    return _between(setting, fact, [area for area, _ in _spots(job, fact, setting)])
+    return setting.at(share_of(fact), _spots(job, fact, setting)[0])
 
 
-def run_length(job: Job, fact: str, setting: Setting) -> float:
+def run_length(job: Work, fact: str, setting: Setting) -> Any:
     """The length [m] of what runs over the floor in lines, such as cracks: as measured, else by the usual share."""
-    return _between(setting, fact, [length for _, length in _spots(job, fact, setting)])
+    return setting.at(share_of(fact), _spots(job, fact, setting)[1])
 
 
-def _between(setting: Setting, fact: str, spans: list[Interval]) -> float:
-    """Where the fact is unknown, anything that its values may come to."""
-    return setting.at(share_of(fact), Interval(min(each.low for each in spans), max(each.high for each in spans)))
+def _spots(job: Work, fact: str, setting: Setting) -> tuple[Span, Span]:
+    """Area [m2] and length [m]: where the fact is unknown, anything that its values may come to.
+
+    There is no length where it does not run in lines.
+    """
+    spots, floor = job.base.spots[fact], setting.at(AREA, job.extent.area)
+    known, measured = job.told(spots.measured) if spots.measured else (False, NOTHING)
+    area, length = Span(float("inf"), 0.0), Span(float("inf"), 0.0)
+    for value in job.base.facts[fact].choices:
+        usual, wide, here = job.norm(f"{fact}_{value}"), spots.wide.get(value), job.may_be(fact, value)
+        if here is False:
+            continue
+        share, run = Span(floor * usual.low, floor * usual.high), NOTHING
+        if usual.high > 0 and wide:
+            run = _chosen(known, measured, Span(share.low / wide.high / MM, share.high / wide.low / MM))
+            share = _chosen(known, Span(measured.low * wide.low * MM, measured.high * wide.high * MM), share)
+        elif usual.high > 0:
+            share = _chosen(known, Span(least(floor, measured.low), least(floor, measured.high)), share)
+        area, length = _widened(area, here, share), _widened(length, here, run)
+    return area, length
 
 
-def _spots(job: Job, fact: str, setting: Setting) -> Iterator[tuple[Interval, Interval]]:
-    """Area [m2] and length [m] for each value that the fact may have; no length where it does not run in lines."""
-    spots, floor, known = job.base.spots[fact], setting.at(AREA, job.extent.area), job.facts[fact].choice
-    told = job.facts[spots.measured] if spots.measured else None
-    measured = told.interval if told and told.known else None
-    for value in job.base.facts[fact].choices if known in ("", UNKNOWN) else (known,):
-        usual, wide = job.norm(f"{fact}_{value}"), spots.wide.get(value, NONE)
-        if usual.high <= 0:
-            yield NONE, NONE
-        elif measured is None:
-            area = Interval(floor * usual.low, floor * usual.high)
-            yield area, Interval(area.low / wide.high / MM, area.high / wide.low / MM) if wide.high else NONE
-        elif wide.high:
-            yield Interval(measured.low * wide.low * MM, measured.high * wide.high * MM), measured
-        else:
-            yield Interval(min(floor, measured.low), min(floor, measured.high)), NONE
+def _chosen(known: Any, if_known: Span, if_not: Span) -> Span:
+    return Span(choose(known, if_known.low, if_not.low), choose(known, if_known.high, if_not.high))
 
 
-def _filling(job: Job, setting: Setting) -> float:
+def _widened(span: Span, here: Any, more: Span) -> Span:
+    low, high = least(span.low, more.low), greatest(span.high, more.high)
+    return Span(choose(here, low, span.low), choose(here, high, span.high))
+
+
+def _filling(job: Work, setting: Setting) -> Any:
     """Film [um] that the valleys of the surface take before the coat stands on them."""
     filling = setting.at(PROFILE, job.norm(f"fills_{job.procedure.profile}"))
-    texture = f"fills_{job.facts['surface_texture'].choice}"
-    if texture in job.base.norms:
-        filling += setting.at(PROFILE, job.norm(texture))
+    for texture in job.base.facts["surface_texture"].choices:
+        if f"fills_{texture}" in job.base.norms:
+            more = setting.at(PROFILE, job.norm(f"fills_{texture}"))
+            filling = filling + choose(job.surely("surface_texture", texture), more, 0.0)
     return filling
 
 
 def crew_of(job: Job, task: Task) -> int:
     """How many of the people share a task; a task that needs more gets those that it needs."""
-    return int(crew(task, float(job.people)))
+    return int(_at_task(job, task))
 
 
-def at_work(job: Job, task: Task) -> int:
+def _at_task(job: Work, task: Task) -> Any:
+    return crew(task, job.people * 1.0)
+
+
+def at_work(job: Work, task: Task) -> Any:
     """How many people breathe and touch what a task brings: all who work, for they share the room."""
-    return max(task.people.least, job.people)
+    return greatest(float(task.people.least), job.people * 1.0)
 
 
-def hours(job: Job, task: Task, setting: Setting) -> float:
+def hours(job: Work, task: Task, setting: Setting) -> Any:
     """Working hours of all people together for a task."""
     time = setting.at(PACE, task.setup)
     if task.speed:
         area = spot_area(job, task.spots, setting) if task.spots else setting.at(AREA, job.extent.area)
-        time += area / setting.against(PACE, task.speed)
+        time = time + area / setting.against(PACE, task.speed)
     if task.run_speed:
-        time += run_length(job, task.spots, setting) / setting.against(PACE, task.run_speed)
+        time = time + run_length(job, task.spots, setting) / setting.against(PACE, task.run_speed)
     return time * setting.at(PACE, practice(job, task)) + edge_hours(job, task, setting)
 
 
-def edge_hours(job: Job, task: Task, setting: Setting) -> float:
+def edge_hours(job: Work, task: Task, setting: Setting) -> Any:
     """Those of them that go into the edges."""
     if task.edge_speed is None:
         return 0.0
@@ -213,36 +296,47 @@ def edge_hours(job: Job, task: Task, setting: Setting) -> float:
     return time * setting.at(PACE, practice(job, task))
 
 
-def elapsed(job: Job, task: Task, setting: Setting) -> float:
+def elapsed(job: Work, task: Task, setting: Setting) -> Any:
     """Hours by the clock: setting up is not shared, the rest is."""
     start = setting.at(PACE, task.setup) * setting.at(PACE, practice(job, task))
-    return start + (hours(job, task, setting) - start) / crew_of(job, task)
+    return start + (hours(job, task, setting) - start) / _at_task(job, task)
 
 
-def practice(job: Job, task: Task) -> Interval:
+def practice(job: Work, task: Task) -> Span:
     """Factor on the hours for what the people have not done before; 1 for a crew."""
-    if job.hired:
-        return Interval(1.0, 1.0)
-    factors = [Interval(1.0, 1.0)]
-    for name in task.demands:
+    factor = Span(1.0, 1.0)
+    for name in () if job.hired else task.demands:
         fact = job.base.demands[name].experience
         if fact and set(job.base.facts[fact].choices) >= {"never", "few_times"}:
-            known = job.facts[fact].choice
-            if known == "few_times":
-                factors.append(job.norm("few_times"))
-            elif known != "often":
-                first = job.norm("first_time")
-                factors.append(first if known == "never" else Interval(1.0, first.high))
-    return Interval(max(f.low for f in factors), max(f.high for f in factors))
+            few, first = job.norm("few_times"), job.norm("first_time")
+            never = job.surely(fact, "never")
+            unknown = job.may_be(fact, "never") & (never ^ True)
+            factor = _raised(factor, job.surely(fact, "few_times"), Span(few.low, few.high))
+            factor = _raised(factor, never, Span(first.low, first.high))
+            factor = _raised(factor, unknown, Span(1.0, first.high))
+    return factor
 
 
-def hire_days(job: Job, setting: Setting) -> dict[str, float]:
+def _raised(span: Span, here: Any, more: Span) -> Span:
+    low, high = greatest(span.low, more.low), greatest(span.high, more.high)
+    return Span(choose(here, low, span.low), choose(here, high, span.high))
+
+
+def crew_hours(job: Work, setting: Setting) -> Any:
+    """Hours of a crew's people that are charged: of its steps and of the visit, but never fewer than the least."""
+    time = sum(choose(here, hours(job, step.task, setting), 0.0) for step, here in counted(job, setting))
+    time = time + setting.at(TRAVEL, job.norm("crew_travel"))
+    return greatest(time, setting.at(TRAVEL, job.norm("least_crew_hours")))
+
+
+def hire_days(job: Work, setting: Setting) -> dict[str, Any]:
     """Whole days of each hired machine, by the hours of the steps that need it."""
-    busy: dict[str, float] = {}
-    for step in active(job, setting):
+    busy: dict[str, Any] = {}
+    for step, here in counted(job, setting):
         for name in step.task.hire:
-            busy[name] = busy.get(name, 0.0) + elapsed(job, step.task, setting)
+            busy[name] = busy.get(name, 0.0) + choose(here, elapsed(job, step.task, setting), 0.0)
         for name in step.task.edge_hire:
-            busy[name] = busy.get(name, 0.0) + edge_hours(job, step.task, setting) / crew_of(job, step.task)
+            time = edge_hours(job, step.task, setting) / _at_task(job, step.task)
+            busy[name] = busy.get(name, 0.0) + choose(here, time, 0.0)
     workday = job.norm("workday").low
-    return {name: float(math.ceil(time / workday - EVEN)) for name, time in busy.items()}
+    return {name: ceil(time / workday - EVEN) for name, time in busy.items()}

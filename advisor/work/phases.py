@@ -52,7 +52,7 @@ class Phase:
 
 def wait_hours(wait: Wait, time: Interval, temperature: Interval, setting: Setting) -> float:
     """A step's wait at this temperature."""
-    return setting.at(CURE, scaled(time, wait.at, wait.slows, temperature))
+    return float(setting.at(CURE, scaled(time, wait.at, wait.slows, temperature)))
 
 
 def ready_hours(ready: Ready, temperature: Interval, setting: Setting) -> dict[str, float]:

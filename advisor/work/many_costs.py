@@ -1,0 +1,194 @@
+"""What jobs cost on many floors at once: the quantities of `needed`, taken over arrays, for one finish at a time.
+
+The same as `cost.cost_range` of each floor's own job, without the list of what is bought.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from advisor.answer.many_answers import Answers
+from advisor.answer.step_cautions import standing
+from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, Floats, NumberColumn
+from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.procedures import Procedure, Step, Task
+from advisor.physics.bounds import Interval, Span
+from advisor.work.cost import RATE, RISE, Unpriced, rise, unpriced
+from advisor.work.job import JobStep, find_procedure, told_there
+from advisor.work.needed import HIGH, LOW, Setting, crew_hours, hire_days, to_buy
+from advisor.work.many_packs import least_prices
+from advisor.work.pricebook import LABOUR, PriceBook, rates, serving
+
+
+class Extents(NamedTuple):
+    """How much floor each: area [m2], and length of its edges [m], taken for a room of the usual shape."""
+
+    area: Span
+    edges: Span
+
+
+@dataclass(frozen=True)
+class Jobs:
+    """One finish on many floors, by oneself or by a crew: a `needed.Work` over arrays."""
+
+    base: RuleBase
+    procedure: Procedure
+    extent: Extents
+    hired: bool
+    people: Floats
+    facts: Mapping[str, Column]
+    steps: tuple[JobStep, ...]
+    first: Mapping[str, Flags]
+
+    def norm(self, name: str) -> Interval:
+        """A number of estimating."""
+        return self.base.norms[name].interval
+
+    def firsts(self) -> Iterable[tuple[str, Flags]]:
+        """The needs that come before it, each with where."""
+        return self.first.items()
+
+    def may_be(self, fact: str, value: str) -> Any:
+        """Where a choice has that value, or is unknown."""
+        return _among(self.facts, fact, (UNKNOWN, value))
+
+    def surely(self, fact: str, value: str) -> Any:
+        """Where a choice is known to have that value."""
+        return _among(self.facts, fact, (value,))
+
+    def told(self, fact: str) -> tuple[Any, Span]:
+        """Where a number is known, and its ends."""
+        column = self.facts.get(fact)
+        if column is None:
+            return False, Span(0.0, 0.0)
+        assert isinstance(column, NumberColumn)
+        return column.known, Span(column.low, column.high)
+
+
+def _among(facts: Mapping[str, Column], fact: str, values: Iterable[str]) -> Any:
+    column = facts.get(fact)
+    if column is None:  # nobody stated it
+        return UNKNOWN in values
+    assert isinstance(column, ChoiceColumn)
+    return column.among(values)
+
+
+def costs_of_leading(base: RuleBase, book: PriceBook, working: Columns, answers: Answers) -> tuple[Floats, Floats]:
+    """Least and most cost of the finish that leads, in the book's currency, done by a crew where the floor says so.
+
+    NaN where none leads, no area is known, or the book lacks a price.
+
+    Args:
+        base: the rule base.
+        book: prices; another country's tax is left out where the floor lies elsewhere.
+        working: the working memory of the floors.
+        answers: theirs.
+    """
+    floors = answers.floors
+    area = working.facts.get("area")
+    ends = np.full(floors, np.nan), np.full(floors, np.nan)
+    if area is None:
+        return ends
+    assert isinstance(area, NumberColumn)
+    sized = np.broadcast_to(area.known & (area.low > 0), floors)
+    crew = np.broadcast_to(_among(working.facts, "who_works", ("hired",)), floors)
+    for place, finish in enumerate(answers.finishes):
+        for hired in (False, True):
+            here = np.flatnonzero((answers.leading == place) & sized & (crew == hired))
+            if len(here):
+                jobs = _jobs(base, finish, hired, here, working, answers)
+                with suppress(Unpriced):
+                    for end, setting in zip(ends, (LOW, HIGH), strict=True):
+                        end[here] = _total(jobs, book, finish, setting)
+    return ends
+
+
+def _jobs(base: RuleBase, finish: str, hired: bool, here: Any, working: Columns, answers: Answers) -> Jobs:
+    facts = {name: _taken(column, here) for name, column in working.facts.items()}
+    _, procedure = find_procedure(base, finish)
+    size = facts["area"]
+    assert isinstance(size, NumberColumn)
+    oblong = base.norms["oblong"].interval
+    edges = Span(4.0 * np.sqrt(size.low) * oblong.low, 4.0 * np.sqrt(size.high) * oblong.high)
+    extent = Extents(Span(size.low, size.high), edges)
+    first: dict[str, Flags] = {}
+    for kind, about in (("hold", None), ("first", finish)):
+        for each in answers.names(kind, about):
+            if each.name in base.comes_first and base.comes_first[each.name].uses:
+                first[each.name] = first.get(each.name, False) | answers.where(each)[here]
+    steps = tuple(_steps(base, procedure, facts, len(here)))
+    return Jobs(base, procedure, extent, hired, _people(base, hired, facts, len(here)), facts, steps, first)
+
+
+def _taken(column: Column, here: Any) -> Column:
+    if isinstance(column, ChoiceColumn):
+        return column if len(column.codes) == 1 else ChoiceColumn(column.codes[here], column.values)
+    if len(column.low) == 1:
+        return column
+    return NumberColumn(column.low[here], column.high[here], column.known[here])
+
+
+def _people(base: RuleBase, hired: bool, facts: Mapping[str, Column], floors: int) -> Floats:
+    if hired:
+        return np.full(floors, float(round(base.norms["crew_size"].interval.low)))
+    helpers = facts.get("helpers")
+    if helpers is None:
+        return np.ones(floors)
+    assert isinstance(helpers, NumberColumn)
+    return np.broadcast_to(1.0 + np.where(helpers.known, np.floor(helpers.low), 0.0), floors)
+
+
+def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Column], floors: int) -> Iterator[JobStep]:
+    """The steps that stand anywhere; one that is told otherwise somewhere is there once for each way it is told."""
+
+    def may_be_needed(step: Step) -> Any:
+        met: Any = np.ones(floors, np.bool)
+        for name in step.where:
+            met = met & _among(facts, name, step.open_to(name))
+        return met
+
+    for step, stands in standing(procedure, may_be_needed):
+        certain: Any = np.ones(floors, np.bool)
+        for name in step.where:
+            certain = certain & (_among(facts, name, (UNKNOWN,)) ^ True)
+        for task, there in _told(base.tasks[step.do], facts):
+            here = stands & there
+            if here.any():
+                uses = {**task.uses, **step.uses}
+                yield JobStep(step.id, step.do, "", task, uses, step.alongside, (), certain, (), here)
+
+
+def _told(task: Task, facts: Mapping[str, Column]) -> Iterator[tuple[Task, Any]]:
+    rest: Any = True
+    for each in task.elsewhere:
+        if each.without:  # other words cost nothing
+            there = rest
+            for name, values in each.where.items():
+                there = there & _among(facts, name, values)
+            yield told_there(task, each), there
+            rest = rest & (there ^ True)
+    yield task, rest
+
+
+def _total(jobs: Jobs, book: PriceBook, finish: str, setting: Setting) -> Floats:
+    """What they cost at one setting."""
+    due = _among(jobs.facts, "country", (book.tax_in, UNKNOWN)) if book.tax_in else True
+    needs, days = to_buy(jobs, setting), hire_days(jobs, setting)
+    unpriced(book, [("goods", name) for name in needs] + [("hire", name) for name in days], jobs.hired, finish)
+    dearer = 1.0 + setting.at(RISE, rise(jobs))
+    total: Floats = np.zeros(len(jobs.people))
+    for group, amounts in (("goods", needs), ("hire", days)):
+        paid = sum(
+            (least_prices(need, [each.pack for each in serving(book, group, name)]) for name, need in amounts.items()),
+            np.zeros(len(jobs.people)),
+        )
+        total += paid / 100.0 * np.where(due, book.taxes(group), 1.0) * dearer
+    if jobs.hired:
+        rate = setting.at(RATE, rates(serving(book, "labour", LABOUR[0])))
+        total += crew_hours(jobs, setting) * rate * np.where(due, book.taxes("labour"), 1.0)
+    return total
