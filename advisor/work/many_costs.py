@@ -20,8 +20,8 @@ from advisor.model.procedures import Procedure, Step, Task
 from advisor.physics.bounds import Interval, Span
 from advisor.work.cost import RATE, RISE, Unpriced, rise, unpriced
 from advisor.work.job import JobStep, find_procedure, told_there
-from advisor.work.needed import HIGH, LOW, Setting, crew_hours, hire_days, to_buy
 from advisor.work.many_packs import least_prices
+from advisor.work.needed import HIGH, LOW, Setting, crew_hours, hire_days, to_buy
 from advisor.work.pricebook import LABOUR, PriceBook, rates, serving
 
 
