@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from textwrap import TextWrapper
 
 from explanations.reading import theirs
@@ -55,25 +55,6 @@ def sentence(text: str) -> str:
     text = re.sub(r"\.{2,}", ".", text)
     text = text[:1].upper() + text[1:]
     return text if text.endswith((".", "!", "?")) else f"{text}."
-
-
-def listing(items: Iterable[str], last: str = "and") -> str:
-    """Items as words: `a, b and c`.
-
-    >>> listing(["a", "b", "c"]), listing(["a"]), listing([])
-    ('a, b and c', 'a', '')
-    """
-    items = list(items)
-    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} {last} {items[-1]}" if items else ""
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    """A number with its noun: `1 rule`, `3 rules`.
-
-    >>> counted(1, "rule"), counted(3, "rule")
-    ('1 rule', '3 rules')
-    """
-    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def wrapped(text: str, lead: str = "", hang: str | None = None, width: int = WIDTH) -> str:

@@ -10,8 +10,8 @@ from advisor.asking.interview import Step
 from advisor.asking.outlook import Branch, Outlook
 from advisor.asking.outlook_words import joined, percent, recommended
 from advisor.model.knowledge import RuleBase
-from explanations.wording import label, wording
-from explanations.words import listing, sentence
+from explanations.wording import label, listed, wording
+from explanations.words import sentence
 
 MOST_NAMED = 3  # finishes named where more fall
 WORTH_TELLING = 0.01  # of a share that grows or shrinks
@@ -25,7 +25,7 @@ def effects_told(base: RuleBase, look: Outlook, effects: Iterable[Effect]) -> It
     same_end = len({end for _, end in alike}) == 1
     for (told, end), group in alike.items():
         branches = [effect.branch for effect in group]
-        values = listing(joined(branch.stretch for branch in branches), "or")
+        values = listed(joined(branch.stretch for branch in branches), "or")
         later = _shifted(base, look, branches) if same_end else _ends(base, end, branches)
         yield wording("asking.effect.told", values=values, told=told, later=later)
 
@@ -80,11 +80,11 @@ def _share(end: Recommendation, branches: list[Branch]) -> float:
 
 def _some(names: list[str]) -> str:
     more = len(names) - MOST_NAMED
-    return listing([*names[:MOST_NAMED], wording("asking.effect.more", n=more)] if more > 1 else names)
+    return listed([*names[:MOST_NAMED], wording("asking.effect.more", n=more)] if more > 1 else names)
 
 
 def _needs(needs: tuple[str, ...]) -> str:
-    return listing(label("need", each) for each in needs)
+    return listed(label("need", each) for each in needs)
 
 
 def step_told(base: RuleBase, step: Step) -> Iterator[str]:
@@ -102,8 +102,8 @@ def step_told(base: RuleBase, step: Step) -> Iterator[str]:
         by_reason.setdefault(standing.ruled_out_by[0].rule, []).append(standing.finish)
     for rule, finishes in by_reason.items():
         reason = next(s.ruled_out_by[0].because for s in step.fell if s.finish == finishes[0])
-        names = listing(base.finishes[finish].name for finish in finishes)
+        names = listed(base.finishes[finish].name for finish in finishes)
         yield wording("asking.fell", names=names, because=reason, rule=rule)
     if step.came_back:
-        back = listing(base.finishes[finish].name for finish in step.came_back)
+        back = listed(base.finishes[finish].name for finish in step.came_back)
         yield wording("asking.came_back", names=back)

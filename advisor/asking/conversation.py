@@ -21,8 +21,8 @@ from advisor.facts.case import Case
 from advisor.facts.case_file import save_case
 from advisor.model.knowledge import UNKNOWN
 from explanations.reading import theirs
-from explanations.wording import label, wording
-from explanations.words import counted, listing, sentence, visible
+from explanations.wording import label, listed, wording
+from explanations.words import sentence, visible
 
 NARROWEST, WIDEST = 24, 79
 MOST_NAMED = 6  # facts offered for a word that fits several
@@ -135,9 +135,9 @@ class Conversation:
     def _ended(self) -> str:
         """The lines ended: the advice for what was said, or what was known is saved."""
         if self.interview.case.stated:
-            self.say("The input ended. The advice for what was said so far follows.", 2)
+            self.say(wording("interview.ended"), 2)
             return "done"
-        self.say("The input ended before anything was answered, so there is no advice.", 2)
+        self.say(wording("interview.ended_unanswered"), 2)
         self.save()
         return "later"
 
@@ -157,7 +157,7 @@ class Conversation:
     def _refused(self, error: AdvisorError) -> bool:
         for fault in error.faults:
             self.say(fault.what if fault.what.endswith((".", "?")) else f"{fault.what}.", 2)
-            for more in (f"Allowed: {fault.allowed}" if fault.allowed else "", fault.remedy):
+            for more in (wording("errors.allowed", what=fault.allowed) if fault.allowed else "", fault.remedy):
                 if more:
                     self.say(more, 4)
         return False
@@ -188,12 +188,13 @@ class Conversation:
         """The fact to ask for again, "" where what was said before holds again, or None where there is no way back."""
         undone = self.interview.undo()
         if undone is None:
-            self.say("Nothing was answered here yet, so there is nothing to take back.", 2)
+            self.say(wording("interview.nothing_back"), 2)
             return None
         asked, step = undone
         before = self.interview.case.stated.get(asked)
         name = asked.removeprefix(OPENING)
-        self.say(f"{name} is {before.text} again." if before else f"Took back what was said of {name}.", 2)
+        key = "interview.again" if before else "interview.taken_back"
+        self.say(wording(key, name=name, value=before.text if before else ""), 2)
         self._show(step)
         return "" if before else asked
 
@@ -218,11 +219,11 @@ class Conversation:
 
     def _which(self, word: str, fitting: list[str]) -> None:
         if not word:
-            self.say("Change which fact? Its name stands in brackets after the question; `facts` lists yours.", 2)
+            self.say(wording("interview.change_which"), 2)
         elif fitting:
-            self.say(f'"{word}" may mean: {listing(fitting[:MOST_NAMED], "or")}.', 2)
+            self.say(wording("interview.may_mean", word=word, facts=listed(fitting[:MOST_NAMED], "or")), 2)
         else:
-            unknown_fact = Fault("", f'I do not know the fact "{word}"', remedy=nearest(word, self.base.facts))
+            unknown_fact = Fault("", wording("facts.no_fact", name=word), remedy=nearest(word, self.base.facts))
             self._refused(BadCase([unknown_fact]))
 
     def _show(self, step: Step, brief: bool = False) -> None:
@@ -233,8 +234,7 @@ class Conversation:
             self.say(line, 2)
         look = self.interview.outlook
         likely = "; ".join(turns_told(self.base, look.turns[:2]))
-        finishes = counted(len(self.base.finishes), "finish", "finishes")
-        self.say(f"Stands: {step.left} of {finishes}. So far {likely}.", 2)
+        self.say(wording("interview.stands", left=step.left, n=len(self.base.finishes), likely=likely), 2)
 
     def _explain_the_end(self, coming: Upcoming) -> None:
         """What was understood, why nothing more is asked, and what one thing would help most."""
@@ -262,7 +262,7 @@ class Conversation:
             self._refused(error)
             return False
         self.path, self._kept = path, self.interview.case
-        self.say(f"Saved in {path}. Go on with: advisor interview {path}", 2)
+        self.say(wording("interview.saved", path=path), 2)
         return True
 
 

@@ -8,12 +8,11 @@ from dataclasses import dataclass
 from advisor.model.conditions import Comparison, parse_condition
 from advisor.model.grounding import Pattern, judged, pattern_on
 from advisor.model.knowledge import Finish, Rule, RuleBase
-from advisor.model.plain_words import condition_words, plain
+from advisor.model.plain_words import condition_words, direction
 from advisor.model.quantities import show, show_text
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
-from explanations.wording import wording
-from explanations.words import listing
+from explanations.wording import label, listed, wording
 
 
 @dataclass(frozen=True)
@@ -80,7 +79,7 @@ def missing(
                 met.append(words)
             else:
                 value = memory[pattern.fact]
-                now = wording("asking.lacks.is", fact=plain(fact), value=value.shown)
+                now = wording("asking.lacks.is", fact=label("fact", fact), value=value.shown)
                 failed.append(Failed(words, now, _short(base, fact, pattern, value)))
     return NotFired(rule.id, about.id if about else "", tuple(failed), tuple(met))
 
@@ -93,23 +92,30 @@ def _unlike(base: RuleBase, rule: Rule, finish: Finish) -> list[Failed]:
         if finish in judged(base, rule.model_copy(update={"judges": {name: texts}})):
             continue
         has = finish.properties.get(name)
-        given = (has.given if isinstance(has.given, str) else listing(has.given)) if has else finish.id
-        wanted = listing(f"{_wanted(base, text)}{_own(text, finish)}" for text in texts)
-        asks = wording("asking.lacks.judges", property=plain(name), wanted=wanted)
-        has_it = wording("asking.lacks.has", property=plain(name), finish=finish.name, value=plain(given))
+        given = _said(has.given, "and") if has else finish.name
+        wanted = listed(f"{_wanted(base, name, text)}{_own(text, finish)}" for text in texts)
+        asks = wording("asking.lacks.judges", property=label("property", name), wanted=wanted)
+        has_it = wording("asking.lacks.has", property=label("property", name), finish=finish.name, value=given)
         found.append(Failed(asks, has_it, property=True))
     return found
 
 
-def _wanted(base: RuleBase, text: str) -> str:
+def _said(given: str | tuple[str, ...], last: str) -> str:
+    """A property of a finish in words."""
+    return show_text(given) if isinstance(given, str) else listed((label("value", each) for each in given), last)
+
+
+def _wanted(base: RuleBase, name: str, text: str) -> str:
     asks = parse_condition(text)
     if asks.operand.startswith("limit."):
         limit = base.limits[asks.operand.removeprefix("limit.")]
-        return wording("asking.lacks.limit", order=asks.order, value=show_text(limit.given), means=limit.means)
+        return wording("asking.lacks.limit", order=direction(asks), value=show_text(limit.given), means=limit.means)
     if asks.values:
-        values = listing(map(plain, asks.values), "or")
+        named = (base.finishes[each].name if name == "id" else label("value", each) for each in asks.values)
+        values = listed(named, "or")
         return wording("asking.lacks.not", values=values) if asks.negated else values
-    return plain(text)
+    own = label("property", asks.operand.removeprefix("finish."))
+    return wording("asking.lacks.own", order=direction(asks), property=own)
 
 
 def _own(text: str, finish: Finish | None) -> str:
@@ -118,9 +124,7 @@ def _own(text: str, finish: Finish | None) -> str:
     where, _, name = asks.operand.partition(".")
     if finish is None or where != "finish":
         return ""
-    given = finish.properties[name].given
-    own = show_text(given) if isinstance(given, str) else listing(given, "or")
-    return wording("asking.lacks.here", value=plain(own))
+    return wording("asking.lacks.here", value=_said(finish.properties[name].given, "or"))
 
 
 def _behind(
@@ -139,7 +143,7 @@ def _short(base: RuleBase, fact: str, pattern: Pattern, value: Value) -> str:
         return ""
     unit = {"calendar_year": "year"}.get(base.facts[fact].unit, base.facts[fact].unit)
     gaps = [short_of(each, value.interval, unit) for each in pattern.comparisons if not each.holds(value.interval)]
-    return listing(gaps)
+    return listed(gaps)
 
 
 def short_of(comparison: Comparison, interval: Interval, unit: str) -> str:

@@ -9,8 +9,8 @@ from advisor.asking.answer_words import effects_told
 from advisor.asking.interview import Interview
 from advisor.asking.outlook_words import percent, recommended, turns_told
 from advisor.facts.likelihoods import effort
-from explanations.wording import wording
-from explanations.words import listing, sentence
+from explanations.wording import listed, wording
+from explanations.words import sentence
 
 MOST_TURNS = 4  # answers told that turn it
 MOST_LEFT = 3  # facts named that would still settle something
@@ -58,7 +58,7 @@ def stop_told(interview: Interview) -> str:
     base, look, declined = interview.base, interview.outlook, interview.declined
     gaining = [fact for fact, settles, _ in look.ranked() if settles > 0]
     if unknown := list(islice((fact for fact in gaining if fact in declined and look.witness(fact)), MOST_LEFT)):
-        return wording("asking.next.unknown", facts=listing(unknown, "or"))
+        return wording("asking.next.unknown", facts=listed(unknown, "or"))
     left = next((fact for fact in gaining if look.witness(fact)), None)
     if left is None:
         return wording("asking.next.enough")

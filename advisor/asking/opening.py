@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator, Mapping
 from contextlib import suppress
 from datetime import date
 
-from advisor.asking.typed_answers import declines, read_answer
+from advisor.asking.typed_answers import declines, read_answer, stands_for
 from advisor.errors import BadCase, Fault
 from advisor.facts.case import read_fact
 from advisor.facts.statements import Statement
@@ -24,7 +24,6 @@ from explanations.wording import wording
 
 _ROOM = re.compile(r"(?P<length>[^x×]+?)\s*(?:x|×|by)\s*(?P<width>[^x×]+)", re.IGNORECASE)
 _ANY_LENGTH = Interval(0.0, 1e6)
-NOTHING = {"none", "no", "nothing", "none of them", "0"}
 
 
 def openings(
@@ -99,7 +98,7 @@ def hints_of(opening: Opening, text: str) -> list[str]:
 
 def _picked(opening: Opening, text: str) -> Iterator[Picked]:
     """The answers of the list that were picked, in its order."""
-    if opening.several and text.strip().lower().rstrip(".") in NOTHING:
+    if opening.several and stands_for("nothing", text):
         return
     parts = [each.strip() for each in re.split(r"[,;]|\band\b", text) if each.strip()]
     if opening.several and all(re.fullmatch(r"[\d\s]+", each) for each in parts):

@@ -10,8 +10,7 @@ from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Turn
 from advisor.model.knowledge import FactKind, RuleBase
 from advisor.model.quantities import show
-from explanations.wording import has_text, label, wording
-from explanations.words import counted, listing
+from explanations.wording import has_text, label, listed, wording
 
 MOST_TURNS = 5
 EXACTLY = "exactly "  # before a single number
@@ -45,7 +44,7 @@ def turns_told(base: RuleBase, turns: Iterable[Turn]) -> Iterator[str]:
     if len(rest) == 1:
         yield f"{percent(rest[0].share)}: {recommended(base, rest[0].recommendation)}"
     elif rest:
-        yield f"{percent(sum(turn.share for turn in rest))}: {counted(len(rest), 'other outcome')}"
+        yield wording("asking.other_outcomes", share=percent(sum(turn.share for turn in rest)), n=len(rest))
 
 
 def values_told(stretches: Iterable[str]) -> str:
@@ -56,7 +55,7 @@ def values_told(stretches: Iterable[str]) -> str:
     """
     stretches = list(stretches)
     between = [each for each in stretches if not each.startswith(EXACTLY)]
-    return listing(joined(between or stretches), "or")
+    return listed(joined(between or stretches), "or")
 
 
 def clause(kind: FactKind, fact: str, values: str, choices: Sequence[str] = ()) -> str:

@@ -9,8 +9,7 @@ from advisor.asking.revision import FinishChange, Revision
 from advisor.model.advice import Reason
 from advisor.model.knowledge import RuleBase
 from explanations.trace import Firing
-from explanations.wording import label, wording
-from explanations.words import listing
+from explanations.wording import label, listed, wording
 
 
 def revision_told(revision: Revision) -> Iterator[str]:
@@ -32,7 +31,7 @@ def revision_told(revision: Revision) -> Iterator[str]:
     yield from _section("stands", map(_told, revision.which("stands")))
     if out := revision.which("stays out"):
         yield ""
-        yield wording("asking.revised.out", names=listing(each.after.name for each in out))
+        yield wording("asking.revised.out", names=listed(each.after.name for each in out))
 
 
 def _reason(reason: Reason | Firing, key: str = "asking.revised.reason") -> str:
@@ -63,7 +62,7 @@ def _told(change: FinishChange) -> str:
 
 
 def _needs(needs: tuple[str, ...]) -> str:
-    return listing(label("need", each) for each in needs)
+    return listed(label("need", each) for each in needs)
 
 
 def draw_revision(revision: Revision, base: RuleBase, path: Path) -> None:

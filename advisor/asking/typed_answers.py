@@ -15,11 +15,14 @@ from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
 from advisor.model.quantities import spell_units
 from explanations.wording import wording
 
-DONT_KNOW = {
-    "unknown", "dont know", "i dont know", "do not know", "i do not know", "dk", "no idea", "not sure", "dunno",
-    "not known", "skip", "pass",
-}  # fmt: skip
-YES_OR_NO = {"y": "yes", "yeah": "yes", "yep": "yes", "n": "no", "nope": "no"}
+
+def stands_for(meaning: str, text: str) -> bool:
+    """Whether a text is one of the reader's words for a meaning, listed under `interview.typed`.
+
+    >>> stands_for("yes", "Yep."), stands_for("no", "yep")
+    (True, False)
+    """
+    return " ".join(text.lower().rstrip(".").split()) in wording(f"interview.typed.{meaning}").split(", ")
 
 
 def say_typed(base: RuleBase, case: Case, typed: Iterable[str], today: date) -> Case:
@@ -74,7 +77,7 @@ def read_answer(fact: str, kind: FactKind, text: str, today: date) -> Statement:
     match = re.fullmatch(r"(?P<is>.+?)(?:\s+on\s+(?P<on>\S+))?(?:\s+by\s+(?P<by>.+))?", text, re.DOTALL)
     value, on, by = (match["is"].strip(), match["on"], match["by"] or "") if match else (text, None, "")
     if kind.type == "yes/no":
-        value = YES_OR_NO.get(value.lower().rstrip("."), value)
+        value = next((each for each in ("yes", "no") if stands_for(each, value)), value)
     elif kind.type != "number" and value.isdigit() and 1 <= int(value) <= len(kind.choices):
         value = kind.choices[int(value) - 1]
     elif kind.type == "number" and value[-1:].isdigit() and (unit := _only_unit(kind)):
@@ -94,4 +97,4 @@ def declines(text: str) -> bool:
     >>> declines("Don’t know."), declines("I don't know"), declines("80 %")
     (True, True, False)
     """
-    return " ".join(re.sub("['’.!]", "", text).lower().split()) in DONT_KNOW
+    return stands_for("dont_know", re.sub("['’.!]", "", text))

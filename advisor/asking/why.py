@@ -13,10 +13,9 @@ from advisor.asking.least_facts import Facts
 from advisor.asking.missing import Failed
 from advisor.asking.turning import Group, Turning
 from advisor.model.knowledge import UNKNOWN, RuleBase
-from advisor.model.plain_words import plain
 from explanations.telling import Level, tell
-from explanations.wording import wording
-from explanations.words import listing, sentence
+from explanations.wording import label, listed, wording
+from explanations.words import sentence
 
 WIDTH = 79
 GROUPS: tuple[Group, ...] = ("finding out", "yours", "use", "fixed")
@@ -53,8 +52,8 @@ def why_lines(told: Explained, finish: str | None, level: Level) -> list[str]:
 def _resting(facts: Facts, so: str) -> str:
     if not facts:
         return wording("asking.why.rests_on_none", so=so)
-    named = listing(wording("asking.why.fact", fact=plain(name), value=each.shown) for name, each in facts.items())
-    return sentence(wording("asking.why.rests_on", so=so, facts=named))
+    named = [wording("asking.why.fact", fact=label("fact", name), value=each.shown) for name, each in facts.items()]
+    return sentence(wording("asking.why.rests_on", so=so, facts=listed(named)))
 
 
 def wrapped(lines: Iterable[str]) -> str:
@@ -83,10 +82,10 @@ def _rule_lines(told: Explained, finish: str | None, rule: str) -> Iterator[str]
     for failed, finishes in lacking.items():
         names = [told.base.finishes[each].name for each in finishes if each]
         key = f"asking.why.{'silent' if failed else 'fired'}{'_for' if names else ''}"
-        yield wrapped([sentence(wording(key, rule=rule, finishes=listing(names) if names else ""))])
+        yield wrapped([sentence(wording(key, rule=rule, finishes=listed(names) if names else ""))])
         yield wrapped(_failed_lines(failed, 1) if failed else _fired_lines(told, rule, finishes[0]))
     if unlike:
-        yield wrapped([sentence(wording("asking.why.not_judged", finishes=listing(unlike, "or")))])
+        yield wrapped([sentence(wording("asking.why.not_judged", finishes=listed(unlike, "or")))])
 
 
 def _fired_lines(told: Explained, rule: str, finish: str) -> Iterator[str]:
@@ -122,7 +121,7 @@ def turning_text(turning: Turning, base: RuleBase) -> str:
     lines += ["", " ".join(_tried(turning))]
     if turning.idle:
         key = "asking.turn.idle_pairs" if 2 in turning.tried else "asking.turn.idle"
-        lines += ["", wording(key, facts=listing((plain(fact) for fact in turning.idle), "or"))]
+        lines += ["", wording(key, facts=listed((label("fact", fact) for fact in turning.idle), "or"))]
     return wrapped(lines)
 
 
@@ -147,6 +146,6 @@ def _changes(changes: Iterable[Change], base: RuleBase) -> str:
         key = "to_done" if not found else "to" if change.was == UNKNOWN else "to_assumed"
         means = "" if found else base.changes[change.way].means
         parts.append(
-            wording(f"asking.turn.{key}", fact=plain(change.fact), value=change.to, was=change.was, means=means)
+            wording(f"asking.turn.{key}", fact=label("fact", change.fact), value=change.to, was=change.was, means=means)
         )
     return reduce(lambda first, second: wording("asking.turn.and", first=first, second=second), parts)

@@ -9,6 +9,7 @@ from typing import Literal
 
 from advisor.model.knowledge import UNKNOWN
 from advisor.physics.bounds import Interval
+from explanations.wording import wording
 
 Order = Literal["above", "at least", "below", "at most"]
 
@@ -45,25 +46,25 @@ def parse_condition(text: str) -> Asks:
     body = text.removeprefix("may be ")
     if body in (UNKNOWN, "known", "holds"):
         if may:
-            raise ValueError(f'"may be {body}" has no meaning: {body} is certain')
+            raise ValueError(wording("rules.condition_of.certain", word=body))
         return Asks({"unknown": "unknown", "known": "known", "holds": "holds"}[body])  # type: ignore[arg-type]
     if match := _ORDER.fullmatch(body):
         return Asks("order", may, order=match[1], operand=match[2])  # type: ignore[arg-type]
     if match := _AMONG.fullmatch(body):
         return Asks("among", may, negated=bool(match[1]), operand=f"finish.{match[2]}")
     if _NUMBER.match(body):
-        raise ValueError("a number stands in the rule itself; name it under `limits` with its source")
+        raise ValueError(wording("rules.condition_of.number"))
     if (
         re.search(r"\b(absent|missing|not holds|does not hold|not concluded)\b", body)
         and "," not in body
         and body != "absent"
     ):
-        raise ValueError("a condition on absence: no rule may test that something was not concluded")
+        raise ValueError(wording("rules.condition_of.absence"))
     if match := _LIST.fullmatch(body):
         word = (match[1] or "").strip()
         values = tuple(value.strip() for value in match[2].split(","))
         return Asks("values", may, negated=word in ("not", "none of"), values=values)
-    raise ValueError("this is not a condition that I can read")
+    raise ValueError(wording("rules.condition_of.unread"))
 
 
 @dataclass(frozen=True)

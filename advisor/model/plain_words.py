@@ -12,15 +12,6 @@ from explanations.wording import label, listed, wording
 _END_OF_CLAUSE = re.compile(r"[.:;](?:\s|$)")
 
 
-def plain(name: str) -> str:
-    """A name of the rule base as words.
-
-    >>> plain("slab_humidity")
-    'slab humidity'
-    """
-    return name.replace("_", " ")
-
-
 def condition_words(base: RuleBase, fact: str, text: str) -> str:
     """One condition, as `slab humidity is above 75 % (highest humidity under a film)`."""
     if fact in base.findings:
@@ -44,7 +35,12 @@ def _compared(base: RuleBase, asks: Asks) -> dict[str, str]:
         bound = wording("rule_words.limit", value=base.limits[name].given, means=base.limits[name].means)
     else:
         bound = wording("rule_words.own", property=label("property", name), means=base.properties[name].means)
-    return {"may": "yes" if asks.may else "no", "order": str(asks.order).replace(" ", "_"), "bound": bound}
+    return {"may": "yes" if asks.may else "no", "order": direction(asks), "bound": bound}
+
+
+def direction(asks: Asks) -> str:
+    """The direction of a comparison, as the texts choose by it."""
+    return str(asks.order).replace(" ", "_")
 
 
 def _values(asks: Asks) -> str:

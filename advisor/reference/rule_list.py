@@ -9,7 +9,7 @@ from pydantic import Field
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.advice import Part, Published
 from advisor.model.knowledge import Rule, RuleBase
-from advisor.model.plain_words import plain, sentence_words
+from advisor.model.plain_words import sentence_words
 from advisor.reference.rule_page import concluded
 from advisor.rulebase.bibliography import source_id
 from explanations.wording import label, wording
@@ -64,7 +64,7 @@ def _matches(base: RuleBase, rule: Rule, words: list[str]) -> bool:
     titles = (base.sources[source_id(named)].title for named in rule.source)
     conclusions = (name for _, name in concluded(rule))
     texts = (rule.id, rule.because, *rule.when, *judged, *conclusions, *rule.source, *titles)
-    text = " ".join((*texts, *map(plain, texts))).lower()
+    text = " ".join((*texts, *(each.replace("_", " ") for each in texts))).lower()
     return all(word.lower() in text for word in words)
 
 
@@ -82,7 +82,7 @@ def causes_holding(base: RuleBase, words: list[str]) -> tuple[CauseListed, ...]:
             for complaint in cause.fits.get("trouble", ())
             for spelling in (complaint, *base.facts["trouble"].also.get(complaint, ()))
         ]
-        text = " ".join((name, cause.name, cause.what, *map(plain, (name, *signs)))).lower()
+        text = " ".join((name, cause.name, cause.what, *(each.replace("_", " ") for each in (name, *signs)))).lower()
         if words and all(word.lower() in text for word in words):
             found.append(CauseListed(cause=name, name=cause.name, says=cause.what, sources=cause.source))
     return tuple(found)

@@ -22,6 +22,7 @@ from advisor.model.knowledge import (
     RuleBase,
     Then,
 )
+from explanations.wording import wording
 
 SIGNS = "signs"  # the one criterion by which causes get points
 WAYS = ("fits", "may_fit", "against", "excluded")  # how an entry speaks of a fact, each a property `FACT_WAY`
@@ -88,14 +89,14 @@ def _beneath(base: RuleBase, rules: Iterable[Rule]) -> dict[str, Rule]:
 def _properties(facts: Mapping[str, FactKind], causes: Iterable[Cause]) -> dict[str, Property]:
     """What the causes can be judged by: their family, how usual they are, and how each fact speaks of them."""
     found = {
-        "family": Property(type="choice", values=get_args(CauseFamily), means="where it comes from"),
-        "usual": Property(type="choice", values=USUAL, means="how often it is met where it can be"),
+        "family": Property(type="choice", values=get_args(CauseFamily), means=wording("causes.means.family")),
+        "usual": Property(type="choice", values=USUAL, means=wording("causes.means.usual")),
     }
     for cause in causes:
         for way in WAYS:
             for fact in getattr(cause, way):
                 if fact in facts:
-                    means = f"values of {fact} that are told under {way}"
+                    means = wording("causes.means.told", fact=fact, way=way)
                     found[f"{fact}_{way}"] = Property(type="choices", values=facts[fact].choices, means=means)
     return found
 

@@ -21,8 +21,7 @@ from advisor.physics.mixing import COLDEST_C, HOTTEST_C, pot_life
 from advisor.rulebase.data_sheets import DataSheet, Said, read_sheet
 from advisor.rulebase.product_work import Work
 from advisor.rulebase.rule_values import values_from_finishes
-from explanations.wording import label, wording
-from explanations.words import listing
+from explanations.wording import label, listed, wording
 
 MOST_FINISHES = 64  # as many as a rank has room for
 WORKABLE = Interval(0.5, 1000.0)  # min; what a pot life may come to at any temperature at which the finish may go on
@@ -140,7 +139,10 @@ def _moved(base: RuleBase, like: Finish, sheet: DataSheet, work: Work) -> Iterat
         shift = _thicker(sheet, work) if entries[0].sets.startswith("use.") else _later(entries, work)
         low, high = sorted((max(before.low + shift[0], 0.0), max(before.high + shift[1], 0.0)))
         value = {"is": show_both(Interval(low, high), base.properties[field].unit), "interval": Interval(low, high)}
-        yield field, PropertyValue.model_validate({**value, "source": f"{work.source}, worked out from its figures"})
+        yield (
+            field,
+            PropertyValue.model_validate({**value, "source": wording("product.worked_out", source=work.source)}),
+        )
 
 
 def _thicker(sheet: DataSheet, work: Work) -> Ends:
@@ -189,7 +191,7 @@ def _default(base: RuleBase, sheet: DataSheet, work: Work, entry: SheetEntry) ->
     if where == "finish":
         value = base.finishes[sheet.like].properties[field]
         if entry.type != "number":
-            return listing(label("value", each) for each in value.choices)
+            return listed(label("value", each) for each in value.choices)
         return _shown(entry, value.interval, None)
     if where == "procedure":
         return label("value", work.made.profile) if work.made else wording("product.no_default")

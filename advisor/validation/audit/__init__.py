@@ -19,6 +19,7 @@ from advisor.validation.audit.search import Break, Finding, Outcome, Search
 from advisor.validation.audit.two_floors import no_bolder_unknown, stays
 from advisor.validation.audit.words import in_words, shown, tally
 from advisor.validation.figures import with_figures_of
+from explanations.wording import wording
 
 __all__ = ["Break", "Finding", "audit", "check_names", "in_words", "refuse_broken", "shown", "tally"]
 
@@ -82,9 +83,9 @@ def refuse_broken(base: RuleBase, below: RuleBase | None = None) -> None:
         refuted = [finding for finding in refuted if finding.claim not in unproved]
     faults = [
         Fault(
-            f"claim {finding.claim}",
-            f"{finding.says} That is not so: {finding.breaks[0].what}, on this floor: {shown(finding.breaks[0])}",
-            remedy="Mend the rules, or take back what was laid over them.",
+            wording("audit.claim", name=finding.claim),
+            wording("audit.refused", says=finding.says, what=finding.breaks[0].what, floor=shown(finding.breaks[0])),
+            remedy=wording("audit.mend"),
         )
         for finding in refuted
     ]
@@ -108,7 +109,7 @@ def check_names(base: RuleBase, claims: Iterable[str]) -> None:
         BadRuleBase: naming each, and the nearest that there is.
     """
     faults = [
-        Fault(name, "there is no claim of that name", ", ".join(base.claims), nearest(name, base.claims))
+        Fault(name, wording("audit.no_claim"), ", ".join(base.claims), nearest(name, base.claims))
         for name in claims
         if name not in base.claims
     ]

@@ -13,6 +13,7 @@ from advisor.engines.smt import EveryCase
 from advisor.model.advice import AnswerKind
 from advisor.model.grounding import Conclusion, ConclusionKind, Pattern, pattern_on
 from advisor.validation.audit.search import Break, Search, forms, missing, rules_for
+from explanations.wording import label, listed, wording
 
 
 def always(search: Search) -> None:
@@ -20,7 +21,7 @@ def always(search: Search) -> None:
     logic, base = search.every.logic, search.every.base
     for name in search.claim.then.caution if search.claim.step else ():
         if base.cautions[name].step != search.claim.step:
-            search.breaks.append(Break(f"{name} stands with the step {base.cautions[name].step}", {}))
+            search.breaks.append(Break(wording("audit.other_step", caution=name, step=base.cautions[name].step), {}))
     for form in forms(search):
         for conclusion in form.conclusions:
             rules = logic.concluding(conclusion.kind, conclusion.finish, conclusion.name).get(conclusion, [])
@@ -30,7 +31,7 @@ def always(search: Search) -> None:
             condition = z3.And(logic.met(form.patterns), z3.Not(told))
             facts = logic.cone([form, *rules]) | {each.fact for each in known}
             search.ask(
-                f"{named(conclusion)} is not concluded",
+                wording("audit.not_concluded", conclusion=named(conclusion)),
                 condition,
                 facts,
                 partial(missing, search.every, form.patterns, [conclusion]),
@@ -42,7 +43,7 @@ def _said_of(search: Search, conclusion: Conclusion) -> Iterator[Pattern]:
     if search.claim.in_full and conclusion.kind == "caution":
         caution = search.every.base.cautions[conclusion.name]
         if caution.usual:
-            search.breaks.append(Break(f"{conclusion.name} is only named in the short answer", {}))
+            search.breaks.append(Break(wording("audit.only_named", caution=conclusion.name), {}))
         for fact in caution.hangs_on:
             known = pattern_on(search.every.base, fact, ("known",), None)
             assert known is not None
@@ -51,8 +52,8 @@ def _said_of(search: Search, conclusion: Conclusion) -> Iterator[Pattern]:
 
 def named(conclusion: Conclusion) -> str:
     """A conclusion in words."""
-    name = conclusion.name or conclusion.kind.replace("_", " ")
-    return f"{name} for {conclusion.finish}" if conclusion.finish else name
+    name = conclusion.name or label("conclusion", conclusion.kind)
+    return wording("audit.of_finish", conclusion=name, finish=conclusion.finish) if conclusion.finish else name
 
 
 # As a claim names them: what leads, and whether it waits, is left free.
@@ -118,7 +119,7 @@ def answers(search: Search) -> None:
         facts = logic.cone([form, *rules])
         goal = partial(missing, every, form.patterns, answer.stops) if needed == answer.stops else None
         condition = z3.And(logic.met(form.patterns), z3.Not(allowed))
-        search.ask(f"the answer is not {' or '.join(search.claim.answer)}", condition, facts, goal)
+        search.ask(wording("audit.other_answer", kinds=listed(search.claim.answer, "or")), condition, facts, goal)
 
 
 def not_outright(search: Search) -> None:
@@ -130,7 +131,7 @@ def not_outright(search: Search) -> None:
             condition = z3.And(logic.met(form.patterns), z3.Not(logic.concluded(between)))
             facts = logic.cone([form, *rules_for(every, between)])
             goal = partial(missing, every, form.patterns, between)
-            search.ask(f"{finish} is recommended outright if it leads", condition, facts, goal)
+            search.ask(wording("audit.outright", finish=finish), condition, facts, goal)
 
 
 def one_answer(search: Search) -> None:
@@ -145,9 +146,9 @@ def one_answer(search: Search) -> None:
     kinds = answer.kinds(z3.Not(some), waits)
     facts = logic.cone(rules_for(every, answer.deciding()))
     one = z3.PbEq([(kind, 1) for kind in kinds.values()], 1)
-    search.ask("there is no answer, or more than one", z3.And(*leading, z3.Not(one)), facts)
+    search.ask(wording("audit.one_answer"), z3.And(*leading, z3.Not(one)), facts)
     reasonless = z3.And(kinds["none yet"], z3.Not(logic.concluded(answer.holds)), z3.Or(*left.values()))
-    search.ask("none is recommended, and nothing says why", z3.And(*leading, reasonless), facts)
+    search.ask(wording("audit.reasonless"), z3.And(*leading, reasonless), facts)
 
 
 def one_standing(search: Search) -> None:
@@ -160,4 +161,4 @@ def one_standing(search: Search) -> None:
         suits, suits_if = z3.And(z3.Not(ruled), z3.Not(asked)), z3.And(z3.Not(ruled), asked)
         one = z3.PbEq([(suits, 1), (suits_if, 1), (ruled, 1)], 1)
         facts = logic.cone(rules_for(every, [*out, *first]))
-        search.ask(f"{finish} has no standing, or more than one", z3.Not(one), facts)
+        search.ask(wording("audit.one_standing", finish=finish), z3.Not(one), facts)

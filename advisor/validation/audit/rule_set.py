@@ -12,6 +12,7 @@ from advisor.engines.many_cases import Fired
 from advisor.engines.smt_terms import Number, exact
 from advisor.model.grounding import GroundRule
 from advisor.validation.audit.search import Break, Search
+from explanations.wording import wording
 
 
 def no_dead_rule(search: Search) -> None:
@@ -23,7 +24,7 @@ def no_dead_rule(search: Search) -> None:
         search.facts |= logic.cone(forms)
         if every.floor_where_fires(rule) is None:
             dead = not any(every.floor_where(logic.fires(f.name), logic.cone([f])) for f in forms)
-            search.breaks.append(Break(f"{rule} fires on no floor{'' if dead else ' that was tried'}", {}, dead))
+            search.breaks.append(Break(wording("audit.dead" if dead else "audit.dead_as_tried", rule=rule), {}, dead))
 
 
 def no_implied_rule(search: Search) -> None:
@@ -33,7 +34,7 @@ def no_implied_rule(search: Search) -> None:
         if rule.then.points or rule.id in search.claim.excepted:
             continue  # points add up: no other rule awards these
         if not any(_adds(search, form) for form in every.program.rules if form.rule == rule.id):
-            search.breaks.append(Break(f"all that {rule.id} concludes is concluded by other rules", {}))
+            search.breaks.append(Break(wording("audit.implied", rule=rule.id), {}))
 
 
 def _adds(search: Search, form: GroundRule) -> bool:
@@ -80,5 +81,6 @@ def no_gap_or_overlap(search: Search) -> None:
             for down, lowers in by_side["<"].items():
                 above = term.low > exact(bound) if up == ">" else term.low >= exact(bound)
                 below = term.high < exact(bound) if down == "<" else term.high <= exact(bound)
-                pair = f"{uppers[0]} ({up}) and {lowers[0]} ({down})"
-                search.ask(f"{pair} both or neither hold at {bound:g}", z3.And(at, above == below), [fact])
+                upper, lower = f"{uppers[0]} ({up})", f"{lowers[0]} ({down})"
+                what = wording("audit.gap", upper=upper, lower=lower, bound=f"{bound:g}")
+                search.ask(what, z3.And(at, above == below), [fact])

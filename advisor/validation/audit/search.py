@@ -15,6 +15,7 @@ from advisor.engines.smt_terms import Bool
 from advisor.model.grounding import Conclusion, GroundRule, Pattern, ground_one, judged
 from advisor.model.knowledge import Claim, Rule, RuleBase
 from advisor.model.values import Value
+from explanations.wording import wording
 
 Outcome = Literal["proved", "refuted", "open"]
 
@@ -46,9 +47,8 @@ class Finding:
     def abstraction(self) -> str:
         """What the proof leaves open, in one sentence."""
         if not self.free:
-            return "No computed fact is left free: this holds of every floor in the vocabulary's ranges, exactly."
-        names = ", ".join(self.free)
-        free = f"Computed facts may have any value in their range, whatever they are worked out from: {names}."
+            return wording("audit.exact")
+        free = wording("audit.free", facts=", ".join(self.free))
         return f"{free} {self.held}".rstrip()
 
 

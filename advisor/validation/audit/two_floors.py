@@ -15,12 +15,13 @@ from advisor.engines.smt import EveryCase
 from advisor.engines.smt_terms import Bool, Choice, Number, Term, exact
 from advisor.model.contradictions import contradicted
 from advisor.model.grounding import Conclusion
-from advisor.model.knowledge import Claim
+from advisor.model.knowledge import UNKNOWN, Claim
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
 from advisor.validation.audit.one_floor import AnswerLogic
 from advisor.validation.audit.search import Search, drawn_any, missing, rules_for
+from explanations.wording import label, wording
 
 
 def stays(search: Search) -> None:
@@ -47,9 +48,10 @@ def stays(search: Search) -> None:
             model = solver.model()
             floor = every.read(model, facts)
             other = every.read(model, [claim.fact], changed).get(claim.fact)
-            becomes = other.shown if other else "unknown"
-            said = f"then {claim.fact} becomes {becomes}, and it no longer is"
-            what = f"{finish or 'the floor'}: {claim.keeps.replace('_', ' ')} is concluded"
+            becomes = other.shown if other else label("value", UNKNOWN)
+            said = wording("audit.no_longer", fact=claim.fact, value=becomes)
+            about = {"conclusion": label("conclusion", claim.keeps), "finish": finish}
+            what = wording("audit.concluded_of_finish" if finish else "audit.concluded_of_floor", **about)
             goal, still = partial(_drawn, every, kept), partial(_lost, every, kept, claim.fact, other)
             search.note(what, floor, facts, goal, still, said)
 
@@ -132,17 +134,18 @@ def no_bolder_unknown(search: Search) -> None:
                 if z3.is_true(model.eval(clear[f], model_completion=True))
                 and not any(z3.is_true(model.eval(each, model_completion=True)) for each in allowed[f])
             ]
-            # Several finishes at once: a few are looked at until one proves real.
+            # Several finishes at once: a few are looked at until one proves real; else the last stands for them.
+            before = search.breaks
             for finish in bold[:3]:
-                search.breaks = [each for each in search.breaks if each.real or f" {name} " not in each.what]
+                search.breaks = [*before]
                 floor, goal = every.read(model, cones[finish]), partial(missing, every, (), between[finish])
-                what = f"nothing stands before {finish} while {name} is open, but something does for each value"
+                what = wording("audit.bolder", finish=finish, fact=name)
                 confirm = partial(_bolder, every, name, between[finish], cones[finish])
                 if search.note(what, floor, cones[finish], goal, confirm):
                     break
         solver.pop()
     search.facts |= facts
-    search.held = "Only that they span what they are for the values found out, and rise or fall with them, is kept."
+    search.held = wording("audit.spans")
 
 
 def _bolder(

@@ -56,10 +56,12 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
             faults += check_conditions(base, fact, texts, where("contradictions", name, "when", fact), "fact")
         for caution in set(contradiction.caution) - base.cautions.keys():
             remedy = nearest(caution, base.cautions)
-            faults.append(Fault(where("contradictions", name), f'there is no caution "{caution}"', remedy=remedy))
+            faults.append(
+                Fault(where("contradictions", name), wording("rules.no.caution", name=caution), remedy=remedy)
+            )
     for name, hazard in base.cautions.items():
         for fact in set(hazard.hangs_on) - base.facts.keys():
-            what = wording("rules.no_such_fact", name=fact)
+            what = wording("rules.no.fact", name=fact)
             faults.append(Fault(where("cautions", name), what, remedy=nearest(fact, base.facts)))
     for name, prior in base.priors.items():
         for fact, texts in (pair for each in prior.where for pair in each.when.items()):
@@ -85,7 +87,7 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
             if needed not in base.facts:
                 yield Fault(
                     where("facts", name, "computed"),
-                    f'I do not know the fact "{needed}"',
+                    wording("facts.no_fact", name=needed),
                     remedy=nearest(needed, base.facts),
                 )
         if kind.computed and base.facts.keys() >= set(kind.computed.inputs) and not needless:
@@ -93,10 +95,10 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
         if kind.ask is not None and kind.of == "finish":
             yield Fault(where("facts", name, "ask"), wording("rules.asked_of_a_finish", fact=name))
         if kind.ask is None and kind.computed is None:
-            yield Fault(where("facts", name), f"{name} has neither a question nor a computation")
+            yield Fault(where("facts", name), wording("rules.no_way_to_know", fact=name))
         companion = base.facts.get(kind.unknown_means)
         if kind.unknown_means and (companion is None or companion.type != "yes/no"):
-            what = f'{name}: `unknown_means` names "{kind.unknown_means}", which is no yes/no fact'
+            what = wording("rules.unknown_means", fact=name, other=kind.unknown_means)
             yield Fault(where("facts", name, "unknown_means"), what, remedy=nearest(kind.unknown_means, base.facts))
         for other, implied in kind.implied_by.items():
             says = base.facts[other].choices if other in base.facts else ()
@@ -106,12 +108,13 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
                     yield Fault(where("facts", name, "implied_by"), what, ", ".join((*says, *kind.choices)))
         spellings = [each for others in kind.also.values() for each in others]
         for other in sorted({each for each in spellings if each in kind.choices or spellings.count(each) > 1}):
-            yield Fault(where("facts", name, "also"), f'"{other}" would stand for more than one value of {name}')
+            what = wording("rules.two_values", spelling=other, fact=name)
+            yield Fault(where("facts", name, "also"), what)
         for value in kind.also.keys() - set(kind.choices):
-            what, allowed = f'"{value}" is not a value of {name}', ", ".join(kind.choices)
+            what, allowed = wording("rules.no_value", value=value, fact=name), ", ".join(kind.choices)
             yield Fault(where("facts", name, "also"), what, allowed, nearest(value, kind.choices))
         if kind.type == "choice" and not kind.values:
-            yield Fault(where("facts", name), f'the choice "{name}" lists no values')
+            yield Fault(where("facts", name), wording("rules.no_values", fact=name))
 
 
 def _check_needless(base: RuleBase, name: str, where: Where) -> Iterator[Fault]:
@@ -119,20 +122,20 @@ def _check_needless(base: RuleBase, name: str, where: Where) -> Iterator[Fault]:
     for other, texts in base.facts[name].needless_where.items():
         at = where("facts", name, "needless_where", other)
         if other not in base.facts or base.facts[other].type == "number" or base.facts[other].of == "finish":
-            yield Fault(at, f'"{other}" is not a choice about the floor', remedy=nearest(other, base.facts))
+            yield Fault(at, wording("rules.no_choice", fact=other), remedy=nearest(other, base.facts))
             continue
         yield from check_conditions(base, other, texts, at, "floor")
         for computed, kind in base.facts.items():
             if kind.computed and name in kind.computed.inputs and other not in kind.computed.inputs:
-                yield Fault(
-                    where("facts", computed, "computed"), f"{computed} is worked out from {name}, so also from {other}"
-                )
+                what = wording("rules.input_too", computed=computed, input=name, other=other)
+                yield Fault(where("facts", computed, "computed"), what)
 
 
 def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) -> Iterator[Fault]:
     """Whether the function is there and makes do with the inputs that are named, all of them unknown."""
     if computed.by not in FORMULAS:
-        yield Fault(at, f'{name}: there is no function "{computed.by}"', remedy=nearest(computed.by, FORMULAS))
+        what = wording("rules.no.function", fact=name, name=computed.by)
+        yield Fault(at, what, remedy=nearest(computed.by, FORMULAS))
         return
     finish = next(iter(base.finishes.values()), None) if base.facts[name].of == "finish" else None
     if finish is None and base.facts[name].of == "finish":
@@ -140,7 +143,8 @@ def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) ->
     try:
         compute(base, name, {each: unknown(base.facts[each]) for each in computed.inputs}, finish)
     except KeyError as error:
-        yield Fault(at, f"{name}: {computed.by} needs {error.args[0]}, which is neither among its inputs nor there")
+        needs = error.args[0]
+        yield Fault(at, wording("rules.needs_more", fact=name, function=computed.by, input=needs))
 
 
 def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:
@@ -148,7 +152,7 @@ def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:
         if each.source not in base.sources:
             yield Fault(
                 where(each.section, each.entry, *each.part),
-                f'{each.name}: there is no source "{each.source}"',
+                wording("rules.no.source", entry=each.name, name=each.source),
                 remedy=nearest(each.source, base.sources),
             )
 
@@ -158,8 +162,8 @@ def _check_untouched(base: RuleBase, where: Where) -> Iterator[Fault]:
         for name, entry in entries.items():
             for fact in entry.untouched:
                 if fact not in base.facts:
-                    fault = f'{name}: there is no fact "{fact}"'
-                    yield Fault(where(section, name, "untouched"), fault, remedy=nearest(fact, base.facts))
+                    what = wording("rules.no.fact_for", entry=name, name=fact)
+                    yield Fault(where(section, name, "untouched"), what, remedy=nearest(fact, base.facts))
 
 
 def _check_asks(base: RuleBase, where: Where) -> Iterator[Fault]:
@@ -167,11 +171,11 @@ def _check_asks(base: RuleBase, where: Where) -> Iterator[Fault]:
     askable = [name for name, kind in base.facts.items() if kind.ask and kind.of == "floor"]
     for name, need in base.needs.items():
         if need.kind == "ask" and need.asks not in askable:
-            given = f'"{need.asks}" cannot be asked for' if need.asks else "it does not say what it `asks`"
+            what = wording("rules.cannot_ask" if need.asks else "rules.asks_nothing", need=name, fact=need.asks or "")
             remedy = nearest(need.asks or "", askable)
-            yield Fault(where("needs", name), f"{name}: {given}", "a fact with a question", remedy)
+            yield Fault(where("needs", name), what, wording("rules.askable"), remedy)
         elif need.kind != "ask" and need.asks:
-            yield Fault(where("needs", name), f"{name} is no question, and yet `asks`", "kind: ask")
+            yield Fault(where("needs", name), wording("rules.asks_though", need=name), "kind: ask")
 
 
 def _check_criteria(base: RuleBase, where: Where) -> Iterator[Fault]:
@@ -180,7 +184,7 @@ def _check_criteria(base: RuleBase, where: Where) -> Iterator[Fault]:
         if kind is None or set(kind.choices) != set(base.importance):
             yield Fault(
                 where("criteria", name),
-                f'"{criterion.importance}" must be a fact with the values under `importance`',
+                wording("rules.importance", fact=criterion.importance),
             )
 
 

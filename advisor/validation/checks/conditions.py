@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from advisor.errors import Fault, nearest
 from advisor.model.conditions import Asks, parse_condition
@@ -26,51 +26,55 @@ def check_conditions(base: RuleBase, fact: str, texts: tuple[str, ...], at: str,
     finding = base.findings.get(fact)
     kind = base.facts.get(fact)
     if finding is None and kind is None:
-        yield Fault(at, f'I do not know the fact "{fact}"', remedy=nearest(fact, (*base.facts, *base.findings)))
+        yield Fault(at, wording("facts.no_fact", name=fact), remedy=nearest(fact, (*base.facts, *base.findings)))
         return
     if "finish" in (getattr(finding, "of", ""), getattr(kind, "of", "")) and about != "finish":
-        yield Fault(at, f"{fact} is about a finish, and this judges none", "add `judges:`")
+        yield Fault(at, wording("rules.of_finish", fact=fact), wording("rules.of_finish_allowed"))
     for text in texts:
         try:
             asks = parse_condition(text)
         except ValueError as error:
-            yield Fault(at, f'{fact}: "{text}": {error}', remedy="The conditions are listed in DEVELOPERS.md.")
+            what = wording("rules.condition", fact=fact, condition=text, problem=error)
+            yield Fault(at, what, remedy=wording("rules.conditions"))
             continue
         if finding is not None:
             if asks.kind != "holds":
-                yield Fault(
-                    at,
-                    f'{fact} is a finding, and "{text}" would test for its absence',
-                    "`holds`, and nothing else",
-                )
+                what = wording("rules.absence", finding=fact, condition=text)
+                yield Fault(at, what, wording("rules.absence_allowed"))
         elif kind is not None:
-            yield from (Fault(at, f'{fact}: "{text}": {problem}') for problem in _misfits(base, kind, asks, about))
+            yield from _told(at, fact, text, _misfits(base, kind, asks, about))
+
+
+def _told(at: str, name: str, text: str, problems: Iterable[str]) -> Iterator[Fault]:
+    for problem in problems:
+        yield Fault(at, wording("rules.condition", fact=name, condition=text, problem=problem))
 
 
 def _misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> Iterator[str]:
     """What is wrong with a condition on a fact (or property) of this kind."""
     if asks.kind == "holds":
-        yield "only a finding holds"
+        yield wording("rules.misfit.holds")
     elif asks.kind == "order":
         if kind.type != "number":
-            yield f"it is no number; its values are {', '.join(kind.choices)}"
+            yield wording("rules.misfit.no_number", values=", ".join(kind.choices))
         else:
             yield from _operand_misfits(base, kind, asks, about)
     elif asks.kind == "among":
         other = base.properties.get(asks.operand.removeprefix("finish."))
         if about != "finish":
-            yield "it compares with a finish, and this judges none"
+            yield wording("rules.misfit.no_finish")
         elif other is None:
-            yield f"I do not know the property {asks.operand}"
+            yield wording("rules.misfit.no_property", name=asks.operand)
         elif kind.type == "number" or set(other.choices) - set(kind.choices):
-            yield f"{asks.operand} has values that this fact does not have"
+            yield wording("rules.misfit.other_values", property=asks.operand)
     elif asks.kind == "values":
         if kind.type == "number":
-            yield "it is a number, compared by above, at least, below, at most"
+            yield wording("rules.misfit.number")
             return
         for value in set(asks.values) - set(kind.choices):
             values = ", ".join(kind.choices)
-            yield f'"{value}" is not one of its values: {values}. {nearest(value, kind.choices)}'.strip()
+            told = wording("rules.misfit.value", value=value, values=values)
+            yield f"{told} {nearest(value, kind.choices)}".strip()
 
 
 def _plausible(kind: Quality) -> Interval:
@@ -84,49 +88,48 @@ def _operand_misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> I
     where, name = asks.operand.split(".")
     if where == "limit":
         if name not in base.limits:
-            yield f'there is no limit "{name}". {nearest(name, base.limits)}'.strip()
+            yield f"{wording('rules.no.limit', name=name)}. {nearest(name, base.limits)}".strip()
             return
         given, plausible = base.limits[name].given, _plausible(kind)
         try:
             read = read_quantity(given, kind.unit, ANY_NUMBER)
         except NotAQuantity as error:
-            yield f'the limit {name} is "{given}": {error}'
+            yield wording("rules.misfit.limit", limit=name, given=given, problem=error)
         else:
             if not plausible.low <= read.low <= read.high <= plausible.high:
                 yield wording("rules.limit_range", limit=name, given=given, range=show(plausible, kind.unit))
     elif where == "finish":
         if about != "finish":
-            yield "it compares with a finish, and this judges none"
+            yield wording("rules.misfit.no_finish")
         elif name not in base.properties:
-            yield f'there is no property "{name}". {nearest(name, base.properties)}'.strip()
+            yield f"{wording('rules.no.property', name=name)}. {nearest(name, base.properties)}".strip()
         elif base.properties[name].unit != kind.unit:
-            yield f'the property {name} is in "{base.properties[name].unit}", this fact in "{kind.unit}"'
+            unit = base.properties[name].unit
+            yield wording("rules.misfit.units", property=name, unit=unit, own=kind.unit)
     elif about != "fact":
-        yield "only a contradiction compares two facts"
+        yield wording("rules.misfit.two_facts")
     elif name not in base.facts or base.facts[name].unit != kind.unit:
-        yield f'"{name}" is not a fact in "{kind.unit}"'
+        yield wording("rules.misfit.not_in_unit", fact=name, unit=kind.unit)
 
 
 def check_judges(base: RuleBase, name: str, texts: tuple[str, ...], at: str) -> Iterator[Fault]:
     """Faults of the conditions on one property in a rule's `judges`."""
     kind = base.properties.get(name)
     if kind is None and name != "id":
-        yield Fault(at, f'I do not know the property "{name}"', remedy=nearest(name, base.properties))
+        what = wording("rules.no_property", name=name)
+        yield Fault(at, what, remedy=nearest(name, base.properties))
         return
     for text in texts:
         try:
             asks = parse_condition(text)
         except ValueError as error:
-            yield Fault(at, f'{name}: "{text}": {error}')
+            yield from _told(at, name, text, [str(error)])
             continue
         if name == "id":
             for finish in set(asks.values) - base.finishes.keys():
-                yield Fault(at, f'there is no finish "{finish}"', remedy=nearest(finish, base.finishes))
+                yield Fault(at, wording("rules.no.finish", name=finish), remedy=nearest(finish, base.finishes))
         elif kind is not None:
             if asks.kind not in ("values", "order"):
-                yield Fault(
-                    at,
-                    f'{name}: "{text}": a property is always known',
-                    "a value, or a comparison with a limit",
-                )
-            yield from (Fault(at, f'{name}: "{text}": {problem}') for problem in _misfits(base, kind, asks, "finish"))
+                what = wording("rules.always_known", property=name, condition=text)
+                yield Fault(at, what, wording("rules.always_known_allowed"))
+            yield from _told(at, name, text, _misfits(base, kind, asks, "finish"))

@@ -21,7 +21,7 @@ def check_conversation(base: RuleBase, where: Callable[..., str]) -> Iterator[Fa
         at = where("conversation", name)
         for fact in {*opening.settles, *opening.when, *([opening.or_fact] if opening.or_fact else [])}:
             if fact not in base.facts:
-                yield Fault(at, wording("rules.no_such_fact", name=fact), remedy=nearest(fact, base.facts))
+                yield Fault(at, wording("rules.no.fact", name=fact), remedy=nearest(fact, base.facts))
         for sets in (opening.rest, *(each.sets for each in opening.answers)):
             for fact, text in sets.items():
                 try:

@@ -10,6 +10,7 @@ from advisor.engines.packing import MOST_CONDITIONS_ON_A_FACT, MOST_NETWORKS_OF_
 from advisor.errors import Fault
 from advisor.model.grounding import GroundRule, judged
 from advisor.model.knowledge import Rule, RuleBase
+from explanations.wording import wording
 
 Where = Callable[..., str]
 
@@ -18,15 +19,15 @@ def check_grounded(base: RuleBase, rule: Rule, forms: list[GroundRule], where: W
     """Whether a rule judges some finish, can hold for some floor, and asks few enough values of each fact."""
     at = where("rules", rule.id)
     if rule.judges is not None and not judged(base, rule):
-        yield Fault(at, f"{rule.id} judges no finish at all; no finish has these properties")
+        yield Fault(at, wording("rules.judges_none", rule=rule.id))
     elif not forms:
-        yield Fault(where("rules", rule.id, "when"), f"the conditions of {rule.id} can never hold together")
+        yield Fault(where("rules", rule.id, "when"), wording("rules.never_together", rule=rule.id))
     for pattern in {pattern for form in forms for pattern in form.patterns}:
         if conditions_in(pattern) > MOST_CONDITIONS_ON_A_FACT:
             yield Fault(
                 where("rules", rule.id, "when"),
-                f"{rule.id} allows {conditions_in(pattern)} values of {pattern.fact}",
-                f"{MOST_CONDITIONS_ON_A_FACT} conditions on one fact at most; the engine aborts beyond",
+                wording("rules.allows", rule=rule.id, n=conditions_in(pattern), fact=pattern.fact),
+                wording("rules.allows_allowed", n=MOST_CONDITIONS_ON_A_FACT),
             )
 
 
@@ -43,8 +44,8 @@ def check_acyclic(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:
         TopologicalSorter(feeds).prepare()
     except CycleError as error:
         before, after = error.args[1][:2]
-        what = f"findings depend on themselves: {' < '.join(error.args[1])}"
-        yield Fault(where("rules", rule_of[after, before]), what, "no cycles")
+        what = wording("rules.cycle", loop=" < ".join(error.args[1]))
+        yield Fault(where("rules", rule_of[after, before]), what, wording("rules.cycle_allowed"))
 
 
 def check_engine_limits(grounded: list[GroundRule], where: Where) -> Iterator[Fault]:
@@ -60,6 +61,6 @@ def check_engine_limits(grounded: list[GroundRule], where: Where) -> Iterator[Fa
             fact, count = counts.most_common(1)[0]
             yield Fault(
                 where("rules", forms[0].rule),
-                f"{count} different conditions on {fact} in the topic {topic}, too many for the engine",
-                f"about {MOST_CONDITIONS_ON_A_FACT * MOST_NETWORKS_OF_A_TOPIC} on one fact in a topic; split the topic",
+                wording("rules.topic", n=count, fact=fact, topic=topic),
+                wording("rules.topic_allowed", n=MOST_CONDITIONS_ON_A_FACT * MOST_NETWORKS_OF_A_TOPIC),
             )

@@ -8,6 +8,7 @@ from advisor.errors import Fault, nearest
 from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import BASES, ComesFirst, Procedure, Spots, Task, Upkeep, Use
 from advisor.physics.bounds import Interval
+from explanations.wording import wording
 
 NOTHING = Interval(0.0, 0.0)
 Where = Callable[..., str]
@@ -20,7 +21,7 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
         allowed = {*kind.choices, "unknown"} if kind else {"any"}
         for grade in (demand.some, demand.much):
             if (demand.experience and kind is None) or set(grade) != allowed:
-                what = f"{name}: the judgements must be for exactly the values of its experience"
+                what = wording("rules.work.judgements", demand=name)
                 yield Fault(where("demands", name), what, ", ".join(sorted(allowed)))
     for name, first in base.comes_first.items():
         yield from _check_first(base, name, first, where("comes_first", name))
@@ -30,8 +31,8 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
         for caution in (*material.against, *material.brings):
             yield from _known(caution, base.cautions, "caution", where("materials", name))
         if material.against and not (material.unit == "each" and material.kind == "protection" and material.source):
-            what = f"{name} protects against something, so it is worn"
-            yield Fault(where("materials", name), what, "kind: protection, unit: each, and a source")
+            what = wording("rules.work.worn", material=name)
+            yield Fault(where("materials", name), what, wording("rules.work.worn_allowed"))
     for name, substance in base.substances.items():
         for caution in substance.cautions:
             yield from _known(caution, base.cautions, "caution", where("substances", name))
@@ -43,7 +44,8 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
         for finish in procedure.finishes:
             yield from _known(finish, base.finishes, "finish", at)
             if finish in taken:
-                yield Fault(at, f'"{finish}" has a procedure already: {taken[finish]}', "one procedure a finish")
+                what = wording("rules.work.two_procedures", finish=finish, other=taken[finish])
+                yield Fault(at, what, wording("rules.work.two_procedures_allowed"))
             taken[finish] = name
         yield from _check_procedure(base, procedure, at)
 
@@ -56,7 +58,7 @@ def _check_first(base: RuleBase, name: str, first: ComesFirst, at: str) -> Itera
     for fact in filter(None, (first.since, first.by_calculation)):
         yield from _known(fact, base.facts, "fact", at)
         if fact in base.facts and base.facts[fact].unit != "day":
-            yield Fault(at, f"{fact} is no number of days", "a fact in days")
+            yield Fault(at, wording("rules.work.no_days", fact=fact), wording("rules.work.no_days_allowed"))
     kind, _, named = first.until.partition(".")
     if kind == "finish":
         yield from _known(named, base.properties, "property", at)
@@ -73,14 +75,15 @@ def _check_spots(base: RuleBase, name: str, spots: Spots, at: str) -> Iterator[F
         yield from _known(f"{name}_{value}", base.norms, "norm", at)
         norm = base.norms.get(f"{name}_{value}")
         if lines and norm and norm.interval.high > 0 and spots.wide.get(value, NOTHING).low <= 0:
-            yield Fault(at, f"{name} is measured as a length, so {value} needs a width", "wide, more than 0")
+            what = wording("rules.work.no_width", fact=name, value=value)
+            yield Fault(at, what, wording("rules.work.no_width_allowed"))
 
 
 def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
     for item in task.hired:
-        yield from _known(item, base.hire, "hire item", at)
+        yield from _known(item, base.hire, "hire", at)
     if task.edge_hire and task.edge_speed is None:
-        yield Fault(at, "what is hired for the edges needs a speed along them", "edge_speed")
+        yield Fault(at, wording("rules.work.edges"), "edge_speed")
     for demand in task.demands:
         yield from _known(demand, base.demands, "demand", at)
     for caution in task.cautions:
@@ -89,18 +92,18 @@ def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
     for each in task.elsewhere:
         yield from _check_where(base, each.where, at)
         for name in each.without:
-            yield from _known(name, task.uses, "material in its uses", at)
+            yield from _known(name, task.uses, "material_used", at)
     if task.spots:
-        yield from _known(task.spots, base.spots, "entry of spots", at)
+        yield from _known(task.spots, base.spots, "spots", at)
     if task.run_speed and not (task.spots in base.spots and base.spots[task.spots].wide):
-        yield Fault(at, "a speed along what runs in lines needs spots that have a width", "spots, and its wide")
+        yield Fault(at, wording("rules.work.lines"), wording("rules.work.lines_allowed"))
     if task.pot_life and (task.speed is None or not task.together):
-        yield Fault(at, "a task with a pot life needs a speed, and is done without a stop", "speed, together: yes")
+        yield Fault(at, wording("rules.work.pot_life"), wording("rules.work.pot_life_allowed"))
     for speed in (task.speed, task.edge_speed, task.run_speed):
         if speed and speed.low <= 0:
-            yield Fault(at, "a speed must be more than 0")
+            yield Fault(at, wording("rules.work.speed"))
     if task.people.least > task.people.most:
-        yield Fault(at, "fewer people can share the work than it needs", "least up to most")
+        yield Fault(at, wording("rules.work.people"), wording("rules.work.people_allowed"))
 
 
 def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[Fault]:
@@ -110,13 +113,15 @@ def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[
         yield from _known(step.do, base.tasks, "task", at)
         yield from _check_uses(base, step.uses, at)
         if step.id in before:
-            yield Fault(at, f'the step "{step.id}" is there twice', "give one of them another name with `as`")
+            what = wording("rules.work.step_twice", step=step.id)
+            yield Fault(at, what, wording("rules.work.step_twice_allowed"))
         for other in (*step.after, *((step.alongside,) if step.alongside else ())):
             if other not in before:
-                yield Fault(at, f'"{step.id}" refers to "{other}", which is no step before it')
+                yield Fault(at, wording("rules.work.no_step", step=step.id, other=other))
         yield from _check_where(base, step.where, at)
         for fact in set(step.told) - set(step.where):
-            yield Fault(at, f'"{step.id}" names {fact} under told, but not under where', ", ".join(step.where))
+            what = wording("rules.work.told", step=step.id, fact=fact)
+            yield Fault(at, what, ", ".join(step.where))
         before.add(step.id)
     for upkeep in procedure.upkeep:
         yield from _check_upkeep(base, upkeep, at)
@@ -126,13 +131,14 @@ def _check_where(base: RuleBase, where: Mapping[str, Collection[str]], at: str) 
     for fact, values in where.items():
         yield from _known(fact, base.facts, "fact", at)
         for value in set(values) - set(base.facts[fact].choices if fact in base.facts else values):
-            yield Fault(at, f'"{value}" is not a value of {fact}', ", ".join(base.facts[fact].choices))
+            what = wording("rules.no_value", value=value, fact=fact)
+            yield Fault(at, what, ", ".join(base.facts[fact].choices))
 
 
 def _check_upkeep(base: RuleBase, upkeep: Upkeep, at: str) -> Iterator[Fault]:
     yield from _known(upkeep.do, base.tasks, "task", at)
     if upkeep.do in base.tasks and base.tasks[upkeep.do].kind != "upkeep":
-        yield Fault(at, f'"{upkeep.do}" is no task of upkeep')
+        yield Fault(at, wording("rules.work.no_upkeep", task=upkeep.do))
     yield from _check_uses(base, upkeep.uses, at)
 
 
@@ -142,11 +148,12 @@ def _check_uses(base: RuleBase, uses: Mapping[str, Use], at: str) -> Iterator[Fa
         if name in base.materials and base.materials[name].unit not in BASES[use.basis]:
             unit = base.materials[name].unit
             fitting = ", ".join(basis for basis, units in BASES.items() if unit in units)
-            yield Fault(at, f'{name} is counted in {unit}, which "{use.basis}" does not give', fitting)
+            what = wording("rules.work.basis", material=name, unit=unit, basis=use.basis)
+            yield Fault(at, what, fitting)
         if use.share:
-            yield from _known(use.share, base.spots, "entry of spots", at)
+            yield from _known(use.share, base.spots, "spots", at)
 
 
 def _known(name: str, known: Mapping[str, object], what: str, at: str) -> Iterator[Fault]:
     if name not in known:
-        yield Fault(at, f'there is no {what} "{name}"', remedy=nearest(name, known))
+        yield Fault(at, wording(f"rules.no.{what}", name=name), remedy=nearest(name, known))

@@ -8,6 +8,7 @@ from advisor.engines.packing import MOST_PATTERNS
 from advisor.errors import Fault, nearest
 from advisor.model.knowledge import Rule, RuleBase
 from advisor.validation.checks.conditions import check_conditions, check_judges
+from explanations.wording import wording
 from explanations.words import blanks_in
 
 Where = Callable[..., str]
@@ -20,11 +21,11 @@ def check_rule(base: RuleBase, rule: Rule, where: Where) -> Iterator[Fault]:
     if len(rule.when) > MOST_PATTERNS:
         yield Fault(
             at,
-            f"{rule.id} has {len(rule.when)} conditions",
-            f"{MOST_PATTERNS} at most; the engine would silently never fire it",
+            wording("rules.conditions_of", rule=rule.id, n=len(rule.when)),
+            wording("rules.conditions_of_allowed", n=MOST_PATTERNS),
         )
     if not rule.when and rule.judges is None:
-        yield Fault(at, f"{rule.id} has no conditions and judges no finish")
+        yield Fault(at, wording("rules.about_nothing", rule=rule.id))
     for fact, texts in rule.when.items():
         yield from check_conditions(
             base, fact, texts, where("rules", rule.id, "when", fact), "finish" if rule.judges else "floor"
@@ -49,24 +50,25 @@ def _check_then(base: RuleBase, rule: Rule, at: str) -> Iterator[Fault]:
     for key, (names, known) in named.items():
         for name in names:
             if name not in known:
-                yield Fault(at, f'{rule.id}, {key}: there is no "{name}"', remedy=nearest(name, known))
+                what = wording("rules.no.concluded", rule=rule.id, key=key, name=name)
+                yield Fault(at, what, remedy=nearest(name, known))
     said = {key for key, (names, _) in named.items() if names} | ({"rule_out"} if then.rule_out else set())
     if not said:
-        yield Fault(at, f"{rule.id} concludes nothing")
+        yield Fault(at, wording("rules.concludes_nothing", rule=rule.id))
     about = "finish" if rule.judges else "floor"
     for key in said:
         if SCOPED.get(key, about) != about:
-            yield Fault(at, f"{rule.id}: `{key}` is about the {SCOPED[key]}, but the rule is about the {about}")
+            yield Fault(at, wording(f"rules.scope_{SCOPED[key]}", rule=rule.id, key=key))
     for name in then.finding:
         if name in base.findings and base.findings[name].of == "finish" and about == "floor":
-            yield Fault(at, f"{rule.id}: the finding {name} is about a finish, but the rule judges none")
+            yield Fault(at, wording("rules.finding_of_finish", rule=rule.id, finding=name))
 
 
 def _check_reason(base: RuleBase, rule: Rule, at: str) -> Iterator[Fault]:
     for name in blanks_in(rule.because):
         if not _can_be_filled(base, rule, name):
-            allowed = "a fact in its `when`, finish, finish.PROPERTY, limit.NAME"
-            yield Fault(at, f'{rule.id}: the reason names "{{{name}}}"', allowed)
+            what = wording("rules.reason", rule=rule.id, blank=f"{{{name}}}")
+            yield Fault(at, what, wording("rules.reason_allowed"))
 
 
 def _can_be_filled(base: RuleBase, rule: Rule, name: str) -> bool:
