@@ -7,9 +7,10 @@ from random import Random
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import contradicted
 from advisor.model.grounding import Program, unbound
-from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 
 FLOOR_A = {

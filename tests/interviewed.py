@@ -12,7 +12,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase
 from advisor.facts.case import Case
 from advisor.facts.statements import Statement
-from advisor.model.knowledge import UNKNOWN
+from advisor.model.entry import UNKNOWN
 
 MOST = 80  # questions, after which something is wrong
 

@@ -13,7 +13,8 @@ import yaml
 from advisor.answer.step_cautions import cautions_of, protection, standing_steps
 from advisor.engines.reasoning import Reasoner
 from advisor.model.contradictions import contradicted
-from advisor.model.knowledge import SEVERITIES, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import SEVERITIES
 from advisor.model.values import Value
 from advisor.validation.loading import rules_folder
 

@@ -11,8 +11,8 @@ from decimal import Decimal
 
 import clips
 
+from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import HOLDS, Pattern, Program
-from advisor.model.knowledge import UNKNOWN
 from advisor.model.values import Value
 
 _HELD = Value("given", True, HOLDS, choice=HOLDS)

@@ -15,7 +15,8 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from advisor.facts.case import Case, read_fact
 from advisor.model.contradictions import contradicted
-from advisor.model.knowledge import RuleBase, Texts
+from advisor.model.entry import Texts
+from advisor.model.knowledge import RuleBase
 from advisor.rulebase.documents import read_document
 
 FOLDER = Path(__file__).parent / "scenarios"

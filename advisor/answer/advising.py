@@ -31,7 +31,8 @@ from advisor.model.advice import (
     Unused,
     Weighed,
 )
-from advisor.model.knowledge import NeedKind, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import NeedKind
 from advisor.model.values import Value
 from advisor.rulebase.bibliography import rests_on, source_id
 from explanations.trace import Firing, Trace

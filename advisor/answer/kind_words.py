@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from advisor.model.advice import Answer, AnswerKind, Asked, BySheet
-from advisor.model.knowledge import NeedKind
+from advisor.model.rules import NeedKind
 from explanations.wording import wording
 
 

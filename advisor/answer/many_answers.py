@@ -14,8 +14,9 @@ from advisor.answer.ranking import KINDS, NAMING, by_kind, has_room, is_left, or
 from advisor.engines.columns import ChoiceColumn, Columns, Flags
 from advisor.engines.computed_columns import working_columns
 from advisor.engines.many_cases import Bits, Fired, ManyCases, bounds_of, concluding, unpack
+from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import Conclusion, Program, ground
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.knowledge import RuleBase
 
 NOBODY = -1  # in place of a finish
 

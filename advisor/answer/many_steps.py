@@ -7,7 +7,8 @@ import numpy as np
 from advisor.answer.many_answers import Answers
 from advisor.answer.step_cautions import cautions_of, standing
 from advisor.engines.columns import ChoiceColumn, Columns, Flags
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Step
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Procedure, Step, Task
 from advisor.model.values import Value
 

@@ -23,9 +23,11 @@ from advisor.facts.statements import Statement
 from advisor.model.contradictions import asked
 from advisor.model.edges import step
 from advisor.model.grounding import Pattern, unbound
-from advisor.model.knowledge import FactKind, Need, Referral, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import keep
+from advisor.model.rules import Need, Referral
 from advisor.model.values import Value, choice, number
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 from explanations.wording import listed, wording
 

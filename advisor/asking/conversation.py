@@ -19,7 +19,7 @@ from advisor.asking.screens import Screen, screen_of
 from advisor.errors import AdvisorError, BadCase, Fault, nearest
 from advisor.facts.case import Case
 from advisor.facts.case_file import save_case
-from advisor.model.knowledge import UNKNOWN
+from advisor.model.entry import UNKNOWN
 from explanations.reading import theirs
 from explanations.wording import label, listed, wording
 from explanations.words import sentence, visible

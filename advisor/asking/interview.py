@@ -26,8 +26,9 @@ from advisor.facts.memory import working_memory
 from advisor.facts.setting_aside import SetAside
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice, Certainty
+from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import GroundRule, unbound
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from explanations.trace import Trace
 

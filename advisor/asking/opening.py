@@ -15,8 +15,10 @@ from advisor.asking.typed_answers import declines, read_answer, stands_for
 from advisor.errors import BadCase, Fault
 from advisor.facts.case import read_fact
 from advisor.facts.statements import Statement
+from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import pattern_on
-from advisor.model.knowledge import UNKNOWN, Opening, Picked, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.opening import Opening, Picked
 from advisor.model.quantities import NotAQuantity, read_quantity
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from advisor.answer.kind_words import outlook
 from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Turn
-from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import show
+from advisor.model.vocabulary import FactKind
 from explanations.wording import has_text, label, listed, wording
 
 MOST_TURNS = 5

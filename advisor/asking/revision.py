@@ -12,7 +12,8 @@ from advisor.asking.typed_answers import say_typed
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.model.advice import Advice, FinishStanding, Reason, Unused
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from explanations.trace import Firing
 from explanations.wording import wording
 

@@ -16,8 +16,9 @@ from advisor.answer.judging import Floors, Judge
 from advisor.facts.likelihoods import Outcome, chances_of, drawing_order, outcomes
 from advisor.model.contradictions import asked
 from advisor.model.grounding import Pattern, pattern_on
-from advisor.model.knowledge import Contradiction, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value, unknown
+from advisor.model.vocabulary import Contradiction
 
 FINENESS = 12  # binary digits of a share when floors are drawn
 

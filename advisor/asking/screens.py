@@ -13,7 +13,8 @@ from advisor.asking.typed_answers import read_answer
 from advisor.errors import BadCase, Fault
 from advisor.facts.case import describe_allowed, read_fact
 from advisor.facts.statements import Statement
-from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.vocabulary import FactKind
 from explanations.wording import label, wording
 
 

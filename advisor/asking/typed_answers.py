@@ -11,8 +11,10 @@ from datetime import date
 from advisor.errors import BadCase, Fault
 from advisor.facts.case import Case, read_fact, say
 from advisor.facts.statements import Statement, read_date, read_name
-from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import spell_units
+from advisor.model.vocabulary import FactKind
 from explanations.wording import wording
 
 

@@ -12,7 +12,8 @@ from advisor.asking.explaining import Explained
 from advisor.asking.least_facts import Facts
 from advisor.asking.missing import Failed
 from advisor.asking.turning import Group, Turning
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from explanations.telling import Level, tell
 from explanations.wording import label, listed, wording
 from explanations.words import sentence

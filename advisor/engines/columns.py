@@ -13,9 +13,11 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import DECIMALS, read_quantity
 from advisor.model.values import Value, choice, number, unknown
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 
 Floats: TypeAlias = NDArray[np.float64]

@@ -25,8 +25,9 @@ from advisor.engines.columns import (
     value_at,
 )
 from advisor.facts.formulas import FORMULAS, Subject, Work, compute, needless_where
+from advisor.model.finishes import Finish
 from advisor.model.grounding import bound
-from advisor.model.knowledge import Finish, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from advisor.physics.bounds import Span
 

@@ -9,10 +9,11 @@ from advisor.engines.rete import OneCase, Session
 from advisor.facts.memory import working_memory
 from advisor.model.conditions import parse_condition
 from advisor.model.grounding import Conclusion, GroundRule, Program, bound, ground, unbound
-from advisor.model.knowledge import Rule, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import show_both, show_text
 from advisor.model.reader import reading_of
 from advisor.model.remembered import OncePerBase
+from advisor.model.rules import Rule
 from advisor.model.values import Value
 from explanations.reading import Reading, measuring, reading
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace

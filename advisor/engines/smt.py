@@ -32,9 +32,10 @@ from advisor.engines.smt_logic import Logic
 from advisor.engines.smt_terms import Bool, Choice, Term, Vocabulary
 from advisor.model.contradictions import contradicted
 from advisor.model.grounding import Program, ground
-from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 
 Goal: TypeAlias = Callable[[Columns, Fired], Flags]  # which floors, by their columns and the rules that fire

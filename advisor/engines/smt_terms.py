@@ -16,8 +16,10 @@ import z3
 from advisor.facts.formulas import FORMULAS, Formula, Subject, needless_where
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import Clash, clashes
+from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import Pattern, bound, unbound
-from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Span
 
 Bool: TypeAlias = Any  # z3 carries no types

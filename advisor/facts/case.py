@@ -14,9 +14,11 @@ from advisor.facts.implied import with_implied
 from advisor.facts.setting_aside import SetAside, doubts, outdated, without
 from advisor.facts.statements import Statement, read_statement
 from advisor.model.contradictions import asked, contradicted
-from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity, show, spell_units
 from advisor.model.values import Value, choice, number, unknown
+from advisor.model.vocabulary import FactKind
 from advisor.rulebase.documents import Document, read_document
 from advisor.rulebase.rule_values import spelled
 from explanations.wording import wording

@@ -7,7 +7,9 @@ from typing import Any
 from advisor.facts.case import LONGEST_VALUE, describe_allowed
 from advisor.facts.case_form import CaseFile
 from advisor.facts.statements import LONGEST_NAME
-from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
+from advisor.model.vocabulary import FactKind
 from explanations.wording import wording
 
 # Nothing at all (null) is unknown; true and false are what some readers of YAML make of yes and no.

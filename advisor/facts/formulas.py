@@ -13,8 +13,10 @@ from dataclasses import dataclass
 from typing import Any, Protocol, TypeVar
 
 from advisor.facts.placing import is_timed, placed
+from advisor.model.entry import UNKNOWN
+from advisor.model.finishes import Finish
 from advisor.model.grounding import Pattern, pattern_on
-from advisor.model.knowledge import UNKNOWN, Finish, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Task
 from advisor.model.quantities import keep
 from advisor.model.values import Value, number

@@ -13,9 +13,10 @@ from itertools import pairwise
 
 from advisor.errors import Fault, nearest
 from advisor.model.grounding import pattern_on
-from advisor.model.knowledge import Effort, FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, keep, read_quantity, show
 from advisor.model.values import Value, choice, number
+from advisor.model.vocabulary import Effort, FactKind
 from advisor.physics.bounds import Interval
 from explanations.wording import label, wording
 

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 
 from advisor.facts.formulas import compute
 from advisor.model.grounding import bound
-from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import read_quantity
 from advisor.model.values import Value, choice, number, unknown
+from advisor.model.vocabulary import FactKind
 
 
 def working_memory(

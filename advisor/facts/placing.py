@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from advisor.model.knowledge import Finish, RuleBase
+from advisor.model.finishes import Finish
+from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Task
 from advisor.physics.bounds import Interval, Span, extremes
 from advisor.physics.elementwise import greatest, least

@@ -8,8 +8,9 @@ from datetime import date
 from typing import NamedTuple
 
 from advisor.errors import BadCase, Fault, nearest
-from advisor.model.knowledge import UNKNOWN, FactKind
+from advisor.model.entry import UNKNOWN
 from advisor.model.quantities import read_quantity
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 from explanations.wording import wording
 from explanations.words import visible

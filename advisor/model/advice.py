@@ -10,7 +10,7 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from advisor.model.knowledge import NeedKind, Severity
+from advisor.model.rules import NeedKind, Severity
 from explanations.trace import Trace
 from explanations.wording import wording
 

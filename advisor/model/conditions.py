@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from advisor.model.knowledge import UNKNOWN
+from advisor.model.entry import UNKNOWN
 from advisor.physics.bounds import Interval
 from explanations.wording import wording
 

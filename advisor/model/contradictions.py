@@ -12,8 +12,9 @@ from typing import Any, Literal
 
 from advisor.model.conditions import Comparison, compare, parse_condition
 from advisor.model.grounding import Pattern, pattern_on
-from advisor.model.knowledge import Contradiction, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
+from advisor.model.vocabulary import Contradiction
 from advisor.physics.bounds import Interval
 
 End = Literal["low", "high"]

@@ -7,9 +7,9 @@ from itertools import pairwise, product
 from math import ceil, floor, log10
 
 from advisor.model.grounding import Pattern
-from advisor.model.knowledge import FactKind
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number, unknown
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 
 WHOLE = {"count", "calendar_year", "day"}  # units in which people give whole numbers

@@ -13,10 +13,14 @@ from functools import cached_property
 from typing import Literal
 
 from advisor.model.conditions import Asks, Comparison, allowed_values, compare, parse_condition
-from advisor.model.knowledge import UNKNOWN, Finish, Quality, Rule, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.finishes import Finish
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import read_quantity
 from advisor.model.remembered import OncePerBase
+from advisor.model.rules import Rule
 from advisor.model.values import Value
+from advisor.model.vocabulary import Quality
 from advisor.physics.bounds import Interval
 
 HOLDS = "holds"

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterator
 
 from advisor.model.conditions import Asks, parse_condition
-from advisor.model.knowledge import Rule, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Rule
 from explanations.wording import label, listed, wording
 
 _END_OF_CLAUSE = re.compile(r"[.:;](?:\s|$)")

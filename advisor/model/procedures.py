@@ -1,4 +1,4 @@
-"""How a finish is made: tasks, their materials and tools, hours, waits and what makes each hard. Models, as data.
+"""How a finish is made: tasks, hours, waits, what makes each hard, and what comes first. Models, as data.
 
 Tasks are shared by the finishes; a procedure puts them in order and adds the finish's own materials. Every number is
 an interval, read from its text with its unit, so that low and high follow through to cost and days.
@@ -6,7 +6,6 @@ an interval, read from its text with its unit, so that low and high follow throu
 
 from __future__ import annotations
 
-from functools import cached_property
 from typing import Annotated, Literal
 
 from pydantic import AliasChoices, Field, model_validator
@@ -16,79 +15,34 @@ from advisor.model.entry import (
     UNKNOWN,
     Added,
     Celsius,
-    Count,
-    Coverage,
     Days,
     EdgeSpeed,
     Entry,
     Hours,
-    Metres,
-    Microns,
-    Millimetres,
-    Percent,
     Ratio,
     Sources,
     Speed,
-    SquareMetres,
     Text,
     Texts,
-    Weight,
     YesNo,
 )
-from advisor.model.quantities import UNITS, read_quantity
+from advisor.model.materials import Use
+from advisor.model.quantities import read_quantity
 from advisor.physics.bounds import Interval
 
 Grade = Literal["some", "much"]
+
+
 Judgement = Literal["fine", "careful", "practise", "hire"]  # mildest first
+
+
 TaskKind = Literal["preparation", "application", "cure", "upkeep"]
+
+
 Undo = Literal["yes", "with_effort", "no"]
+
+
 JUDGEMENTS: tuple[Judgement, ...] = ("fine", "careful", "practise", "hire")
-
-
-class Material(Entry):
-    """Something the work uses up, in generic terms."""
-
-    name: Text
-    unit: Literal["l", "kg", "m", "each"]
-    kind: Literal["material", "consumable", "protection", "test"]
-    parts: Literal["1", "2"] = "1"  # 2: a kit of components, never split
-    against: Texts = ()  # the cautions that ask for it: one for each person at work, in each step that carries one
-    brings: Texts = ()  # the cautions that go with it into every step that uses it
-    once: YesNo = False  # worn in one step only, not again in the next
-    source: Annotated[Texts, Field(validation_alias=AliasChoices("source", "sources"))] = ()
-
-
-class Hire(Entry):
-    """Something hired by the day or week."""
-
-    name: Text
-
-
-class Norm(Entry):
-    """A number of estimating that belongs to no one finish."""
-
-    given: str = Field(alias="is")
-    unit: str
-    range: str = ""  # what it can plausibly be; missing: any number that is not negative
-    means: Text
-    source: Sources
-
-    @cached_property
-    def interval(self) -> Interval:
-        """The value, in `unit`."""
-        return read_quantity(self.given, self.unit, NONNEGATIVE)
-
-    @cached_property
-    def plausible(self) -> Interval:
-        """What it can be, in `unit`."""
-        return read_quantity(self.range, self.unit, NONNEGATIVE) if self.range else NONNEGATIVE
-
-    @model_validator(mode="after")
-    def _readable(self) -> Norm:
-        if self.unit not in UNITS:
-            raise ValueError(f'the unit "{self.unit}" is not known')
-        read_quantity(self.given, self.unit, self.plausible)
-        return self
 
 
 class Demand(Entry):
@@ -99,61 +53,6 @@ class Demand(Entry):
     practise: Text
     some: dict[str, Judgement]
     much: dict[str, Judgement]
-
-
-class Use(Entry):
-    """How much of a material a step takes: one basis, in the material's unit.
-
-    A film by dry thickness, solids and loss; a liquid by area a litre; a solid by weight an area; pieces one for an
-    area (`plus` some more), for each person, for a length of edge, or so many in all; or along the edges. Where it goes
-    on a part of the floor only, `share` names the entry of `spots` that tells how much.
-    """
-
-    dry: Microns | None = None
-    solids: Percent = Interval(100.0, 100.0)
-    loss: Percent = Interval(0.0, 0.0)
-    covers: Coverage | None = None
-    weight: Weight | None = None
-    one_for: SquareMetres | None = None
-    plus: Count = Interval(0.0, 0.0)
-    pieces: Count | None = None
-    each_person: Count | None = None
-    along_edges: Ratio | None = None
-    one_along: Metres | None = None
-    share: str = ""
-    source: Sources
-
-    @model_validator(mode="after")
-    def _one_basis(self) -> Use:
-        bases = [name for name in BASES if getattr(self, name) is not None]
-        if len(bases) != 1:
-            raise ValueError(f"say how much in one of these ways: {', '.join(BASES)}")
-        basis: Interval = getattr(self, bases[0])
-        if basis.low <= 0 and bases[0] in ("dry", "covers", "one_for", "one_along"):
-            raise ValueError(f"{bases[0]} must be more than 0")
-        if self.share and bases[0] not in SHARED:
-            raise ValueError(f"a share of the floor goes with: {', '.join(SHARED)}")
-        if not 0 < self.solids.low <= self.solids.high <= 100 or not 0 <= self.loss.low <= self.loss.high <= 95:
-            raise ValueError("solids must lie in 0 to 100 %, loss in 0 to 95 %")
-        return self
-
-    @property
-    def basis(self) -> str:
-        """Which of the ways it is given in."""
-        return next(name for name in BASES if getattr(self, name) is not None)
-
-
-BASES = {
-    "dry": ("l",),
-    "covers": ("l",),
-    "weight": ("kg",),
-    "one_for": ("each",),
-    "each_person": ("each",),
-    "along_edges": ("m",),
-    "one_along": ("each",),
-    "pieces": ("each",),
-}  # and the units of the materials that may be given so
-SHARED = ("dry", "covers", "weight")
 
 
 class ComesFirst(Entry):
@@ -186,18 +85,6 @@ class ComesFirst(Entry):
         if self.days and not self.source:
             raise ValueError("days need a source")
         return self
-
-
-class Spots(Entry):
-    """What stands on a part of the floor only, by the fact that tells of it: the norm FACT_VALUE is the usual share.
-
-    `measured`: the fact that says how much there is, as an area or a length; where it is known, it counts instead of
-    the usual share. `wide`: how wide what runs in lines is opened, by the value of the fact.
-    """
-
-    measured: str = ""
-    wide: dict[str, Millimetres] = Field(default={})
-    source: Sources
 
 
 class People(Entry):

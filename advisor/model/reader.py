@@ -6,7 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import show_number
 from advisor.model.units import THEIRS, UNITS
 from advisor.model.values import Value

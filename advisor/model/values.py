@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from advisor.model.knowledge import UNKNOWN, FactKind
+from advisor.model.entry import UNKNOWN
 from advisor.model.quantities import in_own_unit, show, show_both, write
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 from explanations.reading import in_other_units, reading
 from explanations.wording import label

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from advisor.model.knowledge import Limit, RuleBase
-from advisor.model.procedures import Norm
+from advisor.model.knowledge import RuleBase
+from advisor.model.materials import Norm
 from advisor.model.remembered import OncePerBase
+from advisor.model.rules import Limit
 
 THIS_YEAR = "this_year"  # the norm
 

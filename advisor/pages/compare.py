@@ -8,7 +8,7 @@ from datetime import datetime, time, timedelta
 
 from advisor.answer.kind_words import sheet_words
 from advisor.model.advice import FinishStanding
-from advisor.model.knowledge import Finish
+from advisor.model.finishes import Finish
 from advisor.model.quantities import show
 from advisor.model.reader import days_words
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table

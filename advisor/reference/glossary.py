@@ -10,7 +10,8 @@ from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.case import describe_allowed
 from advisor.facts.case_file import YAML
 from advisor.facts.case_form import FORMAT
-from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.vocabulary import FactKind
 from explanations.files import check_place, write_whole
 from explanations.wording import wording
 from explanations.words import wrapped

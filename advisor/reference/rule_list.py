@@ -8,8 +8,9 @@ from pydantic import Field
 
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.advice import Part, Published
-from advisor.model.knowledge import Rule, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import sentence_words
+from advisor.model.rules import Rule
 from advisor.reference.rule_page import concluded
 from advisor.rulebase.bibliography import source_id
 from explanations.wording import label, wording

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from functools import partial
 
 from advisor.model.conditions import parse_condition
-from advisor.model.knowledge import Entry, Rule, RuleBase
+from advisor.model.entry import Entry
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Rule
 from explanations.trace import Trace
 from explanations.wording import label, wording
 from explanations.words import blanks_in

@@ -10,18 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import get_args
 
-from advisor.model.knowledge import (
-    Cause,
-    CauseFamily,
-    Criterion,
-    FactKind,
-    Finish,
-    Property,
-    PropertyValue,
-    Rule,
-    RuleBase,
-    Then,
-)
+from advisor.model.causes import Cause, CauseFamily
+from advisor.model.finishes import Finish, Property, PropertyValue
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Criterion, Rule, Then
+from advisor.model.vocabulary import FactKind
 from explanations.wording import wording
 
 SIGNS = "signs"  # the one criterion by which causes get points

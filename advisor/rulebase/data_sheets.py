@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import Any
 
 from advisor.errors import BadFile, Fault, nearest
-from advisor.model.knowledge import RuleBase, SheetEntry
+from advisor.model.finishes import SheetEntry
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity, show, spell_units
 from advisor.physics.bounds import Interval
 from advisor.rulebase.documents import Document, read_document

@@ -11,8 +11,10 @@ from functools import cached_property
 from typing import Any
 
 from advisor.errors import Fault
-from advisor.model.knowledge import RuleBase, SheetEntry
-from advisor.model.procedures import PotLife, Procedure, Step, Task, Upkeep, Use, scaled
+from advisor.model.finishes import SheetEntry
+from advisor.model.knowledge import RuleBase
+from advisor.model.materials import Use
+from advisor.model.procedures import PotLife, Procedure, Step, Task, Upkeep, scaled
 from advisor.physics.bounds import Interval
 from advisor.physics.film import coverage
 from advisor.rulebase.data_sheets import DataSheet, Said

@@ -13,7 +13,8 @@ from pathlib import Path
 from typing import TypeAlias
 
 from advisor.errors import BadFile
-from advisor.model.knowledge import Finish, MakersNumber, Product, PropertyValue, RuleBase, SheetEntry, Source
+from advisor.model.finishes import Finish, MakersNumber, Product, PropertyValue, SheetEntry
+from advisor.model.knowledge import RuleBase, Source
 from advisor.model.procedures import PotLife
 from advisor.model.quantities import show, show_both, show_number
 from advisor.physics.bounds import Interval

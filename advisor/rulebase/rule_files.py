@@ -15,8 +15,11 @@ from typing import Any, NamedTuple, get_args
 from pydantic import BaseModel, ValidationError
 
 from advisor.errors import BadFile, Fault, nearest
-from advisor.model.knowledge import Entry, Finish, Overlay, PropertyValue, Rule, RuleBase
-from advisor.model.procedures import Norm
+from advisor.model.entry import Entry
+from advisor.model.finishes import Finish, PropertyValue
+from advisor.model.knowledge import Overlay, RuleBase
+from advisor.model.materials import Norm
+from advisor.model.rules import Rule
 from advisor.model.years import aged
 from advisor.rulebase.documents import Document, Place, read_document
 from advisor.rulebase.folders import rule_paths

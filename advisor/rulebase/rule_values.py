@@ -7,8 +7,9 @@ from typing import Any
 
 from advisor.errors import Fault, nearest
 from advisor.model.entry import Texts
-from advisor.model.knowledge import FactKind, Finish, Property, PropertyValue
+from advisor.model.finishes import Finish, Property, PropertyValue
 from advisor.model.quantities import UNITS, NotAQuantity, read_quantity
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 from explanations.wording import wording
 

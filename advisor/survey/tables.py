@@ -21,8 +21,9 @@ from pyarrow import ipc, parquet
 from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, NumberColumn
 from advisor.engines.contradicting import in_doubt, refused, told_by_complaints, with_implied
 from advisor.errors import AdvisorError, Fault, nearest
-from advisor.model.knowledge import FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import UNITS
+from advisor.model.vocabulary import FactKind
 from advisor.sheets import BadSheet, as_it_was, csv_records
 from advisor.survey.cells import Heading, read_column
 from explanations.wording import wording

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from advisor.model.finishes import Finish, PropertyValue
 from advisor.model.grounding import GroundRule, Program, ground_one
-from advisor.model.knowledge import Finish, PropertyValue, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.validation.safeguards import keeps_from_harm
 
 

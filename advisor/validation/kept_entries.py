@@ -11,7 +11,10 @@ from dataclasses import dataclass, field
 
 from advisor.errors import Fault
 from advisor.model.contradictions import Clash, asked
-from advisor.model.knowledge import SEVERITIES, Claim, Entry, FactKind, Prior, RuleBase
+from advisor.model.entry import Entry
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import SEVERITIES, Claim
+from advisor.model.vocabulary import FactKind, Prior
 from advisor.physics.bounds import Interval
 from advisor.validation.implied import implies
 from advisor.validation.read_by_formulas import read_by

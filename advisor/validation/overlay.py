@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 
 from advisor.errors import Fault
 from advisor.model.grounding import Conclusion, GroundRule, ground_one
-from advisor.model.knowledge import Rule, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Rule
 from advisor.model.values import Value
 from advisor.validation.figures import owed_program
 from advisor.validation.implied import implies

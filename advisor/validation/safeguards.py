@@ -12,7 +12,8 @@ from collections.abc import Callable, Container, Iterable
 
 from advisor.model.conditions import parse_condition
 from advisor.model.grounding import Conclusion
-from advisor.model.knowledge import Rule, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Rule
 
 Guards = Callable[[RuleBase, Rule], bool]
 

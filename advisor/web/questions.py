@@ -11,7 +11,7 @@ from advisor.asking.interview import OPENING, Interview, Step
 from advisor.asking.outlook_words import turns_told
 from advisor.asking.screens import Screen, screen_of
 from advisor.errors import BadCase, BadRequest, Fault
-from advisor.model.knowledge import UNKNOWN
+from advisor.model.entry import UNKNOWN
 from advisor.model.reader import reading_of
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
 from advisor.web.rendering import address, drawing_of, page

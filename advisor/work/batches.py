@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.facts.placing import Placed, is_timed, placed, spreading
-from advisor.model.procedures import Task, Use
+from advisor.model.materials import Use
+from advisor.model.procedures import Task
 from advisor.model.quantities import show_both, show_number
 from advisor.physics.bounds import Interval, Span
 from advisor.physics.film import coverage, practical_coverage

@@ -10,9 +10,11 @@ from typing import Any
 
 from advisor.answer.step_cautions import needed
 from advisor.errors import AdvisorError, Fault, nearest
-from advisor.model.entry import NONNEGATIVE
-from advisor.model.knowledge import UNKNOWN, Finish, RuleBase
-from advisor.model.procedures import Elsewhere, Procedure, Task, Use
+from advisor.model.entry import NONNEGATIVE, UNKNOWN
+from advisor.model.finishes import Finish
+from advisor.model.knowledge import RuleBase
+from advisor.model.materials import Use
+from advisor.model.procedures import Elsewhere, Procedure, Task
 from advisor.model.quantities import NotAQuantity, read_quantity, show, show_both
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval, Span

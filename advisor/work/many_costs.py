@@ -15,7 +15,8 @@ import numpy as np
 from advisor.answer.many_answers import Answers
 from advisor.answer.step_cautions import standing
 from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, Floats, NumberColumn
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Procedure, Step, Task
 from advisor.physics.bounds import Interval, Span
 from advisor.work.cost import RATE, RISE, Unpriced, rise, unpriced

@@ -16,7 +16,8 @@ from typing import Any, Protocol
 from advisor.answer.step_cautions import protection
 from advisor.facts.placing import crew
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import Procedure, Task, Use
+from advisor.model.materials import Use
+from advisor.model.procedures import Procedure, Task
 from advisor.physics.bounds import Interval, Span
 from advisor.physics.elementwise import ceil, choose, greatest, least
 from advisor.physics.film import volume_needed

@@ -12,8 +12,8 @@ from io import StringIO
 from pathlib import Path
 
 from advisor.errors import Fault, nearest
-from advisor.model.entry import NONNEGATIVE
-from advisor.model.knowledge import UNKNOWN, RuleBase
+from advisor.model.entry import NONNEGATIVE, UNKNOWN
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
 from advisor.work.book_rows import COLUMNS, BadPriceBook, read_rows

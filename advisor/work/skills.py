@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from advisor.model.knowledge import UNKNOWN
+from advisor.model.entry import UNKNOWN
 from advisor.model.procedures import JUDGEMENTS, Grade, Judgement
 from advisor.work.job import Job, JobStep
 from explanations.wording import label, wording

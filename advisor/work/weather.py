@@ -15,8 +15,9 @@ from functools import cache
 from pathlib import Path
 
 from advisor.errors import AdvisorError, Fault
+from advisor.model.finishes import Finish
 from advisor.model.grounding import GroundRule, Pattern, ground_one
-from advisor.model.knowledge import Finish, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import show
 from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value

@@ -13,7 +13,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import make_case
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice
-from advisor.model.knowledge import SEVERITIES
+from advisor.model.rules import SEVERITIES
 from advisor.pages.advice_report import print_advice
 from advisor.validation.loading import read_rulebase
 from tests.rule_folders import BASE, sound, write

@@ -26,7 +26,7 @@ from advisor.facts.likelihoods import check_priors, has_its_turn, outcomes
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice
-from advisor.model.knowledge import Prior, Where
+from advisor.model.vocabulary import Prior, Where
 from tests.answer.test_judging import BASE, JUDGE, REASONER, engine
 from tests.asking.test_proof import part_of_a_floor
 from tests.asking_trials import answers_needed, asked_in_turn, complete, trials

@@ -17,8 +17,8 @@ from advisor.demo import demo_cases
 from advisor.facts.case import read_case
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
+from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import ground
-from advisor.model.knowledge import UNKNOWN
 from advisor.validation.loading import load_rulebase
 from tests.asking_trials import SIZE, Trial, answers_needed, asked_in_turn, best_fixed_order, complete, trials
 

@@ -11,8 +11,8 @@ from advisor.engines.columns import columns_of
 from advisor.engines.contradicting import in_doubt, refused
 from advisor.facts.setting_aside import doubts
 from advisor.model.contradictions import Between, asked, contradicted
-from advisor.model.knowledge import Contradiction
 from advisor.model.values import Value, choice, number
+from advisor.model.vocabulary import Contradiction
 from advisor.physics.bounds import Interval
 from advisor.validation.loading import load_rulebase
 from tests.floors import random_case

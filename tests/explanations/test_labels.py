@@ -11,7 +11,8 @@ import pytest
 from advisor.answer.ranking import KINDS, VERDICTS
 from advisor.asking.cause_forms import FITS
 from advisor.model.conditions import UNKNOWN
-from advisor.model.knowledge import SEVERITIES, Caution, NeedKind, RuleBase, Source
+from advisor.model.knowledge import RuleBase, Source
+from advisor.model.rules import SEVERITIES, Caution, NeedKind
 from advisor.rulebase.bibliography import citations
 from advisor.rulebase.causes import SIGNS
 from advisor.validation.loading import read_rulebase

@@ -9,9 +9,11 @@ from random import Random
 import pytest
 
 from advisor.facts.formulas import FORMULAS, compute
-from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.model.entry import UNKNOWN
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 from advisor.validation.loading import load_rulebase
 from advisor.validation.read_by_formulas import read_by

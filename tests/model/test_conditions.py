@@ -13,9 +13,13 @@ import pytest
 
 from advisor.model.conditions import Comparison, allowed_values, compare, parse_condition
 from advisor.model.contradictions import contradicted, contradicts
+from advisor.model.entry import UNKNOWN
+from advisor.model.finishes import Finish, PropertyValue
 from advisor.model.grounding import Pattern, pattern_on
-from advisor.model.knowledge import UNKNOWN, Contradiction, FactKind, Finish, Limit, PropertyValue, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Limit
 from advisor.model.values import Value, choice, number, unknown
+from advisor.model.vocabulary import Contradiction, FactKind
 from advisor.physics.bounds import Interval
 
 MEANING = {"above": operator.gt, "at least": operator.ge, "below": operator.lt, "at most": operator.le}

@@ -16,10 +16,12 @@ import pytest
 from advisor.facts.memory import working_memory
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import contradicted
+from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import GroundRule, Pattern, Program, ground, unbound
-from advisor.model.knowledge import UNKNOWN, FactKind, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 from advisor.validation.loading import load_rulebase
 from tests.floors import random_case

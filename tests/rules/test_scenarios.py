@@ -14,8 +14,9 @@ from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
 from advisor.model.advice import Advice
 from advisor.model.conditions import parse_condition
-from advisor.model.knowledge import Limit, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import read_quantity
+from advisor.model.rules import Limit
 from advisor.physics.bounds import Interval
 from advisor.rulebase.bibliography import source_id
 from advisor.validation.loading import load_rulebase

@@ -10,7 +10,8 @@ from advisor.asking.advice import advise
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRuleBase
 from advisor.facts.case import Case
-from advisor.model.knowledge import Claim, Rule, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Claim, Rule
 from advisor.validation.audit import Finding, audit, in_words, refuse_broken
 from advisor.validation.loading import load_rulebase
 

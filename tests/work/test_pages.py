@@ -23,7 +23,8 @@ from advisor.charts.tornado import tornado
 from advisor.demo import demo_cases, find_case
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import read_case
-from advisor.model.knowledge import SEVERITIES, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import SEVERITIES
 from advisor.pages.blocks import Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.calendar_page import laid_out, plan_picture
 from advisor.pages.compare import compare_page, compared, panels

@@ -9,7 +9,8 @@ import pytest
 
 from advisor.errors import BadRuleBase
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import BASES, Procedure, Step, Use
+from advisor.model.materials import BASES, Use
+from advisor.model.procedures import Procedure, Step
 from advisor.validation.checks.procedures import check_procedures
 from advisor.validation.loading import read_rulebase, rules_folder
 from advisor.work.needed import UM

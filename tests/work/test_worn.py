@@ -10,7 +10,8 @@ import pytest
 from advisor.answer.step_cautions import cautions_of, protection
 from advisor.errors import BadRuleBase
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import Procedure, Task, Use
+from advisor.model.materials import Use
+from advisor.model.procedures import Procedure, Task
 from advisor.pages.plan_page import step_words
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 from advisor.work.cost import cost, shopping

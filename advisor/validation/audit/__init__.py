@@ -12,7 +12,8 @@ from time import perf_counter
 
 from advisor.engines.smt import EveryCase
 from advisor.errors import BadRuleBase, Fault, nearest
-from advisor.model.knowledge import Claim, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Claim
 from advisor.validation.audit.one_floor import always, answers, not_outright, one_answer, one_standing
 from advisor.validation.audit.rule_set import no_dead_rule, no_gap_or_overlap, no_implied_rule
 from advisor.validation.audit.search import Break, Finding, Outcome, Search

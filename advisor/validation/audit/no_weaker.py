@@ -18,7 +18,8 @@ from advisor.engines.smt_logic import Logic
 from advisor.engines.smt_terms import Bool, Choice, Term, either
 from advisor.model.grounding import Conclusion, GroundRule, Program, ground
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import Step, Task, Use
+from advisor.model.materials import Use
+from advisor.model.procedures import Step, Task
 from advisor.model.values import Value
 
 Carried = tuple[str, str]  # "caution" or "protection", and its name

@@ -13,7 +13,8 @@ from advisor.engines.many_cases import Fired, Tests, unpack
 from advisor.engines.smt import EveryCase, Goal
 from advisor.engines.smt_terms import Bool
 from advisor.model.grounding import Conclusion, GroundRule, Pattern, ground_one, judged
-from advisor.model.knowledge import Claim, Rule, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Claim, Rule
 from advisor.model.values import Value
 from explanations.wording import wording
 

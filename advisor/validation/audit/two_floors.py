@@ -14,9 +14,10 @@ from advisor.engines.many_cases import Fired, bounds_of
 from advisor.engines.smt import EveryCase
 from advisor.engines.smt_terms import Bool, Choice, Number, Term, exact
 from advisor.model.contradictions import contradicted
+from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import Conclusion
-from advisor.model.knowledge import UNKNOWN, Claim
 from advisor.model.quantities import keep
+from advisor.model.rules import Claim
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
 from advisor.validation.audit.one_floor import AnswerLogic

@@ -13,8 +13,9 @@ from advisor.errors import Fault, nearest
 from advisor.facts.formulas import FORMULAS, compute
 from advisor.facts.likelihoods import check_priors
 from advisor.model.grounding import GroundRule, ground_one
-from advisor.model.knowledge import Computation, RuleBase
+from advisor.model.knowledge import RuleBase
 from advisor.model.values import unknown
+from advisor.model.vocabulary import Computation
 from advisor.rulebase.bibliography import citations
 from advisor.validation.checks.causes import check_causes
 from advisor.validation.checks.conditions import check_conditions

@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator
 
 from advisor.errors import Fault, nearest
 from advisor.model.conditions import Asks, parse_condition
-from advisor.model.knowledge import FactKind, Property, Quality, RuleBase
+from advisor.model.finishes import Property
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity, show
+from advisor.model.vocabulary import FactKind, Quality
 from advisor.physics.bounds import Interval
 from advisor.rulebase.rule_values import ANY_NUMBER
 from explanations.wording import wording

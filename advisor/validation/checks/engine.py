@@ -9,7 +9,8 @@ from graphlib import CycleError, TopologicalSorter
 from advisor.engines.packing import MOST_CONDITIONS_ON_A_FACT, MOST_NETWORKS_OF_A_TOPIC, conditions_in, pack
 from advisor.errors import Fault
 from advisor.model.grounding import GroundRule, judged
-from advisor.model.knowledge import Rule, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Rule
 from explanations.wording import wording
 
 Where = Callable[..., str]

@@ -6,7 +6,8 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 
 from advisor.errors import Fault, nearest
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import BASES, ComesFirst, Procedure, Spots, Task, Upkeep, Use
+from advisor.model.materials import BASES, Spots, Use
+from advisor.model.procedures import ComesFirst, Procedure, Task, Upkeep
 from advisor.physics.bounds import Interval
 from explanations.wording import wording
 

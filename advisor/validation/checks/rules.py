@@ -6,7 +6,8 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 
 from advisor.engines.packing import MOST_PATTERNS
 from advisor.errors import Fault, nearest
-from advisor.model.knowledge import Rule, RuleBase
+from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Rule
 from advisor.validation.checks.conditions import check_conditions, check_judges
 from explanations.wording import wording
 from explanations.words import blanks_in

@@ -6,8 +6,10 @@ from collections.abc import Callable, Iterator, Mapping
 
 from advisor.errors import Fault, nearest
 from advisor.model.conditions import parse_condition
-from advisor.model.knowledge import Entry, RuleBase
-from advisor.model.procedures import Procedure, Ready, Task, Use
+from advisor.model.entry import Entry
+from advisor.model.knowledge import RuleBase
+from advisor.model.materials import Use
+from advisor.model.procedures import Procedure, Ready, Task
 from explanations.wording import wording
 
 Where = Callable[..., str]

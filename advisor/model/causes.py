@@ -1,0 +1,58 @@
+"""Causes of what went wrong with a floor, what helps, and the facts that tell the same as a complaint."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from advisor.model.entry import Entry, Sources, Text, Texts, YesNo
+
+CauseFamily = Literal["moisture", "concrete", "residue", "work", "use", "movement"]
+
+
+class Remedy(Entry):
+    """What to do about a cause."""
+
+    take_off: Text  # what must come off, and what can stay
+    mend: Text  # what to put right first
+    spot: Text  # when a repair of the spot holds, and when not
+    call: Text = ""  # whom
+    fails_again: dict[str, Texts] = Field(default={})  # properties of the finishes that would fail the same way
+    not_now: Texts = ()  # of the section `not_now`
+
+
+class Cause(Entry):
+    """What can have gone wrong with a floor, what it looks like, and what helps.
+
+    `fits`, `may_fit`, `against` and `excluded` give, by fact, the values that speak for it, weakly for it and against
+    it, and those with which it cannot be. They become its properties (`rulebase.causes`), by which rules judge it.
+    """
+
+    name: Text
+    family: CauseFamily
+    what: Text
+    usual: Literal["often", "sometimes", "seldom"]
+    danger: str = ""  # who may be hurt if it is missed; while it is possible it is shown
+    fits: dict[str, Texts]
+    may_fit: dict[str, Texts] = Field(default={})
+    against: dict[str, Texts] = Field(default={})
+    excluded: dict[str, Texts] = Field(default={})
+    remedy: Remedy
+    source: Sources
+
+
+class NotNow(Entry):
+    """What would do harm before the cause is known or put right."""
+
+    says: Text
+    source: Sources
+
+
+class Sign(Entry):
+    """How another fact and the complaints tell each other: `coating_peeled: yes` is peeling; blisters are that too."""
+
+    comes_to: dict[str, str]  # by value of the fact: the complaint that it is
+    told_by: dict[str, str] = Field(default={})  # by complaint: the value of the fact that then holds
+    told_in_advice: YesNo = False  # whether the advice on a finish speaks of it
+    source: Sources
