@@ -7,86 +7,58 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import (
-    CaseArgument,
-    JsonOption,
-    ProductOption,
-    RulesOption,
-    UnitsOption,
-    UnitSystem,
-    app,
-    print_data,
-    rule_base,
-)
-from advisor.cli.giving import OutOption, PaperOption, PaperSize, PricesOption, RoomOption, give
+from advisor.cli.app import JsonOption, RulesOption, app, print_data, rule_base
+from advisor.cli.floor_options import Asked, about_a_floor
+from advisor.cli.giving import give
 from explanations.wording import wording
 
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from matplotlib.figure import Figure
+
     from advisor.model.knowledge import RuleBase
-    from advisor.work.takeoff import TakeOff
 
 
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish; the leading one if not named.")]
-SlopeOption = Annotated[str, typer.Option(help="Slope of the floor, as '2 %'.")]
-PeopleOption = Annotated[int | None, typer.Option(help="How many people work.")]
 PictureOption = Annotated[Path | None, typer.Option(help="Also draw the figure: .svg, .png or .pdf.")]
 RateOption = Annotated[str | None, typer.Option(help="Real discount rate a year, as '3 %'.")]
 
 
 @app.command()
+@about_a_floor
 def materials(
-    case: CaseArgument,
+    asked: Asked,
     finish: FinishArgument = None,
-    room: RoomOption = None,
-    slope: SlopeOption = "0 %",
-    prices: PricesOption = None,
-    people: PeopleOption = None,
-    units: UnitsOption = None,
-    paper: PaperOption = PaperSize.letter,
-    out: OutOption = None,
     as_json: JsonOption = False,
-    rules: RulesOption = None,
-    product: ProductOption = None,
 ) -> None:
     """List what to buy and hire for a finish, in whole packs at least cost, with what is left over."""
     from advisor.pages.lists import materials_page
 
-    _check(out, None)
-    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
+    study = asked.study()
     chosen = study.chosen(finish)
     if as_json:
         from advisor.pages.records import shopping_record
 
         print_data(shopping_record(study, chosen))
     else:
-        give(materials_page(study, chosen), out, paper)
+        give(materials_page(study, chosen), asked.out, asked.paper)
 
 
 @app.command()
+@about_a_floor
 def cost(
-    case: CaseArgument,
+    asked: Asked,
     finish: FinishArgument = None,
     against: Annotated[str | None, typer.Option(help="Another finish, for the break-even year.")] = None,
     rate: RateOption = None,
-    room: RoomOption = None,
-    slope: SlopeOption = "0 %",
-    prices: PricesOption = None,
-    people: PeopleOption = None,
-    units: UnitsOption = None,
-    paper: PaperOption = PaperSize.letter,
     picture: PictureOption = None,
-    out: OutOption = None,
     as_json: JsonOption = False,
-    rules: RulesOption = None,
-    product: ProductOption = None,
 ) -> None:
     """Tell what a finish costs, low and high, yourself and hired, now and over the years, and what drives it."""
     from advisor.pages.lists import cost_bars, cost_page
 
-    _check(out, picture)
-    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
+    study = asked.study(picture)
     chosen, real = study.chosen(finish), _rate(rate, study.base)
     if against and study.chosen(against) == chosen:
         from advisor.errors import Fault
@@ -98,25 +70,23 @@ def cost(
 
         print_data(cost_record(study, chosen, real, against))
         return
-    drawn = ""
-    if picture or (out and out.suffix != ".md"):
-        from advisor.charts.plots import as_svg, save
+
+    def figure() -> Figure:
         from advisor.charts.tornado import tornado
 
         bars, middle = cost_bars(study, chosen)
         shown = [(each.driver, each.low, each.high) for each in bars]
-        figure = tornado(
-            shown, middle, wording("buying.drawing", finish=study.base.finishes[chosen].name), study.book.currency
-        )
-        drawn = as_svg(figure)
-        if picture:
-            save(figure, picture)
-    give(cost_page(study, chosen, real, against, drawn), out, paper)
+        title = wording("buying.drawing", finish=study.base.finishes[chosen].name)
+        return tornado(shown, middle, title, study.book.currency)
+
+    drawn = asked.drawn(picture, figure)
+    give(cost_page(study, chosen, real, against, drawn), asked.out, asked.paper)
 
 
 @app.command()
+@about_a_floor
 def plan(
-    case: CaseArgument,
+    asked: Asked,
     finish: FinishArgument = None,
     start: Annotated[str | None, typer.Option(help="First day, as 2026-12-01; tomorrow if not given.")] = None,
     weather: Annotated[
@@ -127,17 +97,8 @@ def plan(
         ),
     ] = None,
     weekdays: Annotated[bool, typer.Option("--weekdays", help="Work from Monday to Friday only.")] = False,
-    room: RoomOption = None,
-    slope: SlopeOption = "0 %",
-    prices: PricesOption = None,
-    people: PeopleOption = None,
-    units: UnitsOption = None,
-    paper: PaperOption = PaperSize.letter,
     picture: PictureOption = None,
-    out: OutOption = None,
     as_json: JsonOption = False,
-    rules: RulesOption = None,
-    product: ProductOption = None,
 ) -> None:
     """Plan the work: steps, hazards, days on a calendar, the crew against the clock, how hard it is for you."""
     from advisor.pages.calendar_page import laid_out, plan_picture
@@ -145,9 +106,7 @@ def plan(
     from advisor.work.schedule import EVERY_DAY
     from advisor.work.weather import read_weather
 
-    _check(out, picture)
-    first = _start(start)
-    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
+    first, study = _start(start), asked.study(picture)
     chosen = study.chosen(finish)
     forecast = read_weather(weather, study.base.norms["warmest_hour"].interval.low) if weather else None
     days = frozenset(range(5)) if weekdays else EVERY_DAY
@@ -156,64 +115,52 @@ def plan(
 
         print_data(plan_record(study, chosen, first, forecast, days))
         return
-    drawn = ""
-    if picture or (out and out.suffix != ".md"):
-        from advisor.charts.plots import as_svg, save
 
+    def figure() -> Figure | None:
         if laid := laid_out(study, chosen, first, forecast, days):
-            figure = plan_picture(laid, wording("plan.drawing", finish=study.base.finishes[chosen].name))
-            drawn = as_svg(figure)
-            if picture:
-                save(figure, picture)
-        elif picture:
+            return plan_picture(laid, wording("plan.drawing", finish=study.base.finishes[chosen].name))
+        if picture:
             typer.echo(wording("plan.not_drawn", file=picture), err=True)
-    give(plan_page(study, chosen, first, forecast, days, drawn), out, paper)
+        return None
+
+    drawn = asked.drawn(picture, figure)
+    give(plan_page(study, chosen, first, forecast, days, drawn), asked.out, asked.paper)
 
 
 @app.command()
+@about_a_floor
 def compare(
-    case: CaseArgument,
+    asked: Asked,
     finish: Annotated[list[str] | None, typer.Argument(help="Finishes to compare; the best four if none.")] = None,
     rate: RateOption = None,
-    room: RoomOption = None,
-    slope: SlopeOption = "0 %",
-    prices: PricesOption = None,
-    people: PeopleOption = None,
-    units: UnitsOption = None,
-    paper: PaperOption = PaperSize.letter,
     picture: PictureOption = None,
-    out: OutOption = None,
     as_json: JsonOption = False,
-    rules: RulesOption = None,
-    product: ProductOption = None,
 ) -> None:
     """Compare finishes side by side: look, cost, difficulty, days, breathability, wear, grip, upkeep."""
     from advisor.pages.compare import compare_page, compared, panels
 
-    _check(out, picture)
-    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
+    study = asked.study(picture)
     columns = compared(study, finish or [], _rate(rate, study.base))
     if as_json:
         from advisor.pages.records import comparison_record
 
         print_data(comparison_record(study, columns))
         return
-    drawn = ""
-    if picture or (out and out.suffix != ".md"):
-        from advisor.charts.plots import as_svg, save
+
+    def figure() -> Figure:
         from advisor.charts.ranges import ranges
 
-        names = [each.finish.name for each in columns]
-        figure = ranges(names, panels(columns, study.book.currency), wording("compare.drawing", floor=study.case.floor))
-        drawn = as_svg(figure)
-        if picture:
-            save(figure, picture)
-    give(compare_page(study, columns, drawn, abreast=2 if out is None else 6), out, paper, sheets=1)
+        names, title = [each.finish.name for each in columns], wording("compare.drawing", floor=study.case.floor)
+        return ranges(names, panels(columns, study.book.currency), title)
+
+    drawn = asked.drawn(picture, figure)
+    give(compare_page(study, columns, drawn, abreast=2 if asked.out is None else 6), asked.out, asked.paper, sheets=1)
 
 
 @app.command()
+@about_a_floor
 def letter(
-    case: CaseArgument,
+    asked: Asked,
     shop: Annotated[
         Path | None, typer.Option(help="Who writes: a file with name, address, contact, logo and signature.")
     ] = None,
@@ -221,24 +168,14 @@ def letter(
         list[str] | None, typer.Option(help="The addressee, a line at a time, the name first; may be repeated.")
     ] = None,
     rate: RateOption = None,
-    room: RoomOption = None,
-    slope: SlopeOption = "0 %",
-    prices: PricesOption = None,
-    people: PeopleOption = None,
-    units: UnitsOption = None,
-    paper: PaperOption = PaperSize.letter,
-    out: OutOption = None,
-    rules: RulesOption = None,
-    product: ProductOption = None,
 ) -> None:
     """Write the answer for the customer: two pages at most in plain words."""
     from advisor.pages.letter import NOBODY, letter_page
     from advisor.pages.shop import read_shop
 
-    _check(out, None)
     writer = read_shop(shop) if shop else NOBODY
-    study = _study(case, room, slope, prices, people, units, rule_base(rules, products=product))
-    give(letter_page(study, _rate(rate, study.base), writer, to or ()), out, paper, sheets=2)
+    study = asked.study()
+    give(letter_page(study, _rate(rate, study.base), writer, to or ()), asked.out, asked.paper, sheets=2)
 
 
 @app.command("price-names")
@@ -264,44 +201,6 @@ def price_names(
     typer.echo(f"{wording('pricebook.columns', names=', '.join(COLUMNS))}\n")
     for kind, name, words in names(rule_base(rules)):
         typer.echo(f"{kind:7} {name:22} {words}")
-
-
-def _study(
-    case: Path,
-    rooms: list[str] | None,
-    slope: str,
-    prices: Path | None,
-    people: int | None,
-    units: UnitSystem | None,
-    base: RuleBase,
-) -> TakeOff:
-    from datetime import date
-
-    from advisor.demo import find_case
-    from advisor.engines.reasoning import Reasoner
-    from advisor.facts.case import read_case
-    from advisor.work.takeoff import begin
-    from explanations.reading import write_for
-
-    floor = read_case(find_case(case), base)
-    reasoner, today = Reasoner(base), date.today()
-    study = begin(reasoner, floor, today, rooms or (), slope, prices, people, units.value if units else None)
-    write_for(study.reading)
-    return study
-
-
-def _check(out: Path | None, picture: Path | None) -> None:
-    """Refuse a file that cannot be written before anything is worked out."""
-    from advisor.charts.plots import check_plot
-    from advisor.pages.files import check_file
-    from explanations.errors import CannotWrite
-
-    if out:
-        check_file(out)
-    if picture:
-        check_plot(picture)
-        if out and out.resolve() == picture.resolve():
-            raise CannotWrite(picture, wording("plan.two_files"))
 
 
 def _rate(text: str | None, base: RuleBase) -> float:

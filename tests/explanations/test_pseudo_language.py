@@ -16,7 +16,7 @@ import pytest
 import yaml
 from typer.testing import CliRunner
 
-from advisor.cli import advice, explaining, interview, many, plan, rules, vocabulary, worksheets
+from advisor.cli import advice, explaining, floor_options, interview, many, plan, rules, vocabulary, worksheets
 from advisor.cli.verbs import app
 from advisor.demo import demo_cases
 from advisor.model.entry import UNKNOWN, Entry
@@ -205,7 +205,7 @@ def test_no_plain_word_is_left(
     view: str, base: RuleBase, folder: Path, cases: dict[str, str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(words, "FOLDER", folder)
-    for verbs in (advice, explaining, interview, many, plan, rules, vocabulary, worksheets):
+    for verbs in (advice, explaining, floor_options, interview, many, plan, rules, vocabulary, worksheets):
         monkeypatch.setattr(verbs, "rule_base", lambda *_, **__: base)
     with speaking("xx"):
         result = CliRunner().invoke(app, [each.format(**cases) for each in VERBS[view]])
