@@ -15,6 +15,7 @@ page: $(READY)
 	@$(BIN)/advisor serve --open
 
 test: $(READY)
+	@command -v chromium >/dev/null || echo "The page is tested without a browser; for a browser too: sudo apt-get install chromium" >&2
 	@$(BIN)/python -m pytest -n auto --dist worksteal
 
 lint: $(READY)

@@ -25,6 +25,7 @@ from advisor.pages.blocks import (
 MEDIA = {"png": "png", "jpg": "jpeg", "svg": "svg+xml"}
 STYLE = """
 body { font: 16px/1.45 serif; max-width: 62rem; margin: 2rem auto; padding: 0 1rem; color: #111; background: #fff; }
+.table { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; font-size: 0.9em; }
 th, td { border-bottom: 1px solid #999; padding: 0.25em 0.5em; text-align: left; vertical-align: top; }
 td.figure, th.figure { text-align: right; }
@@ -106,11 +107,13 @@ def _table(table: Table) -> str:
     def cells(row: tuple[str, ...], head: bool) -> str:
         made = []
         for index, cell in enumerate(row):
-            tag = "th" if head or index == 0 else "td"
-            scope = ' scope="col"' if head else ' scope="row"' if index == 0 else ""
+            tag = "th" if cell and (head or index == 0) else "td"  # a head without words names nothing
+            scope = "" if tag == "td" else ' scope="col"' if head else ' scope="row"'
             figure = ' class="figure"' if index in table.figures else ""
             made.append(f"<{tag}{scope}{figure}>{escape(cell)}</{tag}>")
         return f"<tr>{''.join(made)}</tr>"
 
     rows = "".join(cells(row, False) for row in table.rows)
-    return f"<table><thead>{cells(table.head, True)}</thead><tbody>{rows}</tbody></table>"
+    made = f"<table><thead>{cells(table.head, True)}</thead><tbody>{rows}</tbody></table>"
+    named = escape(", ".join(filter(None, table.head)))
+    return f'<div class="table" role="group" tabindex="0" aria-label="{named}">{made}</div>'  # a wide one is scrolled

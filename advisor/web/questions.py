@@ -176,7 +176,8 @@ def understood(held: Interview) -> list[Said]:
         if statement.text.lower() == UNKNOWN:
             told.append(Said(name, label("fact", name), ""))
             continue
-        value = label("value", statement.text) if held.base.facts[name].choices else statement.text
+        read = held.case.outdated.get(name) or held.case.as_read[name]
+        value = label("value", read.choice) if held.base.facts[name].choices else read.shown
         told.append(Said(name, label("fact", name), f"{value} ({statement.source})" if statement.source else value))
     return sorted(told, key=lambda each: not each.value)
 

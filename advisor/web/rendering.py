@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
@@ -21,6 +22,9 @@ from explanations.wording import has_text, label, wording
 HERE = Path(__file__).parent
 STATIC = HERE / "static"
 KINDS = {".css": "text/css; charset=utf-8", ".svg": "image/svg+xml", ".js": "text/javascript; charset=utf-8"}
+
+
+_PERCENT = re.compile(r"(\d) %(?=[^<>]*<)")  # outside of tags a figure and its sign stay together on a line
 
 
 @cache
@@ -67,7 +71,8 @@ def drawing_of(fact: str) -> str:
 
 def page(template: str, status: int = 200, **values: object) -> Reply:
     """A page from a template."""
-    return Reply(_templates().get_template(template).render(**values).encode(), status)
+    told = _templates().get_template(template).render(**values)
+    return Reply(_PERCENT.sub("\\1\u00a0%", told).encode(), status)
 
 
 def body(told: Page, without_title: bool = False) -> Markup:

@@ -1,0 +1,250 @@
+"""The page in a real browser: whole ways, by phone, by keyboard, without script; nothing that axe-core finds."""
+
+from __future__ import annotations
+
+import shutil
+import socket
+import threading
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+import uvicorn
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, Response, expect, sync_playwright
+
+from advisor.web.app import make_app
+from advisor.web.work import Here
+from tests.answer.test_judging import REASONER
+
+CHROMIUM = shutil.which("chromium")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium is found: sudo apt-get install chromium")
+PHONE, LARGEST = {"width": 320, "height": 640}, {"width": 3840, "height": 2160}
+GARAGE = "/example?floor=untested_garage&way="
+MARKUP = "\"><script>document.title='taken'</script><img src=x onerror=\"document.title='taken'\">"
+HEAVIEST = 150_000  # bytes of the first page with all that it loads
+
+
+class Served:
+    """A server of this process, on a port of its own, that can be lost and started again."""
+
+    def __init__(self) -> None:
+        with socket.socket() as found:
+            found.bind(("127.0.0.1", 0))
+            self.port = found.getsockname()[1]
+        self.at = f"http://127.0.0.1:{self.port}"
+        self.start()
+
+    def start(self) -> None:
+        config = uvicorn.Config(make_app(Here(REASONER)), "127.0.0.1", self.port, log_level="error", ws="none")
+        self._server = uvicorn.Server(config)
+        self._thread = threading.Thread(target=self._server.run, daemon=True)
+        self._thread.start()
+        while not self._server.started:
+            self._thread.join(0.02)
+            assert self._thread.is_alive()
+
+    def stop(self) -> None:
+        self._server.should_exit = True
+        self._thread.join()
+
+
+@pytest.fixture(scope="module")
+def served() -> Iterator[Served]:
+    made = Served()
+    yield made
+    made.stop()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def opened(browser: Browser, served: Served) -> Iterator[Callable[..., Page]]:
+    """Opens a page with the browser as it is asked for; at the end nothing was reported as an error in it."""
+    contexts, errors = [], []
+
+    def reported(message: Any) -> None:
+        if message.type == "error" and "the server responded with a status of 4" not in message.text:
+            errors.append(message.text)
+
+    def make(path: str = "/", **more: Any) -> Page:
+        context = browser.new_context(base_url=served.at, **more)
+        context.set_default_timeout(60_000)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", reported)
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        page.goto(path)
+        return page
+
+    yield make
+    for each in contexts:
+        each.close()
+    assert not errors
+
+
+def heading(page: Page) -> str:
+    return page.get_by_role("heading", level=1).inner_text()
+
+
+def press(page: Page, name: str, exact: bool = False) -> None:
+    """Press a button or follow a link, and wait for the page that it leads to."""
+    with page.expect_navigation():
+        page.get_by_role("button", name=name, exact=exact).or_(page.get_by_role("link", name=name)).first.click()
+
+
+def answer_on(page: Page, most: int = 40) -> None:
+    """Answer whatever is asked until nothing is: what is typed by its example, else that nobody knows."""
+    for _ in range(most):
+        if not page.locator("form [name=asked]").count() or page.locator("nav.more").count():
+            return
+        press(page, "I don't know")
+    raise AssertionError("it asks without end")
+
+
+def test_from_the_first_question_to_the_printed_letter_on_a_phone_without_script(opened: Callable[..., Page]) -> None:
+    page = opened(viewport=PHONE, java_script_enabled=False)
+    press(page, "Choose a finish")
+    press(page, "I want a finish chosen")
+    press(page, "United Kingdom")
+    press(page, "garage")
+    page.get_by_label("area").fill("6 x 7 m")
+    page.get_by_label("slab age").fill("30 years")
+    press(page, "Go on")
+    press(page, "bare", exact=True)
+    page.get_by_label("cars").check()
+    page.get_by_label("oil or fuel").check()
+    press(page, "Go on")
+    press(page, "flecks")
+    answer_on(page)
+    expect(page.get_by_text("Local codes, data sheets and licensed practice come first.").first).to_be_visible()
+    press(page, "Letter")
+    expect(page.get_by_text("Dear customer,")).to_be_visible()
+    printed = page.pdf(format="A4")
+    assert printed.startswith(b"%PDF")
+    with page.expect_download() as saved:
+        page.get_by_role("link", name="Save the letter as PDF").click()
+    assert saved.value.suggested_filename == "letter.pdf"
+
+
+def test_back_reload_and_a_second_tab_each_show_what_was_said_there(opened: Callable[..., Page]) -> None:
+    page = opened("/home")
+    first = heading(page)
+    press(page, "I want a finish chosen")
+    press(page, "United Kingdom")
+    third = heading(page)
+    page.reload()
+    assert heading(page) == third
+    other = page.context.new_page()
+    other.goto(page.url)
+    press(other, "kitchen")
+    page.go_back()
+    press(page, "elsewhere")
+    assert heading(page) == third
+    press(page, "What I understood")
+    expect(page.get_by_text("elsewhere")).to_be_visible()
+    press(other, "What I understood")
+    expect(other.get_by_text("kitchen")).to_be_visible()
+    expect(other.get_by_text("United Kingdom")).to_be_visible()
+    press(other, "Change: country")
+    press(other, "elsewhere")
+    other.go_back()
+    other.go_back()
+    expect(other.get_by_text("United Kingdom")).to_be_visible()
+    page.goto("/home")
+    assert heading(page) == first
+
+
+def test_an_answer_begun_goes_on_after_the_server_was_lost(opened: Callable[..., Page], served: Served) -> None:
+    page = opened("/home")
+    press(page, "I want a finish chosen")
+    asked = heading(page)
+    served.stop()
+    served.start()
+    press(page, "United Kingdom")
+    assert heading(page) != asked
+
+
+@pytest.mark.parametrize("asked", ["opening:size", "opening:reason", "slab_humidity"])
+def test_markup_and_ten_thousand_characters_in_every_field_are_only_text(
+    opened: Callable[..., Page], asked: str
+) -> None:
+    page = opened("/home")
+    press(page, "I want a finish chosen")
+    page.goto(page.url.replace("/home?", f"/home/ask?asked={asked}&"))
+    for typed in (MARKUP, "7 x " * 2500):
+        fields = page.locator("main input:not([type=hidden]):not([type=date]), main textarea")
+        for place in range(fields.count()):
+            fields.nth(place).evaluate("field => field.removeAttribute('maxlength')")
+            fields.nth(place).fill(typed)
+        press(page, "Go on")
+        expect(page.get_by_role("alert")).to_be_visible()
+        assert "taken" not in page.title()
+
+
+def test_all_is_reached_by_keyboard(opened: Callable[..., Page]) -> None:
+    page = opened("/")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("button", name="I don't know")).to_be_visible()
+    for _ in range(30):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.name") == "dont_know":
+            break
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("link", name="Back to the question before")).to_be_visible()
+
+
+def test_the_first_page_is_light(opened: Callable[..., Page]) -> None:
+    page = opened("/")
+    loaded: list[Response] = []
+    page.on("response", lambda response: loaded.append(response))
+    page.reload()
+    assert {each.url.rpartition("/")[2].partition("?")[0] for each in loaded} >= {"", "style.css"}
+    assert sum(len(each.body()) for each in loaded) < HEAVIEST
+
+
+PAGES = {
+    "first": "/",
+    "a list to pick from": "/home",
+    "several": "/home/ask?asked=opening:stands",
+    "pieces": "/home/ask?asked=opening:size",
+    "a number": "/home/ask?asked=slab_humidity",
+    "many to choose": "/wrong",
+    "refused": "/home?case=x",
+    "no such page": "/nothing",
+    "answer": f"{GARAGE}home",
+    "causes": f"{GARAGE}wrong",
+}
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_axe_finds_nothing_and_nothing_runs_over(opened: Callable[..., Page], name: str) -> None:
+    for scheme, size in (("light", PHONE), ("dark", LARGEST)):
+        page = opened(PAGES[name], viewport=size, color_scheme=scheme)
+        if page.locator("details").count():
+            page.locator("details > summary").first.click()
+        _looked_over(page)
+
+
+@pytest.mark.parametrize("name", ["full", "why", "picture", "takes", "plan", "letter", "said"])
+def test_axe_finds_nothing_on_what_is_told_on_request(opened: Callable[..., Page], name: str) -> None:
+    page = opened(f"{GARAGE}home", viewport=PHONE, color_scheme="dark")
+    page.goto(page.url.replace("/home/answer", f"/home/{name}"))
+    _looked_over(page)
+
+
+def _looked_over(page: Page) -> None:
+    found = Axe().run(page)
+    told = [(each["id"], [node["html"] for node in each["nodes"]][:3]) for each in found.response["violations"]]
+    assert not told, page.url
+    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), page.url
