@@ -196,4 +196,4 @@ def untraced(graph: Graph[str]) -> list[str]:
 
 def of_kind(graph: Graph[str], kinds: frozenset[str] | set[str]) -> set[str]:
     """The nodes of these kinds."""
-    return {node for node, kind in nx.get_node_attributes(graph, "kind").items() if kind in kinds}
+    return {node for node, kind in graph.nodes(data="kind") if kind in kinds}

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
+from itertools import count
 from pathlib import Path
 from random import Random
 
@@ -40,12 +42,20 @@ def demos() -> dict[str, Explained]:
     return {name: Explained(the_reasoner(), read_case(path, base)) for name, path in demo_cases().items()}
 
 
-@cache
 def random_floors(number: int, seed: int = 6) -> tuple[Explained, ...]:
+    """The first so many of a row of floors, which is drawn on where it is too short: whoever asks gets the same."""
+    drawn, others = _drawn(seed)
+    while len(drawn) < number:
+        drawn.append(next(others))
+    return tuple(drawn[:number])
+
+
+@cache
+def _drawn(seed: int) -> tuple[list[Explained], Iterator[Explained]]:
     reasoner, rng = the_reasoner(), Random(seed)
     limits = limits_of(reasoner.program)
-    cases = [Case(f"floor {at}", "", random_case(reasoner.base, rng, bounds=limits)) for at in range(number)]
-    return tuple(Explained(reasoner, case) for case in cases)
+    cases = (Case(f"floor {at}", "", random_case(reasoner.base, rng, bounds=limits)) for at in count())
+    return [], (Explained(reasoner, case) for case in cases)
 
 
 def some() -> list[Explained]:

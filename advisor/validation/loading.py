@@ -32,6 +32,8 @@ def rules_folder() -> Path:
 
 # By the contents of the folders, so that an edited folder is read anew.
 _ready: dict[str, RuleBase] = {}
+_ready_laid_over: dict[str, RuleBase] = {}  # with overlays: some 10 MB each, so only the last few read
+MOST_LAID_OVER = 4
 _lowest: dict[str, tuple[RuleFiles, RuleBase]] = {}  # the shipped files as read, for folders to be laid over
 
 
@@ -72,7 +74,9 @@ def _ready_rulebase(overlays: tuple[Path, ...], proved: bool, proving: Callable[
     if overlays and not proved:
         return read_rulebase(*folders)
     name = signature(folders)
-    if name not in _ready:
+    ready = _ready_laid_over if overlays else _ready
+    base = ready.get(name)
+    if base is None:
         base = kept_rulebase(folders, name)
         if base is None:
             base = _as_written(*folders)
@@ -83,8 +87,10 @@ def _ready_rulebase(overlays: tuple[Path, ...], proved: bool, proving: Callable[
                 refuse_broken(base, load_rulebase())
             base = with_additions(base)
             keep_rulebase(folders, base, name)
-        _ready[name] = base
-    return _ready[name]
+        ready[name] = base
+        for oldest in list(_ready_laid_over)[:-MOST_LAID_OVER]:
+            _ready_laid_over.pop(oldest, None)
+    return base
 
 
 def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
