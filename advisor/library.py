@@ -7,19 +7,22 @@
 'test first'
 
 An `Adviser` may be shared by threads; each call is by itself. The date is an argument: tests age against it, and the
-ages of buildings and coverings are counted to its year.
+ages of buildings and coverings are counted to its year. So are the reader's units, and the seed of the floors that are
+drawn to see how settled an answer is. Whoever must outlive an abort of the engine asks an adviser's `contained()`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
 from advisor.asking.advice import advise, advise_fully
+from advisor.engines.contained import Contained, reasoner_here
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.statements import read_statement
@@ -37,20 +40,23 @@ if TYPE_CHECKING:
     from advisor.work.takeoff import TakeOff
     from explanations.telling import Level
 
+Given = ParamSpec("Given")
+Told = TypeVar("Told")
 Said = str | Mapping[str, str]  # a fact's value as people write it, or {"is": ..., "on": ..., "by": ...}
 
 
-def load(*overlays: Path, products: Sequence[Path] = ()) -> Adviser:
+def load(*overlays: Path, products: Sequence[Path] = (), seed: int = 0) -> Adviser:
     """The shipped rule base, with a shop's own folders laid over it, made ready.
 
     Args:
         overlays: folders, the lowest first; held against the claims about every floor, once for the same contents.
         products: makers' data sheets as files; each is judged as a finish more, beside the one that it is like.
+        seed: for the floors that are drawn to see how settled an answer is; nothing else is left to chance.
 
     Raises:
         BadRuleBase, BadFile: with every fault found.
     """
-    return Adviser(load_rulebase(*overlays, products=products))
+    return Adviser(load_rulebase(*overlays, products=products), seed)
 
 
 @dataclass(frozen=True)
@@ -58,11 +64,12 @@ class Adviser:
     """A rule base made ready to be asked."""
 
     base: RuleBase
+    seed: int = 0
 
     @cached_property
     def reasoner(self) -> Reasoner:
         """The engine; shared by all that is asked here, with ages counted to the rule base's own year."""
-        return Reasoner(self.base)
+        return Reasoner(self.base, self.seed)
 
     @cached_property
     def _by_year(self) -> dict[int, Reasoner]:
@@ -71,7 +78,24 @@ class Adviser:
     def _on(self, day: date) -> Reasoner:
         """The engine with ages counted to this day's year."""
         base = in_year(self.base, day.year)
-        return self.reasoner if base is self.base else self._by_year.setdefault(day.year, Reasoner(base))
+        if base is self.base:
+            return self.reasoner
+        if day.year not in self._by_year:
+            self._by_year[day.year] = Reasoner(base, self.seed)
+        return self._by_year[day.year]
+
+    def contained(self) -> Process:
+        """The same adviser in a process of its own; use it as a context."""
+        return Process(self.base, seed=self.seed)
+
+    @contextmanager
+    def _reader(self, case: Case, system: System | None) -> Iterator[None]:
+        """Write for a reader: in the units asked for, else in those of the country where the floor is."""
+        from advisor.model.reader import reading_of
+        from explanations.reading import measuring
+
+        with measuring(reading_of(self.base, case.facts, system)):
+            yield
 
     def case(self, facts: Mapping[str, Said], floor: str = "", note: str = "", today: date | None = None) -> Case:
         """A floor from plain data, by the names that `advisor facts` lists.
@@ -95,7 +119,9 @@ class Adviser:
         today = today or date.today()
         return read_case(path, in_year(self.base, today.year), today)
 
-    def advise(self, case: Case, today: date | None = None, certainty: bool = True) -> Advice:
+    def advise(
+        self, case: Case, today: date | None = None, certainty: bool = True, system: System | None = None
+    ) -> Advice:
         """The whole answer.
 
         Args:
@@ -103,22 +129,21 @@ class Adviser:
             today: the date to put on it.
             certainty: whether to look into how settled it is and how it fits money and days too, which takes as long
                 again.
+            system: the reader's units; else those of the country where the floor is.
         """
-        from advisor.model.reader import reading_of
         from advisor.work.fit import study_fully
         from advisor.work.job import BadJob
-        from explanations.reading import measuring
 
         today = today or date.today()
-        with measuring(reading_of(self.base, case.facts)):
+        with self._reader(case, system):
             if not certainty:
                 return advise(self._on(today), case, today)
             try:
-                return study_fully(self._on(today), case, today).advice
+                return study_fully(self._on(today), case, today, system=system).advice
             except BadJob:  # no floor has such a size; the finish is chosen all the same
                 return advise_fully(self._on(today), case, today)
 
-    def tell(self, case: Case, today: date | None = None, full: bool = False) -> str:
+    def tell(self, case: Case, today: date | None = None, full: bool = False, system: System | None = None) -> str:
         """The answer as text, 80 columns wide: on one screen, or in full.
 
         >>> adviser = load()
@@ -133,11 +158,13 @@ class Adviser:
         from advisor.pages.short_answer import short_page
         from advisor.pages.text import print_page
 
-        advice, text = self.advise(case, today), StringIO()
-        print_page((advice_page if full else short_page)(advice), Console(file=text, width=80, color_system=None))
+        text = StringIO()
+        with self._reader(case, system):
+            advice = self.advise(case, today, system=system)
+            print_page((advice_page if full else short_page)(advice), Console(file=text, width=80, color_system=None))
         return text.getvalue()
 
-    def next_question(self, case: Case, today: date | None = None) -> Question | None:
+    def next_question(self, case: Case, today: date | None = None, system: System | None = None) -> Question | None:
         """The question that is worth most for its effort; none where it is time to stop."""
         from advisor.answer.judging import judge_of
         from advisor.asking.interview import Interview
@@ -146,11 +173,14 @@ class Adviser:
         reasoner = self._on(today)
         interview = Interview(reasoner, judge_of(reasoner), today, case)
         try:
-            return interview.next_question()
+            with self._reader(case, system):
+                return interview.next_question()
         finally:
             interview.close()
 
-    def revise(self, case: Case, facts: Mapping[str, str], today: date | None = None) -> Revision:
+    def revise(
+        self, case: Case, facts: Mapping[str, str], today: date | None = None, system: System | None = None
+    ) -> Revision:
         """The answer anew with facts added, changed or (as `unknown`) withdrawn, and what that changes.
 
         Raises:
@@ -159,9 +189,17 @@ class Adviser:
         from advisor.asking.revision import revise
 
         today = today or date.today()
-        return revise(self._on(today), case, [f"{name}={said}" for name, said in facts.items()], today)
+        with self._reader(case, system):
+            return revise(self._on(today), case, [f"{name}={said}" for name, said in facts.items()], today)
 
-    def why(self, case: Case, finish: str | None = None, level: Level = "paragraph") -> str:
+    def why(
+        self,
+        case: Case,
+        finish: str | None = None,
+        level: Level = "paragraph",
+        today: date | None = None,
+        system: System | None = None,
+    ) -> str:
         """The reasons of the answer, or of a finish's standing, in words.
 
         Raises:
@@ -170,10 +208,14 @@ class Adviser:
         from advisor.asking.explaining import Explained
         from explanations.telling import tell
 
-        told = Explained(self._on(date.today()), case)
-        return tell(told.graph, level, told.finish(finish) if finish else None)
+        today = today or date.today()
+        with self._reader(case, system):
+            told = Explained(self._on(today), case, today)
+            return tell(told.graph, level, told.finish(finish) if finish else None)
 
-    def turn(self, case: Case, finish: str | None = None, today: date | None = None) -> Turning:
+    def turn(
+        self, case: Case, finish: str | None = None, today: date | None = None, system: System | None = None
+    ) -> Turning:
         """The smallest changes of facts that turn the answer, or that bring a finish back.
 
         Raises:
@@ -182,7 +224,8 @@ class Adviser:
         from advisor.asking.turning import would_turn
 
         today = today or date.today()
-        return would_turn(self._on(today), case, finish, today=today)
+        with self._reader(case, system):
+            return would_turn(self._on(today), case, finish, today=today)
 
     def take_off(
         self,
@@ -208,6 +251,37 @@ class Adviser:
 
         today = today or date.today()
         return begin(self._on(today), case, today, rooms, prices=prices, system=system)
+
+
+class Process(Contained):
+    """An adviser in a process of its own: where the engine aborts, one call fails, and the next starts another."""
+
+    def ask(self, call: Callable[Concatenate[Adviser, Given], Told], *given: Given.args, **named: Given.kwargs) -> Told:
+        """Make a call of an adviser there.
+
+        Raises:
+            EngineFault: the process died in this call.
+            AdvisorError: whatever the call itself refuses.
+
+        >>> adviser = load()
+        >>> with adviser.contained() as process:
+        ...     process.ask(Adviser.why, adviser.case({"active_leak": "yes"}), level="sentence")[:19]
+        'Before any finish, '
+        """
+        told: Told = self.run(_called, call, given, named)
+        return told
+
+
+def _called(
+    call: Callable[Concatenate[Adviser, Given], Told], given: tuple[object, ...], named: Mapping[str, object]
+) -> Told:
+    return call(_adviser_here(), *given, **named)  # type: ignore[arg-type]  # as `ask` took them
+
+
+@cache
+def _adviser_here() -> Adviser:
+    reasoner = reasoner_here()
+    return Adviser(reasoner.base, reasoner.seed)
 
 
 def survey_table(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import doctest
 import json
+import os
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
@@ -14,10 +15,16 @@ import pytest
 
 import advisor
 from advisor.demo import demo_cases
+from advisor.engines.rete import EngineFault
 from advisor.errors import BadCase
+from advisor.facts.case import Case
+from advisor.library import Adviser
+from advisor.validation.loading import load_rulebase
+from explanations.reading import System
 
 ROOT = Path(__file__).parent.parent
 TODAY = date(2026, 11, 27)
+SYSTEMS: tuple[System, System] = ("us", "si")
 
 
 @pytest.fixture(scope="module")
@@ -79,3 +86,78 @@ def test_threads_get_the_same_answers(adviser: advisor.Adviser) -> None:
     with ThreadPoolExecutor(6) as pool:
         together = list(pool.map(lambda case: adviser.advise(case, TODAY).model_dump_json(), cases * 4))
     assert together == alone * 4
+
+
+SHOP = """\
+rules:
+  - id: shop.likes_no_film
+    judges: {film: none}
+    when: {room: garage}
+    then: {points: {look: 5}}
+    because: "This shop shows {finish} in its own rooms."
+    source: common_practice
+"""
+
+
+def test_threads_feel_neither_another_shop_s_rules_nor_another_reader_s_units(
+    adviser: advisor.Adviser, tmp_path: Path
+) -> None:
+    """Two rule bases and two readers, in threads that change places as often as they can: each reads their own."""
+    (tmp_path / "shop").mkdir()
+    (tmp_path / "shop" / "own.yaml").write_text(SHOP)
+    shop = Adviser(load_rulebase(tmp_path / "shop", proved=False))
+    facts = {"room": "garage", "vehicles": "cars", "area": "440 ft2", "slab_humidity": "80 to 85 %"}
+    given = [facts | {"slab_temperature": "8 C"}, facts | {"slab_thickness": "100 mm", "emission_rate": "6 lb"}]
+    asked = [
+        (which, which.case(each, today=TODAY), system)
+        for each in given
+        for which in (adviser, shop)
+        for system in SYSTEMS
+    ]
+    alone = [told(*each) for each in asked]
+    assert len(set(alone)) == len(asked)
+    before = sys.getswitchinterval()
+    sys.setswitchinterval(1e-5)
+    try:
+        with ThreadPoolExecutor(8) as pool:
+            together = list(pool.map(lambda each: told(*each), asked * 3))
+    finally:
+        sys.setswitchinterval(before)
+    assert together == alone * 3
+
+
+def told(adviser: advisor.Adviser, case: Case, system: System) -> str:
+    """What one reader reads of one floor."""
+    return f"{adviser.tell(case, TODAY, full=True, system=system)} {adviser.why(case, today=TODAY, system=system)}"
+
+
+def test_the_same_seed_draws_the_same_floors_and_another_others(adviser: advisor.Adviser) -> None:
+    """Only how settled the answer is hangs on the draw, and by little."""
+    case = adviser.case({"room": "garage", "vehicles": "cars"}, today=TODAY)
+    again, other = Adviser(adviser.base), Adviser(adviser.base, seed=5)
+    first = adviser.advise(case, TODAY)
+    assert again.advise(case, TODAY) == first
+    drawn = other.advise(case, TODAY)
+    assert drawn.answer == first.answer
+    assert drawn.standings == first.standings
+    assert first.certainty is not None
+    assert drawn.certainty is not None
+    assert drawn.certainty.share != first.certainty.share
+    assert drawn.certainty.share == pytest.approx(first.certainty.share, abs=0.06)
+
+
+def test_an_adviser_in_another_process_says_the_same_and_outlives_an_abort(adviser: advisor.Adviser) -> None:
+    case = adviser.case({"active_leak": "yes"}, today=TODAY)
+    with adviser.contained() as process:
+        with pytest.raises(EngineFault, match="process died"):
+            process.ask(abort)
+        assert process.ask(Adviser.advise, case, TODAY) == adviser.advise(case, TODAY)
+        revision = process.ask(Adviser.revise, case, {"active_leak": "no"}, TODAY)
+        assert revision.after.answer == adviser.revise(case, {"active_leak": "no"}, TODAY).after.answer
+        with pytest.raises(BadCase, match="no_such_fact"):
+            process.ask(Adviser.case, {"no_such_fact": "yes"})
+
+
+def abort(_: advisor.Adviser) -> None:
+    """What the engine does to its process at its worst."""
+    os.abort()

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
+from threading import Lock
 from weakref import WeakKeyDictionary
 
 from advisor.answer.bit_columns import Bits, add, constant, less
@@ -76,16 +77,24 @@ _JUDGES: WeakKeyDictionary[Reasoner, Judge] = WeakKeyDictionary()
 def judge_of(reasoner: Reasoner) -> Judge:
     """The judge for a rule base made ready, the same one each time: what it worked out, it need not work out again."""
     if reasoner not in _JUDGES:
-        _JUDGES[reasoner] = Judge(reasoner.base, reasoner.program)
+        _JUDGES[reasoner] = Judge(reasoner.base, reasoner.program, reasoner.seed)
     return _JUDGES[reasoner]
 
 
 class Judge:
     """A program made ready to judge many floors: its rules in an order in which findings come before their use."""
 
-    def __init__(self, base: RuleBase, program: Program) -> None:
+    def __init__(self, base: RuleBase, program: Program, seed: int = 0) -> None:
+        """Make a program ready.
+
+        Args:
+            base: the rule base.
+            program: its ground rules.
+            seed: for the floors that are drawn to be judged (`advisor.asking.sampling`).
+        """
         assert has_room(base, program.rules)
-        self.base = base
+        self.base, self.seed = base, seed
+        self._lock = Lock()
         self.rules = _in_order(program)
         self._does = {
             rule.name: [(part, each) for each in rule.conclusions for part in parts(base, each)]
@@ -135,12 +144,12 @@ class Judge:
             floors: with all facts that the rules ask for.
             weights: what one point under each criterion counts.
         """
-        if len(self._values) > MOST_KEPT:
-            self._places, self._values, self._holds, self._computed = {}, [], {}, {}
+        with self._lock:  # what was worked out before is kept for all threads
+            fired = self._fired(floors)
         everything = floors.all
         effects = {finish: Effects() for finish in self.base.finishes}
         stops = holds = asks = 0
-        for rule, met in self._fired(floors):
+        for rule, met in fired:
             for part, conclusion in self._does[rule.name]:
                 match part:
                     case "stops":
@@ -172,6 +181,8 @@ class Judge:
         return found
 
     def _fired(self, floors: Floors) -> list[tuple[GroundRule, Bits]]:
+        if len(self._values) > MOST_KEPT:
+            self._places, self._values, self._holds, self._computed = {}, [], {}, {}
         findings: dict[str, Bits] = {}
         fired: list[tuple[GroundRule, Bits]] = []
         met_by: dict[Pattern, Bits] = {}

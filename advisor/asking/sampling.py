@@ -39,7 +39,7 @@ def open_facts(judge: Judge, memory: Mapping[str, Value]) -> dict[str, list[Outc
 
 
 def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list[Outcome]], size: int) -> Floors:
-    """Floors as the case leaves them possible, drawn from the priors; always the same ones for the same case.
+    """Floors as the case leaves them possible, drawn from the priors; always the same ones for the same case and seed.
 
     Args:
         judge: for the rule base.
@@ -55,23 +55,23 @@ def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list
     }
     for name in dict.fromkeys((*drawing_order(base), *undecided)):
         if name in undecided:
-            facts[name] = _drawn(base, name, undecided[name], Floors(size, facts))
+            facts[name] = _drawn(base, name, undecided[name], Floors(size, facts), judge.seed)
     floors = Floors(size, facts)
-    floors.impossible = unsettled(base, floors, undecided) | _hardly(base, memory, floors)
+    floors.impossible = unsettled(base, floors, undecided) | _hardly(base, memory, floors, judge.seed)
     return floors
 
 
-def _drawn(base: RuleBase, name: str, possible: list[Outcome], floors: Floors) -> list[tuple[Value, Bits]]:
+def _drawn(base: RuleBase, name: str, possible: list[Outcome], floors: Floors, seed: int) -> list[tuple[Value, Bits]]:
     """The values of one fact, each with floors, by the shares that hold on each floor."""
     found = [0] * len(possible)
     for place, here in _tables(base, name, floors):
-        spread = _spread(name, tuple(outcome.shares[place] for outcome in possible), floors.size)
+        spread = _spread(name, tuple(outcome.shares[place] for outcome in possible), floors.size, seed)
         for outcome, some in enumerate(spread):
             found[outcome] |= some & here
     return [(outcome.value, some) for outcome, some in zip(possible, found, strict=True) if some]
 
 
-def _hardly(base: RuleBase, memory: Mapping[str, Value], floors: Floors) -> Bits:
+def _hardly(base: RuleBase, memory: Mapping[str, Value], floors: Floors, seed: int) -> Bits:
     """Floors left out so that what is known counts as evidence of what it hangs on (Bayes' rule, by rejection).
 
     Where a fact that is stated would be met half as often as elsewhere, half of the floors are left out.
@@ -83,7 +83,7 @@ def _hardly(base: RuleBase, memory: Mapping[str, Value], floors: Floors) -> Bits
             continue
         chances = chances_of(base, name, memory[name])
         most = max(chances[place] for place, _ in tables)
-        rng = Random(f"known {name} {floors.size}")
+        rng = _random(f"known {name} {floors.size}", seed)
         for place, here in tables:
             if chances[place] < most:
                 out |= here & ~_chance(rng, chances[place] / most, floors.size)
@@ -112,9 +112,9 @@ def _meeting_all(base: RuleBase, when: Mapping[str, tuple[str, ...]], floors: Fl
 
 
 @lru_cache(maxsize=1024)
-def _spread(name: str, shares: tuple[float, ...], size: int) -> tuple[Bits, ...]:
+def _spread(name: str, shares: tuple[float, ...], size: int, seed: int) -> tuple[Bits, ...]:
     """Sets of floors, one for each share, that together are all floors; each fact has its own chance."""
-    rng = Random(f"{name} {size}")
+    rng = _random(f"{name} {size}", seed)
     rest, left, found = (1 << size) - 1, sum(shares), []
     for place, share in enumerate(shares):
         last = place == max(index for index, each in enumerate(shares) if each > 0)
@@ -123,6 +123,10 @@ def _spread(name: str, shares: tuple[float, ...], size: int) -> tuple[Bits, ...]
         rest &= ~some
         left = max(left - share, 1e-12)
     return tuple(found)
+
+
+def _random(about: str, seed: int) -> Random:
+    return Random(f"{about} {seed}" if seed else about)
 
 
 def _chance(rng: Random, share: float, size: int) -> Bits:

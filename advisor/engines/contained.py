@@ -29,8 +29,8 @@ _here: dict[str, Reasoner] = {}  # in the process of the engine: the one reasone
 class Contained:
     """A rule base made ready to reason in another process; safe to call from several threads. Use it as a context."""
 
-    def __init__(self, base: RuleBase, cases: int = CASES) -> None:
-        self.base, self._cases = base, cases
+    def __init__(self, base: RuleBase, cases: int = CASES, seed: int = 0) -> None:
+        self.base, self.seed, self._cases = base, seed, cases
         self._lock = Lock()
         self._process: ProcessPoolExecutor | None = None
 
@@ -77,8 +77,9 @@ class Contained:
             raise EngineFault("the engine's process died in this case; the next one starts another") from None
 
     def _start(self) -> ProcessPoolExecutor:
+        made_ready = self.base, self.seed
         return ProcessPoolExecutor(
-            1, get_context("spawn"), initializer=_prepare, initargs=(self.base,), max_tasks_per_child=self._cases
+            1, get_context("spawn"), initializer=_prepare, initargs=made_ready, max_tasks_per_child=self._cases
         )
 
     def _end(self, process: ProcessPoolExecutor | None) -> None:
@@ -94,8 +95,8 @@ def reasoner_here() -> Reasoner:
     return _here["reasoner"]
 
 
-def _prepare(base: RuleBase) -> None:
-    _here["reasoner"] = Reasoner(base)
+def _prepare(base: RuleBase, seed: int) -> None:
+    _here["reasoner"] = Reasoner(base, seed)
 
 
 def _reason(given: Mapping[str, Value], like: Mapping[str, Value] | None) -> tuple[dict[str, Value], Trace]:

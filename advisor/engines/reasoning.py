@@ -24,8 +24,14 @@ from explanations.words import blanks_in, fill
 class Reasoner:
     """A rule base made ready to reason: its program, and the engine's networks."""
 
-    def __init__(self, base: RuleBase) -> None:
-        self.base = base
+    def __init__(self, base: RuleBase, seed: int = 0) -> None:
+        """Make a rule base ready.
+
+        Args:
+            base: checked.
+            seed: for the floors that are drawn to see how settled an answer is; nothing else is left to chance.
+        """
+        self.base, self.seed = base, seed
         self.program: Program = ground(base)
         self._engine = OneCase(self.program)
 

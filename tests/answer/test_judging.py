@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+from concurrent.futures import ThreadPoolExecutor
 from random import Random
 
 import pytest
@@ -10,8 +12,9 @@ from advisor.answer.judging import Floors, Judge
 from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.advice import advise
 from advisor.asking.sampling import draw, open_facts
+from advisor.demo import demo_cases
 from advisor.engines.reasoning import Reasoner
-from advisor.facts.case import Case
+from advisor.facts.case import Case, read_case
 from advisor.facts.memory import working_memory
 from advisor.model.contradictions import contradicted
 from advisor.model.values import Value
@@ -82,3 +85,23 @@ def test_a_fact_without_meaning_stays_unknown() -> None:
     assert absent
     assert known
     assert not absent & known
+
+
+def test_threads_share_what_a_judge_keeps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it keeps is forgotten at every call here, and threads change places as often as they can: they got a
+    KeyError, or another floor's value."""
+    monkeypatch.setattr("advisor.answer.judging.MOST_KEPT", -1)
+    judge = Judge(BASE, REASONER.program)
+    floors = [read_case(path, BASE).facts for path in demo_cases().values()]
+
+    def found(facts: dict[str, Value]) -> object:
+        memory = working_memory(BASE, facts)
+        return judge.recommend(draw(judge, memory, open_facts(judge, memory), 64), weights(BASE, memory))
+
+    one_by_one, before = [found(facts) for facts in floors], sys.getswitchinterval()
+    sys.setswitchinterval(1e-6)
+    try:
+        with ThreadPoolExecutor(6) as pool:
+            assert list(pool.map(found, floors * 4)) == one_by_one * 4
+    finally:
+        sys.setswitchinterval(before)
