@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hmac
-from collections.abc import AsyncIterator, Collection
+from collections.abc import AsyncIterator, Collection, Iterable
 from contextlib import asynccontextmanager
 from secrets import token_urlsafe
 from urllib.parse import parse_qsl
@@ -11,7 +11,6 @@ from urllib.parse import parse_qsl
 from starlette.applications import Starlette
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
-from starlette.formparsers import MultiPartException
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route as Address
@@ -27,16 +26,26 @@ ROUTES: tuple[Route, ...] = (*start.ROUTES, *home.ROUTES, *wrong.ROUTES)
 HERE = ("127.0.0.1", "localhost", "::1")
 MOST_FIELDS, MOST_FILES = 400, 2
 VISITOR = "slab_visitor"
+# What is said, and the status of it, where the framework refuses a request; a form that it cannot read is too large.
+REFUSED = {
+    400: ("too_much", 413),
+    405: ("method", 405),
+    408: ("too_slow", 408),
+    413: ("too_much", 413),
+}
 ALWAYS = {"Cache-Control": "public, max-age=31536000, immutable"}  # another content has another address
 
 
-def make_app(workers: Workers | Here, hosts: Collection[str] = HERE, secret: str = "") -> ASGIApp:
+def make_app(
+    workers: Workers | Here, hosts: Collection[str] = HERE, secret: str = "", ways: Iterable[Route] = ROUTES
+) -> ASGIApp:
     """The application.
 
     Args:
         workers: where views run.
         hosts: names under which it may be spoken to.
         secret: without it nobody comes in; empty where everybody may.
+        ways: the addresses of all ways.
     """
     answering = Answering(workers)
     sealed = token_urlsafe(32)  # of this run: tokens of forms do not outlive it
@@ -55,9 +64,9 @@ def make_app(workers: Workers | Here, hosts: Collection[str] = HERE, secret: str
     async def door(request: Request) -> Response:
         return await _door(request, secret)
 
-    routes = [address(each) for each in ROUTES]
+    routes = [address(each) for each in ways]
     routes += [Address("/static/{name:path}", _static), Address(DOOR, door, methods=["GET", "POST"])]
-    handlers = {HTTPException: _no_page, MultiPartException: _unread, Exception: _failed}
+    handlers = {HTTPException: _no_page, Exception: _failed}
     return Guard(Starlette(routes=routes, exception_handlers=handlers, lifespan=lifespan), hosts, secret)
 
 
@@ -119,12 +128,8 @@ async def _door(request: Request, secret: str) -> Response:
 
 
 async def _no_page(_: Request, error: Exception) -> Response:
-    status = error.status_code if isinstance(error, HTTPException) else 404
-    return response_of(trouble("method" if status == 405 else "no_page", status))
-
-
-async def _unread(_: Request, __: Exception) -> Response:
-    return response_of(trouble("too_much", 413))
+    what, status = REFUSED.get(error.status_code if isinstance(error, HTTPException) else 404, ("no_page", 404))
+    return response_of(trouble(what, status))
 
 
 async def _failed(_: Request, __: Exception) -> Response:

@@ -14,6 +14,7 @@ from http.cookies import SimpleCookie
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -56,14 +57,6 @@ def response_of(reply: Reply) -> Response:
     return Response(reply.body, reply.status, headers, media_type=reply.kind)
 
 
-class _TooMuch(Exception):
-    pass
-
-
-class _TooSlow(Exception):
-    pass
-
-
 class Guard:
     """The outermost layer of the server."""
 
@@ -87,19 +80,7 @@ class Guard:
         if refused is not None:
             await response_of(refused)(scope, receive, _with_headers(send))
             return
-        begun = False
-
-        async def noted(message: Message) -> None:
-            nonlocal begun
-            begun = True
-            await send(message)
-
-        try:
-            await self.app(scope, _limited(receive), _with_headers(noted))
-        except (_TooMuch, _TooSlow) as error:
-            if not begun:
-                reply = trouble("too_much", 413) if isinstance(error, _TooMuch) else trouble("too_slow", 408)
-                await response_of(reply)(scope, receive, _with_headers(send))
+        await self.app(scope, _limited(receive), _with_headers(send))
 
     def _refused(self, scope: Scope, headers: Headers) -> Reply | None:
         if _name_of(headers.get("host", "")) not in self._hosts:
@@ -140,7 +121,7 @@ def _same_site(headers: Headers) -> bool:
 
 
 def _limited(receive: Receive) -> Receive:
-    """What is received, as far as it comes in time and is not too much."""
+    """What is received, as far as it comes in time and is not too much; else the application refuses it."""
     size, whole = 0, False
 
     async def limited() -> Message:
@@ -148,11 +129,11 @@ def _limited(receive: Receive) -> Receive:
         try:
             message = await asyncio.wait_for(receive(), None if whole else SECONDS_TO_SEND)
         except TimeoutError:
-            raise _TooSlow from None
+            raise HTTPException(408) from None
         size += len(message.get("body", b""))
         whole = not message.get("more_body", False)
         if size > MOST_SENT:
-            raise _TooMuch
+            raise HTTPException(413)
         return message
 
     return limited
