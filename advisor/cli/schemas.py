@@ -31,6 +31,7 @@ MODELS = {
     "cost": "advisor.pages.record_forms:CostNow",
     "plan": "advisor.pages.record_forms:Plan",
     "compare": "advisor.pages.record_forms:Comparison",
+    "quote": "advisor.pages.quote_page:Checked",
     "work": "advisor.worksheets.running:Worked",
     "rule": "advisor.reference.rule_page:RulePage",
     "rules": "advisor.reference.rule_list:RuleList",

@@ -1,7 +1,8 @@
 """The rule base as a whole: every section of the files under `rules/`, and what it came from.
 
 Plain, frozen data. `rulebase` reads it, `grounding` turns its rules into rules without variables; nothing here reasons.
-The models of its sections: `vocabulary`, `finishes`, `rules`, `causes`, `opening`, `materials`, `procedures`.
+The models of its sections: `vocabulary`, `finishes`, `rules`, `causes`, `opening`, `materials`, `procedures`,
+`quoting`.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from advisor.model.finishes import Finish, Product, Property, SheetEntry
 from advisor.model.materials import Hire, Material, Norm, Spots
 from advisor.model.opening import Opening
 from advisor.model.procedures import ComesFirst, Demand, Procedure, Task
+from advisor.model.quoting import AcceptanceTest, QuotedLine
 from advisor.model.rules import Caution, Claim, Criterion, Finding, Limit, Need, Referral, Rule
 from advisor.model.vocabulary import Change, Contradiction, Effort, FactKind, Prior
 from advisor.physics.bounds import Interval
@@ -110,6 +112,8 @@ class RuleBase(Entry):
     spots: dict[str, Spots] = Field(default={})
     tasks: dict[str, Task] = Field(default={})
     procedures: dict[str, Procedure] = Field(default={})
+    quoted: dict[str, QuotedLine] = Field(default={})
+    acceptance: dict[str, AcceptanceTest] = Field(default={})
     substances: dict[str, Substance] = Field(default={})
     currencies: dict[str, Currency] = Field(default={})
     sheet: dict[str, SheetEntry] = Field(default={})

@@ -1,0 +1,130 @@
+"""A quote beside the job: expected remarks were written by hand from the procedure before the first run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from advisor.engines.reasoning import Reasoner
+from advisor.errors import BadFile
+from advisor.model.knowledge import RuleBase
+from advisor.work.quote import LINES, QuoteCheck, check_quote, read_quote
+from advisor.work.takeoff import begin
+
+from .conftest import TODAY, MakeCase
+
+# a flake garage: primer, colour and clear coat, 15 to 30 mil in all, ground, an aliphatic clear coat on top
+FAIR = """
+finish: epoxy_flake
+area: 440 ft2
+preparation: grind
+includes: [degrease, fill_cracks]
+coats: 3
+dry_thickness: 18 mil
+top_coat: aliphatic_clear
+tests: [measure_slab_humidity, measured_on_the_day]
+price: 4,000 USD
+days: 6 days
+"""
+CHEAP = """
+finish: epoxy_flake
+area: 400 ft2
+preparation: etch
+coats: 2
+dry_thickness: 8 mil
+top_coat: epoxy_clear
+price: USD 900
+days: 1 day
+"""
+
+
+Check = Callable[..., QuoteCheck]
+
+
+@pytest.fixture
+def check(tmp_path: Path, base: RuleBase, reasoner: Reasoner, make_case: MakeCase) -> Check:
+    def run(text: str, finish: str = "epoxy_flake", **facts: str | None) -> QuoteCheck:
+        path = tmp_path / "quote.yaml"
+        path.write_text(text)
+        study = begin(reasoner, make_case(who_works="hired", **facts), TODAY)
+        return check_quote(study, finish, read_quote(path, base, study.book.currency))
+
+    return run
+
+
+def stands(check: QuoteCheck) -> dict[str, str]:
+    return {each.line: each.stands for each in check.remarks}
+
+
+def test_a_fair_quote_has_nothing_odd(check: Check) -> None:
+    found = check(FAIR, oil_stains="few", cracks="hairline")
+    assert set(stands(found).values()) == {"alike"}, stands(found)
+    assert not any(each.ask for each in found.remarks)
+
+
+def test_a_cheap_quote_is_told_line_by_line(check: Check) -> None:
+    found = check(CHEAP, oil_stains="few", cracks="hairline")
+    expected = dict.fromkeys(("area", "preparation", "coats", "dry_thickness", "days", "price"), "less")
+    expected |= {"top_coat": "other", "includes": "missing", "tests": "missing"}
+    assert stands(found) == expected
+    assert all(each.ask for each in found.remarks)
+    left_out = next(each.here for each in found.remarks if each.line == "includes")
+    assert "Degrease" in left_out
+    assert "cracks" in left_out
+
+
+def test_what_the_floor_does_not_need_is_not_missed(check: Check) -> None:
+    assert stands(check(FAIR.replace("includes: [degrease, fill_cracks]\n", "")))["includes"] == "alike"
+
+
+def test_a_price_above_the_job_s_is_odd_too(check: Check) -> None:
+    assert stands(check(FAIR.replace("4,000", "40,000")))["price"] == "more"
+
+
+def test_a_polished_floor_has_no_coats_to_ask_for(check: Check) -> None:
+    found = check("area: 440 ft2\n", "polished_natural")
+    assert not {"coats", "dry_thickness", "top_coat"} & set(stands(found))
+    assert not {"pull_off", "thickness"} & set(found.acceptance)
+    assert "gloss" in found.acceptance
+
+
+def test_a_film_is_pulled_and_measured_by_the_standards(check: Check) -> None:
+    found = check(FAIR)
+    assert "astm_d7234" in found.acceptance["pull_off"].source  # pull-off on concrete
+    assert "astm_d6132" in found.acceptance["thickness"].source  # dry films over concrete, by ultrasound
+    assert "ansi_a326_3" in found.acceptance["grip"].source
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("aera: 440 ft2\n", "area"),
+        ("area: large\n", "440 ft2"),
+        ("area: -3 ft2\n", "440 ft2"),
+        ("price: 3000 GBP\n", "USD"),
+        ("price: cheap\n", "USD"),
+        ("preparation: polish\n", "grind"),
+        ("top_coat: aliphatic_claer\n", "aliphatic_clear"),
+        ("finish: epoxy_flakes\n", "epoxy_flake"),
+        ("area: [1 ft2, 2 ft2]\n", "440 ft2"),
+    ],
+)
+def test_what_cannot_be_read_is_told_with_what_can(tmp_path: Path, base: RuleBase, text: str, named: str) -> None:
+    path = tmp_path / "quote.yaml"
+    path.write_text(text)
+    with pytest.raises(BadFile) as error:
+        read_quote(path, base, "USD")
+    assert named in str(error.value)
+
+
+def test_every_line_of_the_rules_is_compared(base: RuleBase) -> None:
+    assert set(LINES) == set(base.quoted)
+
+
+def test_every_test_of_acceptance_names_figures_that_finishes_have(base: RuleBase) -> None:
+    for finish in base.finishes.values():
+        given = {name: each.given for name, each in finish.properties.items()}
+        for test in base.acceptance.values():
+            assert test.agree.format(**given)
