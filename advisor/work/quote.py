@@ -10,7 +10,8 @@ from typing import Literal
 
 from advisor.errors import BadFile, Fault, nearest
 from advisor.model.entry import NONNEGATIVE
-from advisor.model.knowledge import Finish, RuleBase
+from advisor.model.finishes import Finish
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity, show_both
 from advisor.model.quoting import AcceptanceTest, QuotedLine
 from advisor.model.reader import days_words

@@ -48,6 +48,7 @@ PRINTED: dict[str, list[list[str]]] = {
     "cost": [["cost", CASE], ["cost", CASE, "epoxy_solid", "--against", "polished_natural"]],
     "plan": [["plan", CASE, "--start", "2026-12-01"], ["plan", "old_tile_kitchen", "polished_natural"]],
     "compare": [["compare", CASE]],
+    "quote": [["quote", CASE, str(Path(__file__).with_name("quote.yaml"))]],
     "work": [["work", "dew-point", "air_temperature=20 C", "air_humidity=60 %"]],
     "rule": [["rule", "vapour.over_humidity_limit"]],
     "rules": [["rules", "--topic", "vapour"], ["rules", "no_rule_holds_this_word"]],
