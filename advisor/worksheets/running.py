@@ -11,7 +11,7 @@ from pydantic import Field
 from advisor.errors import BadCase, Fault, nearest, refusal
 from advisor.model.advice import Published
 from advisor.physics.validity import OutsideValidity
-from advisor.worksheets import air, drying, film, floor_tests, room_air, vapour  # noqa: F401  (they register)
+from advisor.worksheets import air, drying, film, floor_tests, room_air, trade, vapour  # noqa: F401  (they register)
 from advisor.worksheets.sheet import SHEETS, Given, Result, Sheet, Step
 from explanations.reading import Reading, measuring, system_of
 from explanations.wording import wording

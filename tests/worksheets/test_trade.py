@@ -1,0 +1,83 @@
+"""Worksheets of the trade against published tables; each expected figure stood here before the sheet was run."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.errors import BadCase
+from tests.worksheets.test_worksheets import figures, work
+
+
+@pytest.mark.parametrize(("changes", "minutes"), [("2 /h", 138), ("6 /h", 46), ("12 /h", 23)])
+def test_ninety_nine_per_cent_are_gone_as_in_the_hospitals_table(changes: str, minutes: int) -> None:
+    """CDC 2003, Guidelines for Environmental Infection Control, Table B.1, from memory."""
+    steps = work("airing", start="100 mg/m3", end="1 mg/m3", air_changes=changes)
+    assert figures(steps["hours of airing, well mixed"])[0] * 60 == pytest.approx(minutes, abs=0.6)
+
+
+def test_a_room_below_the_end_needs_no_airing() -> None:
+    steps = work("airing", start="1 mg/m3", end="10 mg/m3", air_changes="2 /h")
+    assert figures(steps["hours of airing, well mixed"]) == [0.0]
+
+
+def test_solvent_by_weight_solids() -> None:
+    """Density 1.20 kg/L, 70 % solids, no water: 1.20 x 0.30 = 360 g/L by hand (40 CFR 60, Method 24, from memory)."""
+    steps = work("solvent", density="1.2 kg/L", solids_by_weight="70 %", amount="10 L")
+    assert figures(steps["solvent in a litre"])[0] == pytest.approx(360)
+    assert figures(steps["solvent in all of it"])[0] == pytest.approx(3600)
+    assert figures(work("solvent", voc="100 g/L", amount="4 L")["solvent in all of it"])[0] == 400
+
+
+@pytest.mark.parametrize(
+    "given", [{}, {"density": "1.2 kg/L"}, {"density": "1 kg/L", "solids_by_weight": "70 %", "water_by_weight": "40 %"}]
+)
+def test_solvent_wants_one_way_and_no_more_than_the_whole(given: dict[str, str]) -> None:
+    with pytest.raises(BadCase):
+        work("solvent", **given)
+
+
+@pytest.mark.parametrize(
+    ("years", "how", "growth", "factor"),
+    [
+        ("10 year", "once", "0 %", 0.7441),
+        ("10 year", "each_year", "0 %", 8.5302),
+        ("10 year", "each_year", "2 %", 9.4813),
+    ],
+)
+def test_factors_of_nist_handbook_135(years: str, how: str, growth: str, factor: float) -> None:
+    steps = work("discounting", paid="1000", years=years, how=how, rate="3 %", growth=growth)
+    assert figures(steps["factor"]) == [factor]
+    assert float(steps["worth today"].replace(",", "")) == pytest.approx(1000 * factor, abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("readings", "use", "said"),
+    [
+        ("0.42, 0.44", "wet", "Every reading"),  # ANSI A326.3-2021: 0.42 wet indoors, the limit itself allowed
+        ("0.41, 0.50", "wet", "the lowest does not"),
+        ("0.48, 0.49", "very_wet", "do not reach"),  # 0.50
+        ("0.54, 0.52", "outdoors_wet", "do not reach"),  # 0.55
+        ("0.55", "oily", "Every reading"),
+    ],
+)
+def test_friction_against_its_class(readings: str, use: str, said: str) -> None:
+    assert said in work("grip", readings=readings, use=use)["conclusion"]
+
+
+def test_a_rough_profile_swallows_a_thin_film() -> None:
+    """The norm's 1 to 2.5 mil for CSP 3: of a 4 mil film 1.5 to 3 mil stand above the peaks, by hand."""
+    steps = work("profile", csp="3", dry_thickness="4 mil")
+    above = figures(steps["left above the peaks if only the sheet's thickness goes on"])
+    assert above[:2] == pytest.approx([1.5 * 25.4, 3 * 25.4], rel=0.02) or above[-2:] == pytest.approx(
+        [1.5, 3.0], rel=0.02
+    )
+    assert "more than a third" in steps["conclusion"]
+    assert "thick enough" in work("profile", csp="2", dry_thickness="10 mil")["conclusion"]
+
+
+@pytest.mark.parametrize(
+    ("reading", "said"),
+    [("90 %", "Below"), ("93 %", "Below"), ("94 %", "Too near"), ("97 %", "Too near"), ("98 %", "Above")],
+)
+def test_a_product_s_own_limit_with_the_probe_s_error(reading: str, said: str) -> None:
+    assert work("limit", reading=reading, products_limit="95 %")["conclusion"].startswith(said)
