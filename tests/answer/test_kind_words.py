@@ -10,13 +10,13 @@ from typing import Any
 import pytest
 from rich.console import Console
 
-from advisor.answer.kind_words import heading, in_short
+from advisor.answer.kind_words import heading, in_short, sheet_words
 from advisor.answer.picturing import advice_graph
 from advisor.answer.ranking import KINDS
 from advisor.asking.interview import Interview
 from advisor.asking.next_words import outlook_told
 from advisor.facts.case import Case, read_fact
-from advisor.model.advice import Answer
+from advisor.model.advice import Answer, BySheet, SheetNumber
 from advisor.pages.advice_report import print_advice
 from advisor.pages.letter import letter_page
 from advisor.pages.lists import cost_page, materials_page
@@ -101,3 +101,13 @@ def test_every_kind_has_its_words(kind: str) -> None:
     assert in_short(answer, "epoxy")
     assert heading(answer, poor=True).startswith("The least bad") == (kind == "finish")
     assert ("2 things must be settled" in heading(answer)) == (kind == "test first")
+
+
+def test_a_makers_number_is_told_beside_the_default_and_once_where_it_is_the_same() -> None:
+    numbers = [SheetNumber(means="the wait", given=given, default="12 h") for given in ("10 h", "12 h", "14 h")]
+    less, same, more = sheet_words(BySheet(product="Film", like="film", numbers=tuple(numbers)))
+    assert "10 h" in less
+    assert "12 h" in less
+    assert "14 h" in more
+    assert "12 h" in more
+    assert same.count("12 h") == 1

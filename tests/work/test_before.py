@@ -11,6 +11,8 @@ from matplotlib import pyplot
 from rich.console import Console
 
 from advisor.engines.reasoning import Reasoner
+from advisor.facts.case import make_case as case_of
+from advisor.facts.statements import Statement
 from advisor.model.knowledge import RuleBase
 from advisor.pages.blocks import Notice, Page
 from advisor.pages.calendar_page import laid_out, plan_picture
@@ -76,6 +78,23 @@ def test_a_known_wait_moves_the_first_day(study_of, base: RuleBase) -> None:  # 
     assert late
     assert late.begins == datetime(2026, 12, 24)
     assert "The work begins on Thursday 3 December 2026" in text(plan_page(study, "penetrating_repellent", START))
+
+
+def test_an_estimate_that_spans_all_that_can_be_is_no_estimate(reasoner: Reasoner) -> None:
+    """A slab of 4 in, six weeks old, of which nothing else is known: how long it still dries is not told as 0 to 274 years."""
+    said = {
+        "room": "living_area",
+        "exposure": "indoors",
+        "area": "40 m2",
+        "slab_age": "6 weeks",
+        "slab_thickness": "4 in",
+    }
+    case = case_of(reasoner.base, {name: Statement(text) for name, text in said.items()}, TODAY)
+    study = begin(reasoner, case, TODAY)
+    steps = [each for finish in study.base.finishes for each in before(study, finish).steps]
+    drying = [each for each in steps if each.need == "let_slab_dry"]
+    assert drying
+    assert [each for each in drying if each.estimate or each.days] == []
 
 
 def test_a_plan_before_which_a_test_decides_has_no_date(study_of) -> None:  # type: ignore[no-untyped-def]
