@@ -81,7 +81,7 @@ def test_a_known_wait_moves_the_first_day(study_of, base: RuleBase) -> None:  # 
 
 
 def test_an_estimate_that_spans_all_that_can_be_is_no_estimate(reasoner: Reasoner) -> None:
-    """A slab of 4 in, six weeks old, of which nothing else is known: how long it still dries is not told as 0 to 274 years."""
+    """A slab of which only age and thickness are known: how long it still dries is not told as 0 to 274 years."""
     said = {
         "room": "living_area",
         "exposure": "indoors",
