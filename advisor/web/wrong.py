@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor.asking.causes import find_causes
 from advisor.asking.screens import screen_of
+from advisor.model.reader import reading_of
 from advisor.pages.causes_page import causes_page, handover_page
 from advisor.web.asked import Asked, Desk, Reply, Route
 from advisor.web.floors import case_of
@@ -30,16 +31,16 @@ def causes(desk: Desk, asked: Asked) -> Reply:
             case=pack(visit, desk.base),
             before=before("wrong", desk, visit),
             told=body(causes_page(desk.base, found)),
-            looks=found.looks[:MOST_LOOKS],
+            looks=[each for each in found.looks if each.fact not in held.declined][:MOST_LOOKS],
         )
 
 
 def handover(desk: Desk, asked: Asked) -> Reply:
     """The page for customer, maker and crew: what was seen, and what is still due."""
     visit = unpack(asked.one("case"), desk.base)
-    found = find_causes(desk.reasoner, case_of(desk, visit), desk.today)
-    with measuring(None):
-        told = body(handover_page(desk.base, found))
+    case = case_of(desk, visit)
+    with measuring(reading_of(desk.base, case.facts)):
+        told = body(handover_page(desk.base, find_causes(desk.reasoner, case, desk.today)))
     return page("wrong/handover.html", way="wrong", case=pack(visit, desk.base), told=told)
 
 

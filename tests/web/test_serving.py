@@ -1,0 +1,63 @@
+"""The verb: it listens on this machine, answers, ends with Ctrl-C; no sentence stands in its modules or templates."""
+
+from __future__ import annotations
+
+import re
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import httpx
+import pytest
+
+from tests.sentences import sentences
+
+WEB = Path(__file__).parents[2] / "advisor" / "web"
+ADVISOR = [sys.executable, "-m", "advisor"]
+
+
+def test_it_listens_answers_and_ends_when_told_to() -> None:
+    with subprocess.Popen(
+        [*ADVISOR, "serve", "--port", "0"], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as server:
+        assert server.stdout is not None
+        at = re.search(r"http://127\.0\.0\.1:\d+/", server.stdout.readline())
+        assert at is not None
+        with httpx.Client(transport=httpx.HTTPTransport(retries=20), timeout=60) as client:
+            assert client.get(at[0]).status_code == 200
+            asked = client.get(f"{at[0]}home")
+            assert asked.status_code == 200
+            assert "server" not in asked.headers
+        server.send_signal(signal.SIGINT)
+        _, errors = server.communicate(timeout=60)
+    assert server.returncode == 130
+    assert "Traceback" not in errors
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (["--address", "0.0.0.0"], "State a secret"),
+        (["--address", "everybody"], "no address"),
+        (["--secret", "no_such_file"], "text file"),
+    ],
+)
+def test_it_refuses_in_words_before_it_reads_any_rule(options: list[str], told: str) -> None:
+    done = subprocess.run([*ADVISOR, "serve", *options], capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert told in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("path", sorted(WEB.rglob("*.py")), ids=lambda path: path.stem)
+def test_no_sentence_stands_in_python(path: Path) -> None:
+    assert list(sentences(path)) == []
+
+
+@pytest.mark.parametrize("path", sorted(WEB.rglob("*.html")), ids=lambda path: path.stem)
+def test_no_word_and_no_script_or_style_stands_in_a_template(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert not re.search(r"<script(?![^>]*\bsrc=)|<style|\bstyle=|\son\w+=", text)
+    bare = re.sub(r"\{[%{#].*?[%}#]\}|<[^>]*>", " ", text, flags=re.DOTALL)
+    assert re.findall(r"[A-Za-z]{2,}", bare) == []
