@@ -8,7 +8,7 @@ runs from what supports to what is supported, so the graph is acyclic and every 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import networkx as nx
@@ -196,5 +196,4 @@ def untraced(graph: Graph[str]) -> list[str]:
 
 def of_kind(graph: Graph[str], kinds: frozenset[str] | set[str]) -> set[str]:
     """The nodes of these kinds."""
-    told: Iterable[tuple[str, str]] = graph.nodes(data="kind")  # type: ignore[assignment]  # as data="kind" gives it
-    return {node for node, kind in told if kind in kinds}
+    return {node for node, data in graph.nodes(data=True) if data["kind"] in kinds}
