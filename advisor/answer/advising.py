@@ -206,6 +206,7 @@ def _referrals(base: RuleBase, trace: Trace) -> tuple[Referred, ...]:
             referral=name,
             who=base.referrals[name].who,
             stop=base.referrals[name].stop,
+            beyond=base.referrals[name].beyond,
             tell=sentence(base.referrals[name].tell),
             reasons=_reasons(firings),
         )

@@ -149,6 +149,7 @@ class Referred(Part):
     referral: str
     who: str
     stop: bool = Field(description="Comes before any finish.")
+    beyond: bool = Field(default=False, description="No finish of the rule base is for such a floor.")
     tell: str
     reasons: tuple[Reason, ...]
 

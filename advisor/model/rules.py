@@ -78,6 +78,7 @@ class Referral(Entry):
     tell: Text
     source: Sources
     untouched: Texts = ()  # facts that nobody may change before they have been
+    beyond: YesNo = False  # no finish here is for such a floor, so none is named while they are awaited
     adds: Added = ()
 
 

@@ -40,7 +40,8 @@ def _terms(advice: Advice) -> Iterator[Term]:
     yield from _term("aside", (wording("short.set_aside", says=e.says, test=e.test) for e in advice.set_aside))
     yield from _wrong(advice)
     if advice.stops:
-        after = [wording("short.after_stop", name=advice.leading.name)] if advice.leading else []
+        named = advice.leading if not any(each.beyond for each in advice.stops) else None
+        after = [wording("short.after_stop", name=named.name)] if named else []
         yield from _term("first", [" ".join([wording("report.call_first"), *after])])
     elif advice.holds:
         held = (wording("short.hold", what=e.says, why=_short(e.reasons)) for e in advice.holds if e.kind != "ask")

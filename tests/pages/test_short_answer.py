@@ -25,6 +25,7 @@ from advisor.pages.text import print_page
 from advisor.rulebase.documents import read_document
 from advisor.work.fit import study_fully
 from advisor.work.takeoff import TakeOff
+from explanations.wording import wording
 from tests.answer.test_judging import BASE, REASONER
 from tests.views import Views
 
@@ -145,6 +146,18 @@ def test_the_worst_drawbacks_stand_on_the_page_whoever_shares_them(demos: dict[s
         text = flat(text_of(study.advice))
         for each in drawbacks(leading, 2):
             assert flat(each.because.split(". ")[0].rstrip(".")) in text
+
+
+@pytest.mark.parametrize(
+    ("stated", "beyond"), [({"static_control_needed": "yes"}, True), ({"heaving_or_settling": "yes"}, False)]
+)
+def test_a_stop_names_what_leads_unless_no_finish_is_for_such_a_floor(stated: dict[str, str], beyond: bool) -> None:
+    facts = {"exposure": "indoors", "room": "server_room", "building_year": "2015", "on_floor": "bare", **stated}
+    advice = study_of(make_case(BASE, {name: Statement(value) for name, value in facts.items()}, TODAY)).advice
+    assert advice.leading
+    assert any(each.beyond for each in advice.stops) == beyond
+    said = flat(wording("short.after_stop", name=advice.leading.name))
+    assert (said in flat(text_of(advice))) != beyond
 
 
 def test_demo_cases_fit_their_screen(demos: dict[str, TakeOff]) -> None:
