@@ -29,6 +29,7 @@ from advisor.model.advice import Advice, Certainty
 from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import GroundRule, unbound
 from advisor.model.knowledge import RuleBase
+from advisor.model.opening import Opening
 from advisor.model.values import Value
 from explanations.trace import Trace
 
@@ -276,14 +277,18 @@ class Interview:
         order = list(base.conversation)
         passed = order[: 1 + max(map(order.index, asked), default=-1)]  # what was passed over is not gone back to
         stated = self.case.stated.keys() - self._asked_anyway
-        settles = {fact: settles for fact, settles, _ in look.gains}
-        weighs = weights_that_turn(base, self._seen[0]) if any(settles.values()) else frozenset()
         for name in openings(base, memory, stated, look.undecided, passed):
-            opening = base.conversation[name]
-            gain = sum(max(0.0, settles.get(fact, 0.0)) for fact in opening.settles)
-            if opening.always or gain >= self._least or weighs.intersection(opening.settles):
+            if base.conversation[name].always or self._may_settle(base.conversation[name]):
                 return name
         return None
+
+    def _may_settle(self, opening: Opening) -> bool:
+        """Whether an opening question is expected to settle something, or asks for a weight that turns the answer."""
+        settles = {fact: settles for fact, settles, _ in self.outlook.gains}
+        if sum(max(0.0, settles.get(fact, 0.0)) for fact in opening.settles) >= self._least:
+            return True
+        weighs = weights_that_turn(self.base, self._seen[0]) if any(settles.values()) else frozenset()
+        return not weighs.isdisjoint(opening.settles)
 
     @property
     def _least(self) -> float:

@@ -75,7 +75,8 @@ class Route:
         view: a function of a module.
         method: GET or POST.
         changes: whether it changes something on the server: then its form must send the visitor's token back.
-        kept: whether the same request always gets the same reply on one day, so that it need not be made anew.
+        kept: whether the same request always gets the same reply on one day, so that it need not be made anew; a form
+            too, where nothing is kept on the server.
     """
 
     path: str

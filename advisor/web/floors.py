@@ -1,4 +1,4 @@
-"""From a visit to its case and its study, which every further page of one visitor needs again."""
+"""The study of a visit, which every further page of one visitor needs again."""
 
 from __future__ import annotations
 
@@ -7,22 +7,12 @@ from collections.abc import Hashable
 
 from advisor.facts.case import Case
 from advisor.web.asked import Desk
-from advisor.web.visit import Visit, going_on
+from advisor.web.visit import Visit
 from advisor.work.fit import study_fully
 from advisor.work.takeoff import TakeOff
 
 MOST_STUDIES = 16  # of the visitors that came last, in each process
 _studies: OrderedDict[Hashable, TakeOff] = OrderedDict()
-
-
-def case_of(desk: Desk, visit: Visit) -> Case:
-    """What a visit says, as a case.
-
-    Raises:
-        BadCase: an answer does not fit.
-    """
-    with going_on(desk.reasoner, visit, desk.today) as (held, _):
-        return held.case
 
 
 def study_of(desk: Desk, visit: Visit, case: Case) -> TakeOff:

@@ -16,10 +16,10 @@ from advisor.facts.case_file import case_text
 from advisor.pages.blocks import Page
 from advisor.web import told
 from advisor.web.asked import Asked, Desk, Reply, Route
-from advisor.web.floors import case_of, study_of
+from advisor.web.floors import study_of
 from advisor.web.questions import before, question_page, question_routes, reading_for
 from advisor.web.rendering import body, page
-from advisor.web.visit import Visit, going_on, pack, unpack
+from advisor.web.visit import Visit, case_of, going_on, pack, unpack
 from advisor.work.takeoff import TakeOff
 from explanations.reading import measuring
 from explanations.wording import wording
@@ -95,7 +95,7 @@ def more(desk: Desk, asked: Asked) -> Reply:
     """More about the answer, on request."""
     visit = unpack(asked.one("case"), desk.base)
     name = asked.path.rpartition("/")[2]
-    case = case_of(desk, visit)
+    case = case_of(desk.base, visit, desk.today)
     study = study_of(desk, visit, case)
     if name not in _more(study):
         raise BadRequest([Fault("", wording("job.none_suits"))])
@@ -117,7 +117,7 @@ def picture(desk: Desk, asked: Asked) -> Reply:
     from explanations.pictures import as_svg
 
     visit = unpack(asked.one("case"), desk.base)
-    study = study_of(desk, visit, case_of(desk, visit))
+    study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
     with measuring(study.reading):
         shown = view(advice_graph(study.advice, desk.base), study.advice, asked.one("depth") or "gist")
         drawn = as_svg(shown, wording("answer.why", floor=study.advice.floor))
@@ -129,7 +129,7 @@ def letter_file(desk: Desk, asked: Asked) -> Reply:
     from advisor.pages.pdf import fitted_pdf
 
     visit = unpack(asked.one("case"), desk.base)
-    study = study_of(desk, visit, case_of(desk, visit))
+    study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
     with measuring(study.reading):
         (letter,) = told.letter(study)
         made = fitted_pdf(letter, "letter" if study.reader.system == "us" else "a4", 2)
@@ -138,7 +138,7 @@ def letter_file(desk: Desk, asked: Asked) -> Reply:
 
 def case_file(desk: Desk, asked: Asked) -> Reply:
     """What was said, as a case file for the commands."""
-    case = case_of(desk, unpack(asked.one("case"), desk.base))
+    case = case_of(desk.base, unpack(asked.one("case"), desk.base), desk.today)
     return Reply(case_text(case).encode(), kind="application/yaml", saved_as="floor.yaml")
 
 

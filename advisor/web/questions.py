@@ -15,7 +15,7 @@ from advisor.model.entry import UNKNOWN
 from advisor.model.reader import reading_of
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
 from advisor.web.rendering import address, drawing_of, page
-from advisor.web.visit import LONGEST_ANSWER, Visit, going_on, pack, unpack
+from advisor.web.visit import LONGEST_ANSWER, Visit, case_of, going_on, pack, unpack
 from explanations.reading import measuring
 from explanations.wording import label, wording
 
@@ -38,7 +38,7 @@ def question_routes(way: str) -> tuple[Route, ...]:
         way: its name, and its address without the stroke.
     """
     return (
-        Route(f"/{way}", partial(take, way), "POST", kept=False),
+        Route(f"/{way}", partial(take, way), "POST"),
         Route(f"/{way}/ask", partial(ask_again, way)),
         Route(f"/{way}/said", partial(said_so_far, way)),
     )
@@ -65,8 +65,8 @@ def take(way: str, desk: Desk, asked: Asked) -> Reply:
     else:
         after = visit.answered(wanted, typed)
         try:
-            with going_on(desk.reasoner, after, desk.today):
-                return on_to(address(f"/{way}", case=pack(after, desk.base)))
+            case_of(desk.base, after, desk.today)
+            return on_to(address(f"/{way}", case=pack(after, desk.base)))
         except BadCase as error:
             faults = error.faults
     with going_on(desk.reasoner, visit, desk.today) as (held, _), reading_for(desk, held):

@@ -24,7 +24,7 @@ from advisor.asking.interview import Interview, Step
 from advisor.asking.screens import read_typed
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault
-from advisor.facts.case import Case, make_case
+from advisor.facts.case import Case, make_case, say
 from advisor.facts.statements import Statement
 from advisor.model.knowledge import RuleBase
 from advisor.model.remembered import OncePerBase
@@ -138,6 +138,33 @@ def _mark(base: RuleBase) -> str:
 _marks = OncePerBase(_mark)
 
 
+def case_of(base: RuleBase, visit: Visit, today: date) -> Case:
+    """What a visit says, as a case.
+
+    Raises:
+        BadCase: an answer does not fit.
+    """
+    case = make_case(base, _given(base, visit, today), today, visit.floor)
+    said: dict[str, Statement] = {}
+    for _, says in _answers(base, visit, today, case):
+        said |= says
+    return say(base, case, said, today) if said else case
+
+
+def _given(base: RuleBase, visit: Visit, today: date) -> dict[str, Statement]:
+    return {name: read_typed(base, name, typed, today)[name] for name, typed in visit.given}
+
+
+def _answers(base: RuleBase, visit: Visit, today: date, case: Case) -> list[tuple[str, Mapping[str, Statement]]]:
+    """What was asked in this visit, and what each answer says of the floor."""
+    stated, said = dict(case.stated), []
+    for asked, typed in visit.answers:
+        says = read_typed(base, asked, typed, today, stated)
+        said.append((asked, says))
+        stated |= says
+    return said
+
+
 @contextmanager
 def going_on(reasoner: Reasoner, visit: Visit, today: date) -> Iterator[tuple[Interview, Step | None]]:
     """The interview as the visit left it, and what its last answer changed; its engine is freed at the end.
@@ -146,16 +173,10 @@ def going_on(reasoner: Reasoner, visit: Visit, today: date) -> Iterator[tuple[In
         BadCase: an answer does not fit.
     """
     base = reasoner.base
-    given = {name: read_typed(base, name, typed, today)[name] for name, typed in visit.given}
-    case = make_case(base, given, today, visit.floor)
+    case = make_case(base, _given(base, visit, today), today, visit.floor)
+    said = _answers(base, visit, today, case)
     held = Interview(reasoner, judge_of(reasoner), today, case, ask_declined=True)
     try:
-        stated = dict(case.stated)
-        said: list[tuple[str, Mapping[str, Statement]]] = []
-        for asked, typed in visit.answers:
-            says = read_typed(base, asked, typed, today, stated)
-            said.append((asked, says))
-            stated |= says
         held.go_on(said[:-1])
         yield held, held.tell(*said[-1]) if said else None
     finally:

@@ -90,6 +90,7 @@ class Workers:
         self._all = [Contained(base) for _ in range(workers)]
         self._free: asyncio.Queue[Contained] = asyncio.Queue()
         self._waiting = 0
+        self._starting: set[asyncio.Task[None]] = set()
 
     async def __aenter__(self) -> Workers:
         """Start the processes."""
@@ -113,9 +114,21 @@ class Workers:
         finally:
             self._waiting -= 1
         try:
-            return await asyncio.to_thread(contained.run, _answer_here, view, asked, today, within=self._seconds)
+            reply = await asyncio.to_thread(contained.run, _answer_here, view, asked, today, within=self._seconds)
         except EngineFault:
+            self._starting.add(task := asyncio.ensure_future(self._started_again(contained)))
+            task.add_done_callback(self._starting.discard)
             return trouble("failed", 500)
+        except BaseException:
+            self._free.put_nowait(contained)
+            raise
+        self._free.put_nowait(contained)
+        return reply
+
+    async def _started_again(self, contained: Contained) -> None:
+        """Give a process back once its successor is ready, so that its start is nobody's time."""
+        try:
+            await asyncio.to_thread(contained.run, _ready)
         finally:
             self._free.put_nowait(contained)
 

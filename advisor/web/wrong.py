@@ -7,10 +7,9 @@ from advisor.asking.screens import screen_of
 from advisor.model.reader import reading_of
 from advisor.pages.causes_page import causes_page, handover_page
 from advisor.web.asked import Asked, Desk, Reply, Route
-from advisor.web.floors import case_of
 from advisor.web.questions import before, question_page, question_routes, reading_for
 from advisor.web.rendering import body, page
-from advisor.web.visit import going_on, pack, unpack
+from advisor.web.visit import case_of, going_on, pack, unpack
 from explanations.reading import measuring
 
 COMPLAINT = "trouble"
@@ -38,7 +37,7 @@ def causes(desk: Desk, asked: Asked) -> Reply:
 def handover(desk: Desk, asked: Asked) -> Reply:
     """The page for customer, maker and crew: what was seen, and what is still due."""
     visit = unpack(asked.one("case"), desk.base)
-    case = case_of(desk, visit)
+    case = case_of(desk.base, visit, desk.today)
     with measuring(reading_of(desk.base, case.facts)):
         told = body(handover_page(desk.base, find_causes(desk.reasoner, case, desk.today)))
     return page("wrong/handover.html", way="wrong", case=pack(visit, desk.base), told=told)

@@ -158,7 +158,7 @@ def test_what_changes_something_wants_the_token_of_the_same_visitor(runner: asyn
 
 def test_what_takes_too_long_or_dies_costs_nobody_else_an_answer(runner: asyncio.Runner) -> None:
     async def all_at_once() -> None:
-        async with Workers(read_rulebase(SMALL), workers=2, seconds=3.0) as workers:
+        async with Workers(read_rulebase(SMALL), workers=2, seconds=5.0) as workers:
             held = asyncio.ensure_future(workers.run(slow, Asked("/"), date.today()))
             await asyncio.sleep(0.1)
             answered = [await workers.run(quick, Asked("/"), date.today()) for _ in range(3)]

@@ -7,9 +7,7 @@ import re
 from datetime import date
 
 from advisor.asking.causes import find_causes
-from advisor.web.asked import Desk
-from advisor.web.floors import case_of
-from advisor.web.visit import unpack
+from advisor.web.visit import case_of, unpack
 from tests.answer.test_judging import BASE, REASONER
 from tests.web.conftest import Visitor, case_in, hidden
 from tests.web.test_home import words
@@ -19,8 +17,8 @@ def test_from_the_complaint_to_the_causes_and_the_look_that_decides(visitor: Vis
     asked = visitor.get("/wrong")
     assert hidden(asked, "asked") == "trouble"
     told = visitor.answer(asked, {"answer": "blisters"}, "/wrong")
-    desk = Desk(REASONER, date.today())
-    found = find_causes(REASONER, case_of(desk, unpack(case_in(str(told.url)), BASE)), desk.today)
+    today = date.today()
+    found = find_causes(REASONER, case_of(BASE, unpack(case_in(str(told.url)), BASE), today), today)
     assert found.sentence in words(told)
     assert found.looks
     offered = [html.unescape(each) for each in re.findall(r'name="asked" value="([^"]*)"', told.text)]
