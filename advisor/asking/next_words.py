@@ -33,11 +33,15 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
         yield wording("asking.next.stopped")
     for place, question in enumerate(questions, start=1):
         kind = base.facts[question.fact]
-        part = percent(question.settles / look.uncertainty)
         yield ""
         yield f"{place}. {kind.ask} [{question.fact}]"
         means = effort(base, question.fact).means
-        yield wording("asking.next.settles", part=part, cost=f"{question.cost:g}", means=means)
+        cost = f"{question.cost:g}"
+        if question.settles > 0:
+            part = percent(question.settles / look.uncertainty)
+            yield wording("asking.next.settles", part=part, cost=cost, means=means)
+        else:  # no floor drawn tells what it settles; it is asked since the answer rests on its being unknown
+            yield wording("asking.next.waits", cost=cost, means=means)
         yield wording("asking.next.how", why=kind.why, how=kind.find_out)
         yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
 
@@ -48,7 +52,7 @@ def settled_told(interview: Interview) -> Iterator[str]:
     yield wording("certainty.now", recommended=recommended(base, look.now))
     yield certainty.says
     yield from (f"  - {turning.says}" for turning in certainty.turns[:MOST_TURNS])
-    if not certainty.settled:
+    if not certainty.settled and look.turns:
         yield wording("certainty.may_come_to")
         yield from (f"  {line}" for line in turns_told(base, look.turns))
 

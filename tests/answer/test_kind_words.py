@@ -10,12 +10,14 @@ from typing import Any
 import pytest
 from rich.console import Console
 
+from advisor.answer.advising import conclude
 from advisor.answer.kind_words import heading, in_short, sheet_words
 from advisor.answer.picturing import advice_graph
 from advisor.answer.ranking import KINDS
 from advisor.asking.interview import Interview
 from advisor.asking.next_words import outlook_told
-from advisor.facts.case import Case, read_fact
+from advisor.demo import demo_cases
+from advisor.facts.case import Case, read_case, read_fact
 from advisor.model.advice import Answer, BySheet, SheetNumber
 from advisor.pages.advice_report import print_advice
 from advisor.pages.letter import letter_page
@@ -111,3 +113,13 @@ def test_a_makers_number_is_told_beside_the_default_and_once_where_it_is_the_sam
     assert "14 h" in more
     assert "12 h" in more
     assert same.count("12 h") == 1
+
+
+def test_what_is_fallen_back_on_waits_for_no_test_itself() -> None:
+    """Where the test may rule the leading finish out, the best of those that wait for nothing is named, be it third."""
+    advice = conclude(REASONER, read_case(demo_cases()["untested_garage"], BASE, TODAY), TODAY)
+    waits = {each.finish: any(need.decides for need in each.first) for each in advice.standings}
+    left = [each.finish for each in advice.standings if each.verdict != "ruled out"]
+    assert advice.answer.kind == "test first"
+    assert waits[left[1]]  # so that the second is none to fall back on
+    assert advice.answer.fallback == next(finish for finish in left if not waits[finish])

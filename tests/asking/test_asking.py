@@ -375,3 +375,18 @@ def test_the_complete_floors_of_the_trials_are_judged_as_the_engine_does() -> No
     for usual in (True, False):
         for trial in trials(JUDGE, Random(4), 3, usual, hidden=0.5):
             assert complete(JUDGE, trial) == engine(dict(trial.floor))
+
+
+def test_a_question_of_which_no_floor_drawn_tells_what_it_settles_is_told_without_a_share() -> None:
+    """Forklifts on a sound coating of a damp slab, by a pool: met together so seldom that no floor drawn is like it."""
+    said = {"plastic_sheet_test": "damp", "coating_bond": "sound", "cracks": "moving", "vehicles": "forklifts"}
+    said |= {"sunlight": "little", "pool_chemicals": "often", "less_sure_feet": "yes"}
+    case = make_case(BASE, {name: Statement(text) for name, text in said.items()}, date(2026, 11, 27))
+    interview = Interview(REASONER, JUDGE, date(2026, 11, 27), case)
+    told, drawn = "\n".join(outlook_told(interview, 1)), interview.outlook.real
+    interview.close()
+    assert not drawn
+    assert "[crack_offset]" in told
+    assert "The answer given now waits for it" in told
+    assert "Settles about" not in told
+    assert "may come to" not in told

@@ -17,7 +17,7 @@ from advisor.physics.bounds import Interval
 from advisor.work.needed import HIGH, LOW, Setting
 from advisor.work.network import Activity, critical_path, pert
 from advisor.work.phases import activities, phases, scaled, work_hours
-from advisor.work.schedule import Schedule, schedule
+from advisor.work.schedule import Planned, Schedule, schedule
 from advisor.work.weather import BadWeather, Conditions, forbidden, read_weather, weather_limits
 
 from .conftest import MakeJob
@@ -240,6 +240,23 @@ def test_a_forecast_that_never_allows_it_is_told(make_job: MakeJob, tmp_path: Pa
     found = schedule(make_job("epoxy_solid"), LOW, START, read_weather(forecast(tmp_path, 30, days=30), 15.0))
     assert "No fit hours for: Mix and roll the primer" in found.blocked
     assert not found.ready
+
+
+def test_a_slab_that_nobody_measured_is_as_warm_as_the_air_of_half_a_day_before_and_after(tmp_path: Path) -> None:
+    """A day at 0 °C, then one at 20 °C: at its beginning the slab is at 0, at midnight at 13 of 25 hours of 20 °C."""
+    rows = ["time,air_c,humidity"]
+    rows += [f"{(START + hour * HOUR).isoformat()},{0 if hour < 24 else 20},50" for hour in range(48)]
+    (tmp_path / "step.csv").write_text("\n".join(rows), encoding="utf-8")
+    weather = read_weather(tmp_path / "step.csv", 15.0)
+    slabs = [now.slab for hour in (0, 24, 47) if (now := weather.at(START + hour * HOUR))]
+    assert slabs == pytest.approx([0.0, 20.0 * 13 / 25, 20.0])
+
+
+def test_work_in_pieces_ends_with_the_last(make_job: MakeJob) -> None:
+    phase = phases(make_job("epoxy_solid"), LOW)[0]
+    pieces = ((START, START + HOUR), (START + 24 * HOUR, START + 26 * HOUR))
+    planned = Planned(phase, pieces, START + 30 * HOUR)
+    assert (planned.start, planned.end) == (START, START + 26 * HOUR)
 
 
 @given(air=st.integers(-5, 45).map(float), slab=st.integers(-5, 45).map(float), humidity=st.integers(1, 100).map(float))

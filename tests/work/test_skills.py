@@ -8,10 +8,10 @@ from random import Random
 import pytest
 
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import JUDGEMENTS
+from advisor.model.procedures import JUDGEMENTS, Grade
 from advisor.work.batches import placings
 from advisor.work.pricebook import PriceBook
-from advisor.work.skills import judge
+from advisor.work.skills import Asked, StepSkill, judge
 
 from .conftest import MakeJob
 
@@ -43,6 +43,15 @@ def test_experience_moves_the_crux(make_job: MakeJob) -> None:
     often = judge(make_job("epoxy_solid", mixed_coatings_before="often", floor_machine_before="never"))
     assert often.crux.step.id == "grind_surface"
     assert not often.hire_for
+
+
+def test_of_two_steps_judged_alike_the_one_with_more_great_demands_weighs_more(make_job: MakeJob) -> None:
+    step = make_job("epoxy_solid").steps[0]
+
+    def asked(*grades: Grade) -> StepSkill:
+        return StepSkill(step, tuple(Asked("a demand", grade, "", "careful", "Practise it.") for grade in grades))
+
+    assert asked("some", "some", "some").weight < asked("much").weight < asked("some", "much", "much").weight
 
 
 def test_acid_is_the_crux_of_a_reactive_stain(make_job: MakeJob) -> None:
