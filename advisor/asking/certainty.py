@@ -66,12 +66,12 @@ def certainty(look: Outlook) -> Certainty:
         says = _said("but_for_one", left.another, fact=label("fact", fact))
         return Certainty(state="but for one", says=says, share=share, fact=fact, turns=answers)
     others = listed((recommended(base, turn.recommendation) for turn in look.turns if turn.recommendation != now), "or")
-    says = [_said("open", chance.another)]
+    told = [_said("open", chance.another)]
     if turns:
-        says.append(wording("certainty.turns"))
+        told.append(wording("certainty.turns"))
     elif others:  # none where no floor that was drawn can be
-        says.append(wording("certainty.together", others=others))
-    return Certainty(state="open", says=" ".join(says), share=share, turns=turns)
+        told.append(wording("certainty.together", others=others))
+    return Certainty(state="open", says=" ".join(told), share=share, turns=turns)
 
 
 def _norm(base: RuleBase, name: str) -> float:
