@@ -79,7 +79,7 @@ def schema(
     """Print the JSON Schema of what a verb prints with --json, or of a case file."""
     import json
 
-    from advisor.cli.schemas import json_schema, list_schemas
+    from advisor.reference.schemas import json_schema, list_schemas
 
     if name is None:
         typer.echo(list_schemas())

@@ -25,7 +25,6 @@ from explanations.wording import wording
 
 if TYPE_CHECKING:
     from advisor.asking.explaining import Explained
-    from advisor.model.advice import Advice
 
 SayOption = Annotated[
     list[str] | None,
@@ -48,36 +47,20 @@ def explained(
     context: typer.Context | None = None,
 ) -> Explained:
     """A case, with what else is said of it, reasoned about: its finishes, or its causes where one of them is named."""
-    from advisor.asking.causes import Inquiry, cause_named
-    from advisor.asking.explaining import Explained
+    from advisor.asking.causes import cause_named
     from advisor.asking.typed_answers import say_typed
     from advisor.engines.reasoning import Reasoner
+    from advisor.work.explained import explained_fully
 
     base, today = rule_base(rules, products=products), date.today()
     read = read_floor(case, base, units, today)
     floor = say_typed(base, read, say, today) if say else read
-    if about and context and cause_named(base, about):
+    cause = cause_named(base, about) if about else ""
+    if cause and context:
         from explanations.wording import speaking_of
 
         context.with_resource(speaking_of("causes"))
-        inquiry = Inquiry(base)
-        return Explained(inquiry.reasoner, inquiry.case(floor), today)
-    told = Explained(Reasoner(base), floor, today)
-    told.advice = _fitted(told)
-    return told
-
-
-def _fitted(told: Explained) -> Advice:
-    """The advice with how it fits the money and the days that were named, as far as that can be worked out."""
-    from advisor.errors import AdvisorError
-    from advisor.work.fit import fitted
-    from advisor.work.takeoff import begin
-
-    named = any(told.advice.answer.leading and told.case.facts.get(each) for each in ("budget", "days_shut"))
-    try:
-        return fitted(begin(told.reasoner, told.case, told.today, advice=told.advice)).advice if named else told.advice
-    except AdvisorError:  # why a finish leads is told whatever is wrong with the size of the floor
-        return told.advice
+    return explained_fully(Reasoner(base), floor, today, bool(cause))
 
 
 @app.command()

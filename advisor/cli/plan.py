@@ -13,11 +13,7 @@ from advisor.cli.giving import give
 from explanations.wording import wording
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from matplotlib.figure import Figure
-
-    from advisor.model.knowledge import RuleBase
 
 
 FinishArgument = Annotated[str | None, typer.Argument(help="A finish; the leading one if not named.")]
@@ -57,9 +53,10 @@ def cost(
 ) -> None:
     """Tell what a finish costs, low and high, yourself and hired, now and over the years, and what drives it."""
     from advisor.pages.lists import cost_bars, cost_page
+    from advisor.work.typed import read_rate
 
     study = asked.study(picture)
-    chosen, real = study.chosen(finish), _rate(rate, study.base)
+    chosen, real = study.chosen(finish), read_rate(rate, study.base)
     if against and study.chosen(against) == chosen:
         from advisor.errors import Fault
         from advisor.work.job import BadJob
@@ -101,12 +98,15 @@ def plan(
     as_json: JsonOption = False,
 ) -> None:
     """Plan the work: steps, hazards, days on a calendar, the crew against the clock, how hard it is for you."""
+    from datetime import date
+
     from advisor.pages.calendar_page import laid_out, plan_picture
     from advisor.pages.plan_page import plan_page
     from advisor.work.schedule import EVERY_DAY
+    from advisor.work.typed import read_start
     from advisor.work.weather import read_weather
 
-    first, study = _start(start), asked.study(picture)
+    first, study = read_start(start, date.today()), asked.study(picture)
     chosen = study.chosen(finish)
     forecast = read_weather(weather, study.base.norms["warmest_hour"].interval.low) if weather else None
     days = frozenset(range(5)) if weekdays else EVERY_DAY
@@ -138,9 +138,10 @@ def compare(
 ) -> None:
     """Compare finishes side by side: look, cost, difficulty, days, breathability, wear, grip, upkeep."""
     from advisor.pages.compare import compare_page, compared, panels
+    from advisor.work.typed import read_rate
 
     study = asked.study(picture)
-    columns = compared(study, finish or [], _rate(rate, study.base))
+    columns = compared(study, finish or [], read_rate(rate, study.base))
     if as_json:
         from advisor.pages.records import comparison_record
 
@@ -170,12 +171,13 @@ def letter(
     rate: RateOption = None,
 ) -> None:
     """Write the answer for the customer: two pages at most in plain words."""
-    from advisor.pages.letter import NOBODY, letter_page
-    from advisor.pages.shop import read_shop
+    from advisor.pages.letter import letter_page
+    from advisor.pages.shop import NOBODY, read_shop
+    from advisor.work.typed import read_rate
 
     writer = read_shop(shop) if shop else NOBODY
     study = asked.study()
-    give(letter_page(study, _rate(rate, study.base), writer, to or ()), asked.out, asked.paper, sheets=2)
+    give(letter_page(study, read_rate(rate, study.base), writer, to or ()), asked.out, asked.paper, sheets=2)
 
 
 @app.command("price-names")
@@ -201,32 +203,3 @@ def price_names(
     typer.echo(f"{wording('pricebook.columns', names=', '.join(COLUMNS))}\n")
     for kind, name, words in names(rule_base(rules)):
         typer.echo(f"{kind:7} {name:22} {words}")
-
-
-def _rate(text: str | None, base: RuleBase) -> float:
-    from advisor.errors import Fault
-    from advisor.model.quantities import NotAQuantity, read_quantity
-    from advisor.physics.bounds import Interval
-    from advisor.work.job import BadJob
-
-    if text is None:
-        return base.norms["discount_rate"].interval.low / 100.0
-    try:
-        return read_quantity(text, "percent", Interval(0.0, 50.0)).low / 100.0
-    except NotAQuantity as error:
-        raise BadJob([Fault("--rate", wording("plan.unread", given=text, why=error), wording("plan.rate"))]) from None
-
-
-def _start(text: str | None) -> datetime:
-    from datetime import date, datetime, time, timedelta
-
-    from advisor.errors import Fault
-    from advisor.work.job import BadJob
-
-    try:
-        day = date.fromisoformat(text) if text else date.today() + timedelta(days=1)
-    except ValueError:
-        raise BadJob([Fault("--start", wording("plan.no_date", given=text), wording("plan.date"))]) from None
-    if not 2000 <= day.year <= 2200:
-        raise BadJob([Fault("--start", wording("plan.no_day", day=day), wording("plan.days_allowed"))])
-    return datetime.combine(day, time())

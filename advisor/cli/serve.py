@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from advisor.cli.app import ProductOption, RulesOption, app, rule_base
+from advisor.cli.giving import PricesOption
 
 
 @app.command()
@@ -24,14 +25,21 @@ def serve(
         list[str] | None, typer.Option("--name", help="A further name of this machine; may be given more than once.")
     ] = None,
     open_browser: Annotated[bool, typer.Option("--open", help="Open it in this machine's browser.")] = False,
+    shop: Annotated[Path | None, typer.Option(help="Who writes the letters: as for the verb letter.")] = None,
+    prices: PricesOption = None,
     rules: RulesOption = None,
     product: ProductOption = None,
 ) -> None:
     """Serve the page: the same adviser in a browser, on this machine alone unless a secret is stated."""
+    from datetime import date
+
+    from advisor.pages.shop import NOBODY, read_shop
+    from advisor.work.pricebook import read_pricebook
     from explanations.errors import CannotExplain
     from explanations.wording import wording
 
     try:
+        from advisor.web.asked import House
         from advisor.web.serving import check_address, read_secret
         from advisor.web.serving import serve as listen
     except ModuleNotFoundError as error:
@@ -39,4 +47,7 @@ def serve(
     known = read_secret(secret)
     check_address(address, known)
     base = rule_base(rules, products=product)
-    listen(base, address, port, known, tuple(name or ()), open_browser, lambda line: typer.echo(line))
+    house = House(read_shop(shop) if shop else NOBODY, prices)
+    if prices:
+        read_pricebook(prices, base, date.today())
+    listen(base, address, port, known, tuple(name or ()), open_browser, lambda line: typer.echo(line), house)

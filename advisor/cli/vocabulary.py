@@ -7,16 +7,22 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import RulesOption, app, rule_base
+from advisor.cli.app import JsonOption, RulesOption, app, print_data, rule_base
 from explanations.wording import wording
 
 
 @app.command()
 def facts(
     names: Annotated[list[str] | None, typer.Argument(help="Only these facts; all if none is named.")] = None,
+    as_json: JsonOption = False,
     rules: RulesOption = None,
 ) -> None:
     """List the facts that a case may state: the question, what is allowed, how to find out, why it matters."""
+    if as_json:
+        from advisor.reference.fact_list import fact_list
+
+        print_data(fact_list(rule_base(rules), names or []))
+        return
     from advisor.reference.glossary import explain_facts
 
     typer.echo(explain_facts(rule_base(rules), names or []))

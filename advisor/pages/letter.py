@@ -27,7 +27,7 @@ from advisor.pages.blocks import (
 from advisor.pages.compare import Column, compared, difficulty_words, film_words, shut_words
 from advisor.pages.lists import budget_blocks, figures
 from advisor.pages.parts import asked, by_sheet, danger_words, filled_names, hazard_words, stops, too_long
-from advisor.pages.shop import Shop
+from advisor.pages.shop import NOBODY, Shop
 from advisor.work.before import First, before
 from advisor.work.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.work.fit import fitted
@@ -44,7 +44,6 @@ MOST_AGAINST = 3
 MOST_QUESTIONS = 2
 MOST_TURNS = 3
 ABREAST = 3
-NOBODY = Shop()
 
 
 def letter_page(study: TakeOff, rate: float, shop: Shop = NOBODY, to: Sequence[str] = ()) -> Page:

@@ -37,6 +37,9 @@ class Shop:
     logo: Logo | None = None
 
 
+NOBODY = Shop()
+
+
 def read_shop(path: Path) -> Shop:
     """Read a shop's file.
 

@@ -19,8 +19,8 @@ from explanations.words import wrapped
 MOST_BESIDE = 300  # characters of what may stand beside a fact; longer, `advisor facts` tells it
 
 
-def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
-    """All facts, or those named, explained.
+def known_facts(base: RuleBase, names: Iterable[str]) -> dict[str, FactKind]:
+    """All facts, or those named, by name.
 
     Raises:
         BadCase: a name is not in the vocabulary.
@@ -35,8 +35,16 @@ def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
             )
             for name in unknown
         )
-    chosen = {name: base.facts[name] for name in names} or base.facts
-    return "\n\n".join(f"{name}\n{_explain(kind)}" for name, kind in chosen.items())
+    return {name: base.facts[name] for name in names or base.facts}
+
+
+def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
+    """All facts, or those named, explained.
+
+    Raises:
+        BadCase: a name is not in the vocabulary.
+    """
+    return "\n\n".join(f"{name}\n{_explain(kind)}" for name, kind in known_facts(base, names).items())
 
 
 def _explain(kind: FactKind) -> str:

@@ -57,6 +57,24 @@ def read_document(path: Path) -> Document:
             content, lines = _read_toml(path, text), {}
         case other:
             raise _bad(path, wording("documents.ending", ending=other), ".yaml, .yml, .json, .toml")
+    return _mapping(path, content, lines)
+
+
+def document_of_json(name: str, raw: bytes) -> Document:
+    """Read what was sent as JSON, as strictly as a file.
+
+    Args:
+        name: what it is called in messages.
+        raw: as sent.
+
+    Raises:
+        BadFile: as `read_document`.
+    """
+    path = Path(name)
+    return _mapping(path, _read_json(path, _decoded(path, raw)), {})
+
+
+def _mapping(path: Path, content: Any, lines: dict[Place, int]) -> Document:
     if content is None or content == {}:
         raise _bad(path, wording("documents.empty"), remedy=wording("documents.blank_one"))
     if not isinstance(content, dict):
@@ -82,6 +100,10 @@ def _read_text(path: Path) -> str:
         ) from None
     if len(raw) > LARGEST_FILE:
         raise _bad(path, wording("documents.too_large"), wording("documents.largest", most=f"{LARGEST_FILE:,}"))
+    return _decoded(path, raw)
+
+
+def _decoded(path: Path, raw: bytes) -> str:
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -16,13 +16,13 @@ from starlette.responses import Response
 from starlette.routing import Route as Address
 from starlette.types import ASGIApp
 
-from advisor.web import home, start, wrong
+from advisor.web import api, home, start, wrong
 from advisor.web.asked import Asked, Reply, Route
 from advisor.web.guard import DOOR, KEY, MOST_SENT, Guard, key_of, response_of, token_of
 from advisor.web.rendering import page, static_files, trouble
 from advisor.web.work import Answering, Here, Workers
 
-ROUTES: tuple[Route, ...] = (*start.ROUTES, *home.ROUTES, *wrong.ROUTES)
+ROUTES: tuple[Route, ...] = (*start.ROUTES, *home.ROUTES, *wrong.ROUTES, *api.ROUTES)
 HERE = ("127.0.0.1", "localhost", "::1")
 MOST_FIELDS, MOST_FILES = 400, 2
 VISITOR = "slab_visitor"
@@ -71,9 +71,12 @@ def make_app(
 
 
 async def _answered(request: Request, route: Route, answering: Answering, sealed: str) -> Response:
-    said: list[tuple[str, str]]
+    said: list[tuple[str, str]] = []
+    body = b""
     files: dict[str, tuple[str, bytes]] = {}
-    if request.method == "POST":
+    if route.as_sent:
+        body = await request.body()
+    elif request.method == "POST":
         async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS, max_part_size=MOST_SENT) as form:
             said = [(name, each) for name, each in form.multi_items() if isinstance(each, str)]
             for name, sent in form.multi_items():
@@ -84,7 +87,7 @@ async def _answered(request: Request, route: Route, answering: Answering, sealed
         try:
             said = parse_qsl(query, keep_blank_values=True, max_num_fields=MOST_FIELDS)
         except ValueError:
-            return response_of(trouble("address", 414))
+            return response_of(trouble("address", 414, request.url.path))
     fields: dict[str, tuple[str, ...]] = {}
     for name, value in said:
         fields[name] = (*fields.get(name, ()), value)
@@ -94,8 +97,8 @@ async def _answered(request: Request, route: Route, answering: Answering, sealed
         token = token_of(sealed, visitor)
         sent_back = next(iter(fields.get("token", ())), "")
         if request.method == "POST" and not hmac.compare_digest(sent_back.encode(), token.encode()):
-            return response_of(trouble("token", 403))
-    asked = Asked(request.url.path, fields, request.method, files, token)
+            return response_of(trouble("token", 403, request.url.path))
+    asked = Asked(request.url.path, fields, request.method, files, token, body)
     response = response_of(await answering.reply(route.view, asked, route.kept and not route.changes))
     if visitor and not request.cookies.get(VISITOR):
         _keep(response, request, VISITOR, visitor)
@@ -110,7 +113,7 @@ def _keep(response: Response, request: Request, name: str, value: str) -> None:
 async def _static(request: Request) -> Response:
     found = static_files().get(request.path_params["name"])
     if found is None:
-        return response_of(trouble("no_page", 404))
+        return response_of(trouble("no_page", 404, request.url.path))
     return Response(found[0], media_type=found[1], headers=ALWAYS)
 
 
@@ -127,10 +130,10 @@ async def _door(request: Request, secret: str) -> Response:
     return response
 
 
-async def _no_page(_: Request, error: Exception) -> Response:
+async def _no_page(request: Request, error: Exception) -> Response:
     what, status = REFUSED.get(error.status_code if isinstance(error, HTTPException) else 404, ("no_page", 404))
-    return response_of(trouble(what, status))
+    return response_of(trouble(what, status, request.url.path))
 
 
-async def _failed(_: Request, __: Exception) -> Response:
-    return response_of(trouble("failed", 500))
+async def _failed(request: Request, _: Exception) -> Response:
+    return response_of(trouble("failed", 500, request.url.path))

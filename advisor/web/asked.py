@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from pathlib import Path
 
 from advisor.engines.reasoning import Reasoner
 from advisor.model.knowledge import RuleBase
+from advisor.pages.shop import NOBODY, Shop
 
 HTML = "text/html; charset=utf-8"
 
@@ -22,6 +24,7 @@ class Asked:
         method: GET or POST.
         files: what was sent along, by the field's name: the file's name and content.
         token: what a form that changes something on the server must send back.
+        body: as sent, where the route takes it so.
     """
 
     path: str
@@ -29,6 +32,7 @@ class Asked:
     method: str = "GET"
     files: Mapping[str, tuple[str, bytes]] = field(default_factory=dict)
     token: str = ""
+    body: bytes = b""
 
     def one(self, name: str) -> str:
         """The one value of a field; empty if it was not sent."""
@@ -51,11 +55,23 @@ class Reply:
 
 
 @dataclass(frozen=True)
+class House:
+    """Whose page this is: the shop at the head of its letters, and its price book; else the invented one."""
+
+    shop: Shop = NOBODY
+    prices: Path | None = None
+
+
+NOBODYS = House()
+
+
+@dataclass(frozen=True)
 class Desk:
-    """What every view works with: a rule base made ready, and the date."""
+    """What every view works with: a rule base made ready, the date, and whose page it is."""
 
     reasoner: Reasoner
     today: date
+    house: House = NOBODYS
 
     @property
     def base(self) -> RuleBase:
@@ -75,6 +91,7 @@ class Route:
         view: a function of a module.
         method: GET or POST.
         changes: whether it changes something on the server: then its form must send the visitor's token back.
+        as_sent: whether the body is taken as it is sent, and is no form.
         kept: whether the same request always gets the same reply on one day, so that it need not be made anew; a form
             too, where nothing is kept on the server.
     """
@@ -84,6 +101,7 @@ class Route:
     method: str = "GET"
     changes: bool = False
     kept: bool = True
+    as_sent: bool = False
 
 
 def on_to(address: str) -> Reply:

@@ -25,7 +25,7 @@ def study_of(desk: Desk, visit: Visit, case: Case) -> TakeOff:
     """
     key = (visit, desk.today, id(desk.base))
     if key not in _studies:
-        _studies[key] = study_fully(desk.reasoner, case, desk.today)
+        _studies[key] = study_fully(desk.reasoner, case, desk.today, prices=desk.house.prices)
         while len(_studies) > MOST_STUDIES:
             _studies.popitem(last=False)
     _studies.move_to_end(key)

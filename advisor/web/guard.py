@@ -19,6 +19,7 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from advisor.web.asked import Reply
+from advisor.web.problems import for_programs
 from advisor.web.rendering import trouble
 
 MOST_SENT = 256 << 10  # bytes of a request's body
@@ -84,17 +85,19 @@ class Guard:
 
     def _refused(self, scope: Scope, headers: Headers) -> Reply | None:
         if _name_of(headers.get("host", "")) not in self._hosts:
-            return trouble("host", 421)
+            return trouble("host", 421, scope["path"])
         if len(scope.get("raw_path") or b"") + len(scope["query_string"]) > LONGEST_ADDRESS:
-            return trouble("address", 414)
+            return trouble("address", 414, scope["path"])
         if scope["method"] not in ("GET", "HEAD", "POST"):
-            return trouble("method", 405)
+            return trouble("method", 405, scope["path"])
         if scope["method"] == "POST" and not _same_site(headers):
-            return trouble("elsewhere", 403)
+            return trouble("elsewhere", 403, scope["path"])
         if headers.get("content-length", "0").isdigit() and int(headers.get("content-length", "0")) > MOST_SENT:
-            return trouble("too_much", 413)
+            return trouble("too_much", 413, scope["path"])
         if self._secret and scope["path"] != DOOR and not scope["path"].startswith("/static/"):
-            return None if self._let_in(headers) else Reply(status=303, to=DOOR)
+            if self._let_in(headers):
+                return None
+            return trouble("secret", 401, scope["path"]) if for_programs(scope["path"]) else Reply(status=303, to=DOOR)
         return None
 
     def _let_in(self, headers: Headers) -> bool:

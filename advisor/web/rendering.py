@@ -17,6 +17,7 @@ from advisor.errors import Fault
 from advisor.pages.blocks import Block, Heading, Page, Picture
 from advisor.pages.html import body_of
 from advisor.web.asked import Reply
+from advisor.web.problems import for_programs, http_problem
 from explanations.wording import has_text, label, wording
 
 HERE = Path(__file__).parent
@@ -93,6 +94,13 @@ def refusal(faults: tuple[Fault, ...], status: int = 422) -> Reply:
     return page("refused.html", status, faults=faults)
 
 
-def trouble(what: str, status: int) -> Reply:
-    """A page that says in one sentence why there is no other; `what` is a key of the texts below `web.trouble`."""
-    return page("trouble.html", status, what=wording(f"web.trouble.{what}"))
+def trouble(what: str, status: int, path: str = "") -> Reply:
+    """One sentence that says why there is no answer: as a page, or for a program as a problem.
+
+    Args:
+        what: a key of the texts below `web.trouble`.
+        status: of HTTP.
+        path: what was asked for.
+    """
+    says = wording(f"web.trouble.{what}")
+    return http_problem(status, says) if for_programs(path) else page("trouble.html", status, what=says)

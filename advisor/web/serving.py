@@ -12,6 +12,7 @@ import uvicorn
 from advisor.errors import BadRequest, Fault
 from advisor.model.knowledge import RuleBase
 from advisor.web.app import HERE, make_app
+from advisor.web.asked import NOBODYS, House
 from advisor.web.work import Workers
 from explanations.wording import wording
 
@@ -55,7 +56,14 @@ def check_address(host: str, secret: str) -> None:
 
 
 def serve(
-    base: RuleBase, host: str, port: int, secret: str, names: tuple[str, ...], opening: bool, say: Callable[[str], None]
+    base: RuleBase,
+    host: str,
+    port: int,
+    secret: str,
+    names: tuple[str, ...],
+    opening: bool,
+    say: Callable[[str], None],
+    house: House = NOBODYS,
 ) -> None:
     """Serve the page until interrupted.
 
@@ -67,12 +75,13 @@ def serve(
         names: under which it may be spoken to besides the address and this machine's own.
         opening: whether to open a browser.
         say: takes a line for whoever started it.
+        house: whose page it is.
 
     Raises:
         BadRequest: nothing can listen there.
     """
     check_address(host, secret)
-    app = make_app(Workers(base), (*HERE, host, *names), secret)
+    app = make_app(Workers(base, house=house), (*HERE, host, *names), secret)
     config = uvicorn.Config(
         app,
         host,

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, time, timedelta
 
 from advisor.pages.blocks import Block, Heading, Item, Listing, Page, Paragraph
+from advisor.pages.shop import NOBODY, Shop
 from advisor.work.takeoff import TakeOff
 from explanations.telling import tell
 from explanations.wording import wording
@@ -46,12 +48,12 @@ def plan(study: TakeOff) -> tuple[Page, ...]:
     return (plan_page(study, study.chosen(None), first, None, EVERY_DAY, ""),)
 
 
-def letter(study: TakeOff) -> tuple[Page, ...]:
-    """The letter."""
-    from advisor.pages.letter import NOBODY, letter_page
+def letter(study: TakeOff, shop: Shop = NOBODY, to: Sequence[str] = ()) -> tuple[Page, ...]:
+    """The letter, from a shop and to somebody where they are named."""
+    from advisor.pages.letter import letter_page
 
     rate = study.base.norms["discount_rate"].interval.low / 100.0
-    return (letter_page(study, rate, NOBODY, ()),)
+    return (letter_page(study, rate, shop, to),)
 
 
 def nothing(_: TakeOff) -> tuple[Page, ...]:

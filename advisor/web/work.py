@@ -21,7 +21,7 @@ from advisor.engines.rete import EngineFault
 from advisor.errors import AdvisorError, Fault
 from advisor.model.knowledge import RuleBase
 from advisor.physics.validity import OutsideValidity
-from advisor.web.asked import Asked, Desk, Reply, View
+from advisor.web.asked import NOBODYS, Asked, Desk, House, Reply, View
 from advisor.web.rendering import refusal, trouble
 from explanations.errors import CannotExplain
 from explanations.wording import speaking_of
@@ -32,13 +32,13 @@ MOST_KEPT = 32 << 20  # bytes of replies
 WORKERS = 2
 
 
-def answer(reasoner: Reasoner, view: View, asked: Asked, today: date) -> Reply:
+def answer(reasoner: Reasoner, view: View, asked: Asked, today: date, house: House = NOBODYS) -> Reply:
     """What a view says to a request; what a person can mend is a page too."""
 
     def spoken() -> Reply:
         with speaking_of("web"):
             try:
-                return view(Desk(reasoner, today), asked)
+                return view(Desk(reasoner, today, house), asked)
             except AdvisorError as error:
                 return refusal(error.faults)
             except CannotExplain as error:
@@ -51,8 +51,8 @@ def answer(reasoner: Reasoner, view: View, asked: Asked, today: date) -> Reply:
     return copy_context().run(spoken)
 
 
-def _answer_here(view: View, asked: Asked, today: date) -> Reply:
-    return answer(reasoner_here(), view, asked, today)
+def _answer_here(view: View, asked: Asked, today: date, house: House) -> Reply:
+    return answer(reasoner_here(), view, asked, today, house)
 
 
 def _ready() -> None:
@@ -85,8 +85,10 @@ class Kept:
 class Workers:
     """A few processes that answer requests. Use it as an asynchronous context."""
 
-    def __init__(self, base: RuleBase, workers: int = WORKERS, seconds: float = SECONDS) -> None:
-        self.base, self._seconds = base, seconds
+    def __init__(
+        self, base: RuleBase, workers: int = WORKERS, seconds: float = SECONDS, house: House = NOBODYS
+    ) -> None:
+        self.base, self._seconds, self._house = base, seconds, house
         self._all = [Contained(base) for _ in range(workers)]
         self._free: asyncio.Queue[Contained] = asyncio.Queue()
         self._waiting = 0
@@ -107,18 +109,19 @@ class Workers:
     async def run(self, view: View, asked: Asked, today: date) -> Reply:
         """Answer one request, as soon as a process is free."""
         if self._waiting >= MOST_WAITING:
-            return trouble("busy", 503)
+            return trouble("busy", 503, asked.path)
         self._waiting += 1
         try:
             contained = await self._free.get()
         finally:
             self._waiting -= 1
         try:
-            reply = await asyncio.to_thread(contained.run, _answer_here, view, asked, today, within=self._seconds)
+            arguments = _answer_here, view, asked, today, self._house
+            reply = await asyncio.to_thread(contained.run, *arguments, within=self._seconds)
         except EngineFault:
             self._starting.add(task := asyncio.ensure_future(self._started_again(contained)))
             task.add_done_callback(self._starting.discard)
-            return trouble("failed", 500)
+            return trouble("failed", 500, asked.path)
         except BaseException:
             self._free.put_nowait(contained)
             raise
@@ -136,8 +139,8 @@ class Workers:
 class Here:
     """Answers in this process, one at a time: for tests."""
 
-    def __init__(self, reasoner: Reasoner) -> None:
-        self.base, self._reasoner = reasoner.base, reasoner
+    def __init__(self, reasoner: Reasoner, house: House = NOBODYS) -> None:
+        self.base, self._reasoner, self._house = reasoner.base, reasoner, house
         self._lock = asyncio.Lock()
 
     async def __aenter__(self) -> Here:
@@ -150,7 +153,7 @@ class Here:
     async def run(self, view: View, asked: Asked, today: date) -> Reply:
         """Answer one request."""
         async with self._lock:
-            return await asyncio.to_thread(answer, self._reasoner, view, asked, today)
+            return await asyncio.to_thread(answer, self._reasoner, view, asked, today, self._house)
 
 
 class Answering:

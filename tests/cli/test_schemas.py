@@ -18,13 +18,13 @@ import pytest
 import typer
 
 from advisor.__main__ import main
-from advisor.cli.schemas import VERBS, json_schema
 from advisor.cli.verbs import app
 from advisor.demo import demo_cases
 from advisor.facts.case import read_case, read_fact
 from advisor.facts.case_file import case_text
 from advisor.facts.case_schema import case_schema
 from advisor.reference.glossary import blank_case
+from advisor.reference.schemas import VERBS, json_schema
 from advisor.rulebase.documents import read_document
 from advisor.validation.loading import load_rulebase
 
@@ -49,6 +49,7 @@ PRINTED: dict[str, list[list[str]]] = {
     "plan": [["plan", CASE, "--start", "2026-12-01"], ["plan", "old_tile_kitchen", "polished_natural"]],
     "compare": [["compare", CASE]],
     "quote": [["quote", CASE, str(Path(__file__).with_name("quote.yaml"))]],
+    "facts": [["facts"], ["facts", "slab_humidity", "room"]],
     "work": [["work", "dew-point", "air_temperature=20 C", "air_humidity=60 %"]],
     "rule": [["rule", "vapour.over_humidity_limit"]],
     "rules": [["rules", "--topic", "vapour"], ["rules", "no_rule_holds_this_word"]],

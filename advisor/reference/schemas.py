@@ -32,6 +32,7 @@ MODELS = {
     "plan": "advisor.pages.record_forms:Plan",
     "compare": "advisor.pages.record_forms:Comparison",
     "quote": "advisor.pages.quote_page:Checked",
+    "facts": "advisor.reference.fact_list:FactList",
     "work": "advisor.worksheets.running:Worked",
     "rule": "advisor.reference.rule_page:RulePage",
     "rules": "advisor.reference.rule_list:RuleList",

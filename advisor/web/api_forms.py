@@ -1,0 +1,158 @@
+"""What a program may ask: the bodies of requests to `/api/v1`, by the verb of the command line that answers alike."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from advisor.errors import BadRequest, Fault, nearest
+from advisor.model.reader import System
+from explanations.wording import wording
+
+MOST_ROOMS, MOST_FINISHES, MOST_TURNED = 20, 6, 3
+
+
+class Form(BaseModel):
+    """A floor, and nothing that is not asked for here."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    case: dict[str, Any] = Field(description="As a case file: `floor`, `note`, `facts`; see the schema of a case.")
+
+
+class ForReader(Form):
+    """A floor, and who reads of it."""
+
+    units: System | None = Field(default=None, description="Units to write; else those of the floor's country.")
+
+
+class Advise(ForReader):
+    """To be advised."""
+
+    rooms: tuple[str, ...] = Field(default=(), max_length=MOST_ROOMS, description="Each as `20 ft x 22 ft`.")
+
+
+class Causes(Form):
+    """What went wrong."""
+
+
+class Next(ForReader):
+    """What to ask next."""
+
+
+class Revise(ForReader):
+    """What new facts change."""
+
+    say: dict[str, str] = Field(min_length=1, description="Values by fact; `unknown` withdraws what was said.")
+
+
+class Why(ForReader):
+    """Why the answer is so, why a finish stands where it does, or why one and not another."""
+
+    finish: str | None = Field(default=None, description="A finish, or a cause of what went wrong, by id or name.")
+    other: str | None = Field(default=None, description="A second finish: why the first and not this one.")
+    rule: str = Field(default="", description="A rule: which of its conditions failed, and by how much.")
+
+
+class Turn(ForReader):
+    """What would turn the answer, or bring a finish back."""
+
+    finish: str | None = None
+    first: bool = Field(default=False, description="The finish must come first, not only come back.")
+    most: int = Field(default=MOST_TURNED, ge=1, le=MOST_TURNED, description="Facts that may change together.")
+    everything: bool = Field(default=False, description="All that works, not only the cheapest few.")
+
+
+class Work(Advise):
+    """What a finish takes."""
+
+    slope: str = Field(default="0 %", description="Of the floor.")
+    people: int | None = Field(default=None, ge=1, le=50, description="Who work.")
+
+
+class Materials(Work):
+    """What to buy and hire."""
+
+    finish: str | None = Field(default=None, description="The leading one if not named.")
+
+
+class Cost(Materials):
+    """What it costs."""
+
+    against: str | None = Field(default=None, description="Another finish, for the break-even year.")
+    rate: str | None = Field(default=None, description="Real discount rate a year, as `3 %`.")
+
+
+class Plan(Materials):
+    """Steps and days."""
+
+    start: str | None = Field(default=None, description="First day, as 2026-12-01; tomorrow if not given.")
+    weekdays: bool = Field(default=False, description="Work from Monday to Friday only.")
+
+
+class Compare(Work):
+    """Finishes side by side."""
+
+    finishes: tuple[str, ...] = Field(default=(), max_length=MOST_FINISHES, description="The best four if none.")
+    rate: str | None = Field(default=None, description="Real discount rate a year, as `3 %`.")
+
+
+FORMS: dict[str, type[Form]] = {
+    "advise": Advise,
+    "causes": Causes,
+    "next": Next,
+    "revise": Revise,
+    "why": Why,
+    "turn": Turn,
+    "materials": Materials,
+    "cost": Cost,
+    "plan": Plan,
+    "compare": Compare,
+}
+
+
+class Wrong(BaseModel):
+    """One thing that is wrong with what was sent."""
+
+    where: str = Field(description="The entry of the request, or the fact.")
+    says: str
+    given: str = Field(description="What was given, as far as one entry is meant; else empty.")
+    allowed: str
+    find_out: str = Field(description="How to find the right value.")
+    remedy: str
+
+
+class Problem(BaseModel):
+    """Why there is no answer, as RFC 9457 has it; `faults` is the member of its own."""
+
+    type: str = Field(description="What kind of problem, as an address.")
+    title: str
+    status: int
+    detail: str
+    faults: tuple[Wrong, ...] = ()
+    format: Literal["slab-finish-problem/1"] = "slab-finish-problem/1"
+
+
+def read_request(verb: str, content: dict[str, Any]) -> Form:
+    """A body as the request of a verb.
+
+    Raises:
+        BadRequest: with every entry that is not what it must be.
+    """
+    form = FORMS[verb]
+    try:
+        return form.model_validate(content)
+    except ValidationError as error:
+        raise BadRequest([_fault(form, each["type"], each["loc"]) for each in error.errors()]) from None
+
+
+def _fault(form: type[Form], kind: str, place: tuple[int | str, ...]) -> Fault:
+    name = str(place[0]) if place else ""
+    known = ", ".join(form.model_fields)
+    if kind == "extra_forbidden":
+        return Fault(name, wording("web_api.extra", name=name[:60]), known, nearest(name, form.model_fields))
+    if kind == "missing":
+        return Fault(name, wording("web_api.missing", name=name), known)
+    field = form.model_fields.get(name)
+    return Fault(name, wording("web_api.misformed", name=name), field.description or "" if field else known)

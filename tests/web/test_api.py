@@ -1,0 +1,167 @@
+"""The addresses for programs: the same data as the commands print, held to their schemas, and what is refused.
+
+Problem details are held to RFC 9457 (July 2023), section 3; the description to OpenAPI 3.1.0 as FastAPI's own models
+of it read it, its schemas to JSON Schema of 2020-12 as jsonschema reads it.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+import httpx
+import jsonschema
+import pytest
+from fastapi.openapi.models import OpenAPI
+
+from advisor.__main__ import main
+from advisor.demo import demo_cases
+from advisor.reference.schemas import CALLED, json_schema
+from advisor.rulebase.documents import read_document
+from tests.answer.test_judging import BASE
+from tests.web.conftest import Visitor
+
+DEMO = "untested_garage"
+CASE: dict[str, Any] = read_document(demo_cases()[DEMO]).content
+ASKED: dict[str, tuple[dict[str, Any], list[str]]] = {
+    "advise": ({}, ["advise", DEMO]),
+    "causes": ({}, ["causes", DEMO]),
+    "next": ({}, ["next", DEMO]),
+    "revise": ({"say": {"slab_humidity": "97 %"}}, ["revise", DEMO, "slab_humidity=97 %"]),
+    "why": ({"finish": "floor_paint"}, ["why", DEMO, "floor_paint"]),
+    "turn": ({"most": 1}, ["turn", DEMO, "--most", "1"]),
+    "materials": ({"finish": "epoxy_solid", "units": "si"}, ["materials", DEMO, "epoxy_solid", "--units", "si"]),
+    "cost": ({"rate": "4 %"}, ["cost", DEMO, "--rate", "4 %"]),
+    "plan": ({"start": "2026-12-07", "weekdays": True}, ["plan", DEMO, "--start", "2026-12-07", "--weekdays"]),
+    "compare": ({"finishes": ["epoxy_solid", "floor_paint"]}, ["compare", DEMO, "epoxy_solid", "floor_paint"]),
+}
+
+
+@pytest.fixture
+def described(visitor: Visitor) -> dict[str, Any]:
+    found: dict[str, Any] = visitor.get("/api/v1/openapi.json").json()
+    return found
+
+
+def send(visitor: Visitor, verb: str, **more: Any) -> httpx.Response:
+    return visitor.post(f"/api/v1/{verb}", json={"case": CASE, **more})
+
+
+@pytest.mark.parametrize("verb", ASKED)
+def test_the_answer_is_what_the_command_prints_and_keeps_to_the_description(
+    verb: str, visitor: Visitor, described: dict[str, Any], monkeypatch: pytest.MonkeyPatch, capsys: Any
+) -> None:
+    more, arguments = ASKED[verb]
+    answer = send(visitor, verb, **more)
+    assert answer.status_code == 200
+    assert answer.headers["content-type"] == "application/json"
+    monkeypatch.setattr(sys, "argv", ["advisor", *arguments, "--json"])
+    with pytest.raises(SystemExit):
+        main()
+    assert answer.json() == json.loads(capsys.readouterr().out)
+    for part, sent in ((f"{verb}_asked", {"case": CASE, **more}), (f"{verb}_answered", answer.json())):
+        check = jsonschema.Draft202012Validator({**described, "$ref": f"#/components/schemas/{part}"})
+        check.validate(sent)
+        assert not check.is_valid({**sent, "beside": 1})
+    jsonschema.Draft202012Validator(json_schema(CALLED.get(verb, verb), lambda: BASE)).validate(answer.json())
+
+
+def test_the_description_names_every_address_and_is_one_of_openapi(described: dict[str, Any]) -> None:
+    OpenAPI.model_validate(described)
+    assert described["openapi"] == "3.1.0"
+    assert set(described["paths"]) == {f"/api/v1/{verb}" for verb in (*ASKED, "facts")}
+    for name, schema in described["components"]["schemas"].items():
+        jsonschema.Draft202012Validator.check_schema(schema)
+        for reference in references(schema):
+            place: Any = described
+            for step in reference.removeprefix("#/").split("/"):
+                place = place[step]
+            assert isinstance(place, dict), (name, reference)
+
+
+def references(schema: object) -> Iterator[str]:
+    if isinstance(schema, dict):
+        if isinstance(each := schema.get("$ref"), str):
+            yield each
+        for inner in schema.values():
+            yield from references(inner)
+    elif isinstance(schema, list):
+        for inner in schema:
+            yield from references(inner)
+
+
+def test_facts_are_listed_with_what_is_allowed_and_how_to_find_out(visitor: Visitor) -> None:
+    named = visitor.get("/api/v1/facts?fact=slab_humidity").json()["facts"]
+    assert [each["fact"] for each in named] == ["slab_humidity"]
+    assert named[0]["find_out"] == BASE.facts["slab_humidity"].find_out
+    assert {each["fact"] for each in visitor.get("/api/v1/facts").json()["facts"]} == set(BASE.facts)
+    assert visitor.get("/api/v1/facts?fact=nothing").status_code == 422
+
+
+def problem(answer: httpx.Response, status: int) -> dict[str, Any]:
+    assert answer.status_code == status
+    assert answer.headers["content-type"] == "application/problem+json"
+    told: dict[str, Any] = answer.json()
+    assert told["status"] == status
+    assert {"type", "title", "detail"} <= told.keys()
+    return told
+
+
+def test_a_wrong_fact_is_named_with_what_was_given_what_is_allowed_and_how_to_find_out(
+    visitor: Visitor, described: dict[str, Any]
+) -> None:
+    facts = {"slab_humidity": "140 %", "room": "moon", "slab_humidty": "80 %"}
+    told = problem(visitor.post("/api/v1/advise", json={"case": {"facts": facts}}), 422)
+    check = jsonschema.Draft202012Validator({**described, "$ref": "#/components/schemas/problem"})
+    check.validate(told)
+    faults = {each["where"]: each for each in told["faults"]}
+    assert faults.keys() == facts.keys()
+    assert {name: each["given"] for name, each in faults.items()} == facts
+    assert "1 to 100 %" in faults["slab_humidity"]["allowed"]
+    assert faults["room"]["find_out"] == BASE.facts["room"].find_out
+    assert "slab_humidity" in faults["slab_humidty"]["remedy"]
+    again = problem(send(visitor, "revise", say={"slab_age": "tomorrow"}), 422)
+    assert [(each["where"], each["given"]) for each in again["faults"]] == [("slab_age", "tomorrow")]
+
+
+@pytest.mark.parametrize(
+    ("verb", "body", "names"),
+    [
+        ("advise", b"", "request"),
+        ("advise", b"[1]", "request"),
+        ("advise", b'{"case": {}, "case": {}}', "request"),
+        ("advise", b"{" * 5000, "request"),
+        ("advise", b"\xff", "request"),
+        ("advise", b'{"floor": {}}', "case"),
+        ("advise", b'{"case": {"facts": {}}, "colour": "red"}', "colour"),
+        ("turn", b'{"case": {"facts": {}}, "most": 9}', "most"),
+        ("cost", b'{"case": {"facts": {"area": "400 ft2"}}, "rate": "much"}', "rate"),
+        ("plan", b'{"case": {"facts": {"area": "400 ft2"}}, "start": "soon"}', "start"),
+        ("why", b'{"case": {"facts": {}}, "finish": "gold"}', "finish"),
+    ],
+)
+def test_a_wrong_request_is_a_problem_that_names_the_entry(
+    visitor: Visitor, verb: str, body: bytes, names: str
+) -> None:
+    told = problem(visitor.post(f"/api/v1/{verb}", content=body), 422)
+    assert names in {each["where"].partition(",")[0] for each in told["faults"]}
+    assert told["type"] == "/api/v1#wrong"
+
+
+def test_what_http_itself_refuses_is_a_problem_too(visitor: Visitor) -> None:
+    assert problem(visitor.get("/api/v1/nothing"), 404)["type"] == "about:blank"
+    problem(visitor.get("/api/v1/advise"), 405)
+    problem(visitor.post("/api/v1/advise", content=b"x" * 300_000), 413)
+    problem(visitor.post("/api/v1/advise", json={}, headers={"Origin": "https://elsewhere.example"}), 403)
+
+
+def test_the_page_about_it_names_every_verb(visitor: Visitor) -> None:
+    page = visitor.get("/api/v1").text
+    assert all(f"/api/v1/{verb}" in page for verb in ASKED)
+
+
+def test_today_is_the_day_of_the_answer(visitor: Visitor) -> None:
+    assert send(visitor, "advise").json()["date"] == date.today().isoformat()
