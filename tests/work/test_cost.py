@@ -171,6 +171,8 @@ def test_low_and_high_are_the_ends_of_every_mixture(
 def test_swings_move_the_total_and_the_widest_comes_first(make_job: MakeJob, book: PriceBook) -> None:
     job = make_job("epoxy_solid", hired=True, oil_stains=None)
     found = swings(job, book)
+    assert all(each.low != each.high for each in found)
+    assert len(found) < len(drivers(job))  # some of what is uncertain moves no total, and is left out
     low, high = cost_range(job, book)
     assert [each.width for each in found] == sorted((each.width for each in found), reverse=True)
     assert all(low.total <= each.low <= each.high <= high.total for each in found)
@@ -209,6 +211,8 @@ def test_rooms_edges_and_slope(base: RuleBase, make_job: MakeJob) -> None:
     assert (extent.area.low, extent.edges.low, extent.across) == (pytest.approx(46.0), pytest.approx(38.0), 4.0)
     sloped = measure(("10 m x 4 m",), "10 %", facts, base)
     assert sloped.area.high == pytest.approx(40.0 * (1 + 0.1**2) ** 0.5)
+    narrow = measure(("0.9 m x 10 m",), "0 %", facts, base)
+    assert (narrow.area.low, narrow.across) == (pytest.approx(9.0), pytest.approx(0.9))
     square = measure((), "0 %", make_job("floor_paint", area="100 m2").facts, base)
     assert square.edges.low == pytest.approx(40.0)
 
