@@ -5,24 +5,44 @@ A set of floors is a whole number with one bit a floor.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 Bits = int
 
 
-def constant(number: int, width: int, everything: Bits) -> list[Bits]:
-    """The same number on every floor."""
-    return [everything if number >> place & 1 else 0 for place in range(width)]
+def total(number: int, more: Iterable[tuple[int, Bits]], width: int, everything: Bits) -> list[Bits]:
+    """A number on every floor, with others, 0 or more, added to the floors in their sets; lowest digit first.
 
+    Each digit's sets are added three at a time to a sum and a carry (a carry-save adder, after Wallace 1964).
 
-def add(columns: list[Bits], number: int, some: Bits) -> None:
-    """Add a number, 0 or more, to the floors in `some`; columns hold the binary digits, lowest first."""
-    carry, first = 0, (number & -number).bit_length() - 1
-    for place in range(max(first, 0), len(columns)):
-        added = some if number >> place & 1 else 0
-        if not carry and not number >> place:
-            return
-        digit = columns[place]
-        columns[place] = digit ^ added ^ carry
-        carry = (digit & added) | (carry & (digit ^ added))
+    Args:
+        number: that every floor has.
+        more: what is added, and to which floors.
+        width: of the sum in binary digits; what is beyond is lost.
+        everything: all floors.
+    """
+    digits: list[list[Bits]] = [[] for _ in range(width + 1)]
+    for added, some in more:
+        if some == everything:
+            number += added
+        elif some:
+            for place in range(min(added.bit_length(), width)):
+                if added >> place & 1:
+                    digits[place].append(some)
+    found = []
+    for place in range(width):
+        sets, carried = digits[place], digits[place + 1]
+        if number >> place & 1:
+            sets.append(everything)
+        while len(sets) > 1:
+            one, other = sets.pop(), sets.pop()
+            third = sets.pop() if sets else 0
+            differ = one ^ other
+            if carry := (one & other) | (differ & third):
+                carried.append(carry)
+            sets.append(differ ^ third)
+        found.append(sets[0] if sets else 0)
+    return found
 
 
 def less(first: list[Bits], second: list[Bits], everything: Bits) -> Bits:

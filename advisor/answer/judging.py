@@ -14,7 +14,7 @@ from graphlib import TopologicalSorter
 from threading import Lock
 from weakref import WeakKeyDictionary
 
-from advisor.answer.bit_columns import Bits, add, constant, less
+from advisor.answer.bit_columns import Bits, less, total
 from advisor.answer.ranking import CONDITION, NAMING, POINT, Recommendation, by_kind, has_room, order_of, parts, rank
 from advisor.engines.computed_columns import compute_all
 from advisor.engines.reasoning import Reasoner
@@ -278,9 +278,7 @@ class Judge:
         for finish, (best, _, adding) in ranks.items():
             if not (alive := everything & ~effects[finish].out):
                 continue
-            ranked = constant(best - lowest, width, everything)
-            for number, some in adding:
-                add(ranked, number, some & everything)
+            ranked = total(best - lowest, ((number, some & everything) for number, some in adding), width, everything)
             takes = alive & (less(ranked, least, everything) | leads[""])
             leads = {other: some & ~takes for other, some in leads.items()}
             leads[finish] = takes

@@ -181,10 +181,13 @@ def _answers_alone(look: Outlook) -> Alone:
     """What each answer comes to with nothing else new; one floor for each value of each open fact."""
     judge, memory, base = look.judge, look.memory, look.judge.base
     answers = [(fact, outcome) for fact, outcomes in look.undecided.items() for outcome in outcomes]
+    places: dict[str, list[int]] = {}
+    for place, (fact, _) in enumerate(answers):
+        places.setdefault(fact, []).append(place)
     floors = Floors(len(answers), {})
     for name, kind in base.facts.items():
         if kind.of == "floor" and not judge.is_computed(memory, name):
-            own = _set_by(look, name, answers)
+            own = _set_by(look, name, answers, places)
             rest = floors.all & ~sum(have for _, have in own)
             floors.facts[name] = [*own, *([(memory[name], rest)] if rest else [])]
     floors.impossible = unsettled(base, floors, look.undecided)
@@ -196,17 +199,25 @@ def _answers_alone(look: Outlook) -> Alone:
     return found
 
 
-def _set_by(look: Outlook, fact: str, answers: list[tuple[str, Outcome]]) -> list[tuple[Value, Bits]]:
-    """The values that a fact has by the answers to it, or to what it is worked out from where nobody states it."""
+def _set_by(
+    look: Outlook, fact: str, answers: list[tuple[str, Outcome]], places: dict[str, list[int]]
+) -> list[tuple[Value, Bits]]:
+    """The values that a fact has by the answers to it, or to what it is worked out from where nobody states it.
+
+    Args:
+        look: how the case may still turn out.
+        fact: of the floor.
+        answers: to all open facts.
+        places: of the answers to each fact among them.
+    """
     base, memory = look.judge.base, look.memory
     computed = base.facts[fact].computed
     inputs = computed.inputs if computed and not memory[fact].known else ()
     found = []
-    for place, (asked, outcome) in enumerate(answers):
-        if asked == fact:
-            found.append((outcome.value, 1 << place))
-        elif asked in inputs:
-            found.append((compute(base, fact, {**memory, asked: outcome.value}), 1 << place))
+    for place in sorted(place for each in {fact, *inputs} for place in places.get(each, ())):
+        asked, outcome = answers[place]
+        value = outcome.value if asked == fact else compute(base, fact, {**memory, asked: outcome.value})
+        found.append((value, 1 << place))
     return found
 
 

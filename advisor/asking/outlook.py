@@ -87,6 +87,7 @@ class Outlook:
             self.floors.facts[name] = [(memory[name], self.floors.all)]
         self.recommended: dict[Recommendation, Bits] = judge.recommend(self.floors, self.weights)
         self.stopping = _stopping(judge, memory) & self.undecided.keys()
+        self._witnesses: dict[str, tuple[Facts, Facts] | None] = {}  # each searched for once
 
     @cached_property
     def now(self) -> Recommendation:
@@ -173,6 +174,11 @@ class Outlook:
 
     def witness(self, fact: str) -> tuple[Facts, Facts] | None:
         """Two possible floors that differ in nothing but this fact and in the recommendation, if any were found."""
+        if fact not in self._witnesses:
+            self._witnesses[fact] = self._search(fact)
+        return self._witnesses[fact]
+
+    def _search(self, fact: str) -> tuple[Facts, Facts] | None:
         base, values = self.judge.base, [outcome.value for outcome in self.undecided[fact]]
         size = min(TRIED, self.floors.size)
         part = (1 << size) - 1

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from itertools import product
+from random import Random
 
 import pytest
 
-from advisor.answer.bit_columns import add, constant, less
+from advisor.answer.bit_columns import less, total
 
 WIDTH, FLOORS = 4, 5
 EVERYTHING = (1 << FLOORS) - 1
@@ -21,19 +22,33 @@ def numbers(found: list[int], floors: int = FLOORS) -> list[int]:
 
 
 @pytest.mark.parametrize("number", range(1 << WIDTH))
-def test_a_constant_is_the_same_on_every_floor(number: int) -> None:
-    assert numbers(constant(number, WIDTH, EVERYTHING)) == [number] * FLOORS
-    assert len(constant(number, WIDTH, EVERYTHING)) == WIDTH
+def test_a_number_alone_is_the_same_on_every_floor(number: int) -> None:
+    assert numbers(total(number, [], WIDTH, EVERYTHING)) == [number] * FLOORS
+    assert len(total(number, [], WIDTH, EVERYTHING)) == WIDTH
 
 
 @pytest.mark.parametrize("number", range(12))
 @pytest.mark.parametrize("some", [0, 0b00001, 0b10110, EVERYTHING])
-def test_a_number_is_added_where_it_counts_and_nowhere_else(number: int, some: int) -> None:
-    for start in product((0, 1, 3, 6, 7), repeat=2):
-        before = (*start, 2, 5, 0)
-        found = columns(before, 5)
-        add(found, number, some)
-        assert numbers(found) == [each + number * (some >> floor & 1) for floor, each in enumerate(before)]
+def test_numbers_are_added_where_they_count_and_nowhere_else(number: int, some: int) -> None:
+    for start, *others in product((0, 1, 3, 6, 7), repeat=4):
+        more = [(number, some), *zip(others, (0b00111, 0b01010, EVERYTHING), strict=True)]
+        found = total(start, more, 6, EVERYTHING)
+        expected = [start + sum(each * (have >> floor & 1) for each, have in more) for floor in range(FLOORS)]
+        assert numbers(found) == expected
+
+
+def test_many_numbers_carry_through_all_digits() -> None:
+    rng = Random(5)
+    for count in (2, 3, 4, 17, 64):
+        more = [(rng.randrange(1 << 9), rng.getrandbits(FLOORS)) for _ in range(count)]
+        expected = [sum(each * (have >> floor & 1) for each, have in more) for floor in range(FLOORS)]
+        assert numbers(total(0, more, 16, EVERYTHING)) == expected
+
+
+def test_what_is_beyond_the_width_is_lost() -> None:
+    more = [(9, 0b00110), (8, EVERYTHING), (17, 0b00011)]
+    expected = [3 + 8 + 9 * (floor in (1, 2)) + 17 * (floor in (0, 1)) for floor in range(FLOORS)]
+    assert numbers(total(3, more, 3, EVERYTHING)) == [each % 8 for each in expected]
 
 
 def test_one_number_is_less_than_another_on_just_those_floors() -> None:
