@@ -197,6 +197,20 @@ def test_every_reading_gives_the_kind_the_leader_and_the_standings_of_one_case(r
             place = answers.finishes.index(standing.finish)
             assert VERDICTS[answers.verdicts[place, at]] == standing.verdict
             assert answers.reasons_out[place, at] == len(standing.ruled_out_by)
+        left = sorted((each.total for each in advice.standings if each.verdict != "ruled out"), reverse=True)
+        if len(left) > 1:
+            assert answers.lead()[at] == left[0] - left[1]
+        for standing in advice.standings:
+            best = max(
+                (each.total for each in advice.standings if each.verdict != "ruled out" and each != standing),
+                default=None,
+            )
+            if best is not None:
+                assert answers.behind(answers.finishes.index(standing.finish))[at] == best - standing.total
+    held = set(answers.names("hold"))
+    assert held
+    assert {conclusion.kind for conclusion in held} == {"hold"}
+    assert {conclusion.finish for conclusion in answers.names("rule_out", "paint")} <= {"paint"}
 
 
 def test_one_question_first_is_told_with_what_each_answer_leads_to(reasoner: Reasoner) -> None:
