@@ -117,7 +117,7 @@ class Workers:
             self._waiting -= 1
         try:
             arguments = _answer_here, view, asked, today, self._house
-            reply = await asyncio.to_thread(contained.run, *arguments, within=self._seconds)
+            reply = await asyncio.to_thread(lambda: contained.run(*arguments, within=self._seconds))
         except EngineFault:
             self._starting.add(task := asyncio.ensure_future(self._started_again(contained)))
             task.add_done_callback(self._starting.discard)
