@@ -1,4 +1,4 @@
-"""Verbs for who hires a crew: `quote`."""
+"""Verbs for what comes before and after a crew: `quote` and `care`."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import typer
 from advisor.cli.app import JsonOption, app, print_data
 from advisor.cli.floor_options import Asked, about_a_floor
 from advisor.cli.giving import give
+from advisor.cli.plan import FinishArgument
 
 
 @app.command()
@@ -32,3 +33,17 @@ def quote(
         print_data(quote_record(study, check))
     else:
         give(quote_page(study, check), asked.out, asked.paper)
+
+
+@app.command()
+@about_a_floor
+def care(asked: Asked, finish: FinishArgument = None, as_json: JsonOption = False) -> None:
+    """Tell how a finish is kept: what to do, how often, with which cleaner, and what the years cost."""
+    from advisor.pages.care_page import care_page, care_record
+
+    study = asked.study()
+    chosen = study.chosen(finish)
+    if as_json:
+        print_data(care_record(study, chosen))
+    else:
+        give(care_page(study, chosen), asked.out, asked.paper)

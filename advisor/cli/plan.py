@@ -169,6 +169,7 @@ def letter(
         list[str] | None, typer.Option(help="The addressee, a line at a time, the name first; may be repeated.")
     ] = None,
     rate: RateOption = None,
+    care: Annotated[bool, typer.Option("--care", help="Tell how the floor is kept, on a sheet more.")] = False,
 ) -> None:
     """Write the answer for the customer: two pages at most in plain words."""
     from advisor.pages.letter import letter_page
@@ -177,7 +178,8 @@ def letter(
 
     writer = read_shop(shop) if shop else NOBODY
     study = asked.study()
-    give(letter_page(study, read_rate(rate, study.base), writer, to or ()), asked.out, asked.paper, sheets=2)
+    page = letter_page(study, read_rate(rate, study.base), writer, to or (), care)
+    give(page, asked.out, asked.paper, sheets=3 if care else 2)
 
 
 @app.command("price-names")

@@ -2,7 +2,7 @@
 
 Plain, frozen data. `rulebase` reads it, `grounding` turns its rules into rules without variables; nothing here reasons.
 The models of its sections: `vocabulary`, `finishes`, `rules`, `causes`, `opening`, `materials`, `procedures`,
-`quoting`.
+`quoting`, `care`.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from advisor.model.care import Care
 from advisor.model.causes import Cause, NotNow, Sign
 from advisor.model.entry import Entry, Sources, Text, Texts, reads
 from advisor.model.finishes import Finish, Product, Property, SheetEntry
@@ -112,6 +113,7 @@ class RuleBase(Entry):
     spots: dict[str, Spots] = Field(default={})
     tasks: dict[str, Task] = Field(default={})
     procedures: dict[str, Procedure] = Field(default={})
+    care: dict[str, Care] = Field(default={})
     quoted: dict[str, QuotedLine] = Field(default={})
     acceptance: dict[str, AcceptanceTest] = Field(default={})
     substances: dict[str, Substance] = Field(default={})

@@ -24,6 +24,7 @@ from advisor.pages.blocks import (
     Paragraph,
     Table,
 )
+from advisor.pages.care_page import care_blocks
 from advisor.pages.compare import Column, compared, difficulty_words, film_words, shut_words
 from advisor.pages.lists import budget_blocks, figures
 from advisor.pages.parts import asked, by_sheet, danger_words, filled_names, hazard_words, stops, too_long
@@ -46,7 +47,7 @@ MOST_TURNS = 3
 ABREAST = 3
 
 
-def letter_page(study: TakeOff, rate: float, shop: Shop = NOBODY, to: Sequence[str] = ()) -> Page:
+def letter_page(study: TakeOff, rate: float, shop: Shop = NOBODY, to: Sequence[str] = (), care: bool = False) -> Page:
     """The letter for a floor.
 
     Args:
@@ -54,22 +55,34 @@ def letter_page(study: TakeOff, rate: float, shop: Shop = NOBODY, to: Sequence[s
         rate: real discount rate for the cost over the years, 0.03 for 3 %.
         shop: who writes.
         to: the addressee's lines, the name first.
+        care: whether it tells how the floor is kept, on a sheet more.
     """
     study = fitted(study.fully_advised())
     with measuring(study.reading):
-        return _page(study, rate, shop, to)
+        return _page(study, rate, shop, to, care)
 
 
-def _page(study: TakeOff, rate: float, shop: Shop, to: Sequence[str]) -> Page:
+def _page(study: TakeOff, rate: float, shop: Shop, to: Sequence[str], care: bool) -> Page:
     mark = study.advice.rule_base
     footer = wording("letter.footer", date=study.advice.date, version=mark.version, mark=mark.fingerprint)
     page = Page(wording("letter.title", floor=study.case.floor), (), footer=footer)
+    foot = tuple(_foot(study, shop))
     for most in range(len(LEFT_OUT) + 1):
-        body = (*_head(study, shop, to), *_letter(study, rate, LEFT_OUT[:most]), *_foot(study, shop))
+        body = (*_head(study, shop, to), *_letter(study, rate, LEFT_OUT[:most]), *foot)
         page = replace(page, blocks=body)
         if page.length() <= MOST_WORDS:
             break
+    if care:  # beyond the two sheets, for it was asked for
+        page = replace(page, blocks=(*body[: -len(foot)], *_kept(study), *foot))
     return page
+
+
+def _kept(study: TakeOff) -> Iterator[Block]:
+    """How the floor is kept; nothing where no finish may be had yet."""
+    advice = study.advice
+    if advice.answer.leading and not (advice.stops or advice.holds):
+        yield Heading(wording("care.letter"))
+        yield from care_blocks(study, advice.answer.leading)
 
 
 def _head(study: TakeOff, shop: Shop, to: Sequence[str]) -> Iterator[Block]:

@@ -31,6 +31,7 @@ MODELS = {
     "cost": "advisor.pages.record_forms:CostNow",
     "plan": "advisor.pages.record_forms:Plan",
     "compare": "advisor.pages.record_forms:Comparison",
+    "care": "advisor.pages.care_page:Kept",
     "quote": "advisor.pages.quote_page:Checked",
     "facts": "advisor.reference.fact_list:FactList",
     "work": "advisor.worksheets.running:Worked",

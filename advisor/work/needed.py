@@ -150,15 +150,18 @@ def to_buy(job: Work, setting: Setting) -> dict[str, Any]:
 def _tests(job: Work, need: str, setting: Setting) -> dict[str, Any]:
     """What is bought for something that comes first."""
     first = job.base.comes_first.get(need)
-    return (
-        {name: _amount(job, name, use, None, setting, fills=False) for name, use in first.uses.items()} if first else {}
-    )
+    return amounts_of(job, first.uses, setting) if first else {}
 
 
 def upkeep_needed(job: Job, do: str, uses: Mapping[str, Use], setting: Setting) -> dict[str, float]:
     """How much one round of upkeep takes."""
     task = job.base.tasks[do]
     return _amounts(job, {**task.uses, **uses}, task, setting, fills=False)
+
+
+def amounts_of(job: Work, uses: Mapping[str, Use], setting: Setting) -> dict[str, Any]:
+    """How much of each material uses come to that belong to no task."""
+    return {name: _amount(job, name, use, None, setting, fills=False) for name, use in uses.items()}
 
 
 def _films(uses: Mapping[str, Use]) -> bool:

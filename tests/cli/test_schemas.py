@@ -48,6 +48,7 @@ PRINTED: dict[str, list[list[str]]] = {
     "cost": [["cost", CASE], ["cost", CASE, "epoxy_solid", "--against", "polished_natural"]],
     "plan": [["plan", CASE, "--start", "2026-12-01"], ["plan", "old_tile_kitchen", "polished_natural"]],
     "compare": [["compare", CASE]],
+    "care": [["care", CASE], ["care", CASE, "polished_natural"]],
     "quote": [["quote", CASE, str(Path(__file__).with_name("quote.yaml"))]],
     "facts": [["facts"], ["facts", "slab_humidity", "room"]],
     "work": [["work", "dew-point", "air_temperature=20 C", "air_humidity=60 %"]],
