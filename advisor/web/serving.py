@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ipaddress
+import os
+import sys
 import webbrowser
 from collections.abc import Callable
 from pathlib import Path
@@ -55,6 +57,11 @@ def check_address(host: str, secret: str) -> None:
         raise BadRequest([Fault("--address", what, remedy=remedy)])
 
 
+def _has_a_screen() -> bool:
+    """Whether a browser would open beside this terminal, and not within it."""
+    return sys.platform != "linux" or any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY"))
+
+
 def serve(
     base: RuleBase,
     host: str,
@@ -105,6 +112,6 @@ def serve(
     shown = f"[{host}]" if ":" in host else host
     at = f"http://{shown}:{listening.getsockname()[1]}/"
     say(wording("web.serve.listening", address=at))
-    if opening:
+    if opening and _has_a_screen():
         webbrowser.open(at)
     uvicorn.Server(config).run([listening])

@@ -15,6 +15,7 @@ from contextvars import copy_context
 from datetime import date
 from typing import Any
 
+from advisor.answer.judging import judge_of
 from advisor.engines.contained import Contained, reasoner_here
 from advisor.engines.reasoning import Reasoner
 from advisor.engines.rete import EngineFault
@@ -56,8 +57,8 @@ def _answer_here(view: View, asked: Asked, today: date, house: House) -> Reply:
 
 
 def _ready() -> None:
-    """Called once in each process, so that the first visitor does not wait for its start."""
-    reasoner_here()
+    """Called once in each process, so that the first visitor waits neither for its start nor for the judge's."""
+    judge_of(reasoner_here())
 
 
 class Kept:
