@@ -70,7 +70,8 @@ def opened(browser: Browser, served: Served) -> Iterator[Callable[..., Page]]:
     contexts, errors = [], []
 
     def reported(message: Any) -> None:
-        if message.type == "error" and "the server responded with a status of 4" not in message.text:
+        meant = ("the server responded with a status of 4", "ERR_INTERNET_DISCONNECTED")
+        if message.type == "error" and not any(each in message.text for each in meant):
             errors.append(message.text)
 
     def make(path: str = "/", **more: Any) -> Page:
@@ -167,6 +168,25 @@ def test_an_answer_begun_goes_on_after_the_server_was_lost(opened: Callable[...,
     asked = heading(page)
     served.stop()
     served.start()
+    press(page, "United Kingdom")
+    assert heading(page) != asked
+
+
+def test_a_slow_line_that_breaks_loses_nothing(opened: Callable[..., Page]) -> None:
+    page = opened("/")
+    line = page.context.new_cdp_session(page)
+    line.send("Network.enable")
+    slow = {"offline": False, "latency": 400, "downloadThroughput": 50_000, "uploadThroughput": 20_000}
+    line.send("Network.emulateNetworkConditions", slow)
+    press(page, "Choose a finish")
+    press(page, "I want a finish chosen")
+    asked, at = heading(page), page.url
+    line.send("Network.emulateNetworkConditions", slow | {"offline": True})
+    with page.expect_event("requestfailed"):
+        page.get_by_role("button", name="United Kingdom").click()
+    line.send("Network.emulateNetworkConditions", slow)
+    page.goto(at)
+    assert heading(page) == asked
     press(page, "United Kingdom")
     assert heading(page) != asked
 
