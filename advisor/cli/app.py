@@ -104,6 +104,21 @@ def read_floor(case: Path, base: RuleBase, units: UnitSystem | None = None, toda
     return floor
 
 
+def speak_of_causes(context: typer.Context) -> None:
+    """Say of causes what is else said of finishes, until the command ends."""
+    from explanations.wording import speaking_of
+
+    context.with_resource(speaking_of("causes"))
+
+
+def asked_for_causes(context: typer.Context, base: RuleBase) -> RuleBase:
+    """The rule base with the causes in place of the finishes, and spoken of so until the command ends."""
+    from advisor.rulebase.causes import as_causes
+
+    speak_of_causes(context)
+    return as_causes(base)
+
+
 def _say_that_it_proves() -> None:
     from explanations.wording import wording
 

@@ -19,6 +19,7 @@ from advisor.cli.app import (
     print_data,
     read_floor,
     rule_base,
+    speak_of_causes,
 )
 from advisor.errors import BadRequest, Fault
 from explanations.wording import wording
@@ -57,9 +58,7 @@ def explained(
     floor = say_typed(base, read, say, today) if say else read
     cause = cause_named(base, about) if about else ""
     if cause and context:
-        from explanations.wording import speaking_of
-
-        context.with_resource(speaking_of("causes"))
+        speak_of_causes(context)
     return explained_fully(Reasoner(base), floor, today, bool(cause))
 
 

@@ -7,13 +7,14 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.app import JsonOption, RulesOption, app, print_data, read_floor, rule_base
+from advisor.cli.app import JsonOption, RulesOption, app, asked_for_causes, print_data, read_floor, rule_base
 from advisor.errors import BadRequest, Fault
 from explanations.wording import wording
 
 
 @app.command()
 def rule(
+    context: typer.Context,
     name: Annotated[str, typer.Argument(metavar="ID", help="The rule's id, as the advice names it in brackets.")],
     rules: RulesOption = None,
     as_json: JsonOption = False,
@@ -24,6 +25,8 @@ def rule(
     from advisor.reference.witness import Floors
 
     base = rule_base(rules)
+    if name in base.cause_rules:
+        base = asked_for_causes(context, base)
     find_rule(base, name)
     page = rule_page(Floors(Reasoner(base)), name)
     if as_json:

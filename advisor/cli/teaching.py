@@ -8,7 +8,18 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from advisor.cli.app import CaseArgument, JsonOption, ProductOption, RulesOption, app, print_data, read_floor, rule_base
+from advisor.cli.app import (
+    CaseArgument,
+    JsonOption,
+    ProductOption,
+    RulesOption,
+    app,
+    asked_for_causes,
+    print_data,
+    read_floor,
+    rule_base,
+    speak_of_causes,
+)
 from advisor.cli.giving import PaperOption, PaperSize
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
 from explanations.wording import listed, wording
@@ -55,9 +66,8 @@ def lesson(
     floor = read_floor(case, base)
     if causes:
         from advisor.asking.causes import Inquiry
-        from explanations.wording import speaking_of
 
-        context.with_resource(speaking_of("causes"))
+        speak_of_causes(context)
         inquiry = Inquiry(base)
         under_way = Lesson(inquiry.reasoner, inquiry.case(floor), rounds)
     else:
@@ -111,7 +121,9 @@ def _ask(under_way: Lesson) -> int:
 
 @app.command()
 def lessons(
+    context: typer.Context,
     topic: Annotated[list[str] | None, typer.Option(help="A topic of the rules; all if none is named.")] = None,
+    causes: Annotated[bool, typer.Option("--causes", help="Of the rules that find out what went wrong.")] = False,
     out: Annotated[Path | None, typer.Option(help="Write the floors into this folder, as case files in order.")] = None,
     progress: ProgressOption = None,
     as_json: JsonOption = False,
@@ -130,6 +142,9 @@ def lessons(
     if out:
         check_new_folder(out)
     base = rule_base(rules, products=product)
+    of_causes = causes or (bool(topic) and set(topic or []) <= {each.topic for each in base.cause_rules.values()})
+    if of_causes:
+        base = asked_for_causes(context, base)
     wanted = rules_of(base, topic or [])
     if progress:
         missed = read_progress(progress).missed()
@@ -145,3 +160,5 @@ def lessons(
         print_data(set_record(drawn, files))
     else:
         typer.echo(set_text(drawn, files))
+        if of_causes:
+            typer.echo(wording("lessons.of_causes"))

@@ -313,6 +313,28 @@ def test_the_verb_answers_in_two_screens(tmp_path) -> None:
         assert out.stat().st_size > 1000
 
 
+def test_lessons_rules_and_why_speak_of_causes(tmp_path) -> None:
+    """A set of lessons on topics that judge causes, a rule named in brackets, and why: none speaks of finishes."""
+
+    def said(*arguments: str) -> str:
+        return CliRunner().invoke(app, [*arguments], catch_exceptions=False).stdout
+
+    told = said("lessons", "--topic", "usual", "--out", str(tmp_path / "set"))
+    assert "lesson FILE --causes" in told
+    (first, *_) = sorted((tmp_path / "set").iterdir())
+    sheet = tmp_path / "sheet.txt"
+    said("lesson", str(first), "--causes", "--sheet", str(sheet))
+    assert "Which of the causes that are left are excluded now?" in sheet.read_text()
+    assert "the cause is excluded" in said("rule", "look.chip_back_excludes")
+    file = tmp_path / "soft.yaml"
+    file.write_text("facts: {trouble: soft, film_hardness: hard, on_floor: thick_coating, day_of_coating: cold}\n")
+    for arguments in (("wrong_ratio",), ("too_cold", "amine_blush")):
+        words = said("why", str(file), *arguments)
+        assert "excluded" in words or "excludes" in words
+        assert "ruled out" not in words
+        assert "rules out" not in words
+
+
 def test_the_working_memory_has_no_finish_in_it(inquiry: Inquiry) -> None:
     view = inquiry.reasoner.base
     assert not any("@" in name for name in working_memory(view, {}))
