@@ -292,6 +292,11 @@ class RuleBaseMark(Part):
     overlays: tuple[OverlayMark, ...] = Field(default=(), description="In the order in which they were laid.")
     products: tuple[str, ...] = Field(default=(), description="The products whose makers' data sheets were read.")
 
+    @property
+    def safety(self) -> tuple[str, ...]:
+        """What is changed in matters of safety by all that was laid over, in sentences; every page tells it."""
+        return tuple(told for each in self.overlays for told in each.safety)
+
 
 class Advice(Published):
     """The whole answer for one floor."""

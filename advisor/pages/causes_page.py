@@ -94,14 +94,15 @@ def _causes_blocks(base: RuleBase, found: Causes, detail: Detail) -> Iterator[Bl
     if excluded := found.told("excluded")[: detail.excluded]:
         yield Heading(wording("causes.fit.excluded"))
         yield Listing(tuple(_excluded(found, excluded)))
-    yield Paragraph(found.deference if detail == FULL else _footing(found))
+    yield from _footing(found, detail)
 
 
-def _footing(found: Causes) -> str:
+def _footing(found: Causes, detail: Detail) -> Iterator[Block]:
     mark = found.rule_base
     laid = listed((*(each.name for each in mark.overlays), *mark.products)) or "none"
     told = wording("short.mark", date=found.date, version=mark.version, mark=mark.fingerprint, overlays=laid)
-    return f"{wording('causes.more')} {told}"
+    lead = found.deference if detail == FULL else wording("causes.more")
+    yield Paragraph(" ".join((lead, told, *mark.safety)))
 
 
 def short_blocks(found: WentWrong) -> Iterator[Block]:
@@ -145,7 +146,7 @@ def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
         yield Notice(wording("causes.handover.keep"), found.not_now)
     yield Heading(wording("causes.handover.settle"))
     yield Listing(tuple(wording(f"causes.handover.settle_items.{each}") for each in SETTLE))
-    yield Paragraph(found.deference)
+    yield Paragraph(" ".join((found.deference, *found.rule_base.safety)))
 
 
 def _complaints(base: RuleBase, found: Causes, most: int) -> Iterator[Block]:

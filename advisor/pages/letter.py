@@ -96,6 +96,8 @@ def _head(study: TakeOff, shop: Shop, to: Sequence[str]) -> Iterator[Block]:
 
 def _foot(study: TakeOff, shop: Shop) -> Iterator[Block]:
     yield Paragraph(study.advice.deference)
+    if safety := study.advice.rule_base.safety:
+        yield Paragraph(" ".join(safety))
     yield Lines((wording("letter.closing"), "", *(shop.signature or ((shop.name,) if shop.name else ()))))
 
 

@@ -131,5 +131,5 @@ def footing(study: TakeOff, finish: str | None = None) -> Iterator[Block]:
     if mark.products:
         told += wording("product.in_footing", names=listed(mark.products))
     lines.append(told)
-    yield Listing(tuple(lines))
+    yield Listing((*lines, *mark.safety))
     yield Paragraph(advice.deference, strong=True)

@@ -172,5 +172,4 @@ def _footing(advice: Advice) -> Iterator[str]:
     mark = advice.rule_base
     laid = listed((*(each.name for each in mark.overlays), *mark.products)) or "none"
     yield wording("short.mark", date=advice.date, version=mark.version, mark=mark.fingerprint, overlays=laid)
-    for each in mark.overlays:
-        yield from each.safety
+    yield from mark.safety

@@ -71,6 +71,9 @@ class Summary:
             yield Paragraph(wording("survey.cost_spread", low=low, middle=middle, high=high))
         laid_over = "".join(wording("survey.laid_over", name=each.name) for each in base.overlays)
         yield Paragraph(wording("survey.foot", version=base.version, mark=base.fingerprint, laid_over=laid_over))
+        for each in base.overlays:
+            if each.safety:
+                yield Paragraph(" ".join(each.safety))
 
     def _name(self, kind: str, name: str) -> str:
         return self.base.finishes[name].name if kind == "finish" else label(kind, name)
