@@ -1,0 +1,39 @@
+"""Variants of one case, judged at once, against each stated and answered alone."""
+
+from __future__ import annotations
+
+from datetime import date
+from itertools import combinations
+
+import numpy as np
+
+from advisor.answer.advising import conclude
+from advisor.answer.many_answers import NOBODY
+from advisor.answer.ranking import KINDS
+from advisor.answer.variants import Changed, Variants
+from advisor.demo import demo_cases
+from advisor.facts.case import Case, read_case, read_fact
+from tests.answer.test_judging import BASE, REASONER
+
+TODAY = date(2026, 11, 27)
+# Of each kind: a choice and numbers that computed facts are worked out from, one that none is, a fact taken back.
+TOLD = {"slab_humidity": "70 %", "vehicles": "none", "vapour_retarder": "present", "wanted_look": "solid_colour"}
+TOLD |= {"slab_temperature": "12 C", "ceiling_height": "3 m", "country": "unknown"}
+
+
+def test_each_variant_is_answered_as_if_it_had_been_said() -> None:
+    given = read_case(demo_cases()["untested_garage"], BASE, TODAY)
+    variants = Variants(BASE, REASONER.program)
+    changes = [Changed(name, read_fact(BASE, name, text, name)) for name, text in TOLD.items()]
+    sets = [(), *((place,) for place in range(len(changes))), *combinations(range(len(changes)), 2)]
+    rows = np.array([[*each, *[-1] * (2 - len(each))] for each in sets])
+    answers = variants.judge(variants.memory(given.facts, changes, rows))
+    for at, each in enumerate(sets):
+        facts = {**given.facts, **{changes[place].fact: changes[place].value for place in each}}
+        advice = conclude(REASONER, Case("", "", facts), TODAY)
+        said = [changes[place].fact for place in each]
+        assert KINDS[answers.kind[at]] == advice.answer.kind, said
+        leading = answers.finishes[answers.leading[at]] if answers.leading[at] != NOBODY else None
+        assert leading == advice.answer.leading, said
+        totals = {standing.finish: standing.total for standing in advice.standings}
+        assert dict(zip(answers.finishes, answers.total[:, at].tolist(), strict=True)) == totals, said
