@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
 
-from advisor.errors import Fault, nearest
+from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
 from advisor.model.materials import BASES, Spots, Use
 from advisor.model.procedures import ComesFirst, Procedure, Task, Upkeep
 from advisor.physics.bounds import Interval
+from advisor.validation.checks.known import is_known
 from explanations.wording import wording
 
 NOTHING = Interval(0.0, 0.0)
@@ -30,20 +31,20 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
         yield from _check_spots(base, name, spots, where("spots", name))
     for name, material in base.materials.items():
         for caution in (*material.against, *material.brings):
-            yield from _known(caution, base.cautions, "caution", where("materials", name))
+            yield from is_known(caution, base.cautions, "caution", where("materials", name))
         if material.against and not (material.unit == "each" and material.kind == "protection" and material.source):
             what = wording("rules.work.worn", material=name)
             yield Fault(where("materials", name), what, wording("rules.work.worn_allowed"))
     for name, substance in base.substances.items():
         for caution in substance.cautions:
-            yield from _known(caution, base.cautions, "caution", where("substances", name))
+            yield from is_known(caution, base.cautions, "caution", where("substances", name))
     for name, task in base.tasks.items():
         yield from _check_task(base, task, where("tasks", name))
     taken: dict[str, str] = {}
     for name, procedure in base.procedures.items():
         at = where("procedures", name)
         for finish in procedure.finishes:
-            yield from _known(finish, base.finishes, "finish", at)
+            yield from is_known(finish, base.finishes, "finish", at)
             if finish in taken:
                 what = wording("rules.work.two_procedures", finish=finish, other=taken[finish])
                 yield Fault(at, what, wording("rules.work.two_procedures_allowed"))
@@ -52,28 +53,28 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
 
 
 def _check_first(base: RuleBase, name: str, first: ComesFirst, at: str) -> Iterator[Fault]:
-    yield from _known(name, base.needs, "need", at)
+    yield from is_known(name, base.needs, "need", at)
     yield from _check_uses(base, first.uses, at)
     for task in first.steps:
-        yield from _known(task, base.tasks, "task", at)
+        yield from is_known(task, base.tasks, "task", at)
     for fact in filter(None, (first.since, first.by_calculation)):
-        yield from _known(fact, base.facts, "fact", at)
+        yield from is_known(fact, base.facts, "fact", at)
         if fact in base.facts and base.facts[fact].unit != "day":
             yield Fault(at, wording("rules.work.no_days", fact=fact), wording("rules.work.no_days_allowed"))
     kind, _, named = first.until.partition(".")
     if kind == "finish":
-        yield from _known(named, base.properties, "property", at)
+        yield from is_known(named, base.properties, "property", at)
     elif kind:
-        yield from _known(named if kind == "limit" else first.until, base.limits, "limit", at)
+        yield from is_known(named if kind == "limit" else first.until, base.limits, "limit", at)
 
 
 def _check_spots(base: RuleBase, name: str, spots: Spots, at: str) -> Iterator[Fault]:
-    yield from _known(name, base.facts, "fact", at)
+    yield from is_known(name, base.facts, "fact", at)
     if spots.measured:
-        yield from _known(spots.measured, base.facts, "fact", at)
+        yield from is_known(spots.measured, base.facts, "fact", at)
     lines = bool(spots.wide) or (spots.measured in base.facts and base.facts[spots.measured].unit == "m")
     for value in base.facts[name].choices if name in base.facts else ():
-        yield from _known(f"{name}_{value}", base.norms, "norm", at)
+        yield from is_known(f"{name}_{value}", base.norms, "norm", at)
         norm = base.norms.get(f"{name}_{value}")
         if lines and norm and norm.interval.high > 0 and spots.wide.get(value, NOTHING).low <= 0:
             what = wording("rules.work.no_width", fact=name, value=value)
@@ -82,20 +83,20 @@ def _check_spots(base: RuleBase, name: str, spots: Spots, at: str) -> Iterator[F
 
 def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
     for item in task.hired:
-        yield from _known(item, base.hire, "hire", at)
+        yield from is_known(item, base.hire, "hire", at)
     if task.edge_hire and task.edge_speed is None:
         yield Fault(at, wording("rules.work.edges"), "edge_speed")
     for demand in task.demands:
-        yield from _known(demand, base.demands, "demand", at)
+        yield from is_known(demand, base.demands, "demand", at)
     for caution in task.cautions:
-        yield from _known(caution, base.cautions, "caution", at)
+        yield from is_known(caution, base.cautions, "caution", at)
     yield from _check_uses(base, task.uses, at)
     for each in task.elsewhere:
         yield from _check_where(base, each.where, at)
         for name in each.without:
-            yield from _known(name, task.uses, "material_used", at)
+            yield from is_known(name, task.uses, "material_used", at)
     if task.spots:
-        yield from _known(task.spots, base.spots, "spots", at)
+        yield from is_known(task.spots, base.spots, "spots", at)
     if task.run_speed and not (task.spots in base.spots and base.spots[task.spots].wide):
         yield Fault(at, wording("rules.work.lines"), wording("rules.work.lines_allowed"))
     if task.pot_life and (task.speed is None or not task.together):
@@ -108,10 +109,10 @@ def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
 
 
 def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[Fault]:
-    yield from _known(f"fills_{procedure.profile}", base.norms, "norm", at)
+    yield from is_known(f"fills_{procedure.profile}", base.norms, "norm", at)
     before: set[str] = set()
     for step in procedure.steps:
-        yield from _known(step.do, base.tasks, "task", at)
+        yield from is_known(step.do, base.tasks, "task", at)
         yield from _check_uses(base, step.uses, at)
         if step.id in before:
             what = wording("rules.work.step_twice", step=step.id)
@@ -130,14 +131,14 @@ def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[
 
 def _check_where(base: RuleBase, where: Mapping[str, Collection[str]], at: str) -> Iterator[Fault]:
     for fact, values in where.items():
-        yield from _known(fact, base.facts, "fact", at)
+        yield from is_known(fact, base.facts, "fact", at)
         for value in set(values) - set(base.facts[fact].choices if fact in base.facts else values):
             what = wording("rules.no_value", value=value, fact=fact)
             yield Fault(at, what, ", ".join(base.facts[fact].choices))
 
 
 def _check_upkeep(base: RuleBase, upkeep: Upkeep, at: str) -> Iterator[Fault]:
-    yield from _known(upkeep.do, base.tasks, "task", at)
+    yield from is_known(upkeep.do, base.tasks, "task", at)
     if upkeep.do in base.tasks and base.tasks[upkeep.do].kind != "upkeep":
         yield Fault(at, wording("rules.work.no_upkeep", task=upkeep.do))
     yield from _check_uses(base, upkeep.uses, at)
@@ -145,16 +146,11 @@ def _check_upkeep(base: RuleBase, upkeep: Upkeep, at: str) -> Iterator[Fault]:
 
 def _check_uses(base: RuleBase, uses: Mapping[str, Use], at: str) -> Iterator[Fault]:
     for name, use in uses.items():
-        yield from _known(name, base.materials, "material", at)
+        yield from is_known(name, base.materials, "material", at)
         if name in base.materials and base.materials[name].unit not in BASES[use.basis]:
             unit = base.materials[name].unit
             fitting = ", ".join(basis for basis, units in BASES.items() if unit in units)
             what = wording("rules.work.basis", material=name, unit=unit, basis=use.basis)
             yield Fault(at, what, fitting)
         if use.share:
-            yield from _known(use.share, base.spots, "spots", at)
-
-
-def _known(name: str, known: Mapping[str, object], what: str, at: str) -> Iterator[Fault]:
-    if name not in known:
-        yield Fault(at, wording(f"rules.no.{what}", name=name), remedy=nearest(name, known))
+            yield from is_known(use.share, base.spots, "spots", at)

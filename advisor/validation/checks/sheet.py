@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 
 from advisor.errors import Fault, nearest
 from advisor.model.conditions import parse_condition
@@ -10,6 +10,7 @@ from advisor.model.entry import Entry
 from advisor.model.knowledge import RuleBase
 from advisor.model.materials import Use
 from advisor.model.procedures import Procedure, Ready, Task
+from advisor.validation.checks.known import is_known
 from explanations.wording import wording
 
 Where = Callable[..., str]
@@ -25,13 +26,13 @@ def check_sheet(base: RuleBase, where: Where) -> Iterator[Fault]:
             at = where("sheet", name, "sets")
             yield Fault(at, wording("product.check_sets", what=what, field=field), remedy=nearest(field, known))
         for moved in entry.moves:
-            yield from _known(moved, base.properties, "property", where("sheet", name, "moves"))
+            yield from is_known(moved, base.properties, "property", where("sheet", name, "moves"))
         for value, caution in entry.brings.items():
-            yield from _known(caution, base.cautions, "caution", where("sheet", name, "brings"))
-            yield from _known(value, dict.fromkeys(entry.choices), "value", where("sheet", name, "brings"))
+            yield from is_known(caution, base.cautions, "caution", where("sheet", name, "brings"))
+            yield from is_known(value, dict.fromkeys(entry.choices), "value", where("sheet", name, "brings"))
         for limit in entry.instead_of:
             at = where("sheet", name, "instead_of")
-            unknown = list(_known(limit, base.limits, "limit", at))
+            unknown = list(is_known(limit, base.limits, "limit", at))
             yield from unknown
             if not unknown and not _judged_by(base, field, limit):
                 yield Fault(
@@ -43,8 +44,3 @@ def _judged_by(base: RuleBase, field: str, limit: str) -> bool:
     """Whether some rule judges finishes by comparing this property of theirs with this limit."""
     judging = (rule.judges.get(field, ()) for rule in base.rules.values() if isinstance(rule.judges, dict))
     return any(parse_condition(text).operand == f"limit.{limit}" for texts in judging for text in texts)
-
-
-def _known(name: str, known: Mapping[str, object], what: str, at: str) -> Iterator[Fault]:
-    if name not in known:
-        yield Fault(at, wording("product.check_not_there", what=what, name=name), remedy=nearest(name, known))
