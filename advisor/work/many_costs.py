@@ -64,15 +64,22 @@ class Jobs:
 
     def told(self, fact: str) -> tuple[Any, Span]:
         """Where a number is known, and its ends."""
-        column = self.facts.get(fact)
+        column = _told_of(self.facts, fact)
         if column is None:
             return False, Span(0.0, 0.0)
         assert isinstance(column, NumberColumn)
         return column.known, Span(column.low, column.high)
 
 
+def _told_of(facts: Mapping[str, Column], fact: str) -> Column | None:
+    try:
+        return facts[fact]
+    except KeyError:
+        return None
+
+
 def _among(facts: Mapping[str, Column], fact: str, values: Iterable[str]) -> Any:
-    column = facts.get(fact)
+    column = _told_of(facts, fact)
     if column is None:  # nobody stated it
         return UNKNOWN in values
     assert isinstance(column, ChoiceColumn)
@@ -110,7 +117,7 @@ def costs_of_leading(base: RuleBase, book: PriceBook, working: Columns, answers:
 
 
 def _jobs(base: RuleBase, finish: str, hired: bool, here: Any, working: Columns, answers: Answers) -> Jobs:
-    facts = {name: _taken(column, here) for name, column in working.facts.items()}
+    facts = _Here(working.facts, here)
     _, procedure = find_procedure(base, finish)
     size = facts["area"]
     assert isinstance(size, NumberColumn)
@@ -126,18 +133,28 @@ def _jobs(base: RuleBase, finish: str, hired: bool, here: Any, working: Columns,
     return Jobs(base, procedure, extent, hired, _people(base, hired, facts, len(here)), facts, steps, first)
 
 
-def _taken(column: Column, here: Any) -> Column:
-    if isinstance(column, ChoiceColumn):
-        return column if len(column.codes) == 1 else ChoiceColumn(column.codes[here], column.values)
-    if len(column.low) == 1:
+class _Here(dict[str, Column]):
+    """The columns of some floors, each taken when it is first asked for."""
+
+    def __init__(self, columns: Mapping[str, Column], here: Any) -> None:
+        super().__init__()
+        self._columns, self._here = columns, here
+
+    def __missing__(self, name: str) -> Column:
+        column, here = self._columns[name], self._here
+        if isinstance(column, ChoiceColumn):
+            if len(column.codes) > 1:
+                column = ChoiceColumn(column.codes[here], column.values)
+        elif len(column.low) > 1:
+            column = NumberColumn(column.low[here], column.high[here], column.known[here])
+        self[name] = column
         return column
-    return NumberColumn(column.low[here], column.high[here], column.known[here])
 
 
 def _people(base: RuleBase, hired: bool, facts: Mapping[str, Column], floors: int) -> Floats:
     if hired:
         return np.full(floors, float(round(base.norms["crew_size"].interval.low)))
-    helpers = facts.get("helpers")
+    helpers = _told_of(facts, "helpers")
     if helpers is None:
         return np.ones(floors)
     assert isinstance(helpers, NumberColumn)

@@ -337,8 +337,9 @@ def hire_days(job: Work, setting: Setting) -> dict[str, Any]:
     """Whole days of each hired machine, by the hours of the steps that need it."""
     busy: dict[str, Any] = {}
     for step, here in counted(job, setting):
+        whole = choose(here, elapsed(job, step.task, setting), 0.0) if step.task.hire else 0.0
         for name in step.task.hire:
-            busy[name] = busy.get(name, 0.0) + choose(here, elapsed(job, step.task, setting), 0.0)
+            busy[name] = busy.get(name, 0.0) + whole
         for name in step.task.edge_hire:
             time = edge_hours(job, step.task, setting) / _at_task(job, step.task)
             busy[name] = busy.get(name, 0.0) + choose(here, time, 0.0)
