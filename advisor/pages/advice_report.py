@@ -253,7 +253,8 @@ def _referrals(referrals: Iterable[Referred]) -> Iterator[Block]:
     yield from _section(wording("report.also_ask"), items)
 
 
-def _all_finishes(advice: Advice) -> Iterator[Block]:
+def standings_table(advice: Advice) -> Table:
+    """Every finish with its points and where it stands."""
     rows = tuple(
         (
             str(standing.rank) if standing.rank else wording("report.no_rank"),
@@ -264,8 +265,12 @@ def _all_finishes(advice: Advice) -> Iterator[Block]:
         for standing in advice.standings
     )
     head = ("", *(wording(f"report.column.{each}") for each in ("finish", "points", "standing")))
+    return Table(head, rows, frozenset({0, 2}), (0, 3, 0, 5))
+
+
+def _all_finishes(advice: Advice) -> Iterator[Block]:
     yield Heading(wording("report.all"))
-    yield Table(head, rows, frozenset({0, 2}), (0, 3, 0, 5))
+    yield standings_table(advice)
 
 
 def _standing_words(standing: FinishStanding) -> str:

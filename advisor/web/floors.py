@@ -23,7 +23,7 @@ def study_of(desk: Desk, visit: Visit, case: Case) -> TakeOff:
         visit: what was said.
         case: the same as a case.
     """
-    key = (visit, desk.today, id(desk.base))
+    key = (visit, desk.today, id(desk.base), desk.house.prices)
     if key not in _studies:
         _studies[key] = study_fully(desk.reasoner, case, desk.today, prices=desk.house.prices)
         while len(_studies) > MOST_STUDIES:

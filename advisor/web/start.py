@@ -11,7 +11,7 @@ from advisor.web.rendering import address, page
 from advisor.web.visit import pack, visit_of
 
 # The ways in, in the order in which they are shown: the name of each below `web.ways`, and its address.
-WAYS = {"home": "/home", "wrong": "/wrong"}
+WAYS = {"home": "/home", "wrong": "/wrong", "counter": "/counter"}
 EXAMPLES = WAYS | {"home": "/home/answer"}  # where an example floor is shown first
 
 

@@ -224,6 +224,22 @@ def test_all_is_reached_by_keyboard(opened: Callable[..., Page]) -> None:
     expect(page.get_by_role("link", name="Back to the question before")).to_be_visible()
 
 
+def test_at_the_counter_the_answer_changes_as_facts_are_typed_by_keyboard_alone(opened: Callable[..., Page]) -> None:
+    page = opened("/counter")
+    expect(page.get_by_label("Facts, as they are told")).to_be_focused()
+    page.keyboard.type("room garage; slab hum 88 %")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("88 %").first).to_be_visible(timeout=60_000)
+    expect(page.get_by_label("Facts, as they are told")).to_be_focused()
+    page.keyboard.type("slab hum 140 %")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("alert")).to_be_visible(timeout=60_000)
+    expect(page.get_by_label("Facts, as they are told")).to_have_value("slab hum 140 %")
+    with page.expect_navigation():
+        page.reload()
+    expect(page.get_by_text("88 %").first).to_be_visible(timeout=60_000)
+
+
 def test_the_first_page_is_light(opened: Callable[..., Page]) -> None:
     page = opened("/")
     loaded: list[Response] = []
@@ -244,6 +260,8 @@ PAGES = {
     "no such page": "/nothing",
     "answer": f"{GARAGE}home",
     "causes": f"{GARAGE}wrong",
+    "counter": f"{GARAGE}counter",
+    "for programs": "/api/v1",
 }
 
 
