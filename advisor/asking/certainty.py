@@ -4,13 +4,14 @@ An adviser asks how likely it is that what nobody has said turns the answer. So 
 are drawn by the likelihoods (`outlook`); what counts is the share of them whose answer, all known, is another than the
 one given now, and of them those on which a professional comes first. The same finish is no other answer, whether or not
 a test comes before it now or in the end. Where both shares are below the norms in rules/certainty.yaml, the answer is
-settled; where they are once a single fact is known, settled but for one. Certain is what is proved.
+settled; where they are once a single fact is known, or where nothing is open but the make of one finish (its top coat,
+its grit, how deep it is ground), settled but for one. Certain is what is proved.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from advisor.answer.bit_columns import Bits
@@ -21,14 +22,14 @@ from advisor.asking.outlook_words import clause, percent, recommended, values_to
 from advisor.asking.proof import certain
 from advisor.asking.sampling import unsettled
 from advisor.facts.formulas import compute
-from advisor.facts.likelihoods import Outcome, has_its_turn
+from advisor.facts.likelihoods import Outcome, effort, has_its_turn
 from advisor.model.advice import Certainty, Turning
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from explanations.wording import label, listed, wording
 
 MOST_STEPS = 12  # of a proof
-TRIED = 5  # facts that may be the only one it hangs on: of those that turn it alone, and of those that settle most
+TRIED = 5  # facts of each kind that may be the only one it hangs on
 
 
 class Chance(NamedTuple):
@@ -65,6 +66,15 @@ def certainty(look: Outlook) -> Certainty:
         fact, left, answers = one
         says = _said("but_for_one", left.another, fact=label("fact", fact))
         return Certainty(state="but for one", says=says, share=share, fact=fact, turns=answers)
+    made = _chance(look, {now: look.floors.all}, _make)
+    if now.finish and made.is_settled(base) and (choice := _picks_most(look, turns)):
+        fact, answers = choice
+        met = {each.finish for each in look.recommended if _make(base, each.finish) == _make(base, now.finish)}
+        makes = listed((base.finishes[each].name for each in base.finishes if each in met | {now.finish}), "or")
+        says = wording(
+            "certainty.but_for_make", fact=label("fact", fact), makes=makes, chance=chance_told(made.another)
+        )
+        return Certainty(state="but for one", says=says, share=share, fact=fact, turns=answers)
     others = listed((recommended(base, turn.recommendation) for turn in look.turns if turn.recommendation != now), "or")
     told = [_said("open", chance.another)]
     if turns:
@@ -78,17 +88,35 @@ def _norm(base: RuleBase, name: str) -> float:
     return base.norms[name].interval.low / 100 if name in base.norms else 0.0
 
 
-def _chance(look: Outlook, at_first: dict[Recommendation, Bits]) -> Chance:
+Named = Callable[[RuleBase, str], str]
+
+
+def _finish(_: RuleBase, finish: str) -> str:
+    return finish
+
+
+def _make(base: RuleBase, finish: str) -> str:
+    """What a finish is one make of; itself where it stands alone."""
+    return (base.finishes[finish].make_of or finish) if finish else ""
+
+
+def _chance(look: Outlook, at_first: dict[Recommendation, Bits], named: Named = _finish) -> Chance:
     """How often floors get another answer in the end than the one that they get at first.
 
     Of so few floors drawn a share is told as if one more had been met (Laplace's rule of succession).
+
+    Args:
+        look: how the case may still turn out.
+        at_first: the answers that floors get at first.
+        named: by what finishes count as the same.
     """
     another = stop = 0
     for recommendation, some in look.recommended.items():
         same = at_first.get(recommendation, 0)
         if recommendation.finish:
+            called = named(look.judge.base, recommendation.finish)
             for each, have in at_first.items():
-                same |= have if each.finish == recommendation.finish else 0
+                same |= have if named(look.judge.base, each.finish) == called else 0
         differ = some & look.floors.real & ~same
         another |= differ
         stop |= differ if recommendation.kind == "professional" else 0
@@ -96,23 +124,41 @@ def _chance(look: Outlook, at_first: dict[Recommendation, Bits]) -> Chance:
 
 
 def _but_for_one(look: Outlook, turns: tuple[Turning, ...]) -> tuple[str, Chance, tuple[Turning, ...]] | None:
-    """The fact that leaves least once it is known, if that is so little that the answer is settled then.
+    """The fact that tells most for its effort, of those with which the answer is settled once it is known.
 
     Args:
         look: how the case may still turn out.
         turns: the answers that turn it alone.
     """
-    base, best = look.judge.base, None
-    gaining = [fact for fact, settles, _ in sorted(look.gains, key=lambda each: -each[1]) if settles > 0]
-    likely = dict.fromkeys([*(turning.fact for turning in turns[:TRIED]), *gaining[:TRIED]])
-    for fact in [each for each in likely if has_its_turn(base, each, look.memory)]:
+    base, chance = look.judge.base, _chance(look, {look.now: look.floors.all})
+    best: tuple[float, str, Chance, dict[Recommendation, Bits]] | None = None
+    for fact in _likely_ones(look, turns):
         if look.told_with(fact) == {fact} and _at_best(look, fact) >= _norm(base, "settled_share"):
             continue
         at_first = look.known(fact)
         left = _chance(look, at_first)
-        if left.is_settled(base) and (best is None or left < best[1]):
-            best = fact, left, at_first
-    return best and (best[0], best[1], tuple(_turning_by(look, best[0], best[2])))
+        worth = (chance.another - left.another) / effort(base, fact).cost
+        if left.is_settled(base) and (best is None or worth > best[0]):
+            best = worth, fact, left, at_first
+    return best and (best[1], best[2], tuple(_turning_by(look, best[1], best[3])))
+
+
+def _picks_most(look: Outlook, turns: tuple[Turning, ...]) -> tuple[str, tuple[Turning, ...]] | None:
+    """The fact that tells most, for its effort, of which make it is in the end."""
+    base, now, best = look.judge.base, _chance(look, {look.now: look.floors.all}), None
+    for fact in _likely_ones(look, turns):
+        at_first = look.known(fact)
+        worth = (now.another - _chance(look, at_first).another) / effort(base, fact).cost
+        if worth > 0 and (best is None or worth > best[0]):
+            best = worth, fact, at_first
+    return best and (best[1], tuple(_turning_by(look, best[1], best[2])))
+
+
+def _likely_ones(look: Outlook, turns: tuple[Turning, ...]) -> list[str]:
+    """The facts that may be the only one it hangs on: of those that turn it alone, and of those that settle most."""
+    gaining = [fact for fact, settles, _ in sorted(look.gains, key=lambda each: -each[1]) if settles > 0]
+    likely = dict.fromkeys([*(turning.fact for turning in turns[:TRIED]), *gaining[:TRIED]])
+    return [each for each in likely if has_its_turn(look.judge.base, each, look.memory)]
 
 
 def _at_best(look: Outlook, fact: str) -> float:

@@ -34,6 +34,7 @@ class Finish(Entry):
     id: str
     name: Text
     family: str
+    make_of: str = ""  # what it is one make of, by top coat, grit or depth of grinding: a choice once that is settled
     what: Text
     order: int
     properties: dict[str, PropertyValue] = Field(default={})
