@@ -83,6 +83,11 @@ def test_a_price_above_the_job_s_is_odd_too(check: Check) -> None:
     assert stands(check(FAIR.replace("4,000", "40,000")))["price"] == "more"
 
 
+@pytest.mark.parametrize(("area", "said"), [(417, "less"), (419, "alike"), (461, "alike"), (463, "more")])
+def test_an_area_may_lie_a_twentieth_from_the_floor_s(check: Check, area: int, said: str) -> None:
+    assert stands(check(FAIR.replace("area: 440 ft2", f"area: {area} ft2")))["area"] == said
+
+
 def test_a_polished_floor_has_no_coats_to_ask_for(check: Check) -> None:
     found = check("area: 440 ft2\n", "polished_natural")
     assert not {"coats", "dry_thickness", "top_coat"} & set(stands(found))
