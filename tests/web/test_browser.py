@@ -261,6 +261,7 @@ PAGES = {
     "answer": f"{GARAGE}home",
     "causes": f"{GARAGE}wrong",
     "counter": f"{GARAGE}counter",
+    "what if": "/whatif?fact=slab_humidity&to=88&slid=yes",
     "for programs": "/api/v1",
 }
 

@@ -1,0 +1,145 @@
+"""What if: facts moved, and at once what falls, what stands and what comes back, in words and in the picture."""
+
+from __future__ import annotations
+
+from advisor.answer.judging import judge_of
+from advisor.answer.picturing import advice_graph
+from advisor.asking.revision import Revision, revise
+from advisor.asking.revision_words import revision_told
+from advisor.asking.turning import would_turn
+from advisor.asking.typed_answers import read_answer
+from advisor.asking.why import turning_text
+from advisor.errors import AdvisorError, BadCase, BadRequest, Fault
+from advisor.model.quantities import keep, show, spell_units, write
+from advisor.model.reader import reading_of
+from advisor.pages.blocks import Page
+from advisor.physics.bounds import Interval
+from advisor.web import told
+from advisor.web.asked import Asked, Desk, Reply, Route
+from advisor.web.rendering import address, body, page
+from advisor.web.visit import case_of, pack, unpack
+from explanations.pictures import as_svg
+from explanations.reading import measuring
+from explanations.shift import shift
+from explanations.wording import label, wording
+
+MOST_MOVED = 12
+
+
+def what_if(desk: Desk, asked: Asked) -> Reply:
+    """The facts that can be moved, those that are, and what that changes."""
+    base, visit = desk.base, unpack(asked.one("case"), desk.base)
+    case = case_of(base, visit, desk.today)
+    fact, moved = asked.one("fact"), _moved(asked)
+    faults: tuple[Fault, ...] = ()
+    kind = base.facts.get(fact)
+    if fact and not (kind and kind.ask):
+        raise BadRequest([Fault("", wording("interview.no_question", name=fact[:60]))])
+    if kind and (to := asked.one("to").strip()[:200]):
+        if asked.one("slid") and kind.type == "number":
+            to = _written(fact, to, kind.unit)
+        try:
+            read_answer(fact, kind, to, desk.today)
+            revise(desk.reasoner, case, [*(f"{n}={t}" for n, t in ({**moved, fact: to}).items())], desk.today)
+            moved[fact] = to
+        except AdvisorError as error:
+            faults = error.faults
+    with measuring(reading_of(base, case.facts)):
+        revision = _revised(desk, asked, moved)
+        now = revision.case if revision else case
+        value = now.facts.get(fact)
+        span = kind.plausible if kind and kind.type == "number" else None
+        at = value.interval if value and value.known else None
+        return page(
+            "whatif/whatif.html",
+            422 if faults else 200,
+            way="counter",
+            case=pack(visit, base),
+            facts=[(name, label("fact", name)) for name, each in base.facts.items() if each.ask],
+            fact=fact,
+            kind=kind,
+            value=value.shown if value else "",
+            choice=value.choice if value and value.known else "",
+            span=span,
+            at=(at.low + at.high) / 2 if at else (span.low + span.high) / 2 if span else 0.0,
+            unit=spell_units(kind.unit).partition(",")[0] if span and kind else "",
+            marks=_limits(desk, fact) if span else [],
+            moved=[(name, label("fact", name), text) for name, text in moved.items()],
+            without={name: _without(pack(visit, base), moved, name) for name in moved},
+            faults=faults,
+            told=body(Page("", tuple(told.as_blocks("\n".join(revision_told(revision)))))) if revision else "",
+            picture=_with("/whatif/picture.svg", pack(visit, base), moved) if revision else "",
+        )
+
+
+def turns(desk: Desk, asked: Asked) -> Reply:
+    """The smallest changes that turn the answer."""
+    visit = unpack(asked.one("case"), desk.base)
+    case = case_of(desk.base, visit, desk.today)
+    with measuring(reading_of(desk.base, case.facts)):
+        found = turning_text(would_turn(desk.reasoner, case, today=desk.today), desk.base)
+        shown = body(Page("", tuple(told.as_blocks(_joined(found)))))
+        return page("whatif/turns.html", way="counter", case=pack(visit, desk.base), told=shown)
+
+
+def picture(desk: Desk, asked: Asked) -> Reply:
+    """What turns the answer, as a picture."""
+    visit = unpack(asked.one("case"), desk.base)
+    with measuring(reading_of(desk.base, case_of(desk.base, visit, desk.today).facts)):
+        revision = _revised(desk, asked, _moved(asked))
+        if revision is None:
+            raise BadRequest([Fault("", wording("web_whatif.nothing"))])
+        before, after = (advice_graph(each, desk.base) for each in (revision.before, revision.after))
+        drawn = as_svg(shift(before, after), wording("asking.revised.drawing", floor=revision.after.floor))
+    return Reply(drawn.encode(), kind="image/svg+xml")
+
+
+def _moved(asked: Asked) -> dict[str, str]:
+    """The facts moved so far, each as typed."""
+    pairs = (each.partition("=") for each in asked.all("moved")[:MOST_MOVED])
+    return {name: text[:200] for name, sign, text in pairs if sign and text}
+
+
+def _revised(desk: Desk, asked: Asked, moved: dict[str, str]) -> Revision | None:
+    if not moved:
+        return None
+    case = case_of(desk.base, unpack(asked.one("case"), desk.base), desk.today)
+    return revise(desk.reasoner, case, [f"{name}={text}" for name, text in moved.items()], desk.today)
+
+
+def _written(fact: str, to: str, unit: str) -> str:
+    """Where a slider stands, as somebody would type it."""
+    try:
+        at = keep(float(to))
+    except (ValueError, OverflowError):
+        raise BadCase([Fault(fact, wording("web_whatif.no_place"))]) from None
+    return write(Interval(at, at), unit)
+
+
+def _limits(desk: Desk, fact: str) -> list[tuple[float, str]]:
+    """The values with which rules compare a fact, and how they are written."""
+    unit = desk.base.facts[fact].unit
+    return [(each, show(Interval(each, each), unit)) for each in judge_of(desk.reasoner).limits.get(fact, ())]
+
+
+def _with(path: str, case: str, moved: dict[str, str]) -> str:
+    return address(path, case=case) + "".join(f"&{address('', moved=f'{n}={t}')[1:]}" for n, t in moved.items())
+
+
+def _without(case: str, moved: dict[str, str], name: str) -> str:
+    return _with("/whatif", case, {each: text for each, text in moved.items() if each != name})
+
+
+def _joined(text: str) -> str:
+    """Lines filled to a terminal's width, put together again."""
+    lines: list[str] = []
+    for line in text.splitlines():
+        bare = line.strip()
+        if bare and lines and lines[-1] and line.startswith("  ") and not bare.startswith("- "):
+            lines[-1] += f" {bare}"
+        else:
+            lines.append(line)
+    return "\n".join(lines)
+
+
+ROUTES = (Route("/whatif", what_if), Route("/whatif/turns", turns), Route("/whatif/picture.svg", picture))
