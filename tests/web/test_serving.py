@@ -24,13 +24,13 @@ def test_it_listens_answers_and_ends_when_told_to() -> None:
         assert server.stdout is not None
         at = re.search(r"http://127\.0\.0\.1:\d+/", server.stdout.readline())
         assert at is not None
-        with httpx.Client(transport=httpx.HTTPTransport(retries=20), timeout=60) as client:
+        with httpx.Client(transport=httpx.HTTPTransport(retries=20), timeout=300) as client:
             assert client.get(at[0]).status_code == 200
             asked = client.get(f"{at[0]}home")
             assert asked.status_code == 200
             assert "server" not in asked.headers
         server.send_signal(signal.SIGINT)
-        _, errors = server.communicate(timeout=60)
+        _, errors = server.communicate(timeout=300)
     assert server.returncode == 130
     assert "Traceback" not in errors
 
