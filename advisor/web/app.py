@@ -16,13 +16,21 @@ from starlette.responses import Response
 from starlette.routing import Route as Address
 from starlette.types import ASGIApp
 
-from advisor.web import api, counter, home, start, whatif, wrong
+from advisor.web import api, counter, home, reasons, start, whatif, wrong
 from advisor.web.asked import Asked, Reply, Route
 from advisor.web.guard import DOOR, KEY, MOST_SENT, Guard, key_of, response_of, token_of
 from advisor.web.rendering import page, static_files, trouble
 from advisor.web.work import Answering, Here, Workers
 
-ROUTES: tuple[Route, ...] = (*start.ROUTES, *home.ROUTES, *wrong.ROUTES, *counter.ROUTES, *whatif.ROUTES, *api.ROUTES)
+ROUTES: tuple[Route, ...] = (
+    *start.ROUTES,
+    *home.ROUTES,
+    *wrong.ROUTES,
+    *counter.ROUTES,
+    *whatif.ROUTES,
+    *reasons.ROUTES,
+    *api.ROUTES,
+)
 HERE = ("127.0.0.1", "localhost", "::1")
 MOST_FIELDS, MOST_FILES = 400, 2
 VISITOR = "slab_visitor"

@@ -262,6 +262,7 @@ PAGES = {
     "causes": f"{GARAGE}wrong",
     "counter": f"{GARAGE}counter",
     "what if": "/whatif?fact=slab_humidity&to=88&slid=yes",
+    "reasons": "/reasons",
     "for programs": "/api/v1",
 }
 
