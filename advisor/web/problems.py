@@ -66,7 +66,8 @@ def _given(where: str, content: Mapping[str, Any]) -> str:
 
 
 def _in_short(wrong: Wrong) -> str:
-    return wording("web_api.at", where=wrong.where, says=wrong.says) if wrong.where else f"{wrong.says}."
+    says = wrong.says.rstrip(".")
+    return wording("web_api.at", where=wrong.where, says=says) if wrong.where else f"{says}."
 
 
 def _reply(problem: Problem) -> Reply:

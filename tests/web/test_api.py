@@ -119,6 +119,7 @@ def test_a_wrong_fact_is_named_with_what_was_given_what_is_allowed_and_how_to_fi
     check.validate(told)
     faults = {each["where"]: each for each in told["faults"]}
     assert faults.keys() == facts.keys()
+    assert ".." not in told["detail"]
     assert {name: each["given"] for name, each in faults.items()} == facts
     assert "1 to 100 %" in faults["slab_humidity"]["allowed"]
     assert faults["room"]["find_out"] == BASE.facts["room"].find_out
