@@ -107,10 +107,17 @@ class SecondReading:
             compared = words(text)
         return Asked(self.named(name, finish), text, None if compared is None else tuple(compared))
 
+    def limit(self, name: str) -> str:
+        """A limit as it is written; the end of a calendar year as whole years since."""
+        entry = self.sections["limits"][name]
+        if "end_of" not in entry:
+            return str(entry["is"])
+        return f"{int(self.sections['norms']['this_year']['is']) - int(entry['end_of']) - 1} years"
+
     def operand(self, unit: str, text: str, finish: str) -> list[float] | None:
         """Values of the limit or property that a text compares with; None where the finish has none."""
         where, _, name = text.split()[-1].partition(".")
-        given = self.sections["limits"][name]["is"] if where == "limit" else self.finishes[finish][name]["is"]
+        given = self.limit(name) if where == "limit" else self.finishes[finish][name]["is"]
         return None if given == "none" else read(unit, given)
 
     def choices(self, fact: str) -> list[str]:

@@ -12,7 +12,7 @@ import pytest
 import z3
 
 from advisor.answer.advising import conclude
-from advisor.answer.bit_columns import add, constant, less
+from advisor.answer.bit_columns import less, total
 from advisor.answer.judging import Floors, Judge
 from advisor.answer.many_answers import NOBODY, ManyAnswers
 from advisor.answer.ranking import (
@@ -89,16 +89,15 @@ def test_a_finish_ranks_by_ruling_out_then_points_then_conditions_then_order() -
 
 def test_numbers_in_columns_of_bits_add_up_and_compare() -> None:
     values, size = list(range(13)), 13
-    first = constant(0, 6, (1 << size) - 1)
-    for digit in range(4):
-        add(first, 1 << digit, sum(1 << place for place in values if place >> digit & 1))
+    everywhere = (1 << size) - 1
+    digits = [(1 << digit, sum(1 << place for place in values if place >> digit & 1)) for digit in range(4)]
+    first = total(0, digits, 6, everywhere)
     for number in (0, 1, 6, 7, 24, 40):
-        second = constant(7, 6, (1 << size) - 1)
-        add(second, number, 0b1010101010101)
+        second = total(7, [(number, 0b1010101010101)], 6, everywhere)
         for place in values:
             other = (7 + (number if place % 2 == 0 else 0)) % 64
             assert sum((column >> place & 1) << at for at, column in enumerate(second)) == other
-            assert less(first, second, (1 << size) - 1) >> place & 1 == (place < other)
+            assert less(first, second, everywhere) >> place & 1 == (place < other)
 
 
 # A rule base in which one question decides, and finishes tie and lose by each part of the rank.

@@ -27,6 +27,7 @@ from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice
 from advisor.model.vocabulary import Prior, Where
+from explanations.wording import label
 from tests.answer.test_judging import BASE, JUDGE, REASONER, engine
 from tests.asking.test_proof import part_of_a_floor
 from tests.asking_trials import answers_needed, asked_in_turn, complete, trials
@@ -305,7 +306,7 @@ def told_effects_held_to_the_advice(interview: Interview, question: Question) ->
             assert effect.set_aside == tuple(set(make_case(base, stated, today).set_aside) - set(case.set_aside))
             continue
         assert len(fell) > 3 or all(base.finishes[each].name in line for each in fell)
-        assert all(need.replace("_", " ") in line for need in first[0] ^ first[1])
+        assert all(label("need", need) in line for need in first[0] ^ first[1])
         leads = [_lead(advice) for advice in (before, after)]
         same_leading = before.answer.leading == leading
         if same_leading and leads[1] is not None and leads[0] != leads[1]:

@@ -139,6 +139,10 @@ DECLARED = [
             "hours": (0, 10),
         },
     ),
+    (
+        room_air.airing_hours,
+        {"start_mg_m3": (1e-3, 1e6), "end_mg_m3": (1e-3, 1e6), "air_changes_per_h": (0.01, 100)},
+    ),
     (temperature_factor, {"temp_c": (-20, 60)}),
     (
         days_to_limit,

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 import uvicorn
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, Response, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from advisor.web.app import make_app
 from advisor.web.work import Here
@@ -242,11 +242,12 @@ def test_at_the_counter_the_answer_changes_as_facts_are_typed_by_keyboard_alone(
 
 def test_the_first_page_is_light(opened: Callable[..., Page]) -> None:
     page = opened("/")
-    loaded: list[Response] = []
-    page.on("response", lambda response: loaded.append(response))
-    page.reload()
-    assert {each.url.rpartition("/")[2].partition("?")[0] for each in loaded} >= {"", "style.css"}
-    assert sum(len(each.body()) for each in loaded) < HEAVIEST
+    loaded = page.evaluate(
+        "['navigation', 'resource'].flatMap(kind => performance.getEntriesByType(kind))"
+        ".map(each => [each.name, each.decodedBodySize])"
+    )
+    assert {url.rpartition("/")[2].partition("?")[0] for url, _ in loaded} >= {"", "style.css"}
+    assert 1000 < sum(size for _, size in loaded) < HEAVIEST
 
 
 PAGES = {

@@ -40,7 +40,7 @@ def test_every_task_material_demand_and_norm_is_used(base: RuleBase) -> None:
     done = {each.do for each in (*steps, *upkeep)}
     assert done == set(base.tasks)
     used = {name for each in (*steps, *upkeep) for name in (*each.uses, *base.tasks[each.do].uses)}
-    used |= {name for first in base.comes_first.values() for name in first.uses}
+    used |= {name for some in (base.comes_first, base.care) for each in some.values() for name in each.uses}
     warned = {caution for name in done for caution in base.tasks[name].cautions}
     worn = {name for name, material in base.materials.items() if warned & set(material.against)}
     assert used | worn == set(base.materials)
