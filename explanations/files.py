@@ -31,10 +31,10 @@ def check_place(path: Path, endings: Collection[str] = ("",), new: bool = False)
     if found is None:
         key = "files.wrong_ending" if path.suffix else "files.no_ending"
         raise CannotWrite(path, wording(key, ending=path.suffix, endings=", ".join(endings)))
-    if "\0" in path.name:
+    if "\0" in path.name or path.name.lower() == found != "":
         raise CannotWrite(path, wording("files.bad_name"))
     with writing(path):
-        place = path.resolve()
+        place = _resolved(path)
         if not place.parent.is_dir():
             raise CannotWrite(path, wording("files.no_folder", folder=path.parent))
         if place.is_dir():
@@ -62,7 +62,7 @@ def check_new_folder(folder: Path) -> None:
             raise CannotWrite(folder, wording("files.no_folder_there"))
         if folder.is_dir() and any(folder.iterdir()):
             raise CannotWrite(folder, wording("files.not_empty"))
-        place = folder.resolve()
+        place = _resolved(folder)
         if not place.parent.exists():
             raise CannotWrite(folder, wording("files.no_folder_around", folder=folder.parent))
         part = _part((place if place.exists() else place.parent) / place.name)
@@ -80,7 +80,7 @@ def write_whole(path: Path, content: bytes) -> None:
         CannotWrite: it cannot be written; what was there is as it was.
     """
     with writing(path):
-        place = path.resolve()  # of a link, what it points to
+        place = _resolved(path)
         part = _part(place)
         try:
             with part.open("wb") as file:
@@ -109,6 +109,14 @@ def writing(path: Path) -> Iterator[None]:
         yield
     except OSError as error:
         raise CannotWrite(path, wording("files.unwritable", why=error.strerror or error)) from None
+
+
+def _resolved(path: Path) -> Path:
+    """Where a path leads: of a link, what it points to."""
+    place = Path(os.path.realpath(path))
+    if place.is_symlink():
+        raise CannotWrite(path, wording("files.circle"))
+    return place
 
 
 def _part(place: Path) -> Path:

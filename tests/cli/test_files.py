@@ -25,6 +25,8 @@ def place(tmp_path: Path) -> Path:
     (tmp_path / "file.svg").write_text("old")
     (tmp_path / "device.svg").symlink_to(os.devnull)
     os.mkfifo(tmp_path / "pipe.svg")
+    (tmp_path / "round.svg").symlink_to("other.svg")
+    (tmp_path / "other.svg").symlink_to("round.svg")
     return tmp_path
 
 
@@ -41,6 +43,9 @@ def place(tmp_path: Path) -> Path:
         (f"{'a' * 300}.svg", "cannot be written .*too long.*; name a file in a folder that you may write to"),
         ("/proc/why.svg", "cannot be written"),
         ("why\0.svg", "no file can have such a name"),
+        (".svg", "no file can have such a name"),
+        ("round.svg", "links lead round in a circle"),
+        ("round.svg/why.svg", "no folder"),
     ],
 )
 def test_a_place_where_no_file_can_be_put_is_refused(place: Path, name: str, said: str) -> None:
