@@ -59,10 +59,12 @@ def advise(
     if as_json:
         print_data(advice)
     else:
-        from advisor.pages.advice_report import advice_page
-        from advisor.pages.short_answer import short_page
+        if full:
+            from advisor.pages.advice_report import advice_page as page
+        else:
+            from advisor.pages.short_answer import short_page as page
 
-        give((advice_page if full else short_page)(advice), out, paper)
+        give(page(advice), out, paper)
     if graph:
         from advisor.answer.picturing import draw_advice
         from explanations.wording import wording

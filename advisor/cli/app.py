@@ -35,6 +35,12 @@ app = typer.Typer(
     help="Choose and carry out a finish for a concrete slab on grade, with reasons you can check.",
 )
 
+
+@app.callback()
+def _verbs() -> None:
+    """With one of these, typer asks for the verb even where a run has only one."""
+
+
 CaseArgument = Annotated[Path, typer.Argument(help="A case file (.yaml, .json or .toml), or the name of a demo case.")]
 RulesOption = Annotated[
     list[Path] | None,

@@ -1,33 +1,5 @@
-"""All verbs: importing this registers them with the application."""
+"""The application with all verbs."""
 
-from advisor.cli import (
-    advice,
-    causes,
-    explaining,
-    hiring,
-    interview,
-    many,
-    plan,
-    rules,
-    serve,
-    teaching,
-    vocabulary,
-    worksheets,
-)
-from advisor.cli.app import app
+from advisor.cli.modules import application
 
-__all__ = [
-    "advice",
-    "app",
-    "causes",
-    "explaining",
-    "hiring",
-    "interview",
-    "many",
-    "plan",
-    "rules",
-    "serve",
-    "teaching",
-    "vocabulary",
-    "worksheets",
-]
+app = application()

@@ -17,7 +17,7 @@ import jsonschema
 import pytest
 import typer
 
-from advisor.__main__ import main
+from advisor.__main__ import run_command
 from advisor.cli.verbs import app
 from advisor.demo import demo_cases
 from advisor.facts.case import read_case, read_fact
@@ -68,7 +68,7 @@ def printed(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str])
     def run(*arguments: str) -> str:
         monkeypatch.setattr(sys, "argv", ["advisor", *arguments])
         with pytest.raises(SystemExit) as ended:
-            main()
+            run_command()
         assert not ended.value.code
         return capsys.readouterr().out
 
@@ -134,7 +134,7 @@ def test_a_schema_that_is_not_there_is_refused_with_the_nearest(
 ) -> None:
     monkeypatch.setattr(sys, "argv", ["advisor", "schema", "advic"])
     with pytest.raises(SystemExit) as ended:
-        main()
+        run_command()
     assert ended.value.code == 2
     assert 'Did you mean "advice"?' in capsys.readouterr().err
 

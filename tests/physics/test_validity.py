@@ -4,12 +4,13 @@ import ast
 import math
 import pickle
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from advisor.__main__ import main
+from advisor.__main__ import run_command
 from advisor.errors import refusal
 from advisor.physics.validity import OutsideValidity, within
 from explanations.wording import group_of_texts
@@ -30,9 +31,10 @@ def test_a_refusal_names_quantity_value_and_range():
 
 
 def test_the_command_line_words_a_refusal_that_nobody_met_before(monkeypatch, capsys):
-    monkeypatch.setattr("advisor.cli.verbs.app", lambda: within("years_of_study", 99, 1, 60, "years"))
+    study = partial(within, "years_of_study", 99, 1, 60, "years")
+    monkeypatch.setattr("advisor.cli.modules.application", lambda *_: study)
     with pytest.raises(SystemExit) as ended:
-        main()
+        run_command()
     assert ended.value.code == 2
     assert capsys.readouterr().err == "years of the study is 99 years; allowed is 1 to 60 years\n"
 

@@ -17,7 +17,7 @@ import jsonschema
 import pytest
 from fastapi.openapi.models import OpenAPI
 
-from advisor.__main__ import main
+from advisor.__main__ import run_command
 from advisor.demo import demo_cases
 from advisor.reference.schemas import CALLED, json_schema
 from advisor.rulebase.documents import read_document
@@ -60,7 +60,7 @@ def test_the_answer_is_what_the_command_prints_and_keeps_to_the_description(
     assert answer.headers["content-type"] == "application/json"
     monkeypatch.setattr(sys, "argv", ["advisor", *arguments, "--json"])
     with pytest.raises(SystemExit):
-        main()
+        run_command()
     assert answer.json() == json.loads(capsys.readouterr().out)
     for part, sent in ((f"{verb}_asked", {"case": CASE, **more}), (f"{verb}_answered", answer.json())):
         check = jsonschema.Draft202012Validator({**described, "$ref": f"#/components/schemas/{part}"})

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import pytest
 
-from advisor.__main__ import main
+from advisor.__main__ import run_command
 
 CASE = "untested_garage"
 
@@ -32,7 +32,7 @@ def advisor(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str])
     def run(*arguments: str) -> Done:
         monkeypatch.setattr(sys, "argv", ["advisor", *arguments])
         with pytest.raises(SystemExit) as ended:
-            main()
+            run_command()
         out, err = capsys.readouterr()
         return Done(int(ended.value.code or 0), out, err)
 
