@@ -8,10 +8,10 @@ from datetime import date
 from advisor.answer.advising import conclude
 from advisor.answer.judging import judge_of
 from advisor.answer.ranking import standings
-from advisor.asking.causes import went_wrong
 from advisor.asking.certainty import certainty
 from advisor.asking.open_questions import ask_next
 from advisor.asking.outlook import Outlook
+from advisor.asking.went_wrong import went_wrong
 from advisor.asking.what_if import what_if
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from advisor.asking.cause_forms import CauseFound, Causes, Look, RemedyFound
-from advisor.asking.causes import dangerous, outcomes_told
+from advisor.asking.went_wrong import dangerous, outcomes_told
 from advisor.model.advice import Reason, WentWrong
 from advisor.model.knowledge import RuleBase
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table

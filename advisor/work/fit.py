@@ -13,7 +13,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Literal
 
-from advisor.asking.causes import went_wrong
+from advisor.asking.went_wrong import went_wrong
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.model.advice import Fit

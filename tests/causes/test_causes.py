@@ -12,8 +12,9 @@ from advisor.answer.advising import conclude
 from advisor.answer.judging import Floors, judge_of
 from advisor.answer.many_answers import ManyAnswers
 from advisor.answer.ranking import standings, weights
-from advisor.asking.causes import Inquiry, cause_named, dangerous, find_causes, went_wrong
+from advisor.asking.causes import Inquiry, cause_named, find_causes
 from advisor.asking.explaining import Explained
+from advisor.asking.went_wrong import dangerous, went_wrong
 from advisor.cli.verbs import app
 from advisor.engines.columns import columns_of
 from advisor.engines.reasoning import Reasoner

@@ -1,0 +1,67 @@
+"""What went wrong with a floor, in short: what the advice on a finish says of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import TYPE_CHECKING
+
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.case import Case
+from advisor.facts.complaints import spoken_of
+from advisor.model.advice import Advice, WentWrong
+from advisor.model.knowledge import RuleBase
+from explanations.wording import listed, wording
+
+if TYPE_CHECKING:
+    from advisor.asking.cause_forms import CauseFound, Causes, Look
+
+MOST_OUTCOMES, MOST_NOT_NOW = 5, 2
+
+
+def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> WentWrong | None:
+    """What went wrong, in short; None where nothing did that the advice on a finish must speak of."""
+    if not spoken_of(reasoner.base, case.facts):
+        return None
+    from advisor.asking.causes import find_causes  # most floors have nothing wrong with them
+
+    found = find_causes(reasoner, case, today, advice)
+    names = {name: cause.name for name, cause in reasoner.base.causes.items()}
+    look = found.looks[0] if found.looks else None
+    return WentWrong(
+        sentence=found.sentence,
+        likely=tuple(each.cause for each in found.told("likely")),
+        look=wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact) if look else "",
+        outcomes=outcomes_told(names, look)[:MOST_OUTCOMES] if look else (),
+        dangers=tuple(
+            wording("causes.danger", name=each.name, danger=each.danger) for each in dangerous(reasoner.base, found)
+        ),
+        not_now=found.not_now[:MOST_NOT_NOW],
+    )
+
+
+def dangerous(base: RuleBase, found: Causes) -> tuple[CauseFound, ...]:
+    """The causes that would hurt somebody if they were missed, while they can be.
+
+    One that is not near the first is shown too, if a complaint is a usual sign of it and more is for it than against.
+    """
+    usual = {name: cause.fits.get("trouble", ()) for name, cause in base.causes.items()}
+    return tuple(
+        each
+        for each in found.causes
+        if each.danger
+        and each.fit != "excluded"
+        and (each.fit != "hardly" or (each.points > 0 and set(each.explains) & set(usual[each.cause])))
+    )
+
+
+def outcomes_told(names: Mapping[str, str], look: Look) -> tuple[str, ...]:
+    """What each answer would mean; answers that mean the same are told together, likelier ones first."""
+    means: dict[tuple[tuple[str, ...], bool], list[str]] = {}
+    for each in sorted(look.outcomes, key=lambda each: -each.share):
+        means.setdefault((each.first, each.settles), []).append(each.value)
+    told = []
+    for (causes, settles), values in means.items():
+        key = "causes.settles" if settles else "causes.outcome" if causes else "causes.outcome_none"
+        told.append(wording(key, values=listed(values, "or"), causes=listed((names[each] for each in causes), "or")))
+    return tuple(told)
