@@ -111,9 +111,12 @@ class Judge:
         self.contradictable = {name for each in base.contradictions.values() for name in each.when}
         self.asked_for = self._asked_for()
         worked_out = {fact: self._is_worked_out(fact) for fact in self.patterns}
-        self._cheapest_first = {
-            rule.name: sorted(rule.patterns, key=lambda pattern: worked_out[pattern.fact]) for rule in program.rules
-        }
+        numbers: dict[Pattern, int] = {}  # a pattern's place among all: found sooner than by the pattern itself
+        for fact in sorted(self.patterns, key=lambda fact: worked_out[fact]):  # dear ones last
+            for pattern in self.patterns[fact]:
+                numbers[pattern] = len(numbers)
+        self._numbered = list(numbers)
+        self._asks = [sorted(numbers[pattern] for pattern in rule.patterns) for rule in self.rules]
         self._findings = {fact for fact in self.patterns if unbound(fact)[0] not in base.facts}
         self._places: dict[tuple[Interval | None, str, bool], int] = {}
         self._values: list[Value] = []
@@ -185,16 +188,16 @@ class Judge:
             self._places, self._values, self._holds, self._computed = {}, [], {}, {}
         findings: dict[str, Bits] = {}
         fired: list[tuple[GroundRule, Bits]] = []
-        met_by: dict[Pattern, Bits] = {}
+        met_by: list[Bits | None] = [None] * len(self._numbered)
         combined: dict[tuple[str, ...], list[tuple[Places, Bits]]] = {}
         everything, facts = floors.all, floors.facts
-        for rule in self.rules:
+        for rule, asks in zip(self.rules, self._asks, strict=True):
             met = everything
-            for pattern in self._cheapest_first[rule.name]:
-                if (some := met_by.get(pattern)) is not None:
+            for number in asks:
+                if (some := met_by[number]) is not None:
                     met &= some
-                elif pattern.fact in facts:
-                    met_by[pattern] = some = _meeting(pattern, facts[pattern.fact])
+                elif (pattern := self._numbered[number]).fact in facts:
+                    met_by[number] = some = _meeting(pattern, facts[pattern.fact])
                     met &= some
                 elif pattern.fact in self._findings:
                     met &= findings.get(pattern.fact, 0)

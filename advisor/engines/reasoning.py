@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from advisor.engines.rete import OneCase, Session
 from advisor.facts.memory import working_memory
@@ -95,8 +95,7 @@ def _fact(base: RuleBase, name: str, value: Value) -> FactRecord:
     )
 
 
-@dataclass(frozen=True)
-class _Told:
+class _Told(NamedTuple):
     """A firing as far as one reader sees it alike on every floor: all but a reason that names facts of the floor."""
 
     of: GroundRule

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
@@ -20,6 +21,7 @@ from advisor.model.vocabulary import Effort, FactKind
 from advisor.physics.bounds import Interval
 from explanations.wording import label, wording
 
+_read_band = lru_cache(maxsize=4096)(read_quantity)  # every floor reads the same ones
 USUAL_EFFORT = "look"  # of a fact without an entry
 
 
@@ -128,7 +130,7 @@ def _tables(base: RuleBase, fact: str) -> list[Mapping[str, float]]:
 
 
 def _bands(kind: FactKind, table: Mapping[str, float]) -> list[tuple[Interval, float]]:
-    return [(read_quantity(band, kind.unit, kind.plausible), share) for band, share in table.items()]
+    return [(_read_band(band, kind.unit, kind.plausible), share) for band, share in table.items()]
 
 
 def _scaled(weights: list[float]) -> list[float]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Literal
 
@@ -139,7 +139,12 @@ def ground(base: RuleBase) -> Program:
 
 
 def _ground(base: RuleBase) -> Program:
-    rules = tuple(ground_rule for rule in base.rules.values() for ground_rule in ground_one(base, rule))
+    patterns: dict[Pattern, Pattern] = {}  # equal ones are one object: less to keep on disk, and found sooner
+    rules = tuple(
+        replace(each, patterns=tuple(patterns.setdefault(pattern, pattern) for pattern in each.patterns))
+        for rule in base.rules.values()
+        for each in ground_one(base, rule)
+    )
     by_topic: dict[str, list[GroundRule]] = defaultdict(list)
     for each in rules:
         by_topic[each.topic].append(each)
@@ -231,8 +236,20 @@ def _operand(base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None) -
     return finish.properties[name].interval
 
 
+_FOR_ANY: OncePerBase[dict[tuple[str, tuple[str, ...]], Pattern | None]] = OncePerBase(lambda _: {})
+
+
 def pattern_on(base: RuleBase, fact: str, texts: tuple[str, ...], finish: Finish | None) -> Pattern | None:
     """All conditions on one fact joined; None if one compares with a limit that the finish does not have."""
+    if finish is not None:
+        return _joined(base, fact, texts, finish)
+    known = _FOR_ANY(base)  # priors and contradictions ask the same of every floor that is drawn
+    if (fact, texts) not in known:
+        known[fact, texts] = _joined(base, fact, texts, None)
+    return known[fact, texts]
+
+
+def _joined(base: RuleBase, fact: str, texts: tuple[str, ...], finish: Finish | None) -> Pattern | None:
     if fact in base.findings:
         about = finish.id if finish and base.findings[fact].of == "finish" else ""
         return Pattern(bound(fact, about), values=frozenset({HOLDS}))
