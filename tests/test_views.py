@@ -14,6 +14,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import read_case
 from advisor.validation.loading import load_rulebase
 from tests.answer.test_judging import BASE, REASONER
+from tests.random_shops import shops
 from tests.views import Views
 
 TODAY = date(2026, 11, 27)
@@ -61,6 +62,12 @@ def test_all_views_agree_under_the_rules_of_a_shop(tmp_path: Path) -> None:
     (tmp_path / "shop" / "own.yaml").write_text(SHOP)
     views = Views(Reasoner(load_rulebase(tmp_path / "shop", proved=False)), TODAY)
     assert agree(views, 50, 8) == []
+
+
+@pytest.mark.parametrize("seed", (60, 61))
+def test_all_views_agree_under_rules_made_by_chance(tmp_path: Path, seed: int) -> None:
+    views = Views(Reasoner(next(shops(tmp_path, Random(seed)))), TODAY)
+    assert agree(views, seed, 3) == []
 
 
 @pytest.mark.parametrize("name", demo_cases())

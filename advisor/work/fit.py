@@ -50,13 +50,20 @@ def study_fully(
 
 def fitted(study: TakeOff) -> TakeOff:
     """The same study; its advice says how the leading finish fits, where one may be had and an area is known."""
-    with measuring(study.reading):
-        found = fit(study)
+    found = fit(study)
     return replace(study, advice=study.advice.model_copy(update={"fit": found})) if found else study
 
 
 def fit(study: TakeOff) -> Fit | None:
-    """How the leading finish fits; None where none may be had yet, no area is known, or the book lacks a price."""
+    """How the leading finish fits; None where none may be had yet, no area is known, or the book lacks a price.
+
+    It is told in the reader's units and money, whoever asks.
+    """
+    with measuring(study.reading):
+        return _fit(study)
+
+
+def _fit(study: TakeOff) -> Fit | None:
     finish, advice = study.advice.answer.leading, study.advice
     if finish is None or advice.stops or advice.holds or not (study.rooms or study.facts["area"].known):
         return None
