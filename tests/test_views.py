@@ -64,7 +64,7 @@ def test_all_views_agree_under_the_rules_of_a_shop(tmp_path: Path) -> None:
     assert agree(views, 50, 8) == []
 
 
-@pytest.mark.parametrize("seed", (60, 61))
+@pytest.mark.parametrize("seed", [60, 61])
 def test_all_views_agree_under_rules_made_by_chance(tmp_path: Path, seed: int) -> None:
     views = Views(Reasoner(next(shops(tmp_path, Random(seed)))), TODAY)
     assert agree(views, seed, 3) == []
