@@ -5,9 +5,12 @@ from __future__ import annotations
 import atexit
 import gc
 import os
+import signal
 import sys
 import threading
 from contextlib import suppress
+from types import FrameType
+from typing import NoReturn
 
 # What a run ends with: 0 an answer, whatever it is, or the reader of our pipe has seen enough; 1 a claim that `audit`
 # refuted; 2 bad input, or something that cannot be read or written; 130 interrupted.
@@ -41,6 +44,14 @@ def run_command() -> None:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # we have none; to look costs 20 ms of CPU
     gc.set_threshold(1_000_000, 50, 50)  # a short-lived process that makes many objects and few cycles
     out = sys.stdout
+    interrupts: list[int] = []
+
+    def interrupt(number: int, _: FrameType | None) -> NoReturn:
+        interrupts.append(number)
+        raise KeyboardInterrupt
+
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, interrupt)
     try:
         _run()
     except SystemExit:
@@ -60,6 +71,13 @@ def run_command() -> None:
         if sys.stdout:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left to print has nowhere to go
         sys.exit(BAD_INPUT)
+    except Exception:
+        if interrupts:  # what came while a class was made may be told as an error of another kind
+            sys.exit(INTERRUPTED)
+        raise
+    finally:
+        if signal.getsignal(signal.SIGINT) is interrupt:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def _run() -> None:

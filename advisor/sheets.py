@@ -80,6 +80,13 @@ def csv_records(path: Path) -> Iterator[tuple[int, list[str]]]:
         raise BadSheet([Fault(str(path), wording("sheets.unreadable", why=error.strerror or error))]) from None
 
 
+def no_table(path: Path) -> str:
+    """Why there is no table to read at a place: nothing, a folder, or a pipe or device, which may never end."""
+    if path.is_dir():
+        return wording("sheets.folder")
+    return wording("sheets.no_plain_file" if path.exists() else "sheets.no_file")
+
+
 def read_sheet(path: Path) -> Sheet:
     """A small table as a whole, from .csv or the first sheet of .xlsx.
 
@@ -87,7 +94,7 @@ def read_sheet(path: Path) -> Sheet:
         BadSheet: with every fault, each with its row.
     """
     if not path.is_file():
-        raise BadSheet([Fault(str(path), wording("sheets.no_file"), wording("sheets.kinds"))])
+        raise BadSheet([Fault(str(path), no_table(path), wording("sheets.kinds"))])
     if path.stat().st_size > LARGEST:
         raise BadSheet([Fault(path.name, wording("sheets.large"), wording("sheets.bytes", most=f"{LARGEST:,}"))])
     match path.suffix.lower():

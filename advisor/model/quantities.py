@@ -176,9 +176,7 @@ _ODD = re.compile(r'[_"\'|]|^usd|°|^K$|^kelvin$|^degR$')  # read, not named in 
 
 def _shortest(unit: str) -> list[str]:
     """The first plain spelling of each unit that the fact may be given in."""
-    named = [
-        name for name in UNITS[unit].spellings if name and not re.search(r'[_"\'|]|^usd|°|^K$|^kelvin$|^degR$', name)
-    ]
+    named = [name for name in UNITS[unit].spellings if name and not _ODD.search(name)]
     shown: dict[tuple[float, float], str] = {}
     for name in named:
         shown.setdefault(UNITS[unit].spellings[name], name)

@@ -24,6 +24,7 @@ from advisor.answer.ranking import KINDS, VERDICTS
 from advisor.engines.columns import Flags
 from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
+from advisor.sheets import no_table
 from advisor.survey.many_asking import ask_first, weigh_first
 from advisor.survey.pieces import Pieces, Survey, Versions, check_out
 from advisor.survey.tables import BadRow, BadTable, Piece, batches, read_headings, read_piece
@@ -80,7 +81,7 @@ def survey(
     """
     base, rows = rules.read(), rows or (WEIGHED_ROWS if weigh else ROWS)
     if not table.is_file():
-        raise BadTable([Fault(str(table), wording("sheets.no_file"), wording("survey.kinds"))])
+        raise BadTable([Fault(str(table), no_table(table), wording("survey.kinds"))])
     check_out(out)
     by = Versions.of(base)
     pieces = Pieces(out, table, by, rows, weigh)

@@ -24,7 +24,7 @@ from advisor.errors import AdvisorError, Fault, nearest
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import UNITS
 from advisor.model.vocabulary import FactKind
-from advisor.sheets import BadSheet, as_it_was, csv_records
+from advisor.sheets import BadSheet, as_it_was, csv_records, no_table
 from advisor.survey.cells import Heading, read_column
 from explanations.wording import wording
 
@@ -128,7 +128,7 @@ def batches(path: Path, size: int, malformed: list[BadRow]) -> Iterator[pa.Recor
     if path.suffix.lower() not in ENDINGS:
         raise BadTable([Fault(str(path), wording("survey.ending", ending=path.suffix), ", ".join(ENDINGS))])
     if not path.is_file():
-        raise BadTable([Fault(str(path), wording("sheets.no_file"), wording("survey.table"))])
+        raise BadTable([Fault(str(path), no_table(path), wording("survey.table"))])
     empty = True
     try:
         for batch in _regrouped(_read(path, malformed), size):

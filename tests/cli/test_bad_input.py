@@ -64,6 +64,7 @@ BAD = {
     "a temperature without unit": (["advise", "bare.yaml"], "`68 C` or `68 F`"),
     "a table without floors": (["survey", "headings.csv"], "it holds no floors"),
     "no table": (["survey", "none.csv"], "no such file"),
+    "a folder in place of a table": (["survey", "folder.csv"], "it is a folder"),
     "no address of a cluster": (["survey", "table.csv", "--cluster", "zzz"], "HOST:PORT"),
     "another file than a table": (["survey", "file.svg"], "cannot read a table"),
     "a folder in place of a case": (["advise", "folder.yaml"], "cannot be read"),

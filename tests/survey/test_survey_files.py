@@ -170,5 +170,11 @@ def test_a_whole_number_too_large_to_be_exact_is_out_of_range(tmp_path: Path) ->
 def test_a_pipe_is_no_table(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe.csv")
     assert row_count(tmp_path / "pipe.csv") is None
-    with pytest.raises(BadTable, match="no such file"):
+    with pytest.raises(BadTable, match="no plain file"):
         survey(tmp_path / "pipe.csv", tmp_path / "out.parquet")
+
+
+def test_a_folder_is_no_table(tmp_path: Path) -> None:
+    (tmp_path / "folder.csv").mkdir()
+    with pytest.raises(BadTable, match="it is a folder"):
+        survey(tmp_path / "folder.csv", tmp_path / "out.parquet")
