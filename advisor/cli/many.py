@@ -64,7 +64,7 @@ def survey(
     from advisor.survey.workers import workers_of
     from explanations.wording import wording
 
-    out = out or table.with_name(f"{table.stem}.survey.parquet")
+    out = out or table.parent / f"{table.stem}.survey.parquet"
     check_out(out)
     if page:
         check_file(page)

@@ -6,7 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-APART = {"parity"}  # longer than a coffee; `make bench-parity`
+APART = {"parity", "faults"}  # longer than a coffee: `make bench-parity`, `python -m tests.benchmarks.faults`
 
 for path in sorted(Path(__file__).parent.glob("[a-z]*.py")):
     if path.stem not in APART:
