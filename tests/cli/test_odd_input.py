@@ -1,4 +1,4 @@
-"""Whatever is put in is answered or refused in words: no traceback, no hang, no row lost (`tests.benchmarks.faults`)."""
+"""Whatever is put in is answered or refused in words: no traceback, hang or lost row (`tests.benchmarks.faults`)."""
 
 from __future__ import annotations
 
