@@ -64,26 +64,26 @@ class ManyCases:
     def __init__(self, program: Program) -> None:
         self.program = program
         self._patterns: dict[Pattern, int] = {}
-        found = {name for rule in program.rules for name in rule.findings}
+        self.places = {rule.name: place for place, rule in enumerate(program.rules)}
+        self.finding: dict[str, list[int]] = {}  # by finding, the places of the rules that conclude it
+        for place, rule in enumerate(program.rules):
+            for name in rule.findings:
+                self.finding.setdefault(name, []).append(place)
         self._rests_on: list[tuple[list[int], list[str]]] = []  # by rule: patterns on facts, and findings
         for rule in program.rules:
-            facts = [p for p in rule.patterns if p.fact not in found]
+            facts = [p for p in rule.patterns if p.fact not in self.finding]
             self._rests_on.append(
                 (
                     [self._patterns.setdefault(p, len(self._patterns)) for p in facts],
-                    [p.fact for p in rule.patterns if p.fact in found],
+                    [p.fact for p in rule.patterns if p.fact in self.finding],
                 )
             )
         self._order = self._sorted()
 
     def _sorted(self) -> list[int]:
         """Places of the rules, each after those that conclude what it rests on."""
-        concluding: dict[str, list[int]] = {}
-        for place, rule in enumerate(self.program.rules):
-            for name in rule.findings:
-                concluding.setdefault(name, []).append(place)
         graph = {
-            place: [before for name in findings for before in concluding[name]]
+            place: [before for name in findings for before in self.finding[name]]
             for place, (_, findings) in enumerate(self._rests_on)
         }
         return list(TopologicalSorter(graph).static_order())
@@ -117,6 +117,37 @@ def _all(conditions: tuple[Bits, ...], out: Bits) -> None:
     out[:] = conditions[0]
     for each in conditions[1:]:
         np.bitwise_and(out, each, out=out)
+
+
+class Firing:
+    """Which rules fire on which floors, each worked out when it is asked for: for few rules of many."""
+
+    def __init__(self, cases: ManyCases, columns: Columns) -> None:
+        self.floors = columns.floors
+        self._cases = cases
+        self._tests = Tests(columns)
+        self._bits: dict[int, Bits] = {}
+
+    def where(self, rule: str) -> Flags:
+        """The floors on which a ground rule fires."""
+        return unpack(self._fires(self._cases.places[rule]), self.floors)
+
+    def holding(self, pattern: Pattern) -> Flags:
+        """The floors on which a pattern holds, on a fact or a finding."""
+        return unpack(self._met(pattern), self.floors)
+
+    def _fires(self, place: int) -> Bits:
+        if place not in self._bits:
+            self._bits[place] = bits = np.empty((self.floors + 7) // 8, np.uint8)
+            _all(tuple(self._met(each) for each in self._cases.program.rules[place].patterns), bits)
+        return self._bits[place]
+
+    def _met(self, pattern: Pattern) -> Bits:
+        rules = self._cases.finding.get(pattern.fact)
+        if rules is None:
+            return self._tests.pattern(pattern)
+        met: Bits = np.bitwise_or.reduce([self._fires(each) for each in rules])
+        return met
 
 
 class Tests:

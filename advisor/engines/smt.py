@@ -27,18 +27,18 @@ from advisor.engines.columns import (
     keep_all,
 )
 from advisor.engines.computed_columns import working_columns
-from advisor.engines.many_cases import Fired, ManyCases, bounds_of
+from advisor.engines.many_cases import Firing, ManyCases, bounds_of
 from advisor.engines.smt_logic import Logic
 from advisor.engines.smt_terms import Bool, Choice, Term, Vocabulary
 from advisor.model.contradictions import contradicted
-from advisor.model.grounding import Program, ground
+from advisor.model.grounding import GroundRule, Program, ground
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 
-Goal: TypeAlias = Callable[[Columns, Fired], Flags]  # which floors, by their columns and the rules that fire
+Goal: TypeAlias = Callable[[Columns, Firing], Flags]  # which floors, by their columns and the rules that fire
 TRIED = 20  # of those drawn that meet a goal, how many are looked at more closely
 DRAWN = 16_384  # floors tried where the inputs of computed facts must be found
 
@@ -52,19 +52,33 @@ class EveryCase:
         self.vocabulary = Vocabulary(base)
         self.logic = Logic(self.vocabulary, self.program)
 
+    def forms(self, rule: str) -> list[GroundRule]:
+        """The ground forms of a rule; of the name of one of them, that one."""
+        return self._forms.get(rule, [])
+
+    @cached_property
+    def _forms(self) -> dict[str, list[GroundRule]]:
+        found: dict[str, list[GroundRule]] = {}
+        for form in self.program.rules:
+            for name in {form.rule, form.name}:
+                found.setdefault(name, []).append(form)
+        return found
+
     @cached_property
     def _truths(self) -> dict[str, list[Bool]]:
         return {}
 
     def solver(self, facts: Iterable[str]) -> Any:
         """A solver that holds what is true of these facts, and of the inputs of those that are computed."""
-        names = self.vocabulary.beneath(facts)
+        vocabulary = self.vocabulary
+        names = vocabulary.beneath(facts)
         solver = z3.SimpleSolver()
         for name in sorted(names):
             if name not in self._truths:
-                self._truths[name] = self.vocabulary.truths(name, self.vocabulary.terms[name])
+                terms = vocabulary.terms
+                self._truths[name] = [*vocabulary.truths(name, terms[name]), *vocabulary.with_inputs(name, terms)]
             solver.add(*self._truths[name])
-        solver.add(*self.vocabulary.joint_truths(names, self.vocabulary.terms))
+        solver.add(*(excluded for about, excluded in vocabulary.excluded if about <= names))
         return solver
 
     def floor_where(self, condition: Bool, facts: Iterable[str]) -> dict[str, Value] | None:
@@ -110,14 +124,13 @@ class EveryCase:
             The facts that a case would state; None if it was proved that no floor fires the rule, or if only values
             of computed facts do that none of the inputs tried produce.
         """
-        for form in self.program.rules:
-            if rule in (form.rule, form.name):
-                facts = self.logic.cone([form])
-                found = self.floor_where(self.logic.fires(form.name), facts)
-                if found is not None:
-                    stated = self.realised(found, facts, partial(_firing, form.name))
-                    if stated is not None:
-                        return stated
+        for form in self.forms(rule):
+            facts = self.logic.cone([form])
+            found = self.floor_where(self.logic.fires(form.name), facts)
+            if found is not None:
+                stated = self.realised(found, facts, partial(_firing, form.name))
+                if stated is not None:
+                    return stated
         return None
 
     def realised(
@@ -149,7 +162,7 @@ class EveryCase:
             drawn = {name: _drawn(self.base.facts[name], name, floors) for name in free}
             given = Columns(floors, {**columns.facts, **drawn})
             working = working_columns(self.base, given, self._bounds, rests_on)
-            for floor in np.flatnonzero(goal(working, self._columns.infer(working)))[:TRIED]:
+            for floor in np.flatnonzero(goal(working, Firing(self._columns, working)))[:TRIED]:
                 facts = floor_at(self.base, given, int(floor))
                 if not contradicted(self.base, facts) and (confirm is None or confirm(facts)):
                     return facts
@@ -167,7 +180,7 @@ class EveryCase:
         for name in facts:
             fewer = {each: value for each, value in needed.items() if each != name}
             working = self.working([fewer], rests_on)
-            if goal(working, self._columns.infer(working))[0] and (confirm is None or confirm(fewer)):
+            if goal(working, Firing(self._columns, working))[0] and (confirm is None or confirm(fewer)):
                 needed = fewer
         return needed
 
@@ -175,9 +188,9 @@ class EveryCase:
         """The working memory of floors that state these facts; only computed facts that are needed are worked out."""
         return working_columns(self.base, columns_of(self.base, floors), self._bounds, needed)
 
-    def fired_on(self, floors: Sequence[Mapping[str, Value]], needed: Container[str] | None = None) -> Fired:
+    def fired_on(self, floors: Sequence[Mapping[str, Value]], needed: Container[str] | None = None) -> Firing:
         """Which rules fire on floors that state these facts, by the columns reading."""
-        return self._columns.infer(self.working(floors, needed))
+        return Firing(self._columns, self.working(floors, needed))
 
     @cached_property
     def _bounds(self) -> dict[str, tuple[float, ...]]:
@@ -200,8 +213,8 @@ class EveryCase:
         return [name for name in sorted(self.vocabulary.beneath(inputs)) if self._asked(name)]
 
 
-def _firing(rule: str, _: Columns, fired: Fired) -> Flags:
-    return fired.where(rule)
+def _firing(rule: str, _: Columns, firing: Firing) -> Flags:
+    return firing.where(rule)
 
 
 def _drawn(kind: FactKind, name: str, floors: int) -> Column:

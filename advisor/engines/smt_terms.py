@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from typing import Any, TypeAlias
 
 import z3
@@ -35,15 +36,13 @@ class Choice:
     @property
     def known(self) -> Bool:
         """One of the values is the floor's."""
-        return z3.Or(*self.values.values())
+        return either(self.values.values())
 
     def among(self, allowed: Iterable[str]) -> Bool:
         """It has one of these values, `unknown` included."""
         wanted = set(allowed)
-        return z3.Or(
-            *(term for value, term in self.values.items() if value in wanted),
-            *([z3.Not(self.known)] if UNKNOWN in wanted else []),
-        )
+        there = [term for value, term in self.values.items() if value in wanted]
+        return either([*there, z3.Not(self.known)] if UNKNOWN in wanted else there)
 
 
 @dataclass(frozen=True)
@@ -70,6 +69,7 @@ class Number:
 Term: TypeAlias = Choice | Number
 
 
+@lru_cache(4096)
 def exact(value: float) -> Any:
     """A kept number as z3's rational, without rounding."""
     return z3.Q(round(value * BILLION), BILLION)
@@ -77,11 +77,18 @@ def exact(value: float) -> Any:
 
 def either(terms: Iterable[Bool]) -> Bool:
     """The or of propositions, made without the checks that z3's own wrapper makes of each."""
-    refs = [term.as_ast() for term in terms]
-    if not refs:
-        return z3.BoolVal(False)
+    return _joined(z3.Z3_mk_or, terms)
+
+
+def both(terms: Iterable[Bool]) -> Bool:
+    """The and of propositions, made in the same way."""
+    return _joined(z3.Z3_mk_and, terms)
+
+
+def _joined(by: Callable[..., Any], terms: Iterable[Bool]) -> Bool:
+    kept = list(terms)  # held until z3 holds them: an iterator's last one would be freed on the way
     context = z3.main_ctx()
-    return z3.BoolRef(z3.Z3_mk_or(context.ref(), len(refs), (z3.Ast * len(refs))(*refs)), context)
+    return z3.BoolRef(by(context.ref(), len(kept), (z3.Ast * len(kept))(*(each.as_ast() for each in kept))), context)
 
 
 class Vocabulary:
@@ -151,11 +158,9 @@ class Vocabulary:
 
     def inputs_known(self, name: str, terms: Mapping[str, Term]) -> Bool:
         """Whether all that a computed fact needs is known."""
-        return z3.And(
-            *(
-                z3.Or(terms[each].known, *(meets(terms[p.fact], p) for p in needless_where(self.base, each)))
-                for each in self.inputs(name)
-            )
+        return both(
+            either([terms[each].known, *(meets(terms[p.fact], p) for p in needless_where(self.base, each))])
+            for each in self.inputs(name)
         )
 
     def left_free(self, names: Iterable[str]) -> set[str]:
@@ -174,13 +179,14 @@ class Vocabulary:
             _nearly(term.low, _within(span.low, low, high)), _nearly(term.high, _within(span.high, low, high))
         )
 
-    def joint_truths(self, names: set[str], terms: Mapping[str, Term]) -> list[Bool]:
-        """What is true of several facts together: computed facts are known with their inputs; no contradictions."""
-        true = [truth for name in names for truth in self.with_inputs(name, terms)]
-        for clash in clashes(self.base, soft=False).values():  # a soft one is possible, and set aside by the case
-            if set(clash.facts) <= names and not any(self.base.facts[name].assume for name in clash.facts):
-                true.append(z3.Not(_holds(clash, terms)))
-        return true
+    @cached_property
+    def excluded(self) -> list[tuple[frozenset[str], Bool]]:
+        """For each contradiction, the facts that it is about, and that it does not hold."""
+        return [
+            (frozenset(clash.facts), z3.Not(_holds(clash, self.terms)))
+            for clash in clashes(self.base, soft=False).values()  # a soft one is possible, and set aside by the case
+            if not any(self.base.facts[name].assume for name in clash.facts)
+        ]
 
 
 class Sum:
@@ -251,11 +257,9 @@ def _nearly(term: Any, worked_out: Any) -> Bool:
 
 def _holds(clash: Clash, terms: Mapping[str, Term]) -> Bool:
     """A contradiction over the variables of facts that are stated."""
-    return z3.And(
-        *(terms[name].known for name in clash.facts),
-        *(meets(terms[pattern.fact], pattern) for pattern in clash.patterns),
-        *(each.met_by(lambda name, end: getattr(terms[name], end)) for each in clash.between),
-    )
+    known = [terms[name].known for name in clash.facts]
+    met = [meets(terms[pattern.fact], pattern) for pattern in clash.patterns]
+    return both([*known, *met, *(each.met_by(lambda name, end: getattr(terms[name], end)) for each in clash.between)])
 
 
 def meets(term: Term, pattern: Pattern) -> Bool:
@@ -266,4 +270,4 @@ def meets(term: Term, pattern: Pattern) -> Bool:
     met = [term.meets(comparison) for comparison in pattern.comparisons]
     if pattern.known is not None:
         met.append(term.known if pattern.known else z3.Not(term.known))
-    return z3.And(*met)
+    return both(met)

@@ -42,9 +42,8 @@ class NoWeaker:
             conclusion: one of its own.
         """
         logic = self.every.logic
-        rules = logic.concluding(conclusion.kind, conclusion.finish, conclusion.name).get(conclusion, [])
         condition = z3.And(self.under.met(form.patterns), z3.Not(logic.concluded([conclusion])))
-        return self.every.floor_where(condition, self.under.cone([form]) | logic.cone(rules))
+        return self.every.floor_where(condition, self.under.cone([form]) | logic.cone(logic.drawing(conclusion)))
 
     def work_that_loses(self, finish: str) -> Iterator[tuple[Carried, dict[str, Value]]]:
         """What the work with a finish warns of, or has people wear, below and not above, each with a floor."""

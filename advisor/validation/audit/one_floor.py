@@ -24,12 +24,11 @@ def always(search: Search) -> None:
             search.breaks.append(Break(wording("audit.other_step", caution=name, step=base.cautions[name].step), {}))
     for form in forms(search):
         for conclusion in form.conclusions:
-            rules = logic.concluding(conclusion.kind, conclusion.finish, conclusion.name).get(conclusion, [])
             told, known = logic.concluded([conclusion]), list(_said_of(search, conclusion))
             if known:  # while none of these is known, the short answer only names it
                 told = z3.And(told, z3.Or(*(logic.met([each]) for each in known)))
             condition = z3.And(logic.met(form.patterns), z3.Not(told))
-            facts = logic.cone([form, *rules]) | {each.fact for each in known}
+            facts = logic.cone([form, *logic.drawing(conclusion)]) | {each.fact for each in known}
             search.ask(
                 wording("audit.not_concluded", conclusion=named(conclusion)),
                 condition,
@@ -93,7 +92,11 @@ class AnswerLogic:
 
     def between(self, finish: str) -> list[Conclusion]:
         """All that stands between a floor and recommending a finish outright."""
-        return [*self.stops, *self.holds, *self.asks, *self.ruled_out[finish], *self.waits[finish]]
+        return [*self.stops, *self.holds, *self.asks, *self.about(finish)]
+
+    def about(self, finish: str) -> list[Conclusion]:
+        """What of it is about the finish alone."""
+        return [*self.ruled_out[finish], *self.waits[finish]]
 
     def deciding(self) -> list[Conclusion]:
         """All that the kind of answer hangs on."""

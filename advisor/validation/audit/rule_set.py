@@ -8,8 +8,8 @@ import numpy as np
 import z3
 
 from advisor.engines.columns import Columns, Flags
-from advisor.engines.many_cases import Fired
-from advisor.engines.smt_terms import Number, exact
+from advisor.engines.many_cases import Firing
+from advisor.engines.smt_terms import Number, either, exact
 from advisor.model.grounding import GroundRule
 from advisor.validation.audit.search import Break, Search
 from explanations.wording import wording
@@ -19,7 +19,7 @@ def no_dead_rule(search: Search) -> None:
     """`no_dead_rule`: a real floor fires each rule; open if only unreal ones do."""
     every, logic = search.every, search.every.logic
     for rule in every.base.rules:
-        forms = [form for form in every.program.rules if form.rule == rule]
+        forms = every.forms(rule)
         search.questions += 1
         search.facts |= logic.cone(forms)
         if every.floor_where_fires(rule) is None:
@@ -33,7 +33,7 @@ def no_implied_rule(search: Search) -> None:
     for rule in every.base.rules.values():
         if rule.then.points or rule.id in search.claim.excepted:
             continue  # points add up: no other rule awards these
-        if not any(_adds(search, form) for form in every.program.rules if form.rule == rule.id):
+        if not any(_adds(search, form) for form in every.forms(rule.id)):
             search.breaks.append(Break(wording("audit.implied", rule=rule.id), {}))
 
 
@@ -41,14 +41,13 @@ def _adds(search: Search, form: GroundRule) -> bool:
     """Whether on some floor a rule concludes what no other does."""
     every, logic = search.every, search.every.logic
     for conclusion in form.conclusions:
-        concluding = logic.concluding(conclusion.kind, conclusion.finish, conclusion.name)[conclusion]
-        others = [other for other in concluding if other.rule != form.rule]
+        others = [other for other in logic.drawing(conclusion) if other.rule != form.rule]
         if not others:
             return True
         facts = logic.cone([form, *others])
         search.questions += 1
         search.facts |= facts
-        alone = z3.And(logic.fires(form.name), z3.Not(z3.Or(*(logic.fires(other.name) for other in others))))
+        alone = z3.And(logic.fires(form.name), z3.Not(either(logic.fires(other.name) for other in others)))
         found = every.floor_where(alone, facts)
         goal = partial(_alone, form.name, [other.name for other in others])
         if found is not None and every.realised(found, facts, goal) is not None:
@@ -56,8 +55,8 @@ def _adds(search: Search, form: GroundRule) -> bool:
     return False
 
 
-def _alone(rule: str, others: list[str], _: Columns, fired: Fired) -> Flags:
-    among: Flags = fired.where(rule) & ~np.logical_or.reduce([fired.where(other) for other in others])
+def _alone(rule: str, others: list[str], _: Columns, firing: Firing) -> Flags:
+    among: Flags = firing.where(rule) & ~np.logical_or.reduce([firing.where(other) for other in others])
     return among
 
 

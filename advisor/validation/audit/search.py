@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from advisor.engines.columns import Columns, Flags
-from advisor.engines.many_cases import Fired, Tests, unpack
+from advisor.engines.many_cases import Firing
 from advisor.engines.smt import EveryCase, Goal
 from advisor.engines.smt_terms import Bool
 from advisor.model.grounding import Conclusion, GroundRule, Pattern, ground_one, judged
@@ -122,32 +122,25 @@ def as_rule(claim: Claim) -> Rule:
 
 def rules_for(every: EveryCase, conclusions: Iterable[Conclusion]) -> list[GroundRule]:
     """The ground rules that draw some conclusions."""
-    wanted = set(conclusions)
-    return [rule for rule in every.program.rules if wanted.intersection(rule.conclusions)]
+    found = {rule.name: rule for conclusion in conclusions for rule in every.logic.drawing(conclusion)}
+    return list(found.values())
 
 
 def missing(
-    every: EveryCase, patterns: Iterable[Pattern], conclusions: Iterable[Conclusion], working: Columns, fired: Fired
+    every: EveryCase, patterns: Iterable[Pattern], conclusions: Iterable[Conclusion], _: Columns, firing: Firing
 ) -> Flags:
     """The floors on which patterns hold and none of some conclusions is drawn."""
-    return holding(patterns, working, fired) & ~drawn_any(every, conclusions, fired)
+    return holding(patterns, firing) & ~drawn_any(every, conclusions, firing)
 
 
-def holding(patterns: Iterable[Pattern], working: Columns, fired: Fired) -> Flags:
+def holding(patterns: Iterable[Pattern], firing: Firing) -> Flags:
     """The floors on which patterns hold, on facts or findings."""
-    tests, met = Tests(working), np.ones(fired.floors, np.bool)
-    for pattern in patterns:
-        if pattern.fact in working.facts:
-            met &= unpack(tests.pattern(pattern), fired.floors)
-        else:
-            rules = [rule.name for rule in fired.program.rules if pattern.fact in rule.findings]
-            met &= np.logical_or.reduce([np.zeros(fired.floors, np.bool), *map(fired.where, rules)])
+    met: Flags = np.logical_and.reduce([np.ones(firing.floors, np.bool), *map(firing.holding, patterns)])
     return met
 
 
-def drawn_any(every: EveryCase, conclusions: Iterable[Conclusion], fired: Fired) -> Flags:
+def drawn_any(every: EveryCase, conclusions: Iterable[Conclusion], firing: Firing) -> Flags:
     """The floors on which at least one of some conclusions is drawn."""
-    wanted = set(conclusions)
-    rules = [rule.name for rule in every.program.rules if wanted.intersection(rule.conclusions)]
-    drawn: Flags = np.logical_or.reduce([np.zeros(fired.floors, np.bool), *map(fired.where, rules)])
+    rules = [rule.name for rule in rules_for(every, conclusions)]
+    drawn: Flags = np.logical_or.reduce([np.zeros(firing.floors, np.bool), *map(firing.where, rules)])
     return drawn

@@ -10,7 +10,7 @@ from typing import Any
 import z3
 
 from advisor.engines.columns import Columns, Flags, value_at
-from advisor.engines.many_cases import Fired, bounds_of
+from advisor.engines.many_cases import Firing, bounds_of
 from advisor.engines.smt import EveryCase
 from advisor.engines.smt_terms import Bool, Choice, Number, Term, exact
 from advisor.model.contradictions import contradicted
@@ -57,8 +57,8 @@ def stays(search: Search) -> None:
             search.note(what, floor, facts, goal, still, said)
 
 
-def _drawn(every: EveryCase, conclusions: Iterable[Conclusion], _: Columns, fired: Fired) -> Flags:
-    return drawn_any(every, conclusions, fired)
+def _drawn(every: EveryCase, conclusions: Iterable[Conclusion], _: Columns, firing: Firing) -> Flags:
+    return drawn_any(every, conclusions, firing)
 
 
 def _lost(
@@ -119,8 +119,9 @@ def no_bolder_unknown(search: Search) -> None:
                 solver.add(*_unmoved(every, other, name, after.terms))
                 assert isinstance(follows, Number)
                 found_out.setdefault(other, []).append(follows)
+            at_all = z3.And(possible, z3.Not(after.concluded([*answer.stops, *answer.holds, *answer.asks])))
             for finish in resting:
-                allowed[finish].append(z3.And(possible, z3.Not(after.concluded(between[finish]))))
+                allowed[finish].append(z3.And(at_all, z3.Not(after.concluded(answer.about(finish)))))
         for other, each in found_out.items():
             solver.add(*_spanned(every, other, name, each))
         if isinstance(term, Choice):
