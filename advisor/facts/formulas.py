@@ -194,6 +194,27 @@ def budget_per_area(of: Inputs, _: Subject) -> Span:
     return Span(budget.low / area.high, budget.high / area.low)
 
 
+@formula(rises_with=("area",), falls_with=("budget",), properties=("self_cost", "self_fixed_cost"), in_logic=True)
+def self_short_by(of: Inputs, about: Subject) -> Span:
+    """What the budget lacks of the cost of doing it oneself [USD]."""
+    return _short_by(of, about, "self")
+
+
+@formula(rises_with=("area",), falls_with=("budget",), properties=("hired_cost", "hired_fixed_cost"), in_logic=True)
+def hired_short_by(of: Inputs, about: Subject) -> Span:
+    """What the budget lacks of a crew's price [USD]."""
+    return _short_by(of, about, "hired")
+
+
+def _short_by(of: Inputs, about: Subject, who: str) -> Span:
+    """A straight line over the area: a fixed cost, and so much for each square metre."""
+    fixed, each = about.property(f"{who}_fixed_cost"), about.property(f"{who}_cost")
+    assert fixed is not None
+    assert each is not None
+    area, budget = of.span("area"), of.span("budget")
+    return Span(fixed.low + each.low * area.low - budget.high, fixed.high + each.high * area.high - budget.low)
+
+
 @formula(
     rises_with=("ground_temperature", "ground_humidity", "retarder_permeance", "slab_permeability"),
     falls_with=("slab_thickness",),

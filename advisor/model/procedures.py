@@ -187,6 +187,7 @@ class Step(Entry):
     title: str = ""
     where: dict[str, Texts] = Field(default={})  # only if each fact has one of these; an unknown one leaves it open
     told: Texts = ()  # those facts of `where` without which it is left out rather than open: few floors need it
+    least: YesNo = False  # the easiest of several ways, one of which it takes: counts while nobody knows which
     uses: dict[str, Use] = Field(default={})
     alongside: str = ""  # the step at whose time it is done
     after: Texts = ()  # the steps that must be over; left out: the one before

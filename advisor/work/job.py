@@ -51,6 +51,7 @@ class JobStep:
     certain: Any  # False: needed only if a fact, unknown yet, turns out so; of many floors, an array
     hinges_on: tuple[str, ...] = ()  # those facts
     stands: Any = True  # of many floors: where it is or may be needed
+    least: bool = False  # while it is not certain it counts in the low figure, in place of other ways
 
 
 @dataclass(frozen=True)
@@ -229,7 +230,18 @@ def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> 
         task = _told(base.tasks[step.do], facts)
         uses = {**task.uses, **step.uses}
         hinges = tuple(name for name in step.where if facts[name].choice == UNKNOWN) if not certain else ()
-        yield JobStep(step.id, step.do, step.title or task.title, task, uses, step.alongside, after, certain, hinges)
+        yield JobStep(
+            step.id,
+            step.do,
+            step.title or task.title,
+            task,
+            uses,
+            step.alongside,
+            after,
+            certain,
+            hinges,
+            least=step.least,
+        )
         previous = previous if step.alongside else (step.id,)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -109,28 +110,55 @@ def costs_of_leading(base: RuleBase, book: PriceBook, working: Columns, answers:
         for hired in (False, True):
             here = np.flatnonzero((answers.leading == place) & sized & (crew == hired))
             if len(here):
-                jobs = _jobs(base, finish, hired, here, working, answers)
+                first: dict[str, Flags] = {}
+                for kind, about in (("hold", None), ("first", finish)):
+                    for each in answers.names(kind, about):
+                        if each.name in base.comes_first and base.comes_first[each.name].uses:
+                            first[each.name] = first.get(each.name, False) | answers.where(each)[here]
                 with suppress(Unpriced):
-                    for end, setting in zip(ends, (LOW, HIGH), strict=True):
-                        end[here] = _total(jobs, book, finish, setting)
+                    low, high = costs_of(base, book, working, finish, hired, here, first)
+                    ends[0][here], ends[1][here] = low, high
     return ends
 
 
-def _jobs(base: RuleBase, finish: str, hired: bool, here: Any, working: Columns, answers: Answers) -> Jobs:
-    facts = _Here(working.facts, here)
+def costs_of(
+    base: RuleBase,
+    book: PriceBook,
+    working: Columns,
+    finish: str,
+    hired: bool,
+    here: Any,
+    first: Mapping[str, Flags] = MappingProxyType({}),
+) -> tuple[Floats, Floats]:
+    """Least and most cost of one finish on some floors, in the book's currency.
+
+    Args:
+        base: the rule base.
+        book: prices.
+        working: the working memory of the floors; their areas are known.
+        finish: its id.
+        hired: whether a crew does it.
+        here: the places of the floors meant.
+        first: the needs that come before it, each with which of those floors.
+
+    Raises:
+        Unpriced: the book lacks a price.
+    """
+    jobs = _jobs(base, finish, hired, _Here(working.facts, here), len(here), first)
+    return _total(jobs, book, finish, LOW), _total(jobs, book, finish, HIGH)
+
+
+def _jobs(
+    base: RuleBase, finish: str, hired: bool, facts: Mapping[str, Column], floors: int, first: Mapping[str, Flags]
+) -> Jobs:
     _, procedure = find_procedure(base, finish)
     size = facts["area"]
     assert isinstance(size, NumberColumn)
     oblong = base.norms["oblong"].interval
     edges = Span(4.0 * np.sqrt(size.low) * oblong.low, 4.0 * np.sqrt(size.high) * oblong.high)
     extent = Extents(Span(size.low, size.high), edges)
-    first: dict[str, Flags] = {}
-    for kind, about in (("hold", None), ("first", finish)):
-        for each in answers.names(kind, about):
-            if each.name in base.comes_first and base.comes_first[each.name].uses:
-                first[each.name] = first.get(each.name, False) | answers.where(each)[here]
-    steps = tuple(_steps(base, procedure, facts, len(here)))
-    return Jobs(base, procedure, extent, hired, _people(base, hired, facts, len(here)), facts, steps, first)
+    steps = tuple(_steps(base, procedure, facts, floors))
+    return Jobs(base, procedure, extent, hired, _people(base, hired, facts, floors), facts, steps, first)
 
 
 class _Here(dict[str, Column]):
@@ -178,7 +206,7 @@ def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Column], fl
             here = stands & there
             if here.any():
                 uses = {**task.uses, **step.uses}
-                yield JobStep(step.id, step.do, "", task, uses, step.alongside, (), certain, (), here)
+                yield JobStep(step.id, step.do, "", task, uses, step.alongside, (), certain, (), here, step.least)
 
 
 def _told(task: Task, facts: Mapping[str, Column]) -> Iterator[tuple[Task, Any]]:

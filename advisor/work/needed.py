@@ -109,7 +109,12 @@ def active(job: Job, setting: Setting) -> Iterator[JobStep]:
 def counted(job: Work, setting: Setting) -> Iterator[tuple[JobStep, Any]]:
     """The steps, each with whether (or where) it counts."""
     for step in job.steps:
-        yield step, step.stands if setting.of(need_of(step)) > 0.5 else step.stands & step.certain
+        if (
+            setting.of(need_of(step)) > 0.5
+        ) == step.least:  # left out: the low end takes the easiest way, the high end others
+            yield step, step.stands & step.certain
+        else:
+            yield step, step.stands
 
 
 def need_of(step: JobStep) -> str:
