@@ -1,9 +1,9 @@
 """The rough prices of the finishes, derived from the take-off: `python -m tests.work.rough_prices` writes them anew.
 
 Rules about money compare a budget with a straight line over the area: a fixed cost, and so much a square metre. Its
-low end lies below the least that the take-off of any floor comes to, without tax and without what is worn (one may have it),
-as close as a line can: so no budget is called too small with which `advisor cost` says the work may be had. Its high
-end runs through the middle of what a bare, sound floor may cost at most.
+low end lies below the least that the take-off of any floor comes to, without tax and without what is worn (one may
+have it), as close as a line can: so no budget is called too small with which `advisor cost` says the work may be had.
+Its high end runs through the middle of what a bare, sound floor may cost at most.
 """
 
 from __future__ import annotations
