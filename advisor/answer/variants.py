@@ -18,6 +18,7 @@ from advisor.engines.columns import (
     ChoiceColumn,
     Column,
     Columns,
+    Flags,
     NumberColumn,
     columns_of,
     completed,
@@ -28,6 +29,7 @@ from advisor.engines.many_cases import bounds_of
 from advisor.model.grounding import Conclusion, Program, unbound
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
+from advisor.model.vocabulary import FactKind
 
 Rows: TypeAlias = NDArray[np.int64]  # one a variant: places of its changes, -1 for none
 
@@ -84,19 +86,17 @@ class Variants:
         """The facts that the variants state; a change to unknown takes one back."""
         known = {name: value for name, value in given.items() if value.known}
         facts = dict(columns_of(self.base, [known]).facts)
-        names = [each.fact for each in changes]
-        for name in dict.fromkeys(names[place] for place in np.unique(rows[rows >= 0])):
+        by_place = np.ascontiguousarray(rows.T)  # along it, the greatest of each column is soon found
+        places: dict[str, list[int]] = {}
+        for place in np.unique(rows[rows >= 0]):
+            places.setdefault(changes[place].fact, []).append(int(place))
+        for name, some in places.items():
             kind = self.base.facts[name]
             column = _repeated(facts.get(name) or _blank(unstated(kind)), len(rows))
-            for place in (at for at, fact in enumerate(names) if fact == name):
-                here = (rows == place).any(axis=1)
-                value = changes[place].value
-                if isinstance(column, ChoiceColumn):
-                    column.codes[here] = kind.choices.index(value.choice) + 1 if value.known else 0
-                else:
-                    assert value.interval is not None
-                    column.low[here], column.high[here] = value.interval.low, value.interval.high
-                    column.known[here] = value.known
+            made = np.full(len(changes) + 1, -1)  # which of some each change is; the last is for -1
+            made[some] = np.arange(len(some))
+            which = made[by_place].max(axis=0, initial=-1)
+            _put(column, which >= 0, which[which >= 0], kind, [changes[place].value for place in some])
             facts[name] = column
         return Columns(len(rows), facts)
 
@@ -121,6 +121,19 @@ def _repeated(column: Column, floors: int) -> Column:
     if isinstance(column, ChoiceColumn):
         return ChoiceColumn(column.codes.repeat(floors), column.values)
     return NumberColumn(column.low.repeat(floors), column.high.repeat(floors), column.known.repeat(floors))
+
+
+def _put(column: Column, here: Flags, which: NDArray[np.int64], kind: FactKind, values: Sequence[Value]) -> None:
+    """Put in place, on these floors, of each the value that it is told by its place among some."""
+    if isinstance(column, ChoiceColumn):
+        codes = [kind.choices.index(value.choice) + 1 if value.known else 0 for value in values]
+        column.codes[here] = np.array(codes, column.codes.dtype)[which]
+        return
+    ends = [value.interval for value in values if value.interval is not None]
+    assert len(ends) == len(values)
+    column.low[here] = np.array([each.low for each in ends])[which]
+    column.high[here] = np.array([each.high for each in ends])[which]
+    column.known[here] = np.array([value.known for value in values])[which]
 
 
 def _gathered(column: Column, which: Rows) -> Column:
