@@ -23,7 +23,7 @@ from advisor.pages.compare import compared
 from advisor.pages.short_answer import short_page
 from advisor.pages.text import print_page
 from advisor.rulebase.documents import read_document
-from advisor.work.fit import study_fully
+from advisor.work.fit import fit, study_fully
 from advisor.work.takeoff import TakeOff
 from explanations.wording import wording
 from tests.answer.test_judging import BASE, REASONER
@@ -233,3 +233,14 @@ def test_cost_and_days_are_those_of_the_cost_page_and_of_compare(demos: dict[str
         low, high = column.figures.hired if study.hired else column.figures.own
         assert fit.cost == (low.total, high.total)
         assert fit.days == column.shut
+
+
+def test_how_it_fits_is_told_in_the_readers_money_whoever_asks() -> None:
+    said = {"country": "european_union", "area": "75 m2", "budget": "15000 USD"}
+    known = read_case(demo_cases()["untested_garage"], BASE, TODAY).stated
+    study = study_of(make_case(BASE, {**known, **{name: Statement(text) for name, text in said.items()}}, TODAY, "it"))
+    found = fit(study)
+    assert found is not None
+    assert found == study.advice.fit
+    assert "EUR" in found.says[0]
+    assert "USD" not in found.says[0]
