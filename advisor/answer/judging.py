@@ -8,7 +8,7 @@ is still `Pattern.holds`, and tests hold the outcome against the engine's.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
 from threading import Lock
@@ -60,14 +60,21 @@ class Effects:
     out: Bits = 0
     waits: Bits = 0
     needs: dict[str, Bits] = field(default_factory=dict)
-    points: list[tuple[int, Bits]] = field(default_factory=list)
+    points: dict[Bits, int] = field(default_factory=dict)  # by the floors that get them: often many rules' the same
 
-    def ranks(self, order: int) -> tuple[int, int, list[tuple[int, Bits]]]:
-        """The best rank that a finish can have where it is not ruled out, the worst, and what adds up between."""
-        adding = [(abs(POINT * each), some if each < 0 else ~some) for each, some in self.points]
-        adding += [(CONDITION, some) for some in self.needs.values()]
-        best = rank(0, sum(each for each, _ in self.points if each > 0), 0, order)
-        return best, best + sum(number for number, _ in adding), adding
+    def ranks(self, order: int, everything: Bits) -> tuple[int, int]:
+        """The best rank that a finish can have where it is not ruled out, and the worst."""
+        best = rank(0, sum(each for some, each in self.points.items() if each > 0 or some == everything), 0, order)
+        varying = sum(abs(POINT * each) for some, each in self.points.items() if some != everything)
+        return best, best + varying + CONDITION * len(self.needs)
+
+    def adding(self, everything: Bits) -> Iterator[tuple[int, Bits]]:
+        """What adds up from the best rank, and on which floors."""
+        for some, each in self.points.items():
+            if some != everything:
+                yield abs(POINT * each), some if each < 0 else everything & ~some
+        for some in self.needs.values():
+            yield CONDITION, some
 
 
 MOST_KEPT = 5_000  # values that computed facts were worked out from; beyond, they are forgotten
@@ -169,8 +176,8 @@ class Judge:
                         needs = effects[conclusion.finish].needs
                         needs[conclusion.name] = needs.get(conclusion.name, 0) | met
                     case "points":
-                        number = weights[conclusion.name] * conclusion.points
-                        effects[conclusion.finish].points.append((number, met))
+                        points = effects[conclusion.finish].points
+                        points[met] = points.get(met, 0) + weights[conclusion.name] * conclusion.points
         leaders = self._leaders(effects, everything)
         waits = 0
         for finish, leads in leaders.items():
@@ -274,14 +281,17 @@ class Judge:
 
     def _leaders(self, effects: Mapping[str, Effects], everything: Bits) -> dict[str, Bits]:
         """The leading finish of each floor, or "" where none is left: the one of the least rank."""
-        ranks = {finish: effect.ranks(self._order[finish]) for finish, effect in effects.items()}
-        lowest = min((best for best, _, _ in ranks.values()), default=0)
-        width = (max((worst for _, worst, _ in ranks.values()), default=0) - lowest).bit_length()
+        ranks = {finish: each.ranks(self._order[finish], everything) for finish, each in effects.items()}
+        # One that is nowhere ruled out leads at the latest by its worst rank: what is never better never leads.
+        enough = min((worst for finish, (_, worst) in ranks.items() if not effects[finish].out), default=None)
+        ranks = {finish: each for finish, each in ranks.items() if enough is None or each[0] <= enough}
+        lowest = min((best for best, _ in ranks.values()), default=0)
+        width = (max((worst for _, worst in ranks.values()), default=0) - lowest).bit_length()
         least, leads = [0] * width, {"": everything}
-        for finish, (best, _, adding) in ranks.items():
+        for finish, (best, _) in ranks.items():
             if not (alive := everything & ~effects[finish].out):
                 continue
-            ranked = total(best - lowest, ((number, some & everything) for number, some in adding), width, everything)
+            ranked = total(best - lowest, effects[finish].adding(everything), width, everything)
             takes = alive & (less(ranked, least, everything) | leads[""])
             leads = {other: some & ~takes for other, some in leads.items()}
             leads[finish] = takes
