@@ -231,7 +231,10 @@ class Interview:
     def outlook(self) -> Outlook:
         """How the case may still turn out."""
         if self._look is None or self._look[0] is not self.case.facts:
-            self._look = self.case.facts, Outlook(self.judge, self.memory)
+            look = self._look[1] if self._look else None
+            if look is None or look.memory != self.memory:  # who does not know what nobody said changes nothing
+                look = Outlook(self.judge, self.memory)
+            self._look = self.case.facts, look
         return self._look[1]
 
     @property
@@ -262,13 +265,14 @@ class Interview:
             return Upcoming(ends="settled") if settled else Upcoming(opening=opening)
         if self.certainty.settled:
             return Upcoming(ends="settled")
-        asked = list(islice(self.questions(), MOST_WEIGHED))
-        if question := next((each for each in asked if self._is_free(each) and each.worth >= self._least), None):
+        worthy = islice(self.questions(self._least), MOST_WEIGHED)
+        if question := next((each for each in worthy if self._is_free(each) and each.worth >= self._least), None):
             return Upcoming(question=question)
-        if asked and not self._is_free(asked[0]):
-            return Upcoming(question=asked[0], ends="test")
+        best = self.next_question()
+        if best and not self._is_free(best):
+            return Upcoming(question=best, ends="test")
         declined = any(settles > 0 and fact in self.declined for fact, settles, _ in look.ranked()[:1])
-        return Upcoming(question=next(iter(asked), None), ends="declined" if declined else "costs")
+        return Upcoming(question=best, ends="declined" if declined else "costs")
 
     def _opening(self) -> str | None:
         """The next opening question that is expected to settle something, or whose facts the answer is told by."""
@@ -303,10 +307,14 @@ class Interview:
         """The question worth most that the customer has not declined; none where it is time to stop."""
         return next(self.questions(), None)
 
-    def questions(self) -> Iterator[Question]:
-        """The questions worth asking, best first; none once the answer is settled."""
+    def questions(self, least: float = 0.0) -> Iterator[Question]:
+        """The questions worth asking, best first; none once the answer is settled.
+
+        Args:
+            least: bits for one effort below which what does not stop everything is left out.
+        """
         if not self.certainty.settled:
-            yield from self.outlook.questions(but=self.declined)
+            yield from self.outlook.questions(self.declined, least)
 
     def effects(self, question: Question) -> Iterator[Effect]:
         """What each answer to a question would do at once."""

@@ -158,14 +158,16 @@ class Outlook:
                     facts[name] = [(memory[name], self.floors.all)]
         return judge.recommend(Floors(self.floors.size, facts, self.floors.impossible), self.weights)
 
-    def questions(self, but: Container[str] = ()) -> Iterator[Question]:
+    def questions(self, but: Container[str] = (), least: float = 0.0) -> Iterator[Question]:
         """The facts worth asking for, best first; each was seen to change a recommendation, or holds it up now.
 
         Args:
             but: facts not to ask for.
+            least: bits for one effort below which a fact is left out, unless it holds it up now.
         """
+        least = max(least, WORTH_ASKING)
         for fact, settles, cost in self.ranked():
-            if settles / cost < WORTH_ASKING and fact not in self.stopping:
+            if settles / cost < least and fact not in self.stopping:
                 return
             if fact in but or not has_its_turn(self.judge.base, fact, self.memory):
                 continue

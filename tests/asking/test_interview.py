@@ -52,6 +52,29 @@ def test_an_answer_fires_only_what_is_new_and_says_what_fell(held: Interview) ->
     assert not {s.finish for s in first.fell} & {s.finish for s in second.fell}
 
 
+def test_who_does_not_know_what_nobody_said_leaves_all_as_it_was(held: Interview) -> None:
+    look, certainty = held.outlook, held.certainty
+    first = held.next_question()
+    assert first is not None
+    held.answer(first.fact, Statement("unknown"))
+    assert held.outlook is look  # nothing is drawn and judged anew
+    assert held.certainty is certainty
+    second = held.next_question()
+    assert second is not None
+    assert second.fact != first.fact
+    held.answer("slab_humidity", Statement("97 %"))
+    assert held.outlook is not look
+    assert held.outlook.memory["slab_humidity"].known
+
+
+def test_what_is_worth_too_little_is_not_looked_into(held: Interview) -> None:
+    held.answer("slab_humidity", Statement("97 %"))
+    every = list(held.questions())
+    least = every[1].worth
+    assert [each for each in every if each.worth >= least] == list(held.questions(least))
+    assert all(each.fact in held.outlook.stopping for each in held.questions(1e9))
+
+
 def test_a_changed_answer_brings_back_what_fell_by_it(held: Interview) -> None:
     first = held.answer("slab_humidity", Statement("97 %"))
     changed = held.answer("slab_humidity", Statement("60 %"))

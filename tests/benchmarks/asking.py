@@ -6,12 +6,13 @@ import statistics
 import sys
 import time
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from random import Random
+from typing import TypeVar
 
 from advisor.answer.judging import Judge
 from advisor.asking.certainty import certainty
-from advisor.asking.interview import interview_about
+from advisor.asking.interview import OPENING, Interview, Upcoming, interview_about
 from advisor.asking.outlook import Outlook
 from advisor.demo import demo_cases
 from advisor.facts.case import read_case
@@ -21,6 +22,8 @@ from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import ground
 from advisor.validation.loading import load_rulebase
 from tests.asking_trials import SIZE, Trial, answers_needed, asked_in_turn, best_fixed_order, complete, trials
+
+Found = TypeVar("Found")
 
 FLOORS, HIDDEN, TRIES, ROUNDS = 100, 0.9, 300, 9
 AFTER = (20, 30, 40)  # facts told
@@ -77,24 +80,41 @@ def speed() -> None:
         interview.close()
 
 
-def nothing_known() -> None:
-    """An interview in which the customer knows nothing: CPU of each question, and of the advice at its end."""
-    interview = interview_about(load_rulebase())
-    times = []
+def nothing_known(name: str, asks: Callable[[Interview], Upcoming]) -> None:
+    """An interview in which the customer knows nothing: CPU of each question, and of the advice at its end.
+
+    In a browser no interview is kept from question to question: so the last one is asked anew, too, of the same case.
+
+    Args:
+        name: of the way to ask.
+        asks: for what comes next.
+    """
+    base = load_rulebase()
+    interview, times = interview_about(base), []
     while True:
-        begun = time.process_time()
-        question = interview.next_question()
-        times.append(time.process_time() - begun)
-        if question is None:
+        coming, spent = timed(lambda: asks(interview))
+        times.append(spent)
+        if coming.ends or not (coming.opening or coming.question):
             break
-        interview.answer(question.fact, Statement(UNKNOWN))
-    begun = time.process_time()
-    interview.whole_advice()
-    advice = time.process_time() - begun
+        facts = base.conversation[coming.opening].settles if coming.opening else ()
+        asked = OPENING + coming.opening if coming.opening else coming.question.fact if coming.question else ""
+        said = [each for each in facts or (asked,) if not (facts and base.facts[each].unknown_means)]
+        interview.tell(asked, dict.fromkeys(said, Statement(UNKNOWN)))
+    anew = interview_about(base, interview.case)
+    _, again = timed(lambda: asks(anew))
+    _, advice = timed(interview.whole_advice)
+    anew.close()
     interview.close()
-    figures = (times[0], statistics.median(times), max(times[1:]), advice)
-    first, usual, slowest, end = (f"{each * 1000:.0f} ms" for each in figures)
-    print(f"  {len(times)} questions: first {first}, median {usual}, slowest after the first {slowest}; advice {end}")
+    figures = (times[0], statistics.median(times), max(times[1:]), again, advice)
+    first, usual, slowest, last, end = (f"{each * 1000:.0f} ms" for each in figures)
+    print(f"  {name}: {len(times)} questions, first {first}, median {usual}, slowest after the first {slowest};")
+    print(f"    the last asked anew {last}; the advice at the end {end}")
+
+
+def timed(work: Callable[[], Found]) -> tuple[Found, float]:
+    """What comes of it, and the CPU that it took [s]."""
+    begun = time.process_time()
+    return work(), time.process_time() - begun
 
 
 def settled(judge: Judge, some: Sequence[Trial]) -> None:
@@ -128,7 +148,8 @@ def main() -> None:
     print("next question, warm (200 ms at most):")
     speed()
     print('all answered with "don\'t know", CPU (200 ms at most):')
-    nothing_known()
+    nothing_known("as the verb asks", Interview.upcoming)
+    nothing_known("until nothing is worth asking", lambda interview: Upcoming(question=interview.next_question()))
     print(f"{count} complete floors as the priors say, each told fact by fact:")
     settled(judge, trials(judge, Random(5), count, True, 1.0))
     for usual, called in ((True, "as the priors say they are met"), (False, "of any kind, each value alike")):
