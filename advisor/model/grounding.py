@@ -22,6 +22,7 @@ from advisor.model.rules import Rule
 from advisor.model.values import Value
 from advisor.model.vocabulary import Quality
 from advisor.physics.bounds import Interval
+from explanations.wording import wording
 
 HOLDS = "holds"
 BELOW_ALL = Interval(-1e15, -1e15)
@@ -232,7 +233,7 @@ def _operand(base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None) -
     if where == "limit":
         return read_quantity(base.limits[name].given, kind.unit, Interval(-1e15, 1e15))
     if finish is None:
-        raise ValueError(f"{asks.operand} stands in a rule that judges no finish")
+        raise ValueError(wording("rules.condition_of.no_finish", operand=asks.operand))
     return finish.properties[name].interval
 
 
@@ -269,11 +270,11 @@ def _choice_values(asks: Asks, kind: Quality, finish: Finish | None) -> frozense
     if asks.kind == "known":
         return frozenset(kind.choices)
     if asks.kind == "order":
-        raise ValueError("above, below, at least and at most are for numbers")
+        raise ValueError(wording("rules.condition_of.order"))
     values = asks.values
     if asks.kind == "among":
         if finish is None:
-            raise ValueError(f"{asks.operand} stands in a rule that judges no finish")
+            raise ValueError(wording("rules.condition_of.no_finish", operand=asks.operand))
         values = finish.properties[asks.operand.removeprefix("finish.")].choices
     return allowed_values(asks, values, kind.choices)
 
@@ -296,7 +297,7 @@ def _number_pattern(
                 return None
             comparisons.append(compare(asks.order, asks.may, operand))
         else:
-            raise ValueError("a number is compared by above, at least, below or at most, or is known or unknown")
+            raise ValueError(wording("rules.condition_of.compared"))
     return Pattern(name, comparisons=tuple(comparisons), known=known)
 
 

@@ -26,6 +26,7 @@ from advisor.model.entry import (
 )
 from advisor.model.quantities import UNITS, read_quantity
 from advisor.physics.bounds import Interval
+from explanations.wording import wording
 
 
 class Material(Entry):
@@ -69,7 +70,7 @@ class Norm(Entry):
     @model_validator(mode="after")
     def _readable(self) -> Norm:
         if self.unit not in UNITS:
-            raise ValueError(f'the unit "{self.unit}" is not known')
+            raise ValueError(wording("rules.entry_of.unit", unit=self.unit))
         read_quantity(self.given, self.unit, self.plausible)
         return self
 
@@ -100,14 +101,14 @@ class Use(Entry):
     def _one_basis(self) -> Use:
         bases = [name for name in BASES if getattr(self, name) is not None]
         if len(bases) != 1:
-            raise ValueError(f"say how much in one of these ways: {', '.join(BASES)}")
+            raise ValueError(wording("rules.entry_of.ways", ways=", ".join(BASES)))
         basis: Interval = getattr(self, bases[0])
         if basis.low <= 0 and bases[0] in ("dry", "covers", "one_for", "one_along"):
-            raise ValueError(f"{bases[0]} must be more than 0")
+            raise ValueError(wording("rules.entry_of.nothing", way=bases[0]))
         if self.share and bases[0] not in SHARED:
-            raise ValueError(f"a share of the floor goes with: {', '.join(SHARED)}")
+            raise ValueError(wording("rules.entry_of.share", ways=", ".join(SHARED)))
         if not 0 < self.solids.low <= self.solids.high <= 100 or not 0 <= self.loss.low <= self.loss.high <= 95:
-            raise ValueError("solids must lie in 0 to 100 %, loss in 0 to 95 %")
+            raise ValueError(wording("rules.entry_of.solids"))
         return self
 
     @property

@@ -29,6 +29,7 @@ from advisor.model.entry import (
 from advisor.model.materials import Use
 from advisor.model.quantities import read_quantity
 from advisor.physics.bounds import Interval
+from explanations.wording import wording
 
 Grade = Literal["some", "much"]
 
@@ -81,9 +82,9 @@ class ComesFirst(Entry):
     @model_validator(mode="after")
     def _both_ends(self) -> ComesFirst:
         if bool(self.since) != bool(self.until):
-            raise ValueError("since and until go together")
+            raise ValueError(wording("rules.entry_of.ends"))
         if self.days and not self.source:
-            raise ValueError("days need a source")
+            raise ValueError(wording("rules.entry_of.days"))
         return self
 
 
@@ -234,7 +235,7 @@ class Upkeep(Entry):
     @model_validator(mode="after")
     def _readable(self) -> Upkeep:
         if (every := self.interval) and every.low <= 0:
-            raise ValueError("the years between two times must be more than 0")
+            raise ValueError(wording("rules.entry_of.years"))
         return self
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field, model_validator
 
 from advisor.model.entry import Added, Entry, Sources, Text, Texts, YesNo
-from explanations.wording import label
+from explanations.wording import label, wording
 
 
 class Limit(Entry):
@@ -21,7 +21,7 @@ class Limit(Entry):
     @model_validator(mode="after")
     def _one_of_them(self) -> Limit:
         if bool(self.given) == bool(self.end_of):
-            raise ValueError("a limit says either `is` or `end_of`")
+            raise ValueError(wording("rules.entry_of.limit"))
         return self
 
 

@@ -226,14 +226,14 @@ class RuleFiles:
     def _reword(self, document: Document, place: Place, error: ValidationError) -> None:
         for each in error.errors():
             inner = tuple(str(part) for part in each["loc"])
-            field = ".".join(inner) or "the entry"
+            field = ".".join(inner) or wording("folders.the_entry")
             if each["type"] == "extra_forbidden":
                 what = wording("folders.not_known", name=inner[-1])
             elif each["type"] == "missing":
                 what = wording("folders.missing", name=field)
             else:
                 message = each["msg"].lower().removeprefix("value error, ")
-                what = f'"{field}" is wrong ({str(each["input"])[:60]!r}): {message}'
+                what = wording("folders.wrong", name=field, given=repr(str(each["input"])[:60]), problem=message)
             self._fault(document, (*place, *inner), what)
 
     def _fault(self, document: Document, place: Place, what: str, allowed: str = "", remedy: str = "") -> None:
