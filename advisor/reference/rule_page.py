@@ -117,7 +117,7 @@ def rule_page(floors: Floors, name: str) -> RulePage:
         then=tuple(
             ConclusionShown(kind=kind, name=name, words=words) for kind, name, words in conclusion_words(base, rule)
         ),
-        sources=tuple(_source(base, named) for named in rule.source),
+        sources=tuple(source_shown(base, named) for named in rule.source),
         built_on=tuple(each.id for each in others if needed & set(each.then.finding)),
         feeds=tuple(each.id for each in others if set(rule.then.finding) & each.when.keys()),
         beside=tuple(each.id for each in others if concluded(rule) & concluded(each)),
@@ -136,7 +136,8 @@ def concluded(rule: Rule) -> set[tuple[str, str]]:
     return {(kind, name) for kind, names in named.items() for name in names}
 
 
-def _source(base: RuleBase, named: str) -> SourceShown:
+def source_shown(base: RuleBase, named: str) -> SourceShown:
+    """A source as a rule or a limit names it."""
     source = base.sources[source_id(named)]
     return SourceShown(
         source=source_id(named),

@@ -82,6 +82,18 @@ def choose_sources(base: RuleBase, names: Iterable[str]) -> dict[str, Source]:
     return {name: base.sources[name] for name in chosen}
 
 
+def sources_holding(base: RuleBase, words: Iterable[str]) -> dict[str, Source]:
+    """The sources that hold every word in their id, title, edition or kind, the strongest kinds first."""
+    wanted = [word.lower() for word in words]
+    texts = {
+        name: f"{name} {name.replace('_', ' ')} {each.title} {each.edition} {label('source_kind', each.kind)}".lower()
+        for name, each in base.sources.items()
+    }
+    return {
+        name: each for name, each in choose_sources(base, ()).items() if all(word in texts[name] for word in wanted)
+    }
+
+
 def sources_record(base: RuleBase, names: Iterable[str]) -> SourceList:
     """What rests on each of these sources (all if none is named) as data."""
     chosen = choose_sources(base, names)

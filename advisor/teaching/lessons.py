@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from copy import copy
 from datetime import date
 from random import Random
 
@@ -79,16 +80,27 @@ class Lesson:
         yield Question("answer", told, wording("lessons.answer.question"), tuple(self._answer_options()))
 
     def answer(self, question: Question, said: str) -> Mark:
-        """Check an answer against the rule base; the mark is kept."""
+        """Check an answer against the rule base, and go on with it; the mark is kept."""
+        mark = self.mark(question, said)
+        self.marks.append(mark)
+        return mark
+
+    def mark(self, question: Question, said: str) -> Mark:
+        """Check an answer to the question asked last; a class gives many of them."""
         check = {
             "ask": self._check_ask,
             "fall": self._check_fall,
             "conclude": self._check_conclude,
             "answer": self._check_answer,
         }
-        mark = check[question.kind](" ".join(said.split()))
-        self.marks.append(mark)
-        return mark
+        return check[question.kind](" ".join(said.split()))
+
+    def as_it_stands(self) -> Lesson:
+        """A copy that goes on marking answers to this question, when the lesson itself has gone on."""
+        same = copy(self)
+        same._known, same._hidden = dict(self._known), dict(self._hidden)
+        same._not_known, same.marks = set(self._not_known), list(self.marks)
+        return same
 
     def model(self, question: Question) -> str:
         """An answer that is right, as a learner would type it."""

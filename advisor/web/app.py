@@ -5,6 +5,7 @@ from __future__ import annotations
 import hmac
 from collections.abc import AsyncIterator, Collection, Iterable
 from contextlib import asynccontextmanager
+from dataclasses import replace
 from secrets import token_urlsafe
 from urllib.parse import parse_qsl
 
@@ -16,10 +17,12 @@ from starlette.responses import Response
 from starlette.routing import Route as Address
 from starlette.types import ASGIApp
 
-from advisor.web import api, counter, home, reasons, start, whatif, wrong
+from advisor.errors import AdvisorError
+from advisor.web import api, classroom, counter, home, keeper, lesson, reasons, start, whatif, wrong
 from advisor.web.asked import Asked, Reply, Route
 from advisor.web.guard import DOOR, KEY, MOST_SENT, Guard, key_of, response_of, token_of
-from advisor.web.rendering import page, static_files, trouble
+from advisor.web.held import Held
+from advisor.web.rendering import page, refusal, static_files, trouble
 from advisor.web.work import Answering, Here, Workers
 
 ROUTES: tuple[Route, ...] = (
@@ -29,6 +32,9 @@ ROUTES: tuple[Route, ...] = (
     *counter.ROUTES,
     *whatif.ROUTES,
     *reasons.ROUTES,
+    *lesson.ROUTES,
+    *classroom.ROUTES,
+    *keeper.ROUTES,
     *api.ROUTES,
 )
 HERE = ("127.0.0.1", "localhost", "::1")
@@ -55,7 +61,7 @@ def make_app(
         secret: without it nobody comes in; empty where everybody may.
         ways: the addresses of all ways.
     """
-    answering = Answering(workers)
+    answering, held = Answering(workers), Held()
     sealed = token_urlsafe(32)  # of this run: tokens of forms do not outlive it
 
     @asynccontextmanager
@@ -65,7 +71,7 @@ def make_app(
 
     def address(route: Route) -> Address:
         async def endpoint(request: Request) -> Response:
-            return await _answered(request, route, answering, sealed)
+            return await _answered(request, route, answering, held, sealed)
 
         return Address(route.path, endpoint, methods=[route.method], name=f"{route.method} {route.path}")
 
@@ -78,7 +84,7 @@ def make_app(
     return Guard(Starlette(routes=routes, exception_handlers=handlers, lifespan=lifespan), hosts, secret)
 
 
-async def _answered(request: Request, route: Route, answering: Answering, sealed: str) -> Response:
+async def _answered(request: Request, route: Route, answering: Answering, held: Held, sealed: str) -> Response:
     said: list[tuple[str, str]] = []
     body = b""
     files: dict[str, tuple[str, bytes]] = {}
@@ -107,10 +113,23 @@ async def _answered(request: Request, route: Route, answering: Answering, sealed
         if request.method == "POST" and not hmac.compare_digest(sent_back.encode(), token.encode()):
             return response_of(trouble("token", 403, request.url.path))
     asked = Asked(request.url.path, fields, request.method, files, token, body)
-    response = response_of(await answering.reply(route.view, asked, route.kept and not route.changes))
+    response = response_of(await _reply(route, asked, answering, held))
     if visitor and not request.cookies.get(VISITOR):
         _keep(response, request, VISITOR, visitor)
     return response
+
+
+async def _reply(route: Route, asked: Asked, answering: Answering, held: Held) -> Reply:
+    if route.at_hand is not None:
+        try:
+            known = route.at_hand(held, asked)
+        except AdvisorError as error:
+            return refusal(error.faults)
+        if isinstance(known, Reply):
+            return known
+        asked = replace(asked, held=known)
+    assert route.view is not None, "what is at hand answers alone"
+    return await answering.reply(route.view, asked, route.kept and not (route.changes and asked.method == "POST"))
 
 
 def _keep(response: Response, request: Request, name: str, value: str) -> None:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from advisor.engines.reasoning import Reasoner
 from advisor.model.knowledge import RuleBase
 from advisor.pages.shop import NOBODY, Shop
+
+if TYPE_CHECKING:
+    from advisor.web.held import Held
 
 HTML = "text/html; charset=utf-8"
 
@@ -25,6 +29,7 @@ class Asked:
         files: what was sent along, by the field's name: the file's name and content.
         token: what a form that changes something on the server must send back.
         body: as sent, where the route takes it so.
+        held: what the server holds of it, as it is now.
     """
 
     path: str
@@ -33,6 +38,7 @@ class Asked:
     files: Mapping[str, tuple[str, bytes]] = field(default_factory=dict)
     token: str = ""
     body: bytes = b""
+    held: Hashable = None
 
     def one(self, name: str) -> str:
         """The one value of a field; empty if it was not sent."""
@@ -80,6 +86,7 @@ class Desk:
 
 
 View = Callable[[Desk, Asked], Reply]
+AtHand = Callable[["Held", Asked], "Reply | Hashable"]
 
 
 @dataclass(frozen=True)
@@ -88,7 +95,9 @@ class Route:
 
     Attributes:
         path: of the address.
-        view: a function of a module.
+        view: a function of a module; none where what is at hand answers.
+        at_hand: called first, in the serving process, which alone holds something: gives what the view is to know of
+            it, or the reply itself. It does nothing that takes long.
         method: GET or POST.
         changes: whether it changes something on the server: then its form must send the visitor's token back.
         as_sent: whether the body is taken as it is sent, and is no form.
@@ -97,8 +106,9 @@ class Route:
     """
 
     path: str
-    view: View
+    view: View | None
     method: str = "GET"
+    at_hand: AtHand | None = None
     changes: bool = False
     kept: bool = True
     as_sent: bool = False

@@ -37,7 +37,7 @@ def enter(desk: Desk, asked: Asked) -> Reply:
     """Take the facts typed; what does not fit is said beside them, and nothing of it is taken."""
     visit, text = unpack(asked.one("case"), desk.base), asked.one("said")
     try:
-        after = _with(desk.base, visit, text)
+        after = with_facts(desk.base, visit, text)
         with going_on(desk.reasoner, after, desk.today):
             return on_to(address("/counter", case=pack(after, desk.base)))
     except AdvisorError as error:
@@ -46,7 +46,12 @@ def enter(desk: Desk, asked: Asked) -> Reply:
         return _shown(desk, visit, held, None, faults, text[:LONGEST_SAID])
 
 
-def _with(base: RuleBase, visit: Visit, text: str) -> Visit:
+def with_facts(base: RuleBase, visit: Visit, text: str) -> Visit:
+    """A visit with the facts that were typed.
+
+    Raises:
+        BadRequest: nothing was, it cannot be told of which fact, or it is too long.
+    """
     if not text.strip():
         raise BadRequest([Fault("", wording("web_counter.nothing"))])
     if len(text) > LONGEST_SAID:

@@ -26,6 +26,7 @@ MOST_SENT = 256 << 10  # bytes of a request's body
 SECONDS_TO_SEND = 15.0
 LONGEST_ADDRESS = 8000
 DOOR, KEY = "/door", "slab_key"
+CLASS = "/class/in"  # asks for the class's own word, which a pupil has in place of the secret
 POLICY = (
     "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; font-src 'self'; connect-src 'self'; "
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
@@ -94,7 +95,7 @@ class Guard:
             return trouble("elsewhere", 403, scope["path"])
         if headers.get("content-length", "0").isdigit() and int(headers.get("content-length", "0")) > MOST_SENT:
             return trouble("too_much", 413, scope["path"])
-        if self._secret and scope["path"] != DOOR and not scope["path"].startswith("/static/"):
+        if self._secret and scope["path"] not in (DOOR, CLASS) and not scope["path"].startswith("/static/"):
             if self._let_in(headers):
                 return None
             return trouble("secret", 401, scope["path"]) if for_programs(scope["path"]) else Reply(status=303, to=DOOR)

@@ -11,14 +11,19 @@ from advisor.web.rendering import address, page
 from advisor.web.visit import pack, visit_of
 
 # The ways in, in the order in which they are shown: the name of each below `web.ways`, and its address.
-WAYS = {"home": "/home", "wrong": "/wrong", "counter": "/counter"}
-EXAMPLES = WAYS | {"home": "/home/answer"}  # where an example floor is shown first
+WAYS = {"home": "/home", "wrong": "/wrong", "counter": "/counter", "lesson": "/lesson", "rules": "/rules"}
+# Where an example floor is shown first.
+EXAMPLES = {name: at for name, at in WAYS.items() if name != "rules"} | {"home": "/home/answer"}
 
 
 def first(desk: Desk, _: Asked) -> Reply:
     """The first page."""
-    floors = {name: read_case(path, desk.base, desk.today).floor for name, path in demo_cases().items()}
-    return page("start.html", ways=WAYS, floors=floors)
+    return page("start.html", ways=WAYS, examples=EXAMPLES, floors=example_floors(desk))
+
+
+def example_floors(desk: Desk) -> dict[str, str]:
+    """What the floor of each demo case is called."""
+    return {name: read_case(path, desk.base, desk.today).floor for name, path in demo_cases().items()}
 
 
 def example(desk: Desk, asked: Asked) -> Reply:

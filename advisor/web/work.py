@@ -176,7 +176,7 @@ class Answering:
         today = self._today()
         if not kept or asked.files:
             return await asyncio.shield(asyncio.ensure_future(self.workers.run(view, asked, today)))
-        key = (asked.method, asked.path, asked.token, today, tuple(sorted(asked.fields.items())))
+        key = (asked.method, asked.path, asked.token, asked.held, today, tuple(sorted(asked.fields.items())))
         if (known := self._kept.get(key)) is not None:
             return known
         if key not in self._under_way:

@@ -264,6 +264,13 @@ PAGES = {
     "counter": f"{GARAGE}counter",
     "what if": "/whatif?fact=slab_humidity&to=88&slid=yes",
     "reasons": "/reasons",
+    "begin a lesson": "/lesson",
+    "lesson": f"{GARAGE}lesson",
+    "into a class": "/class/in",
+    "rules": "/rules?words=humidity",
+    "rule": "/rules/rule?name=vapour.humidity_about_the_makers_limit",
+    "limit": "/rules/limit?name=air_dry",
+    "source": "/rules/source?name=astm_f2170",
     "for programs": "/api/v1",
 }
 
@@ -275,6 +282,32 @@ def test_axe_finds_nothing_and_nothing_runs_over(opened: Callable[..., Page], na
         if page.locator("details").count():
             page.locator("details > summary").first.click()
         _looked_over(page)
+
+
+def test_a_class_in_three_browsers_one_without_script(opened: Callable[..., Page]) -> None:
+    teacher = opened("/example?floor=old_tile_kitchen&way=lesson", viewport=LARGEST, color_scheme="dark")
+    press(teacher, "With a class")
+    _looked_over(teacher)
+    press(teacher, "Begin the class")
+    word = teacher.locator(".word").inner_text()
+    phone, plain = opened("/class/in", viewport=PHONE), opened("/class/in", viewport=PHONE, java_script_enabled=False)
+    for pupil in (phone, plain):
+        pupil.get_by_label("The word that your teacher gave you").fill(word)
+        press(pupil, "Come in")
+        pupil.get_by_label("The fact to ask for").select_option(index=1)
+        press(pupil, "Answer")
+    expect(teacher.get_by_text("2 answers to this question, 2 pupils")).to_be_visible()
+    press(teacher, "Take no more answers, and explain")
+    _looked_over(teacher)
+    expect(phone.get_by_text("The next question comes here.")).to_be_visible()
+    _looked_over(phone)
+    press(plain, "Look again")
+    expect(plain.get_by_text("The next question comes here.")).to_be_visible()
+    press(teacher, "Go on")
+    expect(phone.get_by_role("heading", name="2. ")).to_be_visible()
+    phone.locator("label.choice").first.click()
+    press(phone, "Answer")
+    _looked_over(phone)
 
 
 @pytest.mark.parametrize("name", ["full", "why", "picture", "takes", "plan", "letter", "said"])

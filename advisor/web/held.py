@@ -1,0 +1,14 @@
+"""What the serving process holds of its visitors, since it must outlive a request: bounded in number, size and time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from advisor.web.classes import Classes
+
+
+@dataclass(frozen=True)
+class Held:
+    """All of it."""
+
+    classes: Classes = field(default_factory=Classes)
