@@ -12,15 +12,15 @@ THIS_YEAR = "this_year"  # the norm
 _counted: OncePerBase[dict[int, RuleBase]] = OncePerBase(lambda _: {})
 
 
-def in_year(base: RuleBase, year: int) -> RuleBase:
+def in_year(base: RuleBase, year: int | None) -> RuleBase:
     """The rule base with ages counted to a year; the same object where they are already.
 
     Args:
         base: a rule base; one that counts no ages stays as it is.
-        year: of the day on which advice is given.
+        year: of the day on which advice is given; none: as the rule base counts.
     """
     norm = base.norms.get(THIS_YEAR)
-    if norm is None or norm.interval.low == year:
+    if norm is None or year is None or norm.interval.low == year:
         return base
     known = _counted(base)
     if year not in known:

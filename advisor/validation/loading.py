@@ -59,9 +59,7 @@ def load_rulebase(
         BadRuleBase: with every fault found, each with file and line, or with a floor that breaks a claim.
         BadFile: a data sheet is not what it must be.
     """
-    base = _ready_rulebase(overlays, proved, proving)
-    if year is not None:
-        base = in_year(base, year)
+    base = _ready_rulebase(overlays, year, proved, proving)
     if products:
         from advisor.rulebase.products import with_products
 
@@ -69,18 +67,48 @@ def load_rulebase(
     return base
 
 
-def _ready_rulebase(overlays: tuple[Path, ...], proved: bool, proving: Callable[[], None]) -> RuleBase:
+def _ready_rulebase(
+    overlays: tuple[Path, ...], year: int | None, proved: bool, proving: Callable[[], None]
+) -> RuleBase:
     folders = (rules_folder(), *(Path(os.path.realpath(folder)) for folder in overlays))
     if overlays and not proved:
-        return read_rulebase(*folders)
+        return in_year(read_rulebase(*folders), year)
     name = signature(folders)
-    ready = _ready_laid_over if overlays else _ready
+    base = _proved(folders, name, proving) if year is None else _counted(folders, name, year, proving)
+    for oldest in list(_ready_laid_over)[:-MOST_LAID_OVER]:
+        _ready_laid_over.pop(oldest, None)
+    return base
+
+
+def _counted(folders: tuple[Path, ...], name: str, year: int, proving: Callable[[], None]) -> RuleBase:
+    """The rule base with ages counted to a year: kept too where it is not the files' own, whose grounding differs."""
+    ready, counted = _shelf(folders), f"{name}-{year}"
+    if (base := ready.get(name)) and in_year(base, year) is base:
+        return base
+    base = ready.get(counted) or kept_rulebase(folders, counted)
+    if base is None:
+        written = _proved(folders, name, proving)
+        base = in_year(written, year)
+        if base is written:
+            return written
+        keep_rulebase(folders, base, counted)
+    ready[counted] = base
+    return base
+
+
+def _shelf(folders: tuple[Path, ...]) -> dict[str, RuleBase]:
+    return _ready_laid_over if len(folders) > 1 else _ready
+
+
+def _proved(folders: tuple[Path, ...], name: str, proving: Callable[[], None]) -> RuleBase:
+    """The rule base as written, held against the claims where a folder is laid over it."""
+    ready = _shelf(folders)
     base = ready.get(name)
     if base is None:
         base = kept_rulebase(folders, name)
         if base is None:
             base = _as_written(*folders)
-            if overlays:
+            if len(folders) > 1:
                 from advisor.validation.audit import refuse_broken  # z3, only where something must be proved
 
                 proving()
@@ -88,8 +116,6 @@ def _ready_rulebase(overlays: tuple[Path, ...], proved: bool, proving: Callable[
             base = with_additions(base)
             keep_rulebase(folders, base, name)
         ready[name] = base
-        for oldest in list(_ready_laid_over)[:-MOST_LAID_OVER]:
-            _ready_laid_over.pop(oldest, None)
     return base
 
 

@@ -10,10 +10,13 @@ from pathlib import Path
 
 import pytest
 
+from advisor.model import grounding
 from advisor.model.grounding import Pattern, ground
 from advisor.model.knowledge import RuleBase
+from advisor.model.years import THIS_YEAR
+from advisor.validation import loading
 from advisor.validation.cache import keep_rulebase, kept_rulebase
-from advisor.validation.loading import read_rulebase, rules_folder
+from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 
 
 @pytest.fixture
@@ -30,6 +33,34 @@ def test_what_is_kept_comes_back_the_same(cache: Path) -> None:
     assert kept == base
     assert ground(kept) == ground(base.model_copy())  # kept with it, and worked out anew
     assert [path.suffix for path in cache.iterdir()] == [".kept"]
+
+
+def test_what_is_counted_to_another_year_is_ground_once_and_kept_too(
+    cache: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own = load_rulebase()
+    written, later = round(own.norms[THIS_YEAR].interval.low), 2041
+
+    def cold(year: int | None) -> RuleBase:
+        """As a new process finds it."""
+        monkeypatch.setattr(loading, "_ready", {})
+        return load_rulebase(year=year)
+
+    keep_rulebase([rules_folder()], own)
+    first = cold(later)
+    assert {name for name, limit in own.limits.items() if limit != first.limits[name]} == {
+        name for name, limit in own.limits.items() if limit.end_of
+    }
+    assert len(list(cache.iterdir())) == 2
+    monkeypatch.setattr(grounding, "ground_one", None)  # whoever grounds a rule now, fails
+    again = cold(later)
+    assert again is load_rulebase(year=later)
+    assert again == first
+    assert ground(again) == ground(first)
+    assert again.norms[THIS_YEAR].interval.low == later
+    assert cold(written) == own == load_rulebase()
+    assert load_rulebase(year=written) is load_rulebase()
+    assert len(list(cache.iterdir())) == 2
 
 
 class Calling:
