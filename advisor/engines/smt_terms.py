@@ -173,7 +173,8 @@ class Vocabulary:
         if not formula.in_logic:
             return None
         assert isinstance(term, Number)
-        span = formula.function(InLogic(terms), Subject(self.base, None))
+        about = self.base.finishes.get(unbound(name)[1])
+        span = formula.function(InLogic(terms), Subject(self.base, about))
         low, high = exact(kind.plausible.low), exact(kind.plausible.high)
         return z3.And(
             _nearly(term.low, _within(span.low, low, high)), _nearly(term.high, _within(span.high, low, high))
