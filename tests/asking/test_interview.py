@@ -24,6 +24,7 @@ from advisor.facts.case import make_case, read_case
 from advisor.facts.case_file import save_case, was_written_here
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
+from explanations.wording import label
 from tests.answer.test_judging import BASE
 from tests.floors import random_case
 
@@ -224,7 +225,28 @@ def test_back_after_a_change_brings_what_was_said_before(held: Interview, tmp_pa
     lines = ["change pets no", "change pets yes", "back", "later"]
     _, said = talk(held, lines, tmp_path / "x.yaml")
     assert held.case.stated["pets"].text == "no"
-    assert any("pets is no again" in line for line in said)
+    assert "  pets is no again." in said
+    assert not any("[pets]" in line for line in said)  # what holds again need not be asked again
+
+
+def test_back_after_the_only_answer_to_a_fact_asks_for_it_again(held: Interview, tmp_path: Path) -> None:
+    _, said = talk(held, ["change pets no", "back", "later"], tmp_path / "x.yaml")
+    (taken_back,) = (at for at, line in enumerate(said) if line == "  Took back what was said of pets.")
+    (asked,) = (at for at, line in enumerate(said) if "[pets]" in line)
+    assert taken_back < asked
+
+
+@pytest.mark.parametrize(("fact", "offered"), [("pets", ["    yes or no"]), ("setting", None)])
+def test_a_question_offers_yes_or_no_or_each_choice(
+    held: Interview, tmp_path: Path, fact: str, offered: list[str] | None
+) -> None:
+    _, said = talk(held, [f"change {fact}", "later"], tmp_path / "x.yaml")
+    (asked,) = (at for at, line in enumerate(said) if f"[{fact}]" in line)
+    why = next(at for at, line in enumerate(said) if at > asked and line.startswith("  Why: "))
+    lines = said[asked + 1 : why]
+    if offered is None:
+        offered = [f"    {place} {label('value', each)}" for place, each in enumerate(BASE.facts[fact].choices, 1)]
+    assert lines == offered
 
 
 def test_input_that_ends_after_a_bad_answer_is_saved_and_says_so(held: Interview, tmp_path: Path) -> None:
@@ -265,7 +287,7 @@ def test_a_bare_figure_is_no_answer_where_it_could_be_two_things(held: Interview
 
 def test_a_word_of_the_question_finds_the_fact(held: Interview, tmp_path: Path) -> None:
     _, said = talk(held, ["change humidity", "change pet yes", "change", "later"], tmp_path / "x.yaml")
-    assert any('"humidity" may mean: slab_humidity' in line for line in said)
+    assert any(line.startswith('  "humidity" may mean: slab_humidity') for line in said)
     assert held.case.stated["pets"].text == "yes"
     assert any("Change which fact?" in line for line in said)
 
