@@ -18,11 +18,13 @@ from starlette.routing import Route as Address
 from starlette.types import ASGIApp
 
 from advisor.errors import AdvisorError
-from advisor.web import api, classroom, counter, home, keeper, lesson, reasons, start, whatif, wrong
+from advisor.web import api, classroom, counter, home, keeper, lesson, reasons, start, trying, whatif, wrong
 from advisor.web.asked import Asked, Reply, Route
+from advisor.web.classes import Classes
 from advisor.web.guard import DOOR, KEY, MOST_SENT, Guard, key_of, response_of, token_of
 from advisor.web.held import Held
 from advisor.web.rendering import page, refusal, static_files, trouble
+from advisor.web.trials import Trials
 from advisor.web.work import Answering, Here, Workers
 
 ROUTES: tuple[Route, ...] = (
@@ -35,6 +37,7 @@ ROUTES: tuple[Route, ...] = (
     *lesson.ROUTES,
     *classroom.ROUTES,
     *keeper.ROUTES,
+    *trying.ROUTES,
     *api.ROUTES,
 )
 HERE = ("127.0.0.1", "localhost", "::1")
@@ -61,13 +64,14 @@ def make_app(
         secret: without it nobody comes in; empty where everybody may.
         ways: the addresses of all ways.
     """
-    answering, held = Answering(workers), Held()
+    answering, held = Answering(workers), Held(Classes(), Trials(trying.telling))
     sealed = token_urlsafe(32)  # of this run: tokens of forms do not outlive it
 
     @asynccontextmanager
     async def lifespan(_: Starlette) -> AsyncIterator[None]:
         async with workers:
             yield
+        held.trials.close()
 
     def address(route: Route) -> Address:
         async def endpoint(request: Request) -> Response:

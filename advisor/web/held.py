@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from advisor.web.classes import Classes
+from advisor.web.trials import Trials
 
 
 @dataclass(frozen=True)
 class Held:
     """All of it."""
 
-    classes: Classes = field(default_factory=Classes)
+    classes: Classes
+    trials: Trials

@@ -269,6 +269,7 @@ PAGES = {
     "into a class": "/class/in",
     "rules": "/rules?words=humidity",
     "rule": "/rules/rule?name=vapour.humidity_about_the_makers_limit",
+    "try rules": "/rules/try",
     "limit": "/rules/limit?name=air_dry",
     "source": "/rules/source?name=astm_f2170",
     "for programs": "/api/v1",
@@ -308,6 +309,15 @@ def test_a_class_in_three_browsers_one_without_script(opened: Callable[..., Page
     phone.locator("label.choice").first.click()
     press(phone, "Answer")
     _looked_over(phone)
+
+
+def test_rules_are_tried_and_what_is_wrong_appears_by_itself(opened: Callable[..., Page]) -> None:
+    page = opened("/rules/try", viewport=PHONE)
+    page.get_by_label("The rules, as a file").fill(f"rules: {MARKUP}")
+    press(page, "Try them")
+    expect(page.get_by_text("These rules cannot be used: they are refused.")).to_be_visible(timeout=60_000)
+    assert "taken" not in page.title()
+    _looked_over(page)
 
 
 @pytest.mark.parametrize("name", ["full", "why", "picture", "takes", "plan", "letter", "said"])

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 import time
+from collections.abc import Iterator
 
 from advisor.web.asked import Asked, Desk, Reply
+from advisor.web.trials import Heard
 
 
 def slow(desk: Desk, asked: Asked) -> Reply:
@@ -19,3 +21,17 @@ def dying(desk: Desk, asked: Asked) -> Reply:
 
 def quick(desk: Desk, asked: Asked) -> Reply:
     return Reply(str(os.getpid()).encode())
+
+
+def tells_and_hangs(sent: str) -> Iterator[Heard]:
+    yield Heard("step", sent)
+    time.sleep(600)
+
+
+def tells_and_dies(sent: str) -> Iterator[Heard]:
+    yield Heard("step", sent)
+    os.abort()
+
+
+def tells_all(sent: str) -> Iterator[Heard]:
+    yield Heard("claim", "refuted", (sent, sent, sent))
