@@ -147,7 +147,17 @@ def _compared(rule: Rule) -> Iterator[tuple[str, str]]:
             yield of, name
 
 
+_LIMITS: OncePerBase[dict[tuple[str, Reading | None], LimitRecord]] = OncePerBase(lambda _: {})  # as readers see them
+
+
 def _limit(base: RuleBase, name: str) -> LimitRecord:
+    told, key = _LIMITS(base), (name, reading())
+    if key not in told:
+        told[key] = _limit_told(base, name)
+    return told[key]
+
+
+def _limit_told(base: RuleBase, name: str) -> LimitRecord:
     plain, finish = unbound(name)
     if not finish:
         limit = base.limits[plain]

@@ -175,7 +175,7 @@ def test_every_set_shown_works_when_it_is_run_again_and_no_part_of_it_does() -> 
             same = answer.kind == now.kind and (answer.leading == now.leading or now.kind not in NAMING)  # noqa: B023
             return not same
 
-        for turn in found.turns[:4]:
+        for turn in found.turns[:3]:
             sets += 1
             assert does(turn.changes)
             for size in range(len(turn.changes)):
@@ -208,10 +208,10 @@ def in_short(answer: Answer) -> tuple[str, str | None]:
 def test_every_outcome_told_is_that_of_the_advice_when_the_same_is_stated() -> None:
     """Sets of all sizes on random floors, stated from what was said in the beginning."""
     reasoner, told = the_reasoner(), 0
-    for seed in range(4):
+    for seed in range(2):
         case = drawn(seed)
         found = would_turn(reasoner, case, today=TODAY)
-        for turn in found.turns:
+        for turn in found.turns[:: 1 if seed else 2]:
             after = make_case(reasoner.base, {**case.stated, **said(turn.changes)}, TODAY)
             answer, _ = outcome(reasoner, after.facts)
             assert answer == turn.answer
@@ -349,7 +349,7 @@ def test_a_measurement_that_is_not_listed_turns_nothing() -> None:
         assert change.way == "find out"
         assert reasoner.base.facts[change.fact].change == "test"
         others = [each for each in changes if each.way not in ALONE and each.fact != change.fact]
-        for more in ((), *((other,) for other in rng.sample(others, 8))):
+        for more in ((), *((other,) for other in rng.sample(others, 2))):
             if more and comes_to(more) != now:
                 continue  # it does it alone
             assert comes_to((change, *more)) == now, (change, more)

@@ -1,6 +1,8 @@
 """On 100,000 random floors columns, durable-rules and CLIPS must fire the same rules: `make bench-parity`.
 
-A count may be given: `python -m tests.benchmarks.parity 2000`. Exit 1 if any floor differs.
+On every tenth the reading from the YAML on, too. The short forms are in `tests/engines/`: `test_referees`,
+`test_many_cases` and `test_second_reading`. A count may be given: `python -m tests.benchmarks.parity 2000`. Exit 1 if
+any floor differs.
 """
 
 from __future__ import annotations
@@ -17,9 +19,10 @@ from advisor.engines.many_cases import ManyCases, bounds_of
 from advisor.engines.rete import OneCase
 from advisor.facts.memory import working_memory
 from advisor.model.grounding import ground
-from advisor.validation.loading import load_rulebase
+from advisor.validation.loading import load_rulebase, rules_folder
 from tests.floors import limits_of, random_case
 from tests.referees import Clips
+from tests.second_reading import SecondReading
 
 FLOORS, PIECE = 100_000, 500
 
@@ -31,7 +34,8 @@ def compare(seed: int) -> tuple[int, int, list[str]]:
     rng, limits = Random(seed), limits_of(program)
     floors = [random_case(base, rng, bounds=limits) for _ in range(PIECE)]
     fired = ManyCases(program).infer(working_columns(base, columns_of(base, floors), bounds_of(program)))
-    engine, referee = OneCase(program), Clips(program)
+    engine, referee, reading = OneCase(program), Clips(program), SecondReading(rules_folder())
+    finishes = {rule.name: {(rule.rule, finish) for finish in rule.finishes or ("",)} for rule in program.rules}
     firings, differing = 0, []
     for place, floor in enumerate(floors):
         memory = working_memory(base, floor)
@@ -41,6 +45,8 @@ def compare(seed: int) -> tuple[int, int, list[str]]:
         firings += len(ours)
         if not ours == rete == clips:
             differing.append(f"seed {seed}, floor {place}: {sorted((ours ^ clips) | (rete ^ clips))}")
+        if place % 10 == 0 and (apart := {each for name in ours for each in finishes[name]} ^ reading.fired(memory)):
+            differing.append(f"seed {seed}, floor {place}, from the YAML: {sorted(apart)}")
     return len(floors), firings, differing
 
 

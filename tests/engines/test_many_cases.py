@@ -25,7 +25,7 @@ from tests.engines.test_referees import _random_program, _random_value
 from tests.floors import limits_of, random_case
 from tests.referees import Clips, fixpoint
 
-FLOORS, WORKED_OUT = 2000, 400
+FLOORS, WORKED_OUT = 2000, 160
 
 
 @pytest.fixture(scope="module")
@@ -76,19 +76,18 @@ def test_the_same_rules_fire_in_all_readings(
 ) -> None:
     fired = ManyCases(reasoner.program).infer(working)
     engine, referee = OneCase(reasoner.program), Clips(reasoner.program)
-    for floor, memory in enumerate(memories):
+    for floor, memory in list(enumerate(memories))[::4]:
         ours = fired.rules_at(floor)
         assert ours == fixpoint(reasoner.program, memory), floor
-        if floor % 5 == 0:
+        if floor % 20 == 0:
             assert ours == referee.fired(memory), floor
-        if floor % 10 == 0:
             assert ours == {rule.name for rule in engine.infer(memory)}, floor
 
 
 def test_standings_and_answers_are_those_of_one_case(reasoner: Reasoner, floors: list[dict[str, Value]]) -> None:
     reading = ManyAnswers(reasoner.base, reasoner.program)
     all_kinds = reading.answer(columns_of(reasoner.base, floors)).kind
-    some = [floors[floor] for kind in range(len(KINDS)) for floor in np.flatnonzero(all_kinds == kind)[:20]]
+    some = [floors[floor] for kind in range(len(KINDS)) for floor in np.flatnonzero(all_kinds == kind)[:8]]
     answers = reading.answer(columns_of(reasoner.base, some))
     names = (*answers.finishes, None)
     assert NOBODY == -1  # the last of `names`

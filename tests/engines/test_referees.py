@@ -19,7 +19,7 @@ from advisor.validation.loading import load_rulebase
 from tests.floors import limits_of, random_case
 from tests.referees import Clips, fixpoint
 
-RANDOM_FLOORS = 1000
+RANDOM_FLOORS = 200  # tests/benchmarks/parity.py tries 100,000
 
 
 @pytest.fixture(scope="module")

@@ -13,7 +13,7 @@ from advisor.validation.loading import load_rulebase, rules_folder
 from tests.floors import limits_of, random_case
 from tests.second_reading import Fired, SecondReading
 
-RANDOM_FLOORS = 300
+RANDOM_FLOORS = 100  # tests/benchmarks/parity.py tries more
 
 
 @pytest.fixture(scope="module")
