@@ -25,7 +25,7 @@ from advisor.asking.outlook import Outlook, Question
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, read_fact
 from advisor.facts.complaints import COMPLAINTS, complaints, with_complaints
-from advisor.facts.formulas import needless_where
+from advisor.facts.computing import needless_where
 from advisor.facts.likelihoods import effort
 from advisor.model.advice import Advice, Points, Reason
 from advisor.model.grounding import meets_all

@@ -21,7 +21,7 @@ from advisor.asking.outlook import Outlook
 from advisor.asking.outlook_words import clause, percent, recommended, values_told
 from advisor.asking.proof import certain
 from advisor.asking.sampling import unsettled
-from advisor.facts.formulas import compute
+from advisor.facts.computing import compute
 from advisor.facts.likelihoods import Outcome, effort, has_its_turn
 from advisor.model.advice import Certainty, Turning
 from advisor.model.knowledge import RuleBase

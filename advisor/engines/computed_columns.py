@@ -24,7 +24,9 @@ from advisor.engines.columns import (
     unstated,
     value_at,
 )
-from advisor.facts.formulas import FORMULAS, Subject, Work, compute, needless_where
+from advisor.facts.computing import compute, needless_where
+from advisor.facts.formula import Subject, Work
+from advisor.facts.formulas import FORMULAS
 from advisor.model.finishes import Finish
 from advisor.model.grounding import bound
 from advisor.model.knowledge import RuleBase

@@ -14,7 +14,9 @@ from typing import Any, TypeAlias
 
 import z3
 
-from advisor.facts.formulas import FORMULAS, Formula, Subject, needless_where
+from advisor.facts.computing import needless_where
+from advisor.facts.formula import Formula, Subject
+from advisor.facts.formulas import FORMULAS
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import Clash, clashes
 from advisor.model.entry import UNKNOWN

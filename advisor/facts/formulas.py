@@ -8,20 +8,17 @@ are only the units, and the treatment of what is missing. A formula's name for p
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any, Protocol, TypeVar
+from collections.abc import Iterator
+from typing import Any
 
+from advisor.facts.formula import FORMULAS as FORMULAS
+from advisor.facts.formula import Inputs, Subject, formula
 from advisor.facts.placing import is_timed, placed
-from advisor.model.entry import UNKNOWN
 from advisor.model.finishes import Finish
-from advisor.model.grounding import Pattern, pattern_on
 from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Task
-from advisor.model.quantities import keep
-from advisor.model.values import Value, number
 from advisor.physics import air
-from advisor.physics.bounds import Interval, Span, extremes
+from advisor.physics.bounds import Span, extremes
 from advisor.physics.concrete import mean_strength
 from advisor.physics.diffusivity import COLDEST_C, characteristic_strength, saturated_diffusivity
 from advisor.physics.drying_table import tabled_fourier_number
@@ -31,129 +28,8 @@ from advisor.physics.floor_tests.emission import emission_rate, places_required
 from advisor.physics.units import PERM_INCH, POUND_PER_1000FT2_DAY, US_PERM
 from advisor.physics.vapour import MOST_PERMEANCE, layer_permeance, rh_of_share, series_permeance, share_passed
 from advisor.physics.vapour_source import steady_emission_bound
-from explanations.wording import label
 
-Work = TypeVar("Work")
-
-
-class Inputs(Protocol):
-    """The facts that a formula reads."""
-
-    def span(self, name: str, scale: float = 1.0) -> Span:
-        """Least and most of a number, in the vocabulary's unit times a scale."""
-
-    def has(self, name: str, value: str) -> Any:
-        """Whether a choice is known to have a value."""
-
-    def once(self, key: object, work: Callable[[], Work], /) -> Work:
-        """What several formulas work out alike."""
-
-
-@dataclass(frozen=True)
-class OneFloor:
-    """The facts of one floor."""
-
-    facts: Mapping[str, Value]
-
-    def span(self, name: str, scale: float = 1.0) -> Span:
-        """Its two ends."""
-        interval = self.facts[name].interval
-        assert interval is not None
-        return Span(interval.low * scale, interval.high * scale)
-
-    def has(self, name: str, value: str) -> bool:
-        """Whether it is known to have a value."""
-        return self.facts[name].choice == value
-
-    def once(self, _: object, work: Callable[[], Work], /) -> Work:
-        """Worked out anew: a working memory is still being filled."""
-        return work()
-
-
-@dataclass(frozen=True)
-class Subject:
-    """What a computed fact is about: the finish, if it has a value for each, and the rule base for its data."""
-
-    base: RuleBase
-    finish: Finish | None
-
-    def property(self, name: str) -> Interval | None:
-        """A property of the finish as an interval; None where it sets no limit."""
-        assert self.finish is not None
-        return self.finish.properties[name].interval
-
-    def norm(self, name: str, scale: float = 1.0) -> Span:
-        """A number of estimating, in its unit times a scale."""
-        interval = self.base.norms[name].interval
-        return Span(interval.low * scale, interval.high * scale)
-
-
-Function = Callable[[Inputs, Subject], Span]
-
-
-@dataclass(frozen=True)
-class Formula:
-    """A function, and what other parts rest on: how its ends move with its inputs, and what it reads beside them.
-
-    Both ends of what is computed rise, or fall, with an input named here, whatever the others are. The audit rests on
-    that; `tests/facts/test_computed_monotony.py` holds it.
-    """
-
-    function: Function
-    rises_with: tuple[str, ...]
-    falls_with: tuple[str, ...]
-    properties: tuple[str, ...] | None  # all that it reads of a finish; None: more than properties
-    by_table: bool  # over arrays the curve of saturation is a table, within 1e-6
-    in_logic: bool  # it only adds, multiplies and takes the greater or lesser, so that a prover can work with it
-
-
-FORMULAS: dict[str, Formula] = {}
 DAYS_A_YEAR = 365.25
-
-
-def formula(
-    *,
-    rises_with: tuple[str, ...] = (),
-    falls_with: tuple[str, ...] = (),
-    properties: tuple[str, ...] | None = (),
-    by_table: bool = False,
-    in_logic: bool = False,
-) -> Callable[[Function], Function]:
-    """Register a function under its own name, as the vocabulary's `computed: {by: ...}` names it."""
-
-    def register(function: Function) -> Function:
-        FORMULAS[function.__name__] = Formula(function, rises_with, falls_with, properties, by_table, in_logic)
-        return function
-
-    return register
-
-
-def compute(base: RuleBase, name: str, facts: Mapping[str, Value], finish: Finish | None = None) -> Value:
-    """Work out one fact. Its bounds follow from the inputs' bounds; it is unknown while an input it needs is.
-
-    Args:
-        base: for the fact's kind and unit.
-        name: the fact.
-        facts: all facts it is computed from.
-        finish: the finish it is about, if any.
-    """
-    kind = base.facts[name]
-    assert kind.computed is not None
-    exact = FORMULAS[kind.computed.by].function(OneFloor(facts), Subject(base, finish))
-    low = min(max(exact.low, kind.plausible.low), kind.plausible.high)
-    high = max(min(exact.high, kind.plausible.high), kind.plausible.low)
-    interval = Interval(keep(low), keep(high))
-    inputs = tuple(n for n in kind.computed.inputs if not any(p.holds(facts[p.fact]) for p in needless_where(base, n)))
-    if all(facts[each].known for each in inputs):
-        rate = next((facts[each].rate for each in inputs if facts[each].rate), "")
-        return number(interval, kind.unit, "computed", note=kind.computed.method, inputs=inputs, rate=rate)
-    return Value("unknown", False, label("value", UNKNOWN), interval=interval, note=kind.computed.method, inputs=inputs)
-
-
-def needless_where(base: RuleBase, name: str) -> list[Pattern]:
-    """Where a fact is not missing though nobody knows it: any of these choices of other facts."""
-    patterns = (pattern_on(base, other, texts, None) for other, texts in base.facts[name].needless_where.items())
-    return [pattern for pattern in patterns if pattern]
 
 
 @formula(rises_with=("slab_temperature",), falls_with=("air_temperature", "air_humidity"), by_table=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from advisor.facts.formulas import compute
+from advisor.facts.computing import compute
 from advisor.model.grounding import bound
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import read_quantity

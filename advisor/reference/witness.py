@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from itertools import islice, product
 
 from advisor.engines.reasoning import Reasoner
-from advisor.facts.formulas import compute
+from advisor.facts.computing import compute
 from advisor.facts.memory import working_memory
 from advisor.model.contradictions import contradicted
 from advisor.model.edges import between, meeting, missing, spread

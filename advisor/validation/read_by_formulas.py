@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from advisor.facts.formulas import compute
+from advisor.facts.computing import compute
 from advisor.facts.memory import working_memory
 from advisor.model.knowledge import RuleBase
 

@@ -8,7 +8,8 @@ from random import Random
 
 import pytest
 
-from advisor.facts.formulas import FORMULAS, compute
+from advisor.facts.computing import compute
+from advisor.facts.formulas import FORMULAS
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import keep

@@ -11,7 +11,7 @@ import pytest
 
 from advisor.facts.case import make_case
 from advisor.facts.case_schema import case_schema
-from advisor.facts.formulas import compute
+from advisor.facts.computing import compute
 from advisor.facts.likelihoods import outcomes
 from advisor.facts.placing import is_timed, placed
 from advisor.facts.statements import Aged, Statement, out_of_date

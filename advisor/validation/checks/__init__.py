@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterator, Mapping
 from itertools import combinations
 
 from advisor.errors import Fault, nearest
-from advisor.facts.formulas import FORMULAS, compute
+from advisor.facts.computing import compute
+from advisor.facts.formulas import FORMULAS
 from advisor.facts.likelihoods import check_priors
 from advisor.model.grounding import GroundRule, ground_one
 from advisor.model.knowledge import RuleBase
