@@ -7,13 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from advisor.asking.interview import OPENING, Interview, Upcoming
+from markupsafe import Markup
+
+from advisor.asking.interview import OPENING, Upcoming
 from advisor.asking.next_words import settled_told
 from advisor.asking.opening import hints_of
 from advisor.asking.screens import screen_of
 from advisor.errors import BadRequest, Fault
+from advisor.facts.case import Case
 from advisor.facts.case_file import case_text
-from advisor.pages.blocks import Page
+from advisor.model.reader import reading_of
+from advisor.pages.blocks import Heading, Page
 from advisor.web import told
 from advisor.web.asked import Asked, Desk, Reply, Route
 from advisor.web.floors import study_of
@@ -32,6 +36,7 @@ MORE: dict[str, tuple[Callable[[TakeOff], tuple[Page, ...]], bool]] = {
     "takes": (told.takes, True),
     "plan": (told.plan, True),
     "letter": (told.letter, False),
+    "settled": (told.nothing, False),
 }
 
 
@@ -41,7 +46,7 @@ def ask_next(desk: Desk, asked: Asked) -> Reply:
     with going_on(desk.reasoner, visit, desk.today) as (held, step), reading_for(desk, held):
         coming = held.upcoming()
         if coming.ends:
-            return _answer(desk, visit, held, coming)
+            return _answer(desk, visit, held.case, coming)
         wanted = OPENING + coming.opening if coming.opening else coming.question.fact if coming.question else ""
         return question_page("home", desk, visit, held, screen_of(held, wanted, coming.question), step)
 
@@ -49,15 +54,24 @@ def ask_next(desk: Desk, asked: Asked) -> Reply:
 def answer_now(desk: Desk, asked: Asked) -> Reply:
     """The answer to what was said so far."""
     visit = unpack(asked.one("case"), desk.base)
+    case = case_of(desk.base, visit, desk.today)
+    with measuring(reading_of(desk.base, case.facts)):
+        return _answer(desk, visit, case, None)
+
+
+def settled(desk: Desk, asked: Asked) -> Reply:
+    """How settled the answer is, and what it may come to."""
+    visit = unpack(asked.one("case"), desk.base)
     with going_on(desk.reasoner, visit, desk.today) as (held, _), reading_for(desk, held):
-        return _answer(desk, visit, held, None)
+        blocks = [Heading(wording("web.answer.settled"), 1), *told.as_blocks("\n".join(settled_told(held)))]
+        return _on_request(desk, visit, held.case, "settled", [body(Page("", tuple(blocks)))])
 
 
-def _answer(desk: Desk, visit: Visit, held: Interview, coming: Upcoming | None) -> Reply:
+def _answer(desk: Desk, visit: Visit, case: Case, coming: Upcoming | None) -> Reply:
     """The answer on one screen, why nothing more is asked, and the ways on."""
     from advisor.pages.short_answer import short_page
 
-    study = study_of(desk, visit, held.case)
+    study = study_of(desk, visit, case)
     advice = study.advice
     question = coming.question if coming else None
     kind = desk.base.facts[question.fact] if question else None
@@ -76,7 +90,6 @@ def _answer(desk: Desk, visit: Visit, held: Interview, coming: Upcoming | None) 
         title=advice.floor or wording("report.title"),
         told=body(short_page(advice), without_title=True),
         ends=wording(f"interview.ends.{coming.ends}", ask=ask, how=how) if coming and coming.ends else "",
-        settled=body(Page("", tuple(told.as_blocks("\n".join(settled_told(held)))))),
         question=question.fact if question else "",
         ask=ask,
         wrong=bool(hints or advice.went_wrong),
@@ -100,15 +113,19 @@ def more(desk: Desk, asked: Asked) -> Reply:
     if name not in _more(study):
         raise BadRequest([Fault("", wording("job.none_suits"))])
     with measuring(study.reading):
-        return page(
-            "home/more.html",
-            way="home",
-            case=pack(visit, desk.base),
-            name=name,
-            more=_more(study),
-            floor=case.floor,
-            told=[body(each) for each in MORE[name][0](study)],
-        )
+        return _on_request(desk, visit, case, name, [body(each) for each in MORE[name][0](study)])
+
+
+def _on_request(desk: Desk, visit: Visit, case: Case, name: str, pages: list[Markup]) -> Reply:
+    return page(
+        "home/more.html",
+        way="home",
+        case=pack(visit, desk.base),
+        name=name,
+        more=_more(study_of(desk, visit, case)),
+        floor=case.floor,
+        told=pages,
+    )
 
 
 def picture(desk: Desk, asked: Asked) -> Reply:
@@ -146,7 +163,7 @@ ROUTES = (
     Route("/home", ask_next),
     *question_routes("home"),
     Route("/home/answer", answer_now),
-    *(Route(f"/home/{name}", more) for name in MORE),
+    *(Route(f"/home/{name}", settled if name == "settled" else more) for name in MORE),
     Route("/home/picture.svg", picture),
     Route("/home/letter.pdf", letter_file),
     Route("/home/floor.yaml", case_file),

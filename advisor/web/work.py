@@ -9,6 +9,7 @@ for by many at once is worked out once.
 from __future__ import annotations
 
 import asyncio
+import gc
 from collections import OrderedDict
 from collections.abc import Callable
 from contextvars import copy_context
@@ -57,8 +58,13 @@ def _answer_here(view: View, asked: Asked, today: date, house: House) -> Reply:
 
 
 def _ready() -> None:
-    """Called once in each process, so that the first visitor waits neither for its start nor for the judge's."""
+    """Called once in each process, so that the first visitor waits neither for its start nor for the judge's.
+
+    What is there by then stays: no search for garbage need walk through it in the middle of an answer.
+    """
     judge_of(reasoner_here())
+    gc.collect()
+    gc.freeze()
 
 
 class Kept:

@@ -320,7 +320,7 @@ def test_rules_are_tried_and_what_is_wrong_appears_by_itself(opened: Callable[..
     _looked_over(page)
 
 
-@pytest.mark.parametrize("name", ["full", "why", "picture", "takes", "plan", "letter", "said"])
+@pytest.mark.parametrize("name", ["full", "why", "picture", "takes", "plan", "letter", "settled", "said"])
 def test_axe_finds_nothing_on_what_is_told_on_request(opened: Callable[..., Page], name: str) -> None:
     page = opened(f"{GARAGE}home", viewport=PHONE, color_scheme="dark")
     page.goto(page.url.replace("/home/answer", f"/home/{name}"))
