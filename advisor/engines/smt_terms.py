@@ -178,8 +178,9 @@ class Vocabulary:
         about = self.base.finishes.get(unbound(name)[1])
         span = formula.function(InLogic(terms), Subject(self.base, about))
         low, high = exact(kind.plausible.low), exact(kind.plausible.high)
+        off = exact(1 / BILLION + 4 * math.ulp(max(abs(kind.plausible.low), abs(kind.plausible.high))))
         return z3.And(
-            _nearly(term.low, _within(span.low, low, high)), _nearly(term.high, _within(span.high, low, high))
+            _nearly(term.low, _within(span.low, low, high), off), _nearly(term.high, _within(span.high, low, high), off)
         )
 
     @cached_property
@@ -252,10 +253,9 @@ def _within(end: object, low: Any, high: Any) -> Any:
     return z3.If(end.term < low, low, z3.If(end.term > high, high, end.term))
 
 
-def _nearly(term: Any, worked_out: Any) -> Bool:
-    """Facts are kept to nine decimals."""
-    step = exact(1 / BILLION)
-    return z3.And(worked_out - step <= term, term <= worked_out + step)
+def _nearly(term: Any, worked_out: Any, off: Any) -> Bool:
+    """Facts are kept to nine decimals, and worked out in floats, which lie further apart from ten million on."""
+    return z3.And(worked_out - off <= term, term <= worked_out + off)
 
 
 def _holds(clash: Clash, terms: Mapping[str, Term]) -> Bool:
