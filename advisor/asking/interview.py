@@ -1,8 +1,4 @@
-"""The interview: which fact to ask for next, and what each answer changes. No input or output here.
-
-The engine's session is told every fact as soon as it is settled, a worked-out one as soon as all it takes is, so
-after an answer only what is new fires. An answer taken back or changed opens a new session.
-"""
+"""The interview: which fact to ask for next, and what each answer changes. No input or output here."""
 
 from __future__ import annotations
 
@@ -17,17 +13,17 @@ from advisor.answer.ranking import Standing, standings, weights_that_turn
 from advisor.asking.advice import advise, with_certainty
 from advisor.asking.certainty import certainty
 from advisor.asking.effects import Effect, effects
+from advisor.asking.in_step import InStep
 from advisor.asking.opening import openings
 from advisor.asking.outlook import Outlook, Question
 from advisor.engines.reasoning import Reasoner, record
-from advisor.engines.rete import Session
 from advisor.facts.case import Case, make_case, say
 from advisor.facts.memory import working_memory
 from advisor.facts.setting_aside import SetAside
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice, Certainty
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import GroundRule, unbound
+from advisor.model.grounding import GroundRule
 from advisor.model.knowledge import RuleBase
 from advisor.model.opening import Opening
 from advisor.model.values import Value
@@ -75,9 +71,7 @@ class Interview:
         if ask_declined:
             self._asked_anyway = self.declined
         self._answers: list[tuple[str, Mapping[str, Statement | None]]] = []  # each with what was said of it before
-        self._session: Session | None = None
-        self._told: dict[str, Value] = {}
-        self._fired: list[GroundRule] = []
+        self._engine = InStep(reasoner)
         self._remembered: tuple[Mapping[str, Value], dict[str, Value]] | None = None
         self._look: tuple[Mapping[str, Value], Outlook] | None = None
         self._certainty: tuple[Outlook, Certainty] | None = None
@@ -86,9 +80,7 @@ class Interview:
 
     def close(self) -> None:
         """Free the engine's session."""
-        if self._session:
-            self._session.__exit__()
-            self._session = None
+        self._engine.close()
 
     @property
     def declined(self) -> set[str]:
@@ -170,36 +162,7 @@ class Interview:
         )
 
     def _sync(self) -> tuple[list[GroundRule], bool]:
-        """Tell the engine what is settled now; in a new session where something told is no longer so."""
-        wanted = self._settled()
-        afresh = any(wanted.get(name) != value for name, value in self._told.items())
-        if afresh:
-            self.close()
-        if self._session is None:
-            self._session, self._told, before = self.reasoner.session().__enter__(), {}, self._fired
-            self._fired = self._session.tell(wanted)
-            fired = [rule for rule in self._fired if rule not in before]
-        else:
-            fired = self._session.tell({name: value for name, value in wanted.items() if name not in self._told})
-            self._fired += fired
-        self._told = wanted
-        return fired, afresh
-
-    def _settled(self) -> dict[str, Value]:
-        """The facts that no further question is expected to change: known, assumed, or declared unknown."""
-        memory, declined = self.memory, self.declined
-        settled: dict[str, Value] = {}
-
-        def is_settled(name: str) -> bool:
-            value = memory[name]
-            if value.inputs:
-                return all(is_settled(each) for each in value.inputs)
-            return value.known or unbound(name)[0] in declined
-
-        for name, value in memory.items():
-            if is_settled(name):
-                settled[name] = value
-        return settled
+        return self._engine.sync(self.memory, self.declined)
 
     @property
     def memory(self) -> dict[str, Value]:
@@ -211,7 +174,7 @@ class Interview:
     @property
     def trace(self) -> Trace:
         """What fired so far."""
-        return record(self.base, self.memory, self._fired, self.case.facts)
+        return record(self.base, self.memory, self._engine.fired, self.case.facts)
 
     def _summary(self) -> tuple[list[Standing], set[str], list[str], list[str]]:
         trace = self.trace
