@@ -162,7 +162,7 @@ def _pass_or_fail(path: Path, text: str, tests: Sequence[str]) -> None:
                     "--rootdir",
                     str(ROOT),
                     *tests,
-                    str(path),
+                    *([str(path)] if ">>>" in text else []),  # its doctests
                 ]
             )
         )
