@@ -10,7 +10,8 @@ import pytest
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRuleBase, Fault
 from advisor.model.knowledge import RuleBase
-from advisor.validation.loading import read_rulebase
+from advisor.validation.cache import keep_rulebase
+from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 
 MARK = "#!"  # stands at the end of the line that a fault should name
 
@@ -154,3 +155,13 @@ def faults_of(*folders: Path) -> list[Fault]:
 def marked_line(text: str) -> int:
     """The number of the line that ends with the mark."""
     return next(number for number, line in enumerate(text.splitlines(), start=1) if line.endswith(MARK))
+
+
+def kept_unproved(patch: pytest.MonkeyPatch, store: Path, shop: Path) -> None:
+    """Let this process and those it starts find a shop's rules in a store of their own, as if they had been proved.
+
+    For tests of what is read and told, which need no proof; `tests/validation/test_overlay_claims.py` tries the proof.
+    """
+    patch.setenv("XDG_CACHE_HOME", str(store))
+    keep_rulebase([rules_folder()], load_rulebase())
+    keep_rulebase([rules_folder(), shop.resolve()], load_rulebase(shop, proved=False))

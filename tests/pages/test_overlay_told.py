@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from typer.testing import CliRunner
 
 from advisor.cli.verbs import app
 from advisor.validation import loading
-from tests.rule_folders import write
+from tests.rule_folders import kept_unproved, write
 
 TOLD = "It adds words of its own, marked as such, to: silica_dust."
 VERBS = {
@@ -36,11 +37,12 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     raise AssertionError
 
 
-@pytest.fixture(autouse=True)
-def _unproved(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What is told is the same before the proof, which takes a minute."""
-    real = loading.load_rulebase
-    monkeypatch.setattr(loading, "load_rulebase", lambda *args, **kinds: real(*args, **{**kinds, "proved": False}))
+@pytest.fixture(scope="module", autouse=True)
+def _kept(shop: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What is told is the same without the proof."""
+    with pytest.MonkeyPatch.context() as patch:
+        kept_unproved(patch, tmp_path_factory.mktemp("store"), shop)
+        yield
 
 
 @pytest.mark.parametrize("arguments", VERBS.values(), ids=VERBS)

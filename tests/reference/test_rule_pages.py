@@ -22,7 +22,7 @@ from advisor.reference.rule_page import RulePage, page_text, rule_page
 from advisor.reference.witness import Floors
 from advisor.validation.loading import load_rulebase, read_rulebase
 from tests.referees import fixpoint
-from tests.rule_folders import sound, write
+from tests.rule_folders import kept_unproved, sound, write
 
 MORE = """\
 rules:
@@ -270,13 +270,14 @@ def test_the_verb_prints_the_page_and_its_data(pages: dict[str, RulePage]) -> No
     assert RulePage.model_validate(data) == pages[name]
 
 
-def test_an_overlay_s_rule_says_where_it_comes_from(tmp_path: Path) -> None:
+def test_an_overlay_s_rule_says_where_it_comes_from(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     own = (
         "rules:\n  - id: shop.own\n    when: {room: garage}\n    then: {finding: own_finding}\n"
         "    because: So it is.\n    source: common_practice\n"
         "findings:\n  own_finding: {says: it is a garage}\n"
     )
     shop = write(tmp_path / "shop", {"own.yaml": own})
+    kept_unproved(monkeypatch, tmp_path / "store", shop)
     done = advisor("rule", "shop.own", "--rules", str(shop))
     assert done.stdout.startswith("shop.own (from shop, laid over the shipped rules)")
     listed = json.loads(advisor("rules", "--topic", "shop", "--rules", str(shop), "--json").stdout)

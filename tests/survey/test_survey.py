@@ -41,6 +41,7 @@ from advisor.survey.workers import NoCluster, workers_of
 from advisor.validation.loading import load_rulebase
 from explanations.errors import CannotWrite
 from tests.floors import random_case
+from tests.rule_folders import kept_unproved
 
 
 @pytest.fixture(scope="module")
@@ -306,7 +307,9 @@ def test_two_processes_give_the_same(csv_table: Path, tmp_path: Path) -> None:
     assert pq.read_table(both.out).equals(pq.read_table(one.out))
 
 
-def test_rules_edited_between_two_surveys_of_one_process_are_read_anew(tmp_path: Path) -> None:
+def test_rules_edited_between_two_surveys_of_one_process_are_read_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A process that lives on gives what a new one gives; it once went on with the rules that it had read first."""
     table, shop = tmp_path / "floors.csv", tmp_path / "shop"
     table.write_text("floor,room\na,garage\n", encoding="utf-8")
@@ -319,6 +322,7 @@ def test_rules_edited_between_two_surveys_of_one_process_are_read_anew(tmp_path:
     totals = []
     for points in (1, 2):
         (shop / "own.yaml").write_text(rule.format(points=points), encoding="utf-8")
+        kept_unproved(monkeypatch, tmp_path / "store", shop)
         here = survey(table, tmp_path / f"here_{points}.parquet", Rules((shop,)))
         with workers_of(2) as (executor, count):
             there = survey(table, tmp_path / f"there_{points}.parquet", Rules((shop,)), executor, count)
@@ -405,12 +409,15 @@ def test_the_summary_counts_and_the_page_shows_it(csv_table: Path, tmp_path: Pat
         check_file(tmp_path / "page.doc")
 
 
-def test_the_page_names_the_rule_base_that_answered(csv_table: Path, tmp_path: Path) -> None:
+def test_the_page_names_the_rule_base_that_answered(
+    csv_table: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     shop, out, page = tmp_path / "shop", tmp_path / "o.parquet", tmp_path / "p.html"
     shop.mkdir()
     (shop / "own.yaml").write_text(
         "limits: {shop_own: {is: 5 mm, means: a gap that this shop fills, source: common_practice}}\n"
     )
+    kept_unproved(monkeypatch, tmp_path / "store", shop)
     command = [sys.executable, "-m", "advisor", "survey", str(csv_table), "--rules", str(shop)]
     subprocess.run([*command, "--out", str(out), "--page", str(page)], capture_output=True, text=True, check=True)
     laid_over, shipped = load_rulebase(shop), load_rulebase()

@@ -11,6 +11,7 @@ import pytest
 
 from advisor.errors import BadRuleBase
 from advisor.validation.loading import load_rulebase
+from tests.rule_folders import kept_unproved
 
 BREAKS = """
 limits:
@@ -71,13 +72,17 @@ def test_a_caller_of_the_library_gets_the_same_proof(tmp_path: Path, monkeypatch
         load_rulebase(shop)
 
 
-def test_an_edited_folder_is_read_anew_and_what_did_not_change_is_not(tmp_path: Path) -> None:
+def test_an_edited_folder_is_read_anew_and_what_did_not_change_is_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     shop = tmp_path / "shop"
     shop.mkdir()
     own = shop / "own.yaml"
     text = "limits: {shop_own: {is: 5 mm, means: a gap that this shop fills, source: common_practice}}\n"
     own.write_text(text)
+    kept_unproved(monkeypatch, tmp_path / "store", shop)
     first = load_rulebase(shop)
     assert load_rulebase(shop) is first
     own.write_text(text.replace("5 mm", "6 mm"))
+    kept_unproved(monkeypatch, tmp_path / "store", shop)
     assert load_rulebase(shop).limits["shop_own"].given == "6 mm"

@@ -25,7 +25,7 @@ from advisor.validation.read_by_formulas import read_by
 from advisor.validation.safeguards import protected_rules
 from tests.floors import random_case
 from tests.referees import fixpoint
-from tests.rule_folders import OIL, PAINT, WORK, faults_of, finish_entry, sound, write
+from tests.rule_folders import OIL, PAINT, WORK, faults_of, finish_entry, kept_unproved, sound, write
 
 CHEAP = """\
 rules:
@@ -241,7 +241,10 @@ def shop(tmp_path: Path) -> Path:
     return write(tmp_path / "shop", {"own.yaml": text.replace("source: handbook", "source: common_practice")})
 
 
-def test_the_advice_names_the_overlays_and_its_fingerprint_changes(shop: Path, tmp_path: Path) -> None:
+def test_the_advice_names_the_overlays_and_its_fingerprint_changes(
+    shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept_unproved(monkeypatch, tmp_path / "store", shop)
     floor = write(tmp_path, {"floor.yaml": "facts: {room: garage}\n"}) / "floor.yaml"
     plain, laid = advisor("advise", str(floor)), advisor("advise", str(floor), "--rules", str(shop))
     assert (plain.returncode, laid.returncode) == (0, 0), laid.stderr
