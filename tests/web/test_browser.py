@@ -311,6 +311,24 @@ def test_a_class_in_three_browsers_one_without_script(opened: Callable[..., Page
     _looked_over(phone)
 
 
+def test_the_reasons_are_walked_by_list_and_by_picture_and_made_larger(opened: Callable[..., Page]) -> None:
+    page = opened("/reasons?node=standing:epoxy_flake")
+    page.locator(".nested summary").first.click()
+    expect(page.locator(".nested details[open] li").first).to_be_visible()
+    _looked_over(page)
+    drawn = page.locator(".drawn svg")
+    before = drawn.bounding_box()
+    page.get_by_label("Larger or smaller").fill("200")
+    after = drawn.bounding_box()
+    assert before
+    assert after
+    assert after["width"] > 1.8 * before["width"]
+    with page.expect_navigation():
+        page.locator(".drawn svg a[*|href]").first.focus()
+        page.keyboard.press("Enter")
+    assert "node=" in page.url
+
+
 def test_rules_are_tried_and_what_is_wrong_appears_by_itself(opened: Callable[..., Page]) -> None:
     page = opened("/rules/try", viewport=PHONE)
     page.get_by_label("The rules, as a file").fill(f"rules: {MARKUP}")
