@@ -8,7 +8,7 @@ from advisor.model.conditions import Comparison
 from advisor.model.contradictions import contradicted
 from advisor.model.grounding import Program, unbound
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import UNITS, keep
+from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
@@ -64,12 +64,7 @@ def _number(kind: FactKind, rng: Random, limits: list[float]) -> float:
         drawn = rng.uniform(span.low, span.high)
     else:
         drawn = span.low + (span.high - span.low) * rng.random() ** 6  # most ranges matter near their low end
-    return as_stated(kind, min(max(drawn, span.low), span.high))
-
-
-def as_stated(kind: FactKind, value: float) -> float:
-    """A number as a case can hold it: whole where it comes whole."""
-    return float(round(value)) if UNITS[kind.unit].whole else keep(value)
+    return keep(min(max(drawn, span.low), span.high))
 
 
 def limits_of(program: Program) -> dict[str, list[float]]:

@@ -45,15 +45,11 @@ THEIRS: dict[System, dict[str, tuple[str, str]]] = {
 
 
 class Unit(NamedTuple):
-    """How a unit is shown, what it is made of as `measures` reads it, and its spellings as (scale, offset) into it.
-
-    What is `whole` comes in whole numbers only: holes, dishes, calendar years.
-    """
+    """How a unit is shown, what it is made of as `measures` reads it, and its spellings as (scale, offset) into it."""
 
     shown: str
     made_of: str
     spellings: dict[str, tuple[float, float]]
-    whole: bool = False
 
 
 def _scales(*groups: tuple[str, float]) -> dict[str, tuple[float, float]]:
@@ -72,10 +68,10 @@ UNITS: dict[str, Unit] = {
         "%", "%", _scales(("%|percent|pct|per cent|% RH|%RH|% rh|%rh|percent RH|% relative humidity", 1.0))
     ),
     "ratio": Unit("", "", _scales(("|ratio", 1.0), ("%|percent", 0.01))),
-    "count": Unit("", "", _scales(("|count", 1.0)), whole=True),
+    "count": Unit("", "", _scales(("|count", 1.0))),
     "ph": Unit("", "", _scales(("|ph|pH", 1.0))),
     "year": Unit("years", "year", _scales(("|year|years|yr", 1.0), ("month|months", 1 / 12), ("day|days", 1 / 365.25))),
-    "calendar_year": Unit("", "", _scales(("|year", 1.0)), whole=True),
+    "calendar_year": Unit("", "", _scales(("|year", 1.0))),
     "day": Unit(
         "days",
         "day",

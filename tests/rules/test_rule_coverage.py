@@ -19,12 +19,12 @@ from advisor.model.contradictions import contradicted
 from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import GroundRule, Pattern, Program, ground, unbound
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import UNITS
+from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 from advisor.validation.loading import load_rulebase
-from tests.floors import as_stated, random_case
+from tests.floors import random_case
 from tests.scenario_files import shelf
 
 TRIES = 400  # floors directed at one rule before it is given up; most need one
@@ -160,7 +160,7 @@ def _any_value(kind: FactKind, rng: Random) -> Value:
     if kind.type != "number":
         return choice(rng.choice(kind.choices))
     span = kind.plausible
-    value = as_stated(kind, span.low + (span.high - span.low) * rng.random() ** rng.choice([1, 3]))
+    value = keep(span.low + (span.high - span.low) * rng.random() ** rng.choice([1, 3]))
     return number(Interval(value, value), kind.unit)
 
 
@@ -173,9 +173,8 @@ def _meeting(kind: FactKind, pattern: Pattern, rng: Random) -> Value | None:
         return None
     step = (kind.plausible.high - kind.plausible.low) / 1e4
     near = [c.bound + d for c in pattern.comparisons for d in (0.0, step, -step, 20 * step, -20 * step)]
-    near += [each + d for each in near[::5] for d in (1, -1)] if UNITS[kind.unit].whole else []
     near += [kind.plausible.low, kind.plausible.high, rng.uniform(kind.plausible.low, kind.plausible.high)]
-    inside = [as_stated(kind, each) for each in near if kind.plausible.low <= each <= kind.plausible.high]
+    inside = [keep(each) for each in near if kind.plausible.low <= each <= kind.plausible.high]
     for _ in range(20):
         low, high = sorted((rng.choice(inside), rng.choice(inside)))
         if rng.random() < 0.5 and not _needs_a_range(pattern.comparisons):
