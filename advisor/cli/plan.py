@@ -93,7 +93,10 @@ def plan(
             "(month, day_c, night_c, day_humidity, night_humidity)."
         ),
     ] = None,
-    weekdays: Annotated[bool, typer.Option("--weekdays", help="Work from Monday to Friday only.")] = False,
+    weekdays: Annotated[
+        bool | None,
+        typer.Option("--weekdays/--every-day", help="Without either, a crew keeps its weekend and oneself does not."),
+    ] = None,
     picture: PictureOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -102,14 +105,14 @@ def plan(
 
     from advisor.pages.calendar_page import laid_out, plan_picture
     from advisor.pages.plan_page import plan_page
-    from advisor.work.schedule import EVERY_DAY
+    from advisor.work.schedule import days_asked
     from advisor.work.typed import read_start
     from advisor.work.weather import read_weather
 
     first, study = read_start(start, date.today()), asked.study(picture)
     chosen = study.chosen(finish)
     forecast = read_weather(weather, study.base.norms["warmest_hour"].interval.low) if weather else None
-    days = frozenset(range(5)) if weekdays else EVERY_DAY
+    days = days_asked(weekdays)
     if as_json:
         from advisor.pages.records import plan_record
 

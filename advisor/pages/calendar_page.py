@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import datetime, time
 from typing import TYPE_CHECKING
 
 from advisor.model.quantities import show_both
@@ -15,7 +15,7 @@ from advisor.pages.parts import too_long
 from advisor.work.before import Before, before
 from advisor.work.job import Job
 from advisor.work.phases import USES
-from advisor.work.schedule import EVERY_DAY, Schedule, schedules
+from advisor.work.schedule import Schedule, numbered_from, schedules, usual_days
 from advisor.work.takeoff import TakeOff
 from advisor.work.weather import Weather
 from explanations.wording import wording
@@ -50,7 +50,7 @@ class Laid:
 
 
 def laid_out(
-    study: TakeOff, finish: str, start: datetime, weather: Weather | None = None, days: Collection[int] = EVERY_DAY
+    study: TakeOff, finish: str, start: datetime, weather: Weather | None = None, days: Collection[int] | None = None
 ) -> Laid | None:
     """The plan of a finish; None where something must be done before any plan is made.
 
@@ -59,18 +59,17 @@ def laid_out(
         finish: which finish.
         start: not before this day.
         weather: a forecast or season; of use only where the days have dates.
-        days: the weekdays worked, Monday is 0.
+        days: the weekdays worked, Monday is 0; else the usual ones.
     """
     first = before(study, finish, forecast=weather is not None)
     if first.stopped:
         return None
     begins = first.first_day(start, datetime.combine(study.today, time()))
-    day_1 = begins
+    job, day_1 = study.job(finish), begins
     if not first.dated:
         weather = None
-        while days != EVERY_DAY and day_1.weekday() != 0:  # numbered days count from a Monday
-            day_1 += timedelta(days=1)
-    quick, slow = schedules(study.job(finish), day_1, weather, days)
+        day_1 = numbered_from(day_1, usual_days(job) if days is None else days)
+    quick, slow = schedules(job, day_1, weather, days)
     longest = study.base.norms["told_by_hours"].interval.low
     return Laid(first, quick, slow, start, day_1, weather is not None, DayParts.of(study.base), longest)
 

@@ -15,7 +15,7 @@ from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragrap
 from advisor.pages.lists import Figures, figures, upkeep_words
 from advisor.pages.parts import danger_words, footing, stops, too_long
 from advisor.work.fit import fitted
-from advisor.work.schedule import schedules
+from advisor.work.schedule import numbered_from, schedules, usual_days
 from advisor.work.skills import Skills, judge
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.wording import label, listed, wording
@@ -51,7 +51,8 @@ def compared(study: TakeOff, named: Sequence[str], rate: float) -> list[Column]:
 
 def _column(study: TakeOff, finish: str, rate: float) -> Column:
     job = study.job(finish)
-    start = datetime.combine(study.today, time()) + timedelta(hours=job.norm("day_begins").low)
+    today = datetime.combine(study.today, time()) + timedelta(hours=job.norm("day_begins").low)
+    start = numbered_from(today, usual_days(job))
     both = schedules(job, start)
     shut = [each.days_shut or 0.0 for each in both]
     vehicles = job.finish.properties["vehicle_class"].choices != ("none",)

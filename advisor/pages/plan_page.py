@@ -16,7 +16,6 @@ from advisor.physics.bounds import Interval
 from advisor.work.batches import Placing, placings
 from advisor.work.job import Job
 from advisor.work.phases import longest_chain, work_hours
-from advisor.work.schedule import EVERY_DAY
 from advisor.work.skills import Skills, judge
 from advisor.work.takeoff import TakeOff
 from advisor.work.weather import Weather
@@ -28,7 +27,7 @@ def plan_page(
     finish: str,
     start: datetime,
     weather: Weather | None = None,
-    days: Collection[int] = EVERY_DAY,
+    days: Collection[int] | None = None,
     picture: str = "",
 ) -> Page:
     """How a finish is made, day by day."""
@@ -37,7 +36,7 @@ def plan_page(
 
 
 def _plan(
-    study: TakeOff, finish: str, start: datetime, weather: Weather | None, days: Collection[int], picture: str
+    study: TakeOff, finish: str, start: datetime, weather: Weather | None, days: Collection[int] | None, picture: str
 ) -> Iterator[Block]:
     job, plan = study.job(finish), laid_out(study, finish, start, weather, days)
     yield from heads(study, wording("plan.title", finish=job.finish.name), finish, waits=False)

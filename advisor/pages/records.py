@@ -20,7 +20,7 @@ from advisor.work.cost import Cost, Line, shopping, swings
 from advisor.work.job import Job
 from advisor.work.life import break_even
 from advisor.work.phases import work_hours
-from advisor.work.schedule import EVERY_DAY, Schedule
+from advisor.work.schedule import Schedule
 from advisor.work.skills import Skills, judge
 from advisor.work.takeoff import TakeOff, hazards_of
 from advisor.work.weather import Weather
@@ -109,7 +109,7 @@ def plan_record(
     finish: str,
     start: datetime,
     weather: Weather | None = None,
-    days: Collection[int] = EVERY_DAY,
+    days: Collection[int] | None = None,
 ) -> forms.Plan:
     """Steps, calendar, batches and skills."""
     job, plan = study.job(finish), laid_out(study, finish, start, weather, days)

@@ -163,13 +163,12 @@ def _cost(desk: Desk, case: Case, asked: forms.Cost) -> Published:
 
 def _plan(desk: Desk, case: Case, asked: forms.Plan) -> Published:
     from advisor.pages.records import plan_record
-    from advisor.work.schedule import EVERY_DAY
+    from advisor.work.schedule import days_asked
     from advisor.work.typed import read_start
 
     first, study = read_start(asked.start, desk.today), _study(desk, case, asked)
-    days = frozenset(range(5)) if asked.weekdays else EVERY_DAY
     with measuring(study.reading):
-        return plan_record(study, study.chosen(asked.finish), first, None, days)
+        return plan_record(study, study.chosen(asked.finish), first, None, days_asked(asked.weekdays))
 
 
 def _compare(desk: Desk, case: Case, asked: forms.Compare) -> Published:

@@ -88,7 +88,9 @@ class Plan(Materials):
     """Steps and days."""
 
     start: str | None = Field(default=None, description="First day, as 2026-12-01; tomorrow if not given.")
-    weekdays: bool = Field(default=False, description="Work from Monday to Friday only.")
+    weekdays: bool | None = Field(
+        default=None, description="From Monday to Friday only, or every day; else a crew keeps its weekend."
+    )
 
 
 class Compare(Work):

@@ -42,10 +42,9 @@ def takes(study: TakeOff) -> tuple[Page, ...]:
 def plan(study: TakeOff) -> tuple[Page, ...]:
     """Steps, hazards and days from tomorrow on."""
     from advisor.pages.plan_page import plan_page
-    from advisor.work.schedule import EVERY_DAY
 
     first = datetime.combine(study.today + timedelta(days=1), time())
-    return (plan_page(study, study.chosen(None), first, None, EVERY_DAY, ""),)
+    return (plan_page(study, study.chosen(None), first),)
 
 
 def letter(study: TakeOff, shop: Shop = NOBODY, to: Sequence[str] = ()) -> tuple[Page, ...]:

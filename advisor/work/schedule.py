@@ -19,7 +19,7 @@ from advisor.work.phases import Phase, phases, ready_hours
 from advisor.work.weather import HOUR, Weather, forbidden, weather_limits
 from explanations.wording import wording
 
-EVERY_DAY = frozenset(range(7))
+EVERY_DAY, WEEKDAYS = frozenset(range(7)), frozenset(range(5))
 LONGEST_SEARCH = timedelta(days=120)
 MOMENT = timedelta(seconds=1)
 
@@ -59,6 +59,21 @@ class Schedule:
     def days_shut(self) -> float | None:
         """Days from the start until one may walk on the floor; a day begun counts whole where it is the only one."""
         return max(1.0, (self.ready["walked_on"] - self.start) / timedelta(days=1)) if self.ready else None
+
+
+def usual_days(job: Job) -> Collection[int]:
+    """The weekdays worked if nobody says: a crew has its weekend, who does it oneself has none."""
+    return WEEKDAYS if job.hired else EVERY_DAY
+
+
+def days_asked(weekdays: bool | None) -> Collection[int] | None:
+    """The weekdays that were asked for; None where nobody did."""
+    return None if weekdays is None else WEEKDAYS if weekdays else EVERY_DAY
+
+
+def numbered_from(start: datetime, days: Collection[int]) -> datetime:
+    """Day 1 of days without dates, on or after a day: a Monday, where there is a weekend."""
+    return start + timedelta(days=-start.weekday() % 7 if EVERY_DAY - frozenset(days) else 0)
 
 
 class _NoHour(Exception):
@@ -150,7 +165,7 @@ def schedule(
     setting: Setting,
     start: datetime,
     weather: Weather | None = None,
-    days: Collection[int] = EVERY_DAY,
+    days: Collection[int] | None = None,
 ) -> Schedule:
     """Put a job on the calendar.
 
@@ -159,9 +174,9 @@ def schedule(
         setting: the quick end, the slow end, or between.
         start: not before this.
         weather: a forecast or season; without it every hour counts as fit.
-        days: the weekdays worked, Monday is 0.
+        days: the weekdays worked, Monday is 0; else the usual ones.
     """
-    calendar = _Calendar(job, days, weather)
+    calendar = _Calendar(job, usual_days(job) if days is None else days, weather)
     todo = phases(job, setting)
     over: dict[str, Planned] = {}
     notes: list[str] = []
@@ -192,7 +207,7 @@ def schedule(
 
 
 def schedules(
-    job: Job, start: datetime, weather: Weather | None = None, days: Collection[int] = EVERY_DAY
+    job: Job, start: datetime, weather: Weather | None = None, days: Collection[int] | None = None
 ) -> tuple[Schedule, Schedule]:
     """The calendar if all goes quickly, and if it goes slowly."""
     return schedule(job, LOW, start, weather, days), schedule(job, HIGH, start, weather, days)

@@ -17,7 +17,15 @@ from advisor.physics.bounds import Interval
 from advisor.work.needed import HIGH, LOW, Setting
 from advisor.work.network import Activity, critical_path, pert
 from advisor.work.phases import activities, phases, scaled, work_hours
-from advisor.work.schedule import Planned, Schedule, schedule
+from advisor.work.schedule import (
+    EVERY_DAY,
+    WEEKDAYS,
+    Planned,
+    Schedule,
+    days_asked,
+    numbered_from,
+    schedule,
+)
 from advisor.work.weather import BadWeather, Conditions, forbidden, read_weather, weather_limits
 
 from .conftest import MakeJob
@@ -188,12 +196,23 @@ def test_colder_means_later_and_more_hands_mean_sooner(make_job: MakeJob) -> Non
     assert first[1] > often[1]
 
 
-def test_weekends_are_kept_free_when_asked(make_job: MakeJob) -> None:
-    found = schedule(make_job("overlay_sealed"), HIGH, datetime(2026, 12, 4), days=range(5))
+@pytest.mark.parametrize(
+    ("hired", "asked", "weekends"), [(False, None, True), (True, None, False), (True, False, True)]
+)
+def test_a_crew_keeps_its_weekend_unless_asked(
+    make_job: MakeJob, hired: bool, asked: bool | None, weekends: bool
+) -> None:
+    friday = datetime(2026, 12, 4)
+    found = schedule(make_job("overlay_sealed", hired=hired), HIGH, friday, days=days_asked(asked))
     worked = {start.weekday() for each in found.planned if each.phase.kind != "cure" for start, _ in each.pieces}
-    assert worked <= set(range(5))
-    anyway = schedule(make_job("overlay_sealed"), HIGH, datetime(2026, 12, 4))
-    assert {5, 6} & {start.weekday() for each in anyway.planned for start, _ in each.pieces}
+    assert bool(worked & {5, 6}) == weekends
+
+
+def test_days_without_dates_count_from_a_monday_where_there_is_a_weekend() -> None:
+    friday = datetime(2026, 12, 4, 8)
+    assert numbered_from(friday, WEEKDAYS) == datetime(2026, 12, 7, 8)
+    assert numbered_from(datetime(2026, 12, 7, 8), WEEKDAYS) == datetime(2026, 12, 7, 8)
+    assert numbered_from(friday, EVERY_DAY) == friday
 
 
 def forecast(folder: Path, cold_days: int, days: int = 60) -> Path:

@@ -23,7 +23,6 @@ from advisor.work.fit import fitted
 from advisor.work.many_costs import costs_of_leading
 from advisor.work.phases import work_hours
 from advisor.work.pricebook import PriceBook
-from advisor.work.schedule import EVERY_DAY
 from advisor.work.takeoff import TakeOff, begin
 from tests.floors import random_case
 from tests.views import flat
@@ -107,6 +106,6 @@ def test_every_page_of_a_floor_has_the_survey_s_price_and_one_count_of_days(
         assert money in flat(letter_page(study, 0.03).blocks)
         assert any(money in each for each in advice.fit.says)
         assert column.shut == advice.fit.days
-        plan = plan_record(study, floor.finish, datetime(2026, 11, 26), None, EVERY_DAY)
+        plan = plan_record(study, floor.finish, datetime(2026, 11, 26))
         assert plan.hours == pytest.approx(work_hours(study.job(floor.finish)))
     assert told == 6
