@@ -38,6 +38,7 @@ class Material(Entry):
     parts: Literal["1", "2"] = "1"  # 2: a kit of components, never split
     against: Texts = ()  # the cautions that ask for it: one for each person at work, in each step that carries one
     brings: Texts = ()  # the cautions that go with it into every step that uses it
+    harmless: YesNo = False  # a substance that wants no guarding against while it is used as meant
     once: YesNo = False  # worn in one step only, not again in the next
     source: Annotated[Texts, Field(validation_alias=AliasChoices("source", "sources"))] = ()
 

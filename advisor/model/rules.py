@@ -133,6 +133,8 @@ class Claim(Entry):
         "no_dead_rule",
         "no_implied_rule",
         "no_gap_or_overlap",
+        "worn",
+        "brought",
     ]
     says: Text
     judges: Literal["every finish"] | dict[str, Texts] | None = None
@@ -140,6 +142,7 @@ class Claim(Entry):
     then: Then = Field(default_factory=Then)
     step: str = ""  # of the work, with which the cautions in `then` stand
     in_full: YesNo = False  # whether even the shortest answer tells those cautions in full
+    wear: Texts = ()  # materials that are worn where a step carries one of the cautions in `then`
     answer: Texts = ()
     fact: str = ""
     rises: YesNo = False

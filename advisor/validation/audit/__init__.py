@@ -19,6 +19,7 @@ from advisor.validation.audit.rule_set import no_dead_rule, no_gap_or_overlap, n
 from advisor.validation.audit.search import Break, Finding, Outcome, Search
 from advisor.validation.audit.two_floors import no_bolder_unknown, stays
 from advisor.validation.audit.words import in_words, shown, tally
+from advisor.validation.audit.work_steps import brought, worn
 from advisor.validation.figures import with_figures_of
 from explanations.wording import wording
 
@@ -36,6 +37,8 @@ _KINDS: dict[str, Callable[[Search], None]] = {
     "no_dead_rule": no_dead_rule,
     "no_implied_rule": no_implied_rule,
     "no_gap_or_overlap": no_gap_or_overlap,
+    "worn": worn,
+    "brought": brought,
 }
 
 
