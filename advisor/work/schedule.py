@@ -20,6 +20,7 @@ from advisor.work.weather import HOUR, Weather, forbidden, weather_limits
 from explanations.wording import wording
 
 EVERY_DAY, WEEKDAYS = frozenset(range(7)), frozenset(range(5))
+FORTNIGHT = timedelta(days=14)
 LONGEST_SEARCH = timedelta(days=120)
 MOMENT = timedelta(seconds=1)
 
@@ -186,7 +187,7 @@ def schedule(
         earliest = {p.id: max(crew_free, *(over[name].free for name in p.after), start) for p in can}
         phase = min(can, key=lambda each: earliest[each.id])
         try:
-            pieces = calendar.place(phase, earliest[phase.id])
+            pieces = _within_windows(calendar, phase, earliest[phase.id], todo)
         except _NoHour as why:
             blocked = wording("days.no_fit_hours", work=phase.title, why=why)
             return Schedule(start, tuple(over.values()), {}, tuple(notes), blocked)
@@ -204,6 +205,43 @@ def schedule(
             end = max(ready.values())
             over[phase.id] = Planned(phase, ((last, end),), end)
     return Schedule(next(iter(over.values())).start, tuple(over.values()), ready, tuple(notes))
+
+
+def _within_windows(calendar: _Calendar, phase: Phase, earliest: datetime, todo: list[Phase]) -> tuple[Piece, ...]:
+    """Pieces of time for a phase, after which each coat can follow before the one below is too hard for it.
+
+    Begun late in the week, a coat would miss its window over the weekend, so it waits for an hour at which the
+    whole chain fits; where there is none within a fortnight, it is begun at once, and a note says what to abrade.
+
+    Raises:
+        _NoHour: the weather forbids it for as long as one may search.
+    """
+    soonest = pieces = calendar.place(phase, earliest)
+    while not _keeps_windows(calendar, phase, pieces[-1][1], todo):
+        later = pieces[0][0] + HOUR
+        if later - earliest > FORTNIGHT:
+            return soonest
+        try:
+            pieces = calendar.place(phase, later)
+        except _NoHour:
+            return soonest
+    return pieces
+
+
+def _keeps_windows(calendar: _Calendar, phase: Phase, end: datetime, todo: list[Phase]) -> bool:
+    """Whether the coats over a phase, one after the other, can each begin in time."""
+    if phase.latest is None:
+        return True
+    for over in (each for each in todo if phase.id in each.after and each.kind != "cure"):
+        try:
+            pieces = calendar.place(over, end + timedelta(hours=phase.wait))
+        except _NoHour:
+            return False
+        if pieces[0][0] > end + timedelta(hours=phase.latest):
+            return False
+        if not _keeps_windows(calendar, over, pieces[-1][1], todo):
+            return False
+    return True
 
 
 def schedules(

@@ -208,6 +208,42 @@ def test_a_crew_keeps_its_weekend_unless_asked(
     assert bool(worked & {5, 6}) == weekends
 
 
+@pytest.mark.parametrize("weekday", range(5))
+def test_no_coat_is_planned_past_the_window_of_the_one_below(make_job: MakeJob, weekday: int) -> None:
+    begun = datetime(2026, 12, 7) + timedelta(days=weekday)
+    for finish in (
+        "epoxy_flake",
+        "epoxy_sand",
+        "epoxy_solid",
+        "epoxy_over_mitigation",
+        "overlay_sealed",
+    ):
+        for setting in (LOW, HIGH):
+            found = schedule(make_job(finish, hired=True), setting, begun)
+            over = {each.phase.id: each for each in found.planned}
+            for each in over.values():
+                for below in (over[name] for name in each.phase.after if each.phase.kind != "cure"):
+                    if below.phase.latest is not None:
+                        assert each.start <= below.end + timedelta(hours=below.phase.latest), (finish, each.phase.id)
+            assert not found.notes
+
+
+def test_where_no_working_hour_lies_in_the_window_it_says_to_abrade(make_job: MakeJob) -> None:
+    # by hand: at 21 C a slow first coat is walked on 6 h after its 3 h of work, when the day is over, and its window of
+    # 13 h ends in the night
+    found = schedule(make_job("fast_cure_aliphatic", hired=True), HIGH, datetime(2026, 12, 7))
+    assert len(found.notes) == 1
+    assert "abrade" in found.notes[0].lower()
+
+
+def test_a_primer_on_a_friday_waits_for_monday_where_its_window_is_shorter_than_the_weekend(make_job: MakeJob) -> None:
+    # by hand: 20 to 26 h after the primer the next coat must be on, and from Friday noon to Monday 8:00 are 68 h
+    job = make_job("epoxy_solid", hired=True, area="1500 ft2")
+    starts = {each.phase.id: each.start for each in schedule(job, HIGH, datetime(2026, 12, 9)).planned}
+    assert starts["body_coat"] - starts["primer_coat"] < timedelta(days=2)
+    assert starts["primer_coat"].weekday() in range(4)
+
+
 def test_days_without_dates_count_from_a_monday_where_there_is_a_weekend() -> None:
     friday = datetime(2026, 12, 4, 8)
     assert numbered_from(friday, WEEKDAYS) == datetime(2026, 12, 7, 8)

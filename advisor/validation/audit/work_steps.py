@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from advisor.answer.step_cautions import cautions_of, protection
 from advisor.model.knowledge import RuleBase
-from advisor.model.procedures import Task
+from advisor.model.procedures import Step, Task, Upkeep
 from advisor.validation.audit.search import Break, Search
 from explanations.wording import label, listed, wording
 
@@ -39,7 +39,8 @@ def brought(search: Search) -> None:
 def _steps(base: RuleBase) -> Iterator[tuple[str, Task, tuple[str, ...]]]:
     """Every step and every upkeep, however it may be told: where it stands, its task, and its own materials."""
     for name, procedure in base.procedures.items():
-        for step in (*procedure.steps, *procedure.upkeep):
+        steps: tuple[Step | Upkeep, ...] = (*procedure.steps, *procedure.upkeep)
+        for step in steps:
             task = base.tasks[step.do]
             for without in {(), *(each.without for each in task.elsewhere)}:
                 kept = {each: use for each, use in task.uses.items() if each not in without}
