@@ -73,7 +73,7 @@ class Views:
         """
         base = self.reasoner.base
         limits = limits_of(self.reasoner.program)
-        usual = iter(trials(self.judge, rng, count, usual=True, hidden=0.5))
+        usual = iter(trials(self.judge, rng, 2 * count, usual=True, hidden=0.5))  # some cannot be written
         while count:
             facts = next(usual).known if count % 2 else random_case(base, rng, bounds=limits)
             stated = {name: Statement(value.choice or value.shown) for name, value in facts.items()}

@@ -10,14 +10,14 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from advisor.facts.placing import Placed, is_timed, placed, spreading
+from advisor.facts.placing import Placed, crew, is_timed, placed, spreading
 from advisor.model.materials import Use
 from advisor.model.procedures import Task
 from advisor.model.quantities import show_both, show_number
 from advisor.physics.bounds import Interval, Span
 from advisor.physics.film import coverage, practical_coverage
 from advisor.work.job import Job, JobStep
-from advisor.work.needed import LITRE, UM, crew_of
+from advisor.work.needed import LITRE, UM
 from advisor.work.pricebook import PriceBook, serving
 from explanations.wording import wording
 
@@ -45,8 +45,9 @@ def placings(job: Job, book: PriceBook) -> list[Placing]:
 
 
 def _placing(job: Job, book: PriceBook, step: JobStep) -> Placing:
-    people = Span(float(job.people), float(job.people))
-    temperature, area = job.slab_temperature, Span(job.extent.area.low, job.extent.area.high)
+    gang = job.people / job.gangs
+    people = Span(gang, gang)
+    temperature, area = job.slab_temperature, Span(job.extent.area.low / job.gangs, job.extent.area.high / job.gangs)
     found = placed(job.base, job.finish, step.task, area, Span(temperature.low, temperature.high), people)
     kit = _kit_area(job, book, step)
     short = kit is not None and kit > found.area.low
@@ -55,9 +56,9 @@ def _placing(job: Job, book: PriceBook, step: JobStep) -> Placing:
         possible = "only_fast" if kit <= found.area.high else "no"
     strips = found.area.low / job.norm("least_strip").low  # how far across the room one batch reaches
     joints = max(0, math.ceil(job.extent.across / strips) - 1)
-    spread = int(spreading(float(crew_of(job, step.task))))
+    spread = int(spreading(crew(step.task, gang)))
     helps = tuple(_helps(job, step.task, found, kit, spread)) if short or joints else ()
-    count = int(found.batches.low), int(found.batches.high)
+    count = int(found.batches.low) * job.gangs, int(found.batches.high) * job.gangs
     return Placing(step, spread, found.pot_life, found.area, kit, count, joints, possible, helps)
 
 
@@ -90,7 +91,7 @@ def _helps(job: Job, task: Task, found: Placed, kit: float | None, spread: int) 
     helps = []
     enough = math.ceil(spread * short - 1e-9) + 1  # and one who mixes
     if enough <= task.people.most:
-        helps.append(wording("placing.more_people", enough=enough, crew=crew_of(job, task)))
+        helps.append(wording("placing.more_people", enough=enough, crew=int(crew(task, job.people / job.gangs))))
     else:
         helps.append(wording("placing.full", most=task.people.most))
     cooler = job.slab_temperature.high - job.norm("pot_life_halves_every").low * math.log2(short)

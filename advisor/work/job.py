@@ -18,8 +18,10 @@ from advisor.model.procedures import Elsewhere, Procedure, Task
 from advisor.model.quantities import NotAQuantity, read_quantity, show, show_both
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval, Span
+from advisor.physics.elementwise import ceil, greatest, least
 from explanations.wording import label, wording
 
+EVEN = 1e-9  # rounding alone shall not cost a piece
 ROOM = re.compile(r"\s*(?P<length>.+?)\s*(?:x|×|by)\s*(?P<width>.+?)\s*", re.IGNORECASE)
 
 
@@ -67,6 +69,7 @@ class Job:
     people: int
     steps: tuple[JobStep, ...]
     first: tuple[str, ...] = ()  # the needs that come before it, by the advice
+    gangs: int = 1  # that work side by side, each with its own machines
     assumed: tuple[str, ...] = field(default=())  # what was taken where nothing was said, in sentences
 
     def norm(self, name: str) -> Interval:
@@ -146,13 +149,17 @@ def settle_job(
     steps = tuple(_steps(base, procedure, facts))
     assumed: list[str] = []
     if people is None:
-        people = _people(base, facts, hired, assumed)
+        people = _people(base, facts, hired, extent, assumed)
     if not 1 <= people <= 100:
         raise BadJob([Fault("people", wording("job.nobody", n=people), wording("job.people"))])
     if not hired and not facts["who_works"].known:
         assumed.append(wording("job.self"))
-    needs = tuple(dict.fromkeys(first))
-    job = Job(base, chosen, procedure, extent, facts, hired, people, steps, needs)
+    needs, gangs = tuple(dict.fromkeys(first)), 1
+    if hired:
+        gangs = max(1, min(int(gangs_on(base, extent.area.high)), people // usual_gang(base)))
+    if gangs > 1:
+        assumed.append(wording("job.gangs", gangs=gangs, each=people // gangs))
+    job = Job(base, chosen, procedure, extent, facts, hired, people, steps, needs, gangs)
     if not facts["air_temperature"].known:
         assumed.append(_unknown_warmth(job))
     unsure = [step for step in steps if not step.certain]
@@ -204,11 +211,22 @@ def find_procedure(base: RuleBase, finish: str) -> tuple[Finish, Procedure]:
     raise BadJob([Fault(finish, wording("job.no_procedure"), remedy=wording("job.add_procedure"))])
 
 
-def _people(base: RuleBase, facts: Mapping[str, Value], hired: bool, assumed: list[str]) -> int:
+def usual_gang(base: RuleBase) -> int:
+    """People in one gang of a crew."""
+    return round(base.norms["crew_size"].interval.low)
+
+
+def gangs_on(base: RuleBase, area: Any) -> Any:
+    """Gangs of a crew on an area [m2], of one floor or of many."""
+    needed = ceil(area / base.norms["gang_floor"].interval.low - EVEN)
+    return greatest(least(needed, base.norms["most_gangs"].interval.low), 1.0)
+
+
+def _people(base: RuleBase, facts: Mapping[str, Value], hired: bool, extent: Extent, assumed: list[str]) -> int:
     if hired:
-        crew = base.norms["crew_size"].interval
-        assumed.append(wording("job.crew", usual=show(crew, "count"), n=round(crew.low)))
-        return round(crew.low)
+        people = usual_gang(base) * int(gangs_on(base, extent.area.high))
+        assumed.append(wording("job.crew", usual=show(base.norms["crew_size"].interval, "count"), n=people))
+        return people
     helpers = facts["helpers"]
     if helpers.known and helpers.interval:
         return 1 + math.floor(helpers.interval.low)

@@ -21,7 +21,7 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Procedure, Step, Task
 from advisor.physics.bounds import Interval, Span
 from advisor.work.cost import RATE, RISE, Unpriced, rise, unpriced
-from advisor.work.job import JobStep, find_procedure, told_there
+from advisor.work.job import JobStep, find_procedure, gangs_on, told_there, usual_gang
 from advisor.work.many_packs import least_prices
 from advisor.work.needed import HIGH, LOW, Setting, crew_hours, hire_days, to_buy
 from advisor.work.pricebook import LABOUR, PriceBook, rates, serving
@@ -43,6 +43,7 @@ class Jobs:
     extent: Extents
     hired: bool
     people: Floats
+    gangs: Floats
     facts: Mapping[str, Column]
     steps: tuple[JobStep, ...]
     first: Mapping[str, Flags]
@@ -158,7 +159,9 @@ def _jobs(
     edges = Span(4.0 * np.sqrt(size.low) * oblong.low, 4.0 * np.sqrt(size.high) * oblong.high)
     extent = Extents(Span(size.low, size.high), edges)
     steps = tuple(_steps(base, procedure, facts, floors))
-    return Jobs(base, procedure, extent, hired, _people(base, hired, facts, floors), facts, steps, first)
+    gangs = np.broadcast_to(gangs_on(base, size.high) if hired else 1.0, floors)
+    people = gangs * usual_gang(base) if hired else _people(facts, floors)
+    return Jobs(base, procedure, extent, hired, people, gangs, facts, steps, first)
 
 
 class _Here(dict[str, Column]):
@@ -179,9 +182,7 @@ class _Here(dict[str, Column]):
         return column
 
 
-def _people(base: RuleBase, hired: bool, facts: Mapping[str, Column], floors: int) -> Floats:
-    if hired:
-        return np.full(floors, float(round(base.norms["crew_size"].interval.low)))
+def _people(facts: Mapping[str, Column], floors: int) -> Floats:
     helpers = _told_of(facts, "helpers")
     if helpers is None:
         return np.ones(floors)

@@ -21,11 +21,10 @@ from advisor.model.procedures import Procedure, Task
 from advisor.physics.bounds import Interval, Span
 from advisor.physics.elementwise import ceil, choose, greatest, least
 from advisor.physics.film import volume_needed
-from advisor.work.job import Job, JobStep
+from advisor.work.job import EVEN, Job, JobStep
 
 UM, MM, LITRE = 1e-6, 1e-3, 1e-3  # in SI
 NOTHING = Span(0.0, 0.0)
-EVEN = 1e-9  # rounding alone shall not cost a piece
 
 
 class Work(Protocol):
@@ -54,6 +53,11 @@ class Work(Protocol):
     @property
     def people(self) -> Any:
         """How many work."""
+        ...
+
+    @property
+    def gangs(self) -> Any:
+        """How many gangs of them work side by side, each with its own machines."""
         ...
 
     @property
@@ -278,7 +282,7 @@ def crew_of(job: Job, task: Task) -> int:
 
 
 def _at_task(job: Work, task: Task) -> Any:
-    return crew(task, job.people * 1.0)
+    return crew(task, job.people / job.gangs) * job.gangs
 
 
 def at_work(job: Work, task: Task) -> Any:
@@ -288,7 +292,7 @@ def at_work(job: Work, task: Task) -> Any:
 
 def hours(job: Work, task: Task, setting: Setting) -> Any:
     """Working hours of all people together for a task."""
-    time = setting.at(PACE, task.setup)
+    time = setting.at(PACE, task.setup) * job.gangs
     if task.speed:
         area = spot_area(job, task.spots, setting) if task.spots else setting.at(AREA, job.extent.area)
         time = time + area / setting.against(PACE, task.speed)
@@ -308,7 +312,7 @@ def edge_hours(job: Work, task: Task, setting: Setting) -> Any:
 def elapsed(job: Work, task: Task, setting: Setting) -> Any:
     """Hours by the clock: setting up is not shared, the rest is."""
     start = setting.at(PACE, task.setup) * setting.at(PACE, practice(job, task))
-    return start + (hours(job, task, setting) - start) / _at_task(job, task)
+    return start + (hours(job, task, setting) - start * job.gangs) / _at_task(job, task)
 
 
 def practice(job: Work, task: Task) -> Span:
@@ -334,12 +338,12 @@ def _raised(span: Span, here: Any, more: Span) -> Span:
 def crew_hours(job: Work, setting: Setting) -> Any:
     """Hours of a crew's people that are charged: of its steps and of the visit, but never fewer than the least."""
     time = sum(choose(here, hours(job, step.task, setting), 0.0) for step, here in counted(job, setting))
-    time = time + setting.at(TRAVEL, job.norm("crew_travel"))
+    time = time + setting.at(TRAVEL, job.norm("crew_travel")) * job.gangs
     return greatest(time, setting.at(TRAVEL, job.norm("least_crew_hours")))
 
 
 def hire_days(job: Work, setting: Setting) -> dict[str, Any]:
-    """Whole days of each hired machine, by the hours of the steps that need it."""
+    """Whole days of each hired machine, one for each gang, by the hours of the steps that need it."""
     busy: dict[str, Any] = {}
     for step, here in counted(job, setting):
         whole = choose(here, elapsed(job, step.task, setting), 0.0) if step.task.hire else 0.0
@@ -349,4 +353,4 @@ def hire_days(job: Work, setting: Setting) -> dict[str, Any]:
             time = edge_hours(job, step.task, setting) / _at_task(job, step.task)
             busy[name] = busy.get(name, 0.0) + choose(here, time, 0.0)
     workday = job.norm("workday").low
-    return {name: ceil(time / workday - EVEN) for name, time in busy.items()}
+    return {name: ceil(time / workday - EVEN) * job.gangs for name, time in busy.items()}

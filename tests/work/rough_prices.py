@@ -2,8 +2,9 @@
 
 Rules about money compare a budget with a straight line over the area: a fixed cost, and so much a square metre. Its
 low end lies below the least that the take-off of any floor comes to, without tax and without what is worn (one may
-have it), as close as a line can: so no budget is called too small with which `advisor cost` says the work may be had.
-Its high end runs through the middle of what a bare, sound floor may cost at most.
+have it), as close as a line can, less a hundredth for the sizes between. So no budget is called too small with which
+`advisor cost` says the work may be had. Its high end runs through the middle of what a bare, sound floor may cost at
+most.
 """
 
 from __future__ import annotations
@@ -55,7 +56,10 @@ def derived(base: RuleBase, book: PriceBook) -> Iterator[tuple[str, str, tuple[f
         for who, hired in WHO.items():
             low, _ = costs_of(base, least, working, finish, hired, np.arange(len(floors)))
             _, high = costs_of(base, book, working, finish, hired, np.arange(len(floors)))
-            below, through = _below(area, low.reshape(len(EASY), -1).min(axis=0)), _through(area, high[: len(AREAS)])
+            below, through = (
+                _below(area, 0.99 * low.reshape(len(EASY), -1).min(axis=0)),
+                _through(area, high[: len(AREAS)]),
+            )
             fixed = math.floor(below[0] / 5) * 5.0, math.ceil(through[0] / 5) * 5.0
             yield finish, who, fixed, (math.floor(below[1] * 10) / 10, math.ceil(through[1] * 10) / 10)
 
