@@ -142,6 +142,15 @@ def test_dishes_by_the_published_form() -> None:
     assert figures(full["mean"])[0] == pytest.approx(4.535, abs=0.005)
 
 
+def test_the_area_that_a_kit_states_takes_the_place_of_the_standards() -> None:
+    # by hand, the standard's own 24,000 M / (453.612 A t): 24,000 x 3 / (453.612 x 0.5 x 72) = 4.409 lb
+    stated = work("dish-test", gains="3.0 g, 3.0 g, 3.0 g", exposed_area="0.5 ft2", **DISH)
+    assert figures(stated["mean"])[0] == pytest.approx(4.409, abs=0.005)
+    same = work("dish-test", gains="3.0 g, 3.0 g, 3.0 g", exposed_area="70 in2", **DISH)
+    full = work("dish-test", gains="3.0 g, 3.0 g, 3.0 g", form="full_dome", **DISH)
+    assert figures(same["mean"])[0] == pytest.approx(figures(full["mean"])[0], rel=1e-6)
+
+
 @pytest.mark.parametrize(
     ("change", "why"),
     [

@@ -26,10 +26,12 @@ class DishArea(Enum):
 
 
 @monotone_in("mass_gain_g", "hours")
-def emission_rate(mass_gain_g: Number, hours: Number, area: DishArea = DishArea.DISH_DEDUCTED) -> Number:
+def emission_rate(mass_gain_g: Number, hours: Number, area: DishArea | float = DishArea.DISH_DEDUCTED) -> Number:
     """Emission [kg/(m2 s)] from the weight a dish gained [g] in the hours it stood.
 
-    Valid: 0 to 100 g, 1 to 1000 h (whether the hours make a valid test is for ``dish_test`` to say).
+    The area is that of a form of the standard, or the concrete [m2] that the kit's maker says lay open under the dome.
+
+    Valid: 0 to 100 g, 1 to 1000 h, 0.005 to 0.5 m2 (whether the hours make a valid test is for ``dish_test`` to say).
     Source: ASTM F1869-16a (its 24 000 M/(453.612 A t), here with the exact pound).
 
     >>> from advisor.physics.units import POUND_PER_1000FT2_DAY
@@ -38,7 +40,8 @@ def emission_rate(mass_gain_g: Number, hours: Number, area: DishArea = DishArea.
     """
     gain = within("weight_gain_of_dish", mass_gain_g, 0.0, 100.0, "g")
     seconds = within("hours_dish_stood", hours, 1.0, 1000.0, "h") * HOUR
-    return gain / 1000.0 / (area.value * seconds)
+    bare = within("area_under_dome", area.value if isinstance(area, DishArea) else area, 0.005, 0.5, "m2")
+    return gain / 1000.0 / (bare * seconds)
 
 
 def places_required(area_m2: Number, first: float, each_m2: float) -> Number:
@@ -83,7 +86,7 @@ class Dish:
 
 
 def dish_test(
-    dishes: Sequence[Dish], required: int, rules: DishRules, form: DishArea = DishArea.DISH_DEDUCTED
+    dishes: Sequence[Dish], required: int, rules: DishRules, form: DishArea | float = DishArea.DISH_DEDUCTED
 ) -> Readings:
     """Judge a dish test of a floor that asks for so many; values in kg/(m2 s), on the area that ``form`` says.
 
