@@ -7,10 +7,13 @@ from random import Random
 import numpy as np
 import pytest
 
-from advisor.engines.columns import columns_of
-from advisor.engines.contradicting import in_doubt, refused
+from advisor.engines.columns import columns_of, value_at
+from advisor.engines.contradicting import in_doubt, refused, told_by_complaints, with_implied
+from advisor.facts import complaints, implied
+from advisor.facts.complaints import COMPLAINTS
 from advisor.facts.setting_aside import doubts
 from advisor.model.contradictions import Between, asked, contradicted
+from advisor.model.entry import UNKNOWN
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import Contradiction
 from advisor.physics.bounds import Interval
@@ -48,6 +51,35 @@ def test_columns_refuse_and_doubt_as_one_floor_does(seed: int) -> None:
         }
     assert no
     assert aside
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_columns_tell_of_other_facts_what_one_floor_does(seed: int) -> None:
+    rng, asked_for = Random(seed), {name for each in BASE.facts.values() for name in each.implied_by}
+    telling = sorted({*COMPLAINTS, *BASE.signs, *asked_for, *(n for n, each in BASE.facts.items() if each.implied_by)})
+    some = []
+    for _ in range(300):
+        stated = [name for name in telling if rng.random() < 0.4]
+        some.append({name: choice(rng.choice(BASE.facts[name].choices)) for name in stated})
+    for columns, told in (
+        (told_by_complaints(BASE, columns_of(BASE, some)), complaints.told_by_complaints),
+        (with_implied(BASE, columns_of(BASE, some)), implied.with_implied),
+    ):
+        assert columns.facts.keys() <= {name for floor in some for name in told(BASE, floor, floor)}
+        new = 0
+        for at, floor in enumerate(some):
+            expected = told(BASE, floor, floor)
+            new += len(expected) - len(floor)
+            for name, column in columns.facts.items():
+                there = value_at(BASE.facts[name], column, at)
+                assert there.choice == (expected[name].choice if name in expected else UNKNOWN)
+        assert new
+
+
+def test_floors_of_which_nothing_is_told_stay_as_they_are() -> None:
+    some = columns_of(BASE, [{"pets": choice("yes")}, {}])
+    assert told_by_complaints(BASE, some).facts == some.facts
+    assert with_implied(BASE, some).facts == some.facts
 
 
 def test_a_comparison_of_two_facts_takes_the_ends_that_make_it_sure() -> None:

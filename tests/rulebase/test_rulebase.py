@@ -29,9 +29,28 @@ def also(names: str) -> str:
     )
 
 
+def among(values: str, judges: str = "every finish", fact: str = "style") -> str:
+    """A file with a fact of such values, and a rule that holds it against what a finish can look like."""
+    style = f"{{type: choice, values: {values}, ask: Which style, find_out: Choose, why: Look}}"
+    then = "{rule_out: yes}" if judges else "{hold: test_first}"
+    return rule(f"{{{fact}: not among finish.looks}} #!", then, judges) + f"facts:\n  {fact}: {style}\n"
+
+
 MEANING = {
     "unknown fact": (rule("{wettness: above limit.wet} #!"), 'I do not know the fact "wettness"', '"wetness"'),
     "order on a choice": (rule("{room: above limit.wet} #!"), "room", "it is no number"),
+    "order on yes or no": (rule("{leak: above limit.wet} #!"), "leak", "it is no number"),
+    "a limit under all that it is compared with": (
+        rule("{area: above limit.tiny} #!") + "limits:\n  tiny: {is: 0.5 m2, means: tiny, source: handbook}\n",
+        "the limit tiny is 0.5 m2",
+        "",
+    ),
+    "among values that the fact has not": (
+        among("[plain, striped]"),
+        "finish.looks has values that this fact does not have",
+        "",
+    ),
+    "among what a finish has, judging none": (among("[plain, flecked]", "", "pattern"), "judges none", ""),
     "value of a number": (rule("{wetness: kitchen} #!"), "wetness", "compared by above"),
     "unknown value": (rule("{room: kitchn} #!"), '"kitchn" is not one of its values', '"kitchen"'),
     "another name of two values": (also("{kitchen: [cook], garage: [cook]}"), '"cook" would stand for more', ""),
@@ -233,6 +252,12 @@ def test_the_small_rule_base_is_sound(folder: Path) -> None:
     base = read_rulebase(folder)
     assert list(base.rules) == ["damp.wet", "damp.film", "stop.leak"]
     assert base.finishes["paint"].properties["most_wetness"].interval is not None
+
+
+@pytest.mark.parametrize("values", ["[plain, flecked]", "[plain, flecked, striped]"])
+def test_a_fact_may_be_held_against_a_property_whose_values_it_has(folder: Path, values: str) -> None:
+    write(folder, {"more.yaml": among(values)})
+    assert "new.rule" in read_rulebase(folder).rules
 
 
 @pytest.mark.parametrize("name", [*MEANING, *FORM])
