@@ -122,17 +122,35 @@ def compare(desk: Desk, asked: Asked) -> Reply:
     with measuring(study.reading):
         columns = compared(study, wanted, read_rate(None, desk.base))[:ABREAST]
         beside = body(compare_page(study, columns, "", abreast=ABREAST))
-        return page("counter/sheet.html", way="counter", case=pack(visit, desk.base), name="compare", told=[beside])
+        return page(
+            "counter/sheet.html", way="counter", case=pack(visit, desk.base), name="compare", told=[beside], pdf=""
+        )
 
 
 def letter(desk: Desk, asked: Asked) -> Reply:
     """The customer's letter, on the shop's paper."""
     visit = unpack(asked.one("case"), desk.base)
-    study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
-    to = tuple(filter(None, (line.strip()[:120] for line in asked.one("to").splitlines()[:MOST_LINES])))
+    case, study = pack(visit, desk.base), study_of(desk, visit, case_of(desk.base, visit, desk.today))
     with measuring(study.reading):
-        pages = [body(each) for each in told.letter(study, desk.house.shop, to)]
-        return page("counter/sheet.html", way="counter", case=pack(visit, desk.base), name="letter", told=pages)
+        pages = [body(each) for each in told.letter(study, desk.house.shop, _addressee(asked))]
+        pdf = address("/counter/letter.pdf", case=case, to="\n".join(_addressee(asked)))
+        return page("counter/sheet.html", way="counter", case=case, name="letter", told=pages, pdf=pdf)
+
+
+def letter_file(desk: Desk, asked: Asked) -> Reply:
+    """The same letter as a PDF to print, of two sheets at most."""
+    from advisor.pages.pdf import fitted_pdf
+
+    visit = unpack(asked.one("case"), desk.base)
+    study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
+    with measuring(study.reading):
+        (page_,) = told.letter(study, desk.house.shop, _addressee(asked))
+        made = fitted_pdf(page_, "letter" if study.reader.system == "us" else "a4", 2)
+    return Reply(made, kind="application/pdf", saved_as="letter.pdf")
+
+
+def _addressee(asked: Asked) -> tuple[str, ...]:
+    return tuple(filter(None, (line.strip()[:120] for line in asked.one("to").splitlines()[:MOST_LINES])))
 
 
 def shopping(desk: Desk, asked: Asked) -> Reply:
@@ -141,7 +159,9 @@ def shopping(desk: Desk, asked: Asked) -> Reply:
     study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
     with measuring(study.reading):
         pages = [body(each) for each in told.takes(study)]
-        return page("counter/sheet.html", way="counter", case=pack(visit, desk.base), name="shopping", told=pages)
+        return page(
+            "counter/sheet.html", way="counter", case=pack(visit, desk.base), name="shopping", told=pages, pdf=""
+        )
 
 
 ROUTES = (
@@ -150,5 +170,6 @@ ROUTES = (
     *(each for each in question_routes("counter") if each.path != "/counter"),
     Route("/counter/compare", compare),
     Route("/counter/letter", letter),
+    Route("/counter/letter.pdf", letter_file),
     Route("/counter/shopping", shopping),
 )

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from pathlib import Path, PurePath
+from tempfile import TemporaryDirectory
 
 from advisor.demo import demo_cases, find_case
+from advisor.errors import BadRequest, Fault
 from advisor.facts.case import read_case
+from advisor.reference.rule_diff import ENDINGS
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
 from advisor.web.rendering import address, page
-from advisor.web.visit import pack, visit_of
+from advisor.web.visit import case_of, pack, visit_of
+from explanations.files import write_whole
+from explanations.wording import wording
 
 # The ways in, in the order in which they are shown: the name of each below `web.ways`, and its address.
 WAYS = {"home": "/home", "wrong": "/wrong", "counter": "/counter", "lesson": "/lesson", "rules": "/rules"}
@@ -33,4 +38,19 @@ def example(desk: Desk, asked: Asked) -> Reply:
     return on_to(address(way, case=pack(visit_of(case), desk.base)))
 
 
-ROUTES = (Route("/", first), Route("/example", example))
+def opened(desk: Desk, asked: Asked) -> Reply:
+    """Go on with a floor that was saved before, here or by the commands."""
+    name, content = asked.files.get("file", ("", b""))
+    if not content:
+        raise BadRequest([Fault("", wording("web.start.no_file"))])
+    ending = PurePath(name).suffix.lower()
+    with TemporaryDirectory() as place:
+        path = Path(place) / f"floor{ending if ending in ENDINGS else '.yaml'}"
+        write_whole(path, content)
+        case = read_case(path, desk.base, desk.today)
+    visit = visit_of(case)
+    case_of(desk.base, visit, desk.today)
+    return on_to(address(EXAMPLES["home"], case=pack(visit, desk.base)))
+
+
+ROUTES = (Route("/", first), Route("/example", example), Route("/open", opened, "POST"))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import html
+import re
+
 import pytest
 
 from advisor.asking.typed_short import read_short
@@ -79,3 +82,14 @@ def test_no_script_or_style_stands_in_the_page(visitor: Visitor) -> None:
     assert "style=" not in page
     assert page.count("<script") == page.count("<script src=") == 1
     assert b"innerHTML" not in static_files()["live.js"][0]
+
+
+def test_the_letter_is_had_as_a_pdf_to_the_same_addressee(visitor: Visitor) -> None:
+    case = case_in(visitor.get("/example?floor=untested_garage&way=counter").headers["location"])
+    shown = visitor.get("/counter/letter", params={"case": case, "to": "A customer\nA street"})
+    to = html.unescape(re.findall(r'href="(/counter/letter.pdf[^"]*)"', shown.text)[0])
+    made = visitor.get(to)
+    assert made.headers["content-type"] == "application/pdf"
+    assert made.content.startswith(b"%PDF")
+    assert made.content != visitor.get("/counter/letter.pdf", params={"case": case}).content
+    assert "to=A+customer%0AA+street" in to

@@ -14,7 +14,7 @@ from advisor.asking.interview import OPENING, interview_about
 from advisor.asking.opening import read_opening
 from advisor.facts.case import make_case
 from advisor.facts.statements import Statement
-from advisor.web.visit import Visit, going_on, pack, unpack, visit_of
+from advisor.web.visit import Visit, case_of, going_on, pack, unpack, visit_of
 from tests.answer.test_judging import BASE, REASONER
 from tests.web.conftest import Visitor, case_in, hidden
 
@@ -116,3 +116,17 @@ def test_a_visit_is_read_back_as_it_was_packed() -> None:
     visit = Visit("Ömer's <b>", (("room", "garage"),), (("opening:reason", "1"), ("area", "440 ft2")))
     assert unpack(pack(visit, BASE), BASE) == visit
     assert pack(Visit(), BASE) == ""
+
+
+def test_a_floor_that_was_saved_is_gone_on_with(visitor: Visitor) -> None:
+    case = case_in(visitor.get("/example?floor=untested_garage&way=home").headers["location"])
+    saved = visitor.get("/home/floor.yaml", params={"case": case}).content
+    sent = visitor.post("/open", files={"file": ("floor.yaml", saved)})
+    assert sent.status_code == 303
+    again, before = (case_of(BASE, unpack(each, BASE), TODAY) for each in (case_in(sent.headers["location"]), case))
+    assert again.facts == before.facts
+    broken = (b"", b"\xff\x00", b"{", b"facts: {x: 1}", b"facts: {slab_age: <b>}")
+    for name, content in (*(("floor.yaml", each) for each in broken), ("../../x", b"x"), ("floor.json", b"{")):
+        refused = visitor.post("/open", files={"file": (name, content)})
+        assert refused.status_code == 422
+        assert "/tmp" not in refused.text
