@@ -21,7 +21,7 @@ from explanations.graph import untraced
 from tests.floors import limits_of, random_case
 from tests.referees import fixpoint
 
-FLOORS = 150
+FLOORS = 80
 
 
 @pytest.fixture(scope="module")

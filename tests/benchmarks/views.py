@@ -1,7 +1,7 @@
 """Whether all views of one answer agree, on many random floors: python -m tests.benchmarks.views [FLOORS] [RULES].
 
 Half of the floors are judged by the shipped rules (with the folders named laid over them), half by them with the rules
-of shops made by chance, another shop each time.
+of shops made by chance, another shop each time. Its short form is `tests/test_views.py`.
 """
 
 from __future__ import annotations

@@ -34,7 +34,7 @@ SMALL = Path(__file__).parent.parent / "small_rules"
 
 def test_right_answers_are_marked_right_on_shipped_and_random_floors() -> None:
     kinds = set()
-    for told in (*demos().values(), *random_floors(5)):
+    for told in (*demos().values(), *random_floors(2)):
         lesson = Lesson(told.reasoner, told.case, rounds=3)
         questions, marks = played(lesson)
         assert [mark.kind for mark in marks] == [question.kind for question in questions]

@@ -17,7 +17,7 @@ from tests.floors import random_case
 from tests.overlay_mutations import lost, random_overlay, safety
 from tests.rule_folders import write
 
-SEED, OVERLAYS, FLOORS = 13, 30, 6
+SEED, OVERLAYS, FLOORS = 13, 20, 6
 
 
 def test_no_overlay_made_by_chance_takes_a_safeguard_away(tmp_path: Path) -> None:
