@@ -222,11 +222,13 @@ def test_mortar_grows_with_the_floor_and_with_the_holes(make_job: MakeJob) -> No
 
 
 def test_the_edge_grinder_is_hired_for_the_edges_only(make_job: MakeJob) -> None:
-    """In a hall the edges are little beside the floor: four times the area is twice the edge."""
-    job = make_job("polished_natural", area="4000 m2", hired=True, air_temperature="20 C")
+    """In a hall the edges are little beside the floor: four times the area is twice the edge, for one gang."""
+    job = make_job("polished_natural", area="4000 m2", hired=True, people=2, air_temperature="20 C")
     days = hire_days(job, HIGH)
     assert days["hand_grinder"] * 5 < days["planetary_grinder"]
-    larger = hire_days(make_job("polished_natural", area="16000 m2", hired=True, air_temperature="20 C"), HIGH)
+    larger = hire_days(
+        make_job("polished_natural", area="16000 m2", hired=True, people=2, air_temperature="20 C"), HIGH
+    )
     assert larger["planetary_grinder"] == pytest.approx(4 * days["planetary_grinder"], rel=0.05)
     assert larger["hand_grinder"] == pytest.approx(2 * days["hand_grinder"], rel=0.15)
 
