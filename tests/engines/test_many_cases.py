@@ -13,7 +13,7 @@ from advisor.asking.advice import advise
 from advisor.engines import many_cases
 from advisor.engines.columns import Columns, NumberColumn, columns_of, floor_at, value_at
 from advisor.engines.computed_columns import NEAR, working_columns
-from advisor.engines.many_cases import ManyCases, bounds_of
+from advisor.engines.many_cases import Firing, ManyCases, bounds_of
 from advisor.engines.reasoning import Reasoner
 from advisor.engines.rete import OneCase
 from advisor.facts.case import Case
@@ -69,6 +69,15 @@ def test_working_columns_are_the_working_memories(
                     (ours.interval.high, theirs.interval.high),
                 ):
                     assert end == pytest.approx(other, rel=NEAR, abs=NEAR), (name, floor)
+
+
+def test_a_rule_asked_for_alone_fires_where_it_fires_among_all(reasoner: Reasoner) -> None:
+    rng, cases = Random(8), ManyCases(reasoner.program)
+    floors = [random_case(reasoner.base, rng) for _ in range(41)]  # more bits than whole bytes hold
+    columns = working_columns(reasoner.base, columns_of(reasoner.base, floors), bounds_of(reasoner.program))
+    fired, firing = cases.infer(columns), Firing(cases, columns)
+    for rule in reasoner.program.rules:
+        assert np.array_equal(firing.where(rule.name), fired.where(rule.name)), rule.name
 
 
 def test_the_same_rules_fire_in_all_readings(
