@@ -12,11 +12,13 @@ import yaml
 from rich.console import Console
 
 import advisor
+from advisor.answer.asked_about import asked_about
 from advisor.asking.explaining import Explained
 from advisor.asking.why import why_text
 from advisor.asking.why_record import why_record
 from advisor.errors import BadCase, BadRuleBase
 from advisor.facts.case import read_fact
+from advisor.facts.memory import working_memory
 from advisor.model.advice import Advice, AskedAbout
 from advisor.pages.advice_report import print_advice
 from advisor.pages.letter import letter_page
@@ -75,17 +77,33 @@ def test_a_plain_yes_where_nothing_comes_first() -> None:
     advice = advised("penetrating_densifier")
     standing = next(each for each in advice.standings if each.finish == "penetrating_densifier")
     bare = standing.model_copy(update={"first": (), "verdict": "suits"})
-    from advisor.answer.asked_about import asked_about
-    from advisor.facts.memory import working_memory
-
     case = ADVISER.case({**FLOOR, "asked_about": "penetrating_densifier"}, today=TODAY)
     memory = working_memory(ADVISER.base, case.facts)
-    for leading, says in (("penetrating_densifier", "best"), ("polished_natural", "can be had here")):
+    praised = bare.model_copy(update={"points": tuple(each for each in standing.points if each.weighted > 0)})
+    for leading, says in (
+        ("penetrating_densifier", "best"),
+        ("polished_natural", "nothing that you said speaks against"),
+    ):
         answer = advice.answer.model_copy(update={"leading": leading})
-        found = asked_about(memory, answer, (bare,), (), ())
+        found = asked_about(memory, answer, (praised,), (), ())
         assert found
         assert (found.verdict, found.reasons) == ("yes", ())
         assert says in found.sentence
+
+
+def test_a_yes_says_what_speaks_against_it_most_where_another_leads() -> None:
+    """Epoxy in a sunny room can be had, and turns yellow: who is told yes alone would not know."""
+    advice = advised("epoxy_solid", sunlight="strong")
+    standing = next(each for each in advice.standings if each.finish == "epoxy_solid")
+    bare = standing.model_copy(update={"first": (), "verdict": "suits"})
+    case = ADVISER.case({**FLOOR, "sunlight": "strong", "asked_about": "epoxy_solid"}, today=TODAY)
+    answer = advice.answer.model_copy(update={"leading": "polished_natural"})
+    found = asked_about(working_memory(ADVISER.base, case.facts), answer, (bare,), (), ())
+    assert found
+    assert found.verdict == "yes"
+    worst = min(each.weighted for each in standing.points)
+    assert found.reasons[0].rule in {each.rule for each in standing.points if each.weighted == worst}
+    assert found.reasons[0].because in found.sentence
 
 
 @pytest.mark.parametrize("finish", sorted(ADVISER.base.finishes))
