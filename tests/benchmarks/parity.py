@@ -58,8 +58,7 @@ def main() -> None:
         for done, fired, different in pool.map(compare, range(-(-count // PIECE))):
             floors, firings = floors + done, firings + fired
             differing += different
-            if floors % 10_000 == 0:
-                print(f"{floors} floors, {len(differing)} differ, {time.perf_counter() - began:.0f} s", flush=True)
+            print(f"{floors} floors, {len(differing)} differ, {time.perf_counter() - began:.0f} s", flush=True)
     print(f"{floors} floors, {firings} firings: columns, durable-rules and CLIPS differ on {len(differing)}")
     for each in differing[:20]:
         print(each)
