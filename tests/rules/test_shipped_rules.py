@@ -93,6 +93,13 @@ def test_every_limit_finding_and_conclusion_is_used() -> None:
         for texts in part.values()
         for text in texts
     }
+    operands |= {
+        parse_condition(text).operand
+        for prior in base.priors.values()
+        for each in prior.where
+        for texts in each.when.values()
+        for text in texts
+    }
     named = {blank for each in rules for blank in re.findall(r"\{(limit\.\w+)\}", each.because)}
     computed = read_by(base, [name for name, kind in base.facts.items() if kind.computed])
     used = operands | named | {f"limit.{name}" for section, name in computed if section == "limits"}
