@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from explanations.comparing import Reason, awards, compare, leaves, ranked_standings, reason_of, reasons, telling_apart
-from explanations.graph import ANSWER, Graph, of_kind
+from explanations.comparing import Reason, awards, compare, deciding, leaves, ranked_standings, reason_of, reasons
+from explanations.graph import ALONE, ANSWER, Graph, of_kind
 from explanations.wording import label, listed, wording
 from explanations.words import first_sentence, inside, sentence
 
@@ -52,36 +52,37 @@ def _said(key: str, reason: str = "", **given: object) -> str:
 
 
 def _main_reason(graph: Graph[str]) -> str:
-    """What carries the answer most, for a "because"."""
-    kind, left = graph.nodes[ANSWER]["answer"], left_over(graph)
-    if kind == "professional":
-        return floor_reasons(graph, "refer")[0].because
-    if kind in ("none yet", "ask first") and (holds := floor_reasons(graph, "hold")):
-        return holds[0].because
+    """What the answer hangs on first, for a "because"."""
+    left = left_over(graph)
+    told = deciding(graph)
+    if graph.nodes[ANSWER]["answer"] != "finish" and told and (left or not graph.nodes[told[0].node]["finish"]):
+        return told[0].because
     if not left:
         return wording("briefly.each_out", n=len(ranked(graph)))
-    if kind == "test first":
-        return _deciding(graph, left[0])[0].because
     return _for_the_first(graph, left)
 
 
 def _for_the_first(graph: Graph[str], left: list[str]) -> str:
-    """What puts the leading finish first, for a "because": what tells it apart from the next, if anything does."""
-    if len(left) > 1 and (apart := telling_apart(graph, left[0], left[1])):
-        return apart[0].because
-    best = awards(graph, left[0])
-    if best and best[0].points > 0:
-        return best[0].because
-    return wording("briefly.less_against" if len(left) > 1 else "briefly.only_one_left")
+    """What puts the leading finish first, for a "because": what it hangs on, or what breaks a tie."""
+    if tie := graph.nodes[ANSWER]["tie"]:
+        return wording("briefly.level", by=tie, second=name_of(graph, left[1]))
+    if len(left) == 1:
+        return wording("briefly.only_one_left")
+    for each in _of_finishes(graph):
+        return each.because
+    return wording("briefly.less_against")
 
 
-def _deciding(graph: Graph[str], finish: str) -> list[Reason]:
-    return [
-        reason
-        for name, some in reasons(graph, finish, "first").items()
-        if graph.nodes[f"first:{name}@{finish}"]["decides"]
-        for reason in some
-    ]
+def _of_finishes(graph: Graph[str]) -> list[Reason]:
+    """Of the reasons that the answer hangs on, those that put the leading finish before others."""
+    tests = set(graph.predecessors(f"standing:{left_over(graph)[0]}"))
+    return [each for each in deciding(graph) if not _asks_only(graph, each, tests)]
+
+
+def _asks_only(graph: Graph[str], reason: Reason, about: set[str]) -> bool:
+    """Whether a rule does nothing to the leading finish but ask for what decides."""
+    asked = [graph.nodes[node] for node in graph.successors(reason.node) if node in about]
+    return bool(asked) and all(each.get("decides") for each in asked)
 
 
 def answer_sentence(graph: Graph[str]) -> str:
@@ -96,6 +97,7 @@ def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
     if kind in ("professional", "none yet", "ask first"):
         yield graph.nodes[ANSWER]["text"]
         yield sentence(first_sentence(_main_reason(graph)))
+        yield from _how_many_turn(graph)
         yield _rests_on(graph)  # what stops the floor is not followed by praise for a finish
         return
     if kind == "test first":
@@ -109,28 +111,48 @@ def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
     fallen = len(ranked(graph)) - len(left)
     if fallen and left:
         yield wording("briefly.ruled_out", n=fallen)
+    yield from _how_many_turn(graph)
     yield _rests_on(graph)
 
 
 def _for_and_against(graph: Graph[str], finish: str, told: str = "") -> Iterator[str]:
-    points = awards(graph, finish)
     good = [each for each in _good(graph, finish) if each.because != told][: SOME - bool(told)]
-    bad = [each for each in reversed(points) if each.points < 0][:1]
+    bad = [each for each in reversed(awards(graph, finish)) if each.points < 0][:1]
     for number, each in enumerate(good):
+        if out := _ruled_out_by(graph, each):
+            yield _said("briefly.is_out", each.because, finish=name_of(graph, out))
+            continue
         lead = "briefly.also" if number else "briefly.besides" if told else "briefly.speaks_for"
         yield _said(lead, each.because, finish=name_of(graph, finish))
     for each in bad:
         yield _said("briefly.against", each.because)
 
 
+def _ruled_out_by(graph: Graph[str], reason: Reason) -> str:
+    """The finish that a rule rules out, in the firing that is told; empty if it rules out none."""
+    finish = str(graph.nodes[reason.node]["finish"])
+    return finish if graph.has_edge(reason.node, f"out:@{finish}") else ""
+
+
 def _good(graph: Graph[str], finish: str) -> list[Reason]:
-    """What speaks for a finish, best first; of the leading one, what the next has as well comes last."""
-    good = [each for each in awards(graph, finish) if each.points > 0]
-    left = left_over(graph)
-    if finish != left[0] or len(left) == 1:
-        return good
-    order = [each.node for each in telling_apart(graph, finish, left[1])]
-    return sorted(good, key=lambda each: order.index(each.node) if each.node in order else len(order))
+    """What speaks for a finish, best first; of the leading one, what the answer hangs on."""
+    if finish == left_over(graph)[0]:
+        return _of_finishes(graph)
+    return [each for each in awards(graph, finish) if each.points > 0]
+
+
+def _how_many_turn(graph: Graph[str]) -> Iterator[str]:
+    """How many facts turn the answer alone: the text in full names them."""
+    said, unsaid = (graph.nodes[ANSWER][f"{key}_number"] for key in ALONE)
+    if said or unsaid:
+        yield wording("briefly.how_many_alone", said=said, open=unsaid)
+
+
+def turning_alone(graph: Graph[str]) -> Iterator[str]:
+    """Every fact that turns the answer alone, with the values that do."""
+    for key in ALONE:
+        if facts := graph.nodes[ANSWER][f"{key}_values"]:
+            yield wording(f"briefly.{key}", facts=facts)
 
 
 def _comes_first(graph: Graph[str], finish: str) -> Iterator[str]:

@@ -109,23 +109,23 @@ def compare(graph: Graph[str], first: str, second: str) -> list[Aspect]:
     return sorted(found, key=lambda aspect: (-aspect.lead, aspect.criterion))
 
 
-def telling_apart(graph: Graph[str], first: str, second: str) -> list[Reason]:
-    """What puts the first before the second: the rules that moved them apart in its favour, the widest move first.
+def deciding(graph: Graph[str]) -> list[Reason]:
+    """The reasons that the answer hangs on, as they are told: each was left out, and the answer was another then."""
+    told = nx.get_node_attributes(graph, "told")
+    return [_weighed(graph, node) for node in sorted(told, key=lambda each: told[each])]
 
-    Each is told as the reason of the finish that it spoke for or against, with the points by which it moved them
-    apart. A rule that spoke about both alike is none; one that spoke about both unlike comes after those that spoke
-    about one alone.
-    """
-    sides = [{(each.rule, each.criterion): each for each in awards(graph, finish)} for finish in (first, second)]
-    found = []
-    for key in {**sides[0], **sides[1]}:
-        one, other = (side.get(key) for side in sides)
-        apart = (one.points if one else 0) - (other.points if other else 0)
-        if apart > 0:
-            told = one if one and (one.points > 0 or not other) else other
-            assert told is not None
-            found.append((bool(one and other), -apart, told is other, replace(told, points=apart)))
-    return [reason for *_, reason in sorted(found, key=lambda each: (*each[:3], each[3].node))]
+
+def _weighed(graph: Graph[str], node: str) -> Reason:
+    return replace(reason_of(graph, node), points=graph.nodes[node]["apart"])
+
+
+def against(graph: Graph[str], finish: str) -> list[Reason]:
+    """What speaks against a finish, each rule once, the worst first."""
+    by_rule: dict[str, Reason] = {}
+    for each in awards(graph, finish):
+        before = by_rule.get(each.rule)
+        by_rule[each.rule] = replace(each, points=each.points + (before.points if before else 0))
+    return sorted((each for each in by_rule.values() if each.points < 0), key=lambda each: (each.points, each.node))
 
 
 def leaves(graph: Graph[str], node: str) -> list[str]:

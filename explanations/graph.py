@@ -17,6 +17,7 @@ from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord
 from explanations.wording import label, wording
 
 ANSWER = "answer"
+ALONE = ("alone_stated", "alone_open")  # at the answer: the facts that turn it alone, by whether the case states them
 FACTS = frozenset({"given", "assumed", "computed", "unknown"})
 BELIEFS = frozenset({"source", "limit"})  # why rules are believed and what they compare with: the same for every floor
 CONCLUSIONS = frozenset({"found", "rule_out", "first", "points", "caution", "refer", "hold"})
@@ -36,6 +37,28 @@ class Verdict:
 
 
 @dataclass(frozen=True)
+class Bearing:
+    """A rule that the answer hangs on: without it (alone), or without it and others too, another one is given."""
+
+    rule: str
+    finish: str  # in its firing about which it is told
+    bears: str
+    others: tuple[str, ...] = ()
+    points: int = 0  # by which it puts the leading finish before the other
+    over: str = ""  # the other finish, if it is about one
+    otherwise: str = ""  # what the answer would be without them, in a few words
+
+
+@dataclass(frozen=True)
+class Alone:
+    """A fact that turns the answer alone, the values that do in words, and whether the case states the fact."""
+
+    fact: str
+    values: str
+    stated: bool
+
+
+@dataclass(frozen=True)
 class Outcome:
     """What a trace came to, in words.
 
@@ -50,6 +73,9 @@ class Outcome:
         importance: by criterion, the fact that says how much it matters to the customer.
         weights: by criterion, what one point counts.
         deciding: needs whose outcome can rule a finish out.
+        bearing: the rules that the answer hangs on, in the order in which they are told.
+        tie: what puts the first finish before the next where both have the same points.
+        alone: the facts that turn the answer alone.
     """
 
     answer: str
@@ -62,13 +88,16 @@ class Outcome:
     importance: Mapping[str, str] = field(default_factory=dict)
     weights: Mapping[str, int] = field(default_factory=dict)
     deciding: frozenset[str] = frozenset()
+    bearing: tuple[Bearing, ...] = ()
+    tie: str = ""
+    alone: tuple[Alone, ...] = ()
 
 
 def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
     """The whole graph of one answer."""
     graph: Graph[str] = nx.DiGraph()
     short = {"short": outcome.short} if outcome.short not in ("", outcome.answer) else {}
-    _add(graph, ANSWER, "answer", outcome.answer, answer=outcome.kind, **short)
+    _add(graph, ANSWER, "answer", outcome.answer, answer=outcome.kind, tie=outcome.tie, **short)
     for finish, verdict in outcome.verdicts.items():
         key = f"standing:{finish}"
         _add(graph, key, "standing", _standing(verdict), finish=finish)
@@ -87,7 +116,28 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
         weighed = f"fact:{outcome.importance.get(graph.nodes[node]['name'], '')}"
         if weighed in graph:
             graph.add_edge(weighed, node)
+    for place, each in enumerate(outcome.bearing, start=1):
+        graph.nodes[rule_key(each.rule, each.finish)].update(
+            told=place,
+            bears=each.bears,
+            others=", ".join(each.others),
+            apart=each.points,
+            over=each.over,
+            otherwise=each.otherwise,
+        )
+    for key, stated in zip(ALONE, (True, False), strict=True):
+        named = [each for each in outcome.alone if each.stated is stated]
+        graph.nodes[ANSWER][f"{key}_number"] = len(named)
+        graph.nodes[ANSWER][key] = "; ".join(label("fact", each.fact) for each in named)
+        graph.nodes[ANSWER][f"{key}_values"] = "; ".join(
+            wording("pictures.named", name=label("fact", each.fact), value=each.values) for each in named
+        )
     return graph
+
+
+def rule_key(rule: str, finish: str = "") -> str:
+    """The node of a rule's firing."""
+    return f"rule:{rule}@{finish}" if finish else f"rule:{rule}"
 
 
 def _standing(verdict: Verdict) -> str:
@@ -143,7 +193,7 @@ def _add_sources(graph: Graph[str], key: str, sources: tuple[str, ...], outcome:
 
 
 def _add_firing(graph: Graph[str], firing: Firing, outcome: Outcome) -> None:
-    key = f"rule:{firing.rule}@{firing.finish}" if firing.finish else f"rule:{firing.rule}"
+    key = rule_key(firing.rule, firing.finish)
     _add(graph, key, "rule", firing.because, topic=firing.topic, finish=firing.finish)
     graph.nodes[key].update(rule=firing.rule, always=not firing.antecedents)
     graph.add_edges_from((f"fact:{name}", key) for name in firing.antecedents)

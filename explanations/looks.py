@@ -17,7 +17,7 @@ from explanations.reading import theirs
 from explanations.wording import wording
 
 WRAP = {"ellipse": 18, "box": 25}  # characters of a line by shape: narrow, so that it can be read at a page's width
-WRAP_OTHERS = 20
+WRAP_OTHERS, WRAP_LIST = 20, 34
 SHORTEN = 150  # characters of a label; the full text is in the tooltip
 ENTITY, ACTIVITY = "#FFFC87", "#9FB1FC"  # the colours of PROV's own figures
 
@@ -43,6 +43,7 @@ LOOKS = {
     "source": Look("note", "#FFFFFF"),
     "conclusion": Look("tab", "#F2F2F2"),
     "standing": Look("octagon", ENTITY),
+    "turning": Look("box", "#FFFFFF", "filled,dashed"),
     "answer": Look("octagon", ENTITY, outlines=2),
 }
 # Sign before the label and pen of the outline, for what changed between two answers.
@@ -74,6 +75,8 @@ def draw_node(
     label, text = theirs(label), theirs(text)
     shown = f"{sign} {label}".strip()
     look = look_of(data["kind"])
+    if data["kind"] == "turning":  # a list, of which nothing may be lost
+        width, most = WRAP_LIST, len(shown)
     _node(dot, key, _wrapped(shown, width or WRAP.get(look.shape, WRAP_OTHERS), most), look, text, pen, **more)
 
 

@@ -76,11 +76,17 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
     against = {
         (source, target)
         for source, target, points in graph.edges(data="points", default=0)
-        if (points or 0) < 0 or graph.nodes[source]["kind"] == "rule_out"
+        if (points or 0) < 0 or graph.edges[source, target].get("out") or graph.nodes[source]["kind"] == "rule_out"
     }
     for source, target, change in sorted(graph.edges(data="change", default="same")):
         does = "pictures.speaks_against" if (source, target) in against else "pictures.supports"
-        more = {"label": wording("pictures.against"), "arrowhead": "tee"} if (source, target) in against else {}
+        points = graph.edges[source, target].get("points", 0) if graph.nodes[source]["kind"] == "rule" else 0
+        more = {"label": f"{points:+d}"} if points else {}
+        if (source, target) in against:
+            more = {
+                "label": wording("pictures.against", points=f"{points:+d}" if points < 0 else ""),
+                "arrowhead": "tee",
+            }
         both = wording(does, what=graph.nodes[source]["label"], to=graph.nodes[target]["label"])
         style = {"removed": "dashed", "added": "bold"}.get(change, "solid")
         dot.edge(ids[source], ids[target], tooltip=escape(both), style=style, **more)

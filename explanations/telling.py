@@ -15,6 +15,7 @@ from explanations.briefly import (
     name_of,
     ranked,
     standing_of,
+    turning_alone,
 )
 from explanations.comparing import Reason, awards, beneath, compare, reasons, standing_node
 from explanations.errors import CannotExplain
@@ -69,6 +70,8 @@ def _answer_full(graph: Graph[str]) -> Iterator[str]:
     for finish in order:
         yield ""
         yield from (_finish_full(graph, finish) if left and finish == left[0] else [_finish_line(graph, finish)])
+    for lead in turning_alone(graph):
+        yield from ("", lead)
     yield from _footing(graph)
 
 

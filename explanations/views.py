@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import islice
 
 import networkx as nx
 
-from explanations.comparing import ranked_standings, telling_apart
+from explanations.comparing import against, deciding, ranked_standings
 from explanations.graph import ANSWER, BELIEFS, FACTS, Graph, of_kind
+from explanations.wording import label, wording
 
 Told = tuple[list[str], str]  # a reason: the nodes from its facts to its rule, and what the rule decides
+TURNING = "turning"  # the node that names what else turns the answer alone
 GIST = 15  # nodes, at most
 SHORT_CHAIN = 4  # nodes of a reason that leaves room for others
 LONGEST_CHAIN = 7  # nodes of one reason in a gist; a longer one is not told in passing
@@ -63,13 +64,32 @@ def leading_part(graph: Graph[str], leading: str | None) -> Graph[str]:
 
 
 def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
-    """The few reasons that weigh most, each from its facts straight to what it decides: at most `most` nodes.
+    """What the answer hangs on, each reason from its facts straight to what it decides: at most `most` nodes.
 
-    What stops or holds the floor, and nothing else where that is the answer. Else what puts the leading finish before
-    the next, what speaks against it all the same, and what puts it before the one after: what two finishes have alike
-    is no reason for either. Conclusions between rule and standing are left out.
+    No reason stands in it but those that were left out, and gave another answer then (`comparing.deciding`), and what
+    speaks most against the leading finish, even if against others too. First those that turn the answer alone; what
+    else turns it alone, facts too, is named in one node where there is no room for more. Conclusions between rule and
+    standing are left out.
     """
-    return _few(graph, ANSWER, _reasons(graph), most)
+    told = list(_reasons(graph))
+    small = _few(graph, ANSWER, iter(told), most - 1)
+    if words := _turning_too(graph, small):
+        node = {"kind": "turning", "label": words, "text": words, "topic": "", "finish": ""}
+        small.add_node(TURNING, **node)
+        small.add_edge(TURNING, ANSWER)
+    return small
+
+
+def _turning_too(graph: Graph[str], small: Graph[str]) -> str:
+    """What turns the answer alone and stands in no reason shown: rules by their names, and facts."""
+    rules = [
+        label("rule", graph.nodes[each.node]["rule"].partition(".")[2])
+        for each in deciding(graph)
+        if graph.nodes[each.node]["bears"] == "alone" and each.node not in small
+    ]
+    facts = str(graph.nodes[ANSWER].get("alone_stated", ""))
+    named = "; ".join(filter(None, [*dict.fromkeys(rules), facts]))
+    return wording("pictures.turning", what=named) if named else ""
 
 
 def finish_gist(graph: Graph[str], finish: str, most: int = GIST) -> Graph[str]:
@@ -78,7 +98,7 @@ def finish_gist(graph: Graph[str], finish: str, most: int = GIST) -> Graph[str]:
     if out in graph:
         return _few(graph, standing, ((chain(graph, rule), standing) for rule in sorted(graph.predecessors(out))), most)
     best = list(_weighty(graph, standing, best_first=True))
-    worst = list(_against(graph, standing))
+    worst = [(_short(graph, each.node, SHORT_CHAIN), standing) for each in against(graph, finish)]
     return _few(graph, standing, iter([*best[:2], *worst[:2], *best[2:4], *worst[2:]]), most)
 
 
@@ -86,59 +106,55 @@ def _few(graph: Graph[str], target: str, reasons: Iterator[Told], most: int) -> 
     small: Graph[str] = nx.DiGraph()
     small.add_node(target, **graph.nodes[target])
     for some, end in reasons:
-        if len(some) > LONGEST_CHAIN or len(set(small) | {*some, end}) > most:
+        if some[-1] in small or len(some) > LONGEST_CHAIN or len(set(small) | {*some, end}) > most:
             continue
         for node in (*some, end):
             small.add_node(node, **graph.nodes[node])
         small.add_edges_from((u, v) for u in some for v in graph.successors(u) if v in small)
         rule = some[-1]
-        small.add_edge(rule, end, points=_weight(graph, rule, end))
+        if rule != end:
+            small.add_edge(rule, end, points=_weight(graph, rule, end), out=_rules_out(graph, rule, end))
         if end != target:
             small.add_edge(end, target)
     return small
 
 
 def _reasons(graph: Graph[str]) -> Iterator[Told]:
-    """What carries the answer, weightiest first."""
-    kind = graph.nodes[ANSWER]["answer"]
-    for stop in ("refer", "hold"):
-        for node in sorted(of_kind(graph, {stop})):
-            if graph.has_edge(node, ANSWER) and (stop == "hold" or kind == "professional"):
-                yield _short(graph, node), node
-    standings = ranked_standings(graph)
-    if not standings or kind in ("professional", "none yet", "ask first"):
-        return
-    if kind == "test first":
-        tests = [node for node in sorted(graph.predecessors(standings[0])) if graph.nodes[node].get("decides")]
-        yield from ((_short(graph, node, SHORT_CHAIN), node) for node in tests[:1])
-    yield from _of_the_first(graph, standings)
+    """What the answer hangs on, what does so alone first; after the first of it the worst against it."""
+    found = deciding(graph)
+    alone = [each for each in found if graph.nodes[each.node]["bears"] == "alone"]
+    others = [each for each in found if each not in alone]
+    left = [graph.nodes[node]["finish"] for node in ranked_standings(graph) if graph.nodes[node]["rank"]]
+    leading = left[0] if left else None
+    held = graph.nodes[ANSWER]["answer"] in ("professional", "none yet", "ask first")
+    worst = against(graph, leading) if leading and not held else []
+    order = found[:1] + worst[:1] + [each for each in (*alone, *others) if each is not found[0]] + worst[1:2]
+    for each in order:
+        yield _short(graph, each.node, LONGEST_CHAIN if held else SHORT_CHAIN), _end(graph, each.node, leading)
 
 
-def _of_the_first(graph: Graph[str], standings: list[str]) -> Iterator[Told]:
-    """What puts the first before the next, what speaks against it all the same, what puts it before the one after."""
-    first, *others = standings
-    if graph.nodes[first]["rank"] == 0:  # none is left: what rules them out
-        yield from (out for node in standings[:3] for out in islice(_weighty(graph, node, best_first=False), 1))
-        return
-    apart = [list(_putting_first(graph, first, node)) for node in others[:2]]
-    best = apart[0] if apart else list(_weighty(graph, first, best_first=True))
-    against = list(_against(graph, first))
-    yield from (*best[:1], *against[:1], *best[1:2], *against[1:2])
-    yield from (reason for reasons in apart[1:] for reason in reasons[:1])
-    yield from best[2:4]
-
-
-def _against(graph: Graph[str], standing: str) -> Iterator[Told]:
-    """What speaks against a finish that is not ruled out, the worst first."""
-    found = {some[-1]: (some, end) for some, end in _weighty(graph, standing, best_first=False)}
-    weight = {rule: _weight(graph, rule, standing) for rule in found}  # under all criteria together
-    yield from (found[rule] for rule in sorted(found, key=lambda each: (weight[each], each)) if weight[rule] < 0)
+def _end(graph: Graph[str], rule: str, leading: str | None) -> str:
+    """What a reason decides: what stops or holds the floor, what must come first, or where a finish stands."""
+    for node in sorted(graph.successors(rule)):
+        data = graph.nodes[node]
+        if data["kind"] in ("refer", "hold") and graph.has_edge(node, ANSWER):
+            return node
+        if data.get("decides") and data["finish"] == leading:
+            return node
+    speaks_of = [
+        f"standing:{each}" for each in (graph.nodes[rule]["finish"], leading, graph.nodes[rule].get("over")) if each
+    ]
+    return next((node for node in speaks_of if nx.has_path(graph, rule, node)), ANSWER)
 
 
 def _weight(graph: Graph[str], rule: str, end: str) -> int:
-    """The points of a rule towards a standing, which it reaches through conclusions; below 0 where it rules out."""
+    """The points of a rule towards a standing, which it reaches through conclusions."""
     between = [node for node in graph.successors(rule) if graph.has_edge(node, end)]
-    return sum(-1 if graph.nodes[n]["kind"] == "rule_out" else graph.edges[rule, n].get("points", 0) for n in between)
+    return sum(graph.edges[rule, node].get("points", 0) for node in between)
+
+
+def _rules_out(graph: Graph[str], rule: str, end: str) -> bool:
+    return any(graph.nodes[node]["kind"] == "rule_out" and graph.has_edge(node, end) for node in graph.successors(rule))
 
 
 def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[Told]:
@@ -157,16 +173,6 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[Tol
     ]
     for _, rule in sorted(awards):
         yield _short(graph, rule, SHORT_CHAIN), standing
-
-
-def _putting_first(graph: Graph[str], first: str, second: str) -> Iterator[Told]:
-    """The reasons that put one standing before another: what rules the other out, else what tells them apart."""
-    if graph.nodes[second]["rank"] == 0:
-        yield from _weighty(graph, second, best_first=False)
-        return
-    one, other = (graph.nodes[node]["finish"] for node in (first, second))
-    for reason in telling_apart(graph, one, other):
-        yield _short(graph, reason.node, SHORT_CHAIN), f"standing:{graph.nodes[reason.node]['finish']}"
 
 
 def chain(graph: Graph[str], target: str) -> list[str]:

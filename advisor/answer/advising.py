@@ -9,7 +9,9 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from advisor.answer.asked_about import asked_about
+from advisor.answer.bearing import bearings, importance_alone
 from advisor.answer.hazards import hazards, work_steps
+from advisor.answer.judging import judge_of
 from advisor.answer.kind_words import asking, recommending, waiting
 from advisor.answer.ranking import DECIDING, WORKING, Standing, best_unweighed, by_kind, standings, weights
 from advisor.engines.reasoning import Reasoner
@@ -27,6 +29,7 @@ from advisor.model.advice import (
     RuleBaseMark,
     SheetNumber,
     SourceUse,
+    TieBreak,
     ToDo,
     Unused,
     Weighed,
@@ -74,7 +77,9 @@ def conclude(
         referrals=tuple(each for each in referred if not each.stop),
         standings=standing,
         steps=work_steps(base, memory, answer.leading) if answer.leading else (),
-        weighed=_weighed(base, memory),
+        weighed=_weighed(reasoner, memory),
+        tie_broken_by=broken_by(*standing[:2]) if len(standing) > 1 else "",
+        bearing=bearings(judge_of(reasoner), memory, trace, ranked),
         leads_unweighed=best_unweighed(base, ranked),
         sources=_sources(base, trace),
         rests_on=rests_on(base, trace),
@@ -99,13 +104,20 @@ def answer_alone(
     return _answer(base, ranked, stops, _holds(base, trace)), ranked
 
 
-def _weighed(base: RuleBase, memory: Mapping[str, Value]) -> tuple[Weighed, ...]:
-    """What the customer said matters more or less than usual."""
+def _weighed(reasoner: Reasoner, memory: Mapping[str, Value]) -> tuple[Weighed, ...]:
+    """What the customer said matters more or less than usual, and whether that alone turns the answer."""
+    base = reasoner.base
     said = {name: memory[each.importance] for name, each in base.criteria.items() if each.importance}
+    weighed = {name: value.choice for name, value in said.items() if value.known and value.choice != "normal"}
+    alone = importance_alone(judge_of(reasoner), memory, list(weighed)) if weighed else {}
     return tuple(
-        Weighed(criterion=name, importance=value.choice)
-        for name, value in said.items()
-        if value.known and value.choice != "normal"
+        Weighed(
+            criterion=name,
+            importance=importance,
+            alone=name in alone,
+            otherwise=alone[name].finish or None if name in alone else None,
+        )
+        for name, importance in weighed.items()
     )
 
 
@@ -118,6 +130,13 @@ def mark(base: RuleBase) -> RuleBaseMark:
         overlays=tuple(OverlayMark(**each.model_dump()) for each in base.overlays),
         products=tuple(each.name for each in base.products),
     )
+
+
+def broken_by(one: FinishStanding, other: FinishStanding) -> TieBreak:
+    """What puts one of two finishes first that have the same points; nothing where they have not, or one is out."""
+    if "ruled out" in (one.verdict, other.verdict) or one.total != other.total:
+        return ""
+    return "conditions" if len(one.first) != len(other.first) else "order"
 
 
 def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...], holds: tuple[ToDo, ...]) -> Answer:

@@ -1,10 +1,13 @@
-"""What sets the leading finish apart from the next: reasons that do not hold just as well for the runner-up."""
+"""The reasons told of the leading finish: what the answer hangs on (`bearing`), and what speaks against it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
-from advisor.model.advice import Advice, FinishStanding
+from advisor.model.advice import Advice, Bearing, FinishStanding
+
+OF_FINISHES = ("points", "excludes", "conditions", "finds")
 
 
 @dataclass(frozen=True)
@@ -16,37 +19,53 @@ class Told:
     criterion: str
     points: int  # weighted; of reasons that set two finishes apart, by how much they do
     shared: bool = False  # holds just as well for the runner-up
+    excluded: str = ""  # the name of the finish that would lead, were it not ruled out by this
 
 
 def reasons(advice: Advice, most: int) -> tuple[Told, ...]:
-    """The best reasons for the leading finish: what it has before the runner-up, then what speaks against that one.
+    """Why the leading finish leads: what the answer hangs on, each rule once, what is said of the same criterion last.
 
-    Only where nothing sets them apart are these reasons that both have, marked as shared.
+    First what puts it before the runner-up, what speaks for it before what speaks against that one; then the finishes
+    that would lead, were it not for one rule that rules them out. Where nothing else is left over, what speaks for it.
+    Only where nothing sets two finishes apart are these reasons that the runner-up has too, marked as shared.
 
     Args:
         advice: the answer.
         most: how many.
     """
-    first, second = advice.leading, advice.standing(advice.answer.runner_up)
-    if first is None:
+    leading, runner_up = advice.leading, advice.answer.runner_up
+    if leading is None:
         return ()
-    mine, theirs = _by_rule(first), _by_rule(second) if second else {}
+    hangs_on = [each for each in advice.bearing if each.does in OF_FINISHES]
+    apart = [each for each in hangs_on if each.does != "excludes"]
+    apart.sort(key=lambda each: (each.over != runner_up, each.finish != leading.finish))
+    own = [each for each in _weightiest([*_by_rule(leading).values()]) if each.points > 0]
     found = [
-        _less(each, theirs[name].points if name in theirs else 0) for name, each in mine.items() if each.points > 0
+        *_one_a_criterion(apart),
+        *(_excluded(advice, each) for each in hangs_on if each.does == "excludes" and each.bears == "alone"),
+        *(own if runner_up is None else ()),
+        *(_excluded(advice, each) for each in hangs_on if each.does == "excludes" and each.bears != "alone"),
     ]
-    apart = [each for each in found if each.points > 0]
-    against = [
-        _less(each, mine[name].points if name in mine else 0) for name, each in theirs.items() if each.points < 0
-    ]
-    worse = [Told(each.rule, each.because, each.criterion, -each.points) for each in against if each.points < 0]
-    chosen = _weightiest(apart)[:most]
-    for each in _weightiest(worse):
-        if len(chosen) < most and each.criterion not in {other.criterion for other in chosen}:  # nothing said twice
-            chosen.append(each)
-    if chosen:
-        return tuple(chosen)
-    both = [Told(each.rule, each.because, each.criterion, each.points, True) for each in mine.values()]
-    return tuple(_weightiest([each for each in both if each.points > 0])[:most])
+    chosen = {each.rule: each for each in reversed(found)}  # of a rule that is told twice the first
+    told = tuple(each for each in found if chosen[each.rule] is each)
+    return (told or tuple(replace(each, shared=True) for each in own))[:most]
+
+
+def _one_a_criterion(some: Iterable[Bearing]) -> list[Told]:
+    """What is said of the same finish by the same criterion as something before comes last."""
+    seen: set[tuple[str | None, str]] = set()
+    first: list[Told] = []
+    again: list[Told] = []
+    for each in some:
+        key = each.over, each.criterion or each.rule
+        (again if key in seen else first).append(Told(each.rule, each.because, each.criterion, each.points))
+        seen.add(key)
+    return [*first, *again]
+
+
+def _excluded(advice: Advice, each: Bearing) -> Told:
+    out = advice.standing(each.over)
+    return Told(each.rule, each.because, each.criterion, each.points, excluded=out.name if out else "")
 
 
 def drawbacks(standing: FinishStanding, most: int) -> tuple[Told, ...]:
@@ -63,10 +82,6 @@ def _by_rule(standing: FinishStanding) -> dict[str, Told]:
         points = award.weighted + (before.points if before else 0)
         found[award.rule] = Told(award.rule, before.because if before else award.because, award.criterion, points)
     return found
-
-
-def _less(each: Told, other: int) -> Told:
-    return Told(each.rule, each.because, each.criterion, each.points - other)
 
 
 def _weightiest(some: list[Told]) -> list[Told]:

@@ -8,7 +8,7 @@ is still `Pattern.holds`, and tests hold the outcome against the engine's.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from graphlib import TopologicalSorter
 from threading import Lock
@@ -77,6 +77,7 @@ class Effects:
             yield CONDITION, some
 
 
+LEVEL = "level:"  # before a finish: were it put first of those that are level
 MOST_KEPT = 5_000  # values that computed facts were worked out from; beyond, they are forgotten
 _JUDGES: WeakKeyDictionary[Reasoner, Judge] = WeakKeyDictionary()
 
@@ -156,8 +157,63 @@ class Judge:
         """
         with self._lock:  # what was worked out before is kept for all threads
             fired = self._fired(floors)
+        return self._concluded(fired, floors, weights)
+
+    def deciding(self, memory: Mapping[str, Value]) -> list[GroundRule]:
+        """The rules that fire on one floor and concern its answer, findings before their use.
+
+        Args:
+            memory: the floor's working memory.
+        """
+        with self._lock:
+            fired = self._fired(Floors(1, {name: [(value, 1)] for name, value in memory.items()}))
+        return [rule for rule, _ in fired if rule.findings or self._does[rule.name]]
+
+    def without(
+        self, fired: Iterable[GroundRule], weights: Mapping[str, int], sets: Sequence[Collection[str]]
+    ) -> list[Recommendation]:
+        """The recommendation for one floor without each of these sets of rules, everything else as it is.
+
+        Args:
+            fired: the rules that fire on it, from `deciding`.
+            weights: what one point under each criterion counts.
+            sets: of rules, by their ids; `LEVEL` and a finish: where that one is level with others, it comes first.
+        """
+        masks: dict[str, Bits] = {}
+        for place, some in enumerate(sets):
+            for rule in some:
+                masks[rule] = masks.get(rule, 0) | 1 << place
+        ahead = {name.removeprefix(LEVEL): some for name, some in masks.items() if name.startswith(LEVEL)}
+        everything = (1 << len(sets)) - 1
+        found = {finding for rule in fired for finding in rule.findings}
+        findings: dict[str, Bits] = {}
+        left: list[tuple[GroundRule, Bits]] = []
+        for each in fired:
+            met = everything & ~masks.get(each.rule, 0)
+            for pattern in each.patterns:
+                if pattern.fact in found:
+                    met &= findings.get(pattern.fact, 0)
+            if met:
+                left.append((each, met))
+                for finding in each.findings:
+                    findings[finding] = findings.get(finding, 0) | met
+        by_recommendation = self._concluded(left, Floors(len(sets), {}), weights, ahead)
+        places = {
+            place: each for each, have in by_recommendation.items() for place in range(len(sets)) if have >> place & 1
+        }
+        return [places[place] for place in range(len(sets))]
+
+    def _concluded(
+        self,
+        fired: Iterable[tuple[GroundRule, Bits]],
+        floors: Floors,
+        weights: Mapping[str, int],
+        ahead: Mapping[str, Bits] | None = None,
+    ) -> dict[Recommendation, Bits]:
         everything = floors.all
         effects = {finish: Effects() for finish in self.base.finishes}
+        for finish, some in (ahead or {}).items():
+            effects[finish].points[some] = 1  # points are whole: one more puts it before those level with it
         stops = holds = asks = 0
         for rule, met in fired:
             for part, conclusion in self._does[rule.name]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from advisor.answer.kind_words import in_short
+from advisor.answer.kind_words import in_short, outlook
 from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
 from explanations.errors import CannotExplain
-from explanations.graph import Graph, Outcome, Verdict, explanation_graph
+from explanations.graph import Alone, Bearing, Graph, Outcome, Verdict, explanation_graph
 from explanations.views import finish_gist, gist, leading_part, one_finish, proof, without_sources
 from explanations.wording import wording
 
@@ -36,6 +36,20 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
             if each.points
         },
         deciding=frozenset(name for name, need in base.needs.items() if need.decides),
+        bearing=tuple(
+            Bearing(
+                each.rule,
+                each.finish,
+                each.bears,
+                each.others,
+                each.points,
+                each.over or "",
+                outlook(each.to, base.finishes[each.to_finish].name if each.to_finish else ""),
+            )
+            for each in advice.bearing
+        ),
+        tie=advice.tie_broken_by,
+        alone=tuple(Alone(each.fact, each.values, each.stated) for each in advice.turns_alone),
     )
 
 

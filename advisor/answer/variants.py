@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeAlias
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,8 +27,11 @@ from advisor.engines.columns import (
     unstated,
 )
 from advisor.engines.computed_columns import working_columns
+from advisor.engines.contradicting import told_by_complaints
 from advisor.engines.many_cases import bounds_of
-from advisor.model.grounding import Conclusion, Program, unbound
+from advisor.engines.reasoning import Reasoner
+from advisor.facts.complaints import COMPLAINTS
+from advisor.model.grounding import Conclusion, Pattern, Program, unbound
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from advisor.model.vocabulary import FactKind
@@ -42,6 +47,9 @@ class Changed:
     value: Value
 
 
+_VARIANTS: WeakKeyDictionary[Reasoner, Variants] = WeakKeyDictionary()
+
+
 class Variants:
     """A program made ready to judge variants of cases."""
 
@@ -53,6 +61,15 @@ class Variants:
         self._upstream = {name for name, kind in base.facts.items() if kind.computed}
         for kind in base.facts.values():
             self._upstream |= set(kind.computed.inputs) if kind.computed else set()
+
+    @cached_property
+    def patterns(self) -> Mapping[str, Sequence[Pattern]]:
+        """The different patterns of the rules, by the fact that they ask of."""
+        found: dict[str, dict[Pattern, None]] = {}
+        for rule in self.program.rules:
+            for pattern in rule.patterns:
+                found.setdefault(unbound(pattern.fact)[0], {})[pattern] = None
+        return {name: tuple(some) for name, some in found.items()}
 
     def concluded(self, given: Mapping[str, Value]) -> list[Conclusion]:
         """What the rules that fire conclude of the case as it stands."""
@@ -98,7 +115,8 @@ class Variants:
             which = made[by_place].max(axis=0, initial=-1)
             _put(column, which >= 0, which[which >= 0], kind, [changes[place].value for place in some])
             facts[name] = column
-        return Columns(len(rows), facts)
+        stated = Columns(len(rows), facts)
+        return told_by_complaints(self.base, stated) if places.keys() & set(COMPLAINTS) else stated
 
     def judge(self, memory: Columns) -> Answers:
         """What the variants come to.
@@ -107,6 +125,13 @@ class Variants:
             memory: their working memory, from `memory`.
         """
         return self._many.conclude(memory, self._many.cases.infer(memory))
+
+
+def variants_of(reasoner: Reasoner) -> Variants:
+    """The variants for a rule base made ready, the same ones each time."""
+    if reasoner not in _VARIANTS:
+        _VARIANTS[reasoner] = Variants(reasoner.base, reasoner.program)
+    return _VARIANTS[reasoner]
 
 
 def _blank(column: Column) -> Column:

@@ -5,7 +5,7 @@ Two values of a fact are alike if every pattern on it, and on what is computed f
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -17,12 +17,13 @@ from advisor.asking.outlook_words import in_years
 from advisor.engines.contradicting import refused
 from advisor.engines.many_cases import Tests, unpack
 from advisor.facts.case import Case
+from advisor.facts.complaints import COMPLAINTS
 from advisor.facts.likelihoods import effort, how_likely
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.contradictions import asked
 from advisor.model.edges import step
-from advisor.model.grounding import Pattern, unbound
+from advisor.model.grounding import Pattern
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import keep
 from advisor.model.rules import Need, Referral
@@ -71,20 +72,10 @@ def candidates(variants: Variants, case: Case) -> list[Change]:
     """
     base, given = variants.base, case.as_read
     memory = working_memory(base, case.facts)
-    hanging = _hanging(variants, given)
-    points = {name: _points(variants, name, memory[name], patterns) for name, patterns in hanging.items()}
+    hanging = patterns_on(variants, given)
+    points = {name: points_of(variants, name, memory[name], patterns) for name, patterns in hanging.items()}
     marks = _marks(variants, given, points, hanging)
-    refined = {name for name in points if base.facts[name].type == "number" and _has_computed(hanging[name], name)}
-    for _ in range(ROUNDS):
-        between = {name: _between(base.facts[name], points[name], marks[name]) for name in refined}
-        between = {name: middles for name, middles in between.items() if middles}
-        if not between:
-            break
-        fresh = _marks(variants, given, between, hanging)
-        for name, middles in between.items():
-            both = dict(zip(points[name] + middles, marks[name] + fresh[name], strict=True))
-            points[name] = sorted(both, key=lambda value: _low(value))
-            marks[name] = [both[value] for value in points[name]]
+    refine(base, hanging, points, marks, lambda some: _marks(variants, given, some, hanging))
     now = _marks(variants, given, {name: [given.get(name, memory[name])] for name in points}, hanging)
     untouched = _untouched(variants, case.facts)
     found: list[Change] = []
@@ -94,6 +85,41 @@ def candidates(variants: Variants, case: Case) -> list[Change]:
             if not (name in untouched and way == "do"):
                 found.append(Change(name, value, memory[name].shown, way, cost, alike))
     return found
+
+
+Points = dict[str, list[Value]]  # by fact its values, a number's in order
+Marks = dict[str, list[Signature]]  # by fact what each of its values comes to
+
+
+def refine(
+    base: RuleBase,
+    hanging: Mapping[str, Sequence[Pattern]],
+    points: Points,
+    marks: Marks,
+    mark: Callable[[Points], Marks],
+    rounds: int = ROUNDS,
+) -> None:
+    """Cut the stretches between values of a number that differ, where something computed hangs on it, again and again.
+
+    Args:
+        base: for the vocabulary.
+        hanging: by fact the patterns on it and on what is computed from it.
+        points: by fact its values; those between are added.
+        marks: what they come to; likewise.
+        mark: what further values come to.
+        rounds: how often.
+    """
+    open_ = {name for name in points if base.facts[name].type == "number" and _has_computed(hanging[name], name)}
+    for _ in range(rounds):
+        between = {name: _between(base.facts[name], points[name], marks[name]) for name in open_}
+        between = {name: middles for name, middles in between.items() if middles}
+        if not between:
+            break
+        fresh = mark(between)
+        for name, middles in between.items():
+            both = dict(zip(points[name] + middles, marks[name] + fresh[name], strict=True))
+            points[name] = sorted(both, key=lambda value: _low(value))
+            marks[name] = [both[value] for value in points[name]]
 
 
 def _untouched(variants: Variants, given: Mapping[str, Value]) -> set[str]:
@@ -112,20 +138,19 @@ def _untouched(variants: Variants, given: Mapping[str, Value]) -> set[str]:
     }
 
 
-def _hanging(variants: Variants, given: Mapping[str, Value]) -> dict[str, list[Pattern]]:
+def patterns_on(variants: Variants, given: Mapping[str, Value]) -> dict[str, list[Pattern]]:
     """By fact that a case may state, the patterns on it and on all that is computed from it: the rules', and those by
     which it clashes with others."""
     base = variants.base
-    by_fact: dict[str, list[Pattern]] = {}
-    for rule in variants.program.rules:
-        for pattern in rule.patterns:
-            by_fact.setdefault(unbound(pattern.fact)[0], []).append(pattern)
+    by_fact = {name: list(some) for name, some in variants.patterns.items()}
     for pattern in _clashing(base, given):
         by_fact.setdefault(pattern.fact, []).append(pattern)
     for name in reversed(base.facts):  # a computed fact follows its inputs in the vocabulary, or is checked later
         for inner in base.facts[name].computed.inputs if base.facts[name].computed else ():  # type: ignore[union-attr]
             by_fact.setdefault(inner, []).extend(by_fact.get(name, []))
     weighed = {criterion.importance for criterion in base.criteria.values()}
+    for name in COMPLAINTS if base.signs else ():  # a complaint tells what else is so
+        by_fact.setdefault(name, []).extend(pattern for fact in base.signs for pattern in by_fact.get(fact, []))
     return {
         name: list(dict.fromkeys(by_fact.get(name, [])))
         for name, kind in base.facts.items()
@@ -147,7 +172,15 @@ def _has_computed(patterns: Sequence[Pattern], name: str) -> bool:
     return any(pattern.fact != name for pattern in patterns)
 
 
-def _points(variants: Variants, name: str, value: Value, patterns: Sequence[Pattern]) -> list[Value]:
+def points_of(variants: Variants, name: str, value: Value, patterns: Sequence[Pattern]) -> list[Value]:
+    """The values of a fact to try: each choice; of a number on and beside every bound, and a grid if more hangs on it.
+
+    Args:
+        variants: for the vocabulary.
+        name: of the fact.
+        value: what it is now.
+        patterns: on it, and on what is computed from it.
+    """
     kind = variants.base.facts[name]
     if kind.type != "number":
         return [choice(each) for each in kind.choices]
@@ -236,9 +269,9 @@ def _representatives(
         elif now.known:
             assert now.interval is not None
             middle = (now.interval.low + now.interval.high) / 2
-            yield min(values, key=lambda value: abs(_low(value) - middle)), _stretch(points, values)
+            yield min(values, key=lambda value: abs(_low(value) - middle)), stretch(points, values)
         else:
-            yield _towards(points, values), _stretch(points, values)
+            yield _towards(points, values), stretch(points, values)
 
 
 def _towards(points: Sequence[Value], values: Sequence[Value]) -> Value:
@@ -248,7 +281,7 @@ def _towards(points: Sequence[Value], values: Sequence[Value]) -> Value:
     return values[-1] if values[0] is points[0] else values[len(values) // 2]
 
 
-def _stretch(points: Sequence[Value], values: Sequence[Value]) -> tuple[str, ...]:
+def stretch(points: Sequence[Value], values: Sequence[Value]) -> tuple[str, ...]:
     """Between which ends all values do the same; nothing if others lie between."""
     first, last = points.index(values[0]), points.index(values[-1])
     if len(values) == 1 or last - first + 1 > len(values):

@@ -7,7 +7,7 @@ from datetime import date
 from functools import cached_property
 
 from advisor.answer.picturing import advice_graph
-from advisor.asking.advice import advise
+from advisor.asking.advice import advise, with_turning
 from advisor.asking.least_facts import Facts, answer_rests_on, rests_on
 from advisor.asking.missing import NotFired, missing
 from advisor.engines.reasoning import Reasoner
@@ -29,7 +29,7 @@ class Explained:
     def __init__(self, reasoner: Reasoner, case: Case, today: date | None = None) -> None:
         self.reasoner, self.case, self.base = reasoner, case, reasoner.base
         self.today = today or date.today()
-        self.advice: Advice = advise(reasoner, case, self.today)
+        self.advice: Advice = with_turning(reasoner, case, advise(reasoner, case, self.today))
 
     @cached_property
     def graph(self) -> Graph[str]:

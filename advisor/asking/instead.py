@@ -7,12 +7,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from advisor.answer.advising import broken_by
 from advisor.answer.ranking import weights
 from advisor.asking.explaining import Explained
 from advisor.asking.turning import would_turn
 from advisor.asking.why_record import TurnedBy, WhyAnswer, WhyFinish, WhyRule, turning_record
 from advisor.facts.memory import working_memory
-from advisor.model.advice import FinishStanding, Part, Published, Verdict
+from advisor.model.advice import FinishStanding, Part, Published, TieBreak, Verdict
 from explanations.comparing import Reason, compare, reasons
 
 TURNS = 5  # sets of changes handed out that put the second first
@@ -51,7 +52,7 @@ class Instead(Published):
     second: Side
     swings: tuple[Swing, ...] = Field(description="The widest first.")
     alike: int = Field(description="How many rules spoke of both alike.")
-    broken_by: Literal["", "conditions", "order"] = Field(description="What breaks a tie of points, if there is one.")
+    broken_by: TieBreak = Field(description="What breaks a tie of points, if there is one.")
     to_prefer: tuple[TurnedBy, ...] = Field(description="The smallest changes that would put the second first.")
 
 
@@ -73,7 +74,7 @@ def instead(told: Explained, first: str, second: str, preferring: bool = True) -
         second=_side(told, other, one),
         swings=tuple(sorted(_swings(told, first, second), key=lambda each: (-abs(each.counted), each.rule))),
         alike=_alike(told, first, second),
-        broken_by=_broken_by(one, other),
+        broken_by=broken_by(one, other),
         to_prefer=_to_prefer(told, second) if preferring else (),
     )
 
@@ -122,12 +123,6 @@ def _alike(told: Explained, first: str, second: str) -> int:
         for finish in (first, second)
     ]  # fmt: skip
     return len({rule for rule, *_ in spoken[0] & spoken[1]})
-
-
-def _broken_by(one: FinishStanding, other: FinishStanding) -> Literal["", "conditions", "order"]:
-    if "ruled out" in (one.verdict, other.verdict) or one.total != other.total:
-        return ""
-    return "conditions" if len(one.first) != len(other.first) else "order"
 
 
 def _to_prefer(told: Explained, second: str) -> tuple[TurnedBy, ...]:

@@ -8,7 +8,7 @@ change, and what only another use of the floor would, is tried one fact at a tim
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import NamedTuple, TypeAlias
@@ -57,7 +57,9 @@ class Search:
     Each set is judged as the case with it stated would be: none that contradicts itself, what is in doubt set aside.
     """
 
-    def __init__(self, variants: Variants, given: Mapping[str, Value], changes: list[Change], goal: Goal) -> None:
+    def __init__(
+        self, variants: Variants, given: Mapping[str, Value], changes: Sequence[Change], goal: Goal | None = None
+    ) -> None:
         self.variants, self.given, self.changes, self.goal = variants, given, changes, goal
         doubtful = (name for clash in clashes(variants.base, soft=True).values() for name in _behind(variants, clash))
         self._taken_back = {name: len(changes) + at for at, name in enumerate(dict.fromkeys(doubtful))}
@@ -80,7 +82,7 @@ class Search:
         if most < 3:
             return
         threes = list(self._with_what_belongs(open_))
-        if not both and all(self.changes[place].way in ALONE for place in np.flatnonzero(works)):
+        if not both and all(self.changes[int(place)].way in ALONE for place in np.flatnonzero(works)):
             self.nearest = True
             best = pairs[np.argsort(near, kind="stable")[:NEAREST]]
             threes += [(*map(int, pair), third) for pair in best for third in open_ if third not in pair]
@@ -112,18 +114,23 @@ class Search:
 
     def _try(self, sets: Rows) -> tuple[list[Found], NDArray[np.int64]]:
         """Those of the sets that work, and how near each comes to the goal."""
+        assert self.goal is not None
         found: list[Found] = []
         near = [np.zeros(0, np.int64)]
         for start in range(0, len(sets), CHUNK):
             some = sets[start : start + CHUNK]
-            rows, possible = self._as_stated(some)
-            judged = self.variants.judge(self.variants.memory(self.given, self._all, rows))
+            judged, possible = self.answers(some)
             for at in np.flatnonzero(self.goal.many(judged) & possible):
                 places = tuple(int(place) for place in some[at])
                 found.append(Found(places, int(judged.kind[at]), int(judged.leading[at])))
             near.append(np.where(possible, self.goal.near(judged), np.iinfo(np.int64).max))
         self.tried[sets.shape[1]] = len(sets)
         return found, np.concatenate(near)
+
+    def answers(self, sets: Rows) -> tuple[Answers, Flags]:
+        """What each of some sets comes to, as the case with it stated would; and which of them can be at all."""
+        rows, possible = self._as_stated(sets)
+        return self.variants.judge(self.variants.memory(self.given, self._all, rows)), possible
 
     def _as_stated(self, sets: Rows) -> tuple[Rows, Flags]:
         """The sets with what each makes doubtful taken back, and which of them contradict nothing."""

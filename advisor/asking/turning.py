@@ -18,7 +18,7 @@ import numpy as np
 from advisor.answer.advising import answer_alone
 from advisor.answer.many_answers import Answers
 from advisor.answer.ranking import KINDS, NAMING, Standing
-from advisor.answer.variants import Variants
+from advisor.answer.variants import Variants, variants_of
 from advisor.asking.changes import Change, candidates, said
 from advisor.asking.searching import Found, Goal, Search
 from advisor.engines.columns import Flags
@@ -107,7 +107,7 @@ def would_turn(
         BadCase: there is no such finish.
     """
     base = reasoner.base
-    variants = Variants(base, reasoner.program)
+    variants = variants_of(reasoner)
     given = case.facts
     now, ranked = answer_alone(reasoner, given)
     goal = _goal(base, variants, now, ranked, finish, leads)

@@ -20,7 +20,8 @@ def told_by_complaints(base: RuleBase, stated: Columns) -> Columns:
     told = dict(stated.facts)
     for fact, sign in base.signs.items() if said else ():
         kind, before = base.facts[fact], stated.facts.get(fact)
-        codes = before.codes.copy() if isinstance(before, ChoiceColumn) else np.zeros(stated.floors, np.uint8)
+        codes = before.codes if isinstance(before, ChoiceColumn) else np.zeros(1, np.uint8)
+        codes = np.broadcast_to(codes, stated.floors).copy()
         silent = codes == 0
         for column in reversed(said):  # the complaint that was named first tells
             for complaint, value in sign.told_by.items():

@@ -141,6 +141,42 @@ class Weighed(Part):
 
     criterion: str
     importance: str
+    alone: bool = Field(description="If it mattered as usual, all else as it is, another answer would be given.")
+    otherwise: str | None = Field(description="The finish that would then be recommended or waited for.")
+
+
+Does = Literal["stops", "holds", "waits", "excludes", "points", "conditions", "finds"]
+Bears = Literal["alone", "together", "too"]
+
+
+TieBreak = Literal["", "conditions", "order"]
+
+
+class TurnsAlone(Part):
+    """A fact that turns the answer alone: the values with which another answer is given, all else as it is."""
+
+    fact: str
+    values: str = Field(description="All values that do it, in words.")
+    stated: bool = Field(description="The case states the fact; else nobody has said.")
+    to: tuple[str, ...] = Field(description="The finishes that are recommended or waited for then, or kinds of answer.")
+
+
+class Bearing(Reason):
+    """A rule on which the answer hangs: without it, or without it and others together, another answer is given."""
+
+    finish: str = Field(description="The finish that it speaks of; empty where it is about the floor.")
+    does: Does = Field(description="To the answer: excludes another finish, gives points, asks for what comes first.")
+    criterion: str
+    points: int = Field(description="Weighted, by which it puts the leading finish before `over`.")
+    over: str | None = Field(description="The finish before which it puts the leading one.")
+    bears: Bears = Field(
+        description="Alone: without it another answer is given. Together: without it and `others`. Too: the same, and "
+        "each of them would hold the answer by itself."
+    )
+    others: tuple[str, ...] = Field(description="Rules of the smallest set with this one.")
+    level: bool = Field(description="Without them two finishes are level, and what breaks such a tie decides.")
+    to: AnswerKind = Field(description="Which kind of answer is given without them.")
+    to_finish: str | None
 
 
 class Referred(Part):
@@ -315,6 +351,13 @@ class Advice(Published):
     standings: tuple[FinishStanding, ...]
     steps: tuple[WorkStep, ...] = Field(default=(), description="Of the leading finish, in order.")
     weighed: tuple[Weighed, ...] = Field(default=(), description="What matters more or less than usual, as stated.")
+    tie_broken_by: TieBreak = Field(description="Where the first two have the same points.")
+    bearing: tuple[Bearing, ...] = Field(
+        description="The rules on which the answer hangs, as they are told; each was left out, to see."
+    )
+    turns_alone: tuple[TurnsAlone, ...] = Field(
+        default=(), description="Every fact that turns the answer alone; empty where that was not looked for."
+    )
     leads_unweighed: str | None = Field(default=None, description="What would lead if all mattered alike.")
     fit: Fit | None = Field(default=None, description="None where it was not looked into, or no area is known.")
     ask_next: tuple[Question, ...] = Field(default=(), description="What could still change it, most important first.")

@@ -29,6 +29,7 @@ from advisor.pages.compare import Column, compared, difficulty_words, film_words
 from advisor.pages.lists import budget_blocks, figures
 from advisor.pages.parts import asked, by_sheet, danger_words, filled_names, hazard_words, stops, too_long
 from advisor.pages.shop import NOBODY, Shop
+from advisor.pages.short_answer import weighed_words
 from advisor.work.before import First, before
 from advisor.work.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.work.fit import fitted
@@ -36,7 +37,7 @@ from advisor.work.job import Job
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.reading import measuring
 from explanations.wording import label, listed, wording
-from explanations.words import first_sentence, sentence
+from explanations.words import first_sentence, inside, sentence
 
 MOST_WORDS = 1290  # on two sheets at 10 points
 LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # in this order, until it fits
@@ -134,13 +135,15 @@ def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Bl
 def _for_and_against(study: TakeOff, leading: str) -> Iterator[Block]:
     if why := reasons(study.advice, MOST_REASONS):
         yield Heading(wording("letter.why"))
-        yield Listing(tuple(_reason(each) for each in why))
+        yield Listing((*(_reason(each) for each in why), *weighed_words(study.advice)))
     if against := drawbacks(study.standing(leading), MOST_AGAINST):
         yield Heading(wording("letter.against"))
         yield Listing(tuple(each.because for each in against))
 
 
 def _reason(told: Told) -> str:
+    if told.excluded:
+        return sentence(wording("short.excluded", finish=told.excluded, clause=inside(told.because)))
     return wording("letter.shared", why=told.because) if told.shared else told.because
 
 

@@ -13,7 +13,7 @@ from advisor.answer.apart import Told, drawbacks, reasons
 from advisor.model.advice import Advice, Hazard, Reason, ToDo, Turning
 from advisor.pages.blocks import Block, Heading, Item, Notice, Page, Paragraph, Term, Terms
 from explanations.wording import label, listed, wording
-from explanations.words import first_sentence
+from explanations.words import first_sentence, inside, sentence
 
 MOST_REASONS, MOST_AGAINST, MOST_EXPLAINED = 3, 2, 2
 
@@ -88,6 +88,8 @@ def _choice(advice: Advice) -> Iterator[Term]:
 
 
 def _reason(told: Told) -> str:
+    if told.excluded:
+        return sentence(wording("short.excluded", finish=told.excluded, clause=inside(told.because)))
     return wording("short.both" if told.shared else "short.reason", why=first_sentence(told.because))
 
 
@@ -108,8 +110,14 @@ def weighed_words(advice: Advice) -> Iterator[str]:
         for importance, some in by_importance.items()
         if some
     ]
+    alone = [
+        wording("short.alone", what=label("criterion", each.criterion), leads=other.name if other else "none")
+        for each in advice.weighed
+        if each.alone
+        for other in [advice.standing(each.otherwise)]
+    ]
     if told:
-        yield " ".join([*told, wording("short.unweighed", leads=leads)])
+        yield " ".join([*told, *(alone or [wording("short.unweighed", leads=leads)])])
 
 
 def _to_dos(first: Sequence[ToDo]) -> Iterator[str]:

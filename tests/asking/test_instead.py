@@ -12,7 +12,7 @@ from advisor.asking.instead_words import instead_told
 from advisor.demo import demo_cases
 from advisor.facts.case import read_case, say
 from advisor.facts.statements import Statement
-from explanations.comparing import telling_apart
+from explanations.comparing import deciding
 from explanations.telling import tell
 from tests.explained import demos, random_floors, the_reasoner
 
@@ -86,7 +86,7 @@ def test_the_first_reason_separates_the_first_from_the_second() -> None:
         if len(left) < 2 or left[0].total == left[1].total:
             continue
         seen += 1
-        chief = telling_apart(told.graph, left[0].finish, left[1].finish)[0]
+        chief = next(each for each in deciding(told.graph) if each.points)
         assert chief.points > 0
         assert chief.because.split(".")[0][1:] in tell(told.graph, "sentence", left[0].finish)
     assert seen > 10

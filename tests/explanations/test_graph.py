@@ -15,7 +15,7 @@ from explanations.comparing import compare
 from explanations.graph import ANSWER, BELIEFS, CONCLUSIONS, FACTS, Graph, conclusion_key, of_kind, untraced
 from explanations.telling import tell
 from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
-from explanations.views import GIST, ONE_SUFFICES, carrying, difference, gist, proof, without_sources
+from explanations.views import GIST, ONE_SUFFICES, TURNING, carrying, difference, gist, proof, without_sources
 from tests.explained import demos, small_floor, some, the_reasoner
 
 
@@ -134,10 +134,11 @@ def test_the_gist_has_fifteen_nodes_at_most_and_every_one_carries_the_answer() -
         assert len(small) <= GIST == 15
         assert nx.is_directed_acyclic_graph(small)
         assert set(small) == {ANSWER} | nx.ancestors(small, ANSWER)
-        for node in small:
+        for node in set(small) - {TURNING}:
             assert small.nodes[node] == told.graph.nodes[node]
         for source, target in small.edges:
-            assert nx.has_path(told.graph, source, target), "a gist shortens paths, it invents none"
+            if source != TURNING:
+                assert nx.has_path(told.graph, source, target), "a gist shortens paths, it invents none"
     assert min(sizes) > 2, "a gist says something: an answer, its rule and what that rests on at least"
 
 
