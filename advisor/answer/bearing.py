@@ -20,7 +20,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from advisor.answer.judging import LEVEL, Judge
+from advisor.answer.concluding import LEVEL
+from advisor.answer.judging import Judge
 from advisor.answer.ranking import NAMING, Recommendation, Standing, order_of, parts, weight_of, weights
 from advisor.model.advice import Bearing, Bears, Does
 from advisor.model.grounding import Conclusion

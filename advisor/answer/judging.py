@@ -8,14 +8,15 @@ is still `Pattern.holds`, and tests hold the outcome against the engine's.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from graphlib import TopologicalSorter
 from threading import Lock
 from weakref import WeakKeyDictionary
 
-from advisor.answer.bit_columns import Bits, less, total
-from advisor.answer.ranking import CONDITION, NAMING, POINT, Recommendation, by_kind, has_room, order_of, parts, rank
+from advisor.answer.bit_columns import Bits
+from advisor.answer.concluding import LEVEL, Concluding
+from advisor.answer.ranking import Recommendation, has_room
 from advisor.engines.computed_columns import compute_all
 from advisor.engines.reasoning import Reasoner
 from advisor.model.grounding import GroundRule, Pattern, Program, unbound
@@ -53,31 +54,6 @@ class Floors:
         return {name: next(value for value, have in spread if have >> place & 1) for name, spread in self.facts.items()}
 
 
-@dataclass
-class Effects:
-    """What the rules add to one finish, as sets of floors."""
-
-    out: Bits = 0
-    waits: Bits = 0
-    needs: dict[str, Bits] = field(default_factory=dict)
-    points: dict[Bits, int] = field(default_factory=dict)  # by the floors that get them: often many rules' the same
-
-    def ranks(self, order: int, everything: Bits) -> tuple[int, int]:
-        """The best rank that a finish can have where it is not ruled out, and the worst."""
-        best = rank(0, sum(each for some, each in self.points.items() if each > 0 or some == everything), 0, order)
-        varying = sum(abs(POINT * each) for some, each in self.points.items() if some != everything)
-        return best, best + varying + CONDITION * len(self.needs)
-
-    def adding(self, everything: Bits) -> Iterator[tuple[int, Bits]]:
-        """What adds up from the best rank, and on which floors."""
-        for some, each in self.points.items():
-            if some != everything:
-                yield abs(POINT * each), some if each < 0 else everything & ~some
-        for some in self.needs.values():
-            yield CONDITION, some
-
-
-LEVEL = "level:"  # before a finish: were it put first of those that are level
 MOST_KEPT = 5_000  # values that computed facts were worked out from; beyond, they are forgotten
 _JUDGES: WeakKeyDictionary[Reasoner, Judge] = WeakKeyDictionary()
 
@@ -104,11 +80,7 @@ class Judge:
         self.base, self.seed = base, seed
         self._lock = Lock()
         self.rules = _in_order(program)
-        self._does = {
-            rule.name: [(part, each) for each in rule.conclusions for part in parts(base, each)]
-            for rule in program.rules
-        }
-        self._order = order_of(base)
+        self._concluding = Concluding(base, program)
         self.patterns: dict[str, list[Pattern]] = {}
         for pattern in dict.fromkeys(pattern for rule in program.rules for pattern in rule.patterns):
             self.patterns.setdefault(pattern.fact, []).append(pattern)
@@ -157,7 +129,7 @@ class Judge:
         """
         with self._lock:  # what was worked out before is kept for all threads
             fired = self._fired(floors)
-        return self._concluded(fired, floors, weights)
+        return self._concluding.recommendations(fired, floors.all, floors.real, weights)
 
     def deciding(self, memory: Mapping[str, Value]) -> list[GroundRule]:
         """The rules that fire on one floor and concern its answer, findings before their use.
@@ -167,7 +139,7 @@ class Judge:
         """
         with self._lock:
             fired = self._fired(Floors(1, {name: [(value, 1)] for name, value in memory.items()}))
-        return [rule for rule, _ in fired if rule.findings or self._does[rule.name]]
+        return [rule for rule, _ in fired if rule.findings or self._concluding.does[rule.name]]
 
     def without(
         self, fired: Iterable[GroundRule], weights: Mapping[str, int], sets: Sequence[Collection[str]]
@@ -197,54 +169,11 @@ class Judge:
                 left.append((each, met))
                 for finding in each.findings:
                     findings[finding] = findings.get(finding, 0) | met
-        by_recommendation = self._concluded(left, Floors(len(sets), {}), weights, ahead)
+        by_recommendation = self._concluding.recommendations(left, everything, everything, weights, ahead)
         places = {
             place: each for each, have in by_recommendation.items() for place in range(len(sets)) if have >> place & 1
         }
         return [places[place] for place in range(len(sets))]
-
-    def _concluded(
-        self,
-        fired: Iterable[tuple[GroundRule, Bits]],
-        floors: Floors,
-        weights: Mapping[str, int],
-        ahead: Mapping[str, Bits] | None = None,
-    ) -> dict[Recommendation, Bits]:
-        everything = floors.all
-        effects = {finish: Effects() for finish in self.base.finishes}
-        for finish, some in (ahead or {}).items():
-            effects[finish].points[some] = 1  # points are whole: one more puts it before those level with it
-        stops = holds = asks = 0
-        for rule, met in fired:
-            for part, conclusion in self._does[rule.name]:
-                match part:
-                    case "stops":
-                        stops |= met
-                    case "holds":
-                        holds |= met
-                    case "asks":
-                        asks |= met
-                    case "out":
-                        effects[conclusion.finish].out |= met
-                    case "waits":
-                        effects[conclusion.finish].waits |= met
-                    case "condition":
-                        needs = effects[conclusion.finish].needs
-                        needs[conclusion.name] = needs.get(conclusion.name, 0) | met
-                    case "points":
-                        points = effects[conclusion.finish].points
-                        points[met] = points.get(met, 0) + weights[conclusion.name] * conclusion.points
-        leaders = self._leaders(effects, everything)
-        waits = 0
-        for finish, leads in leaders.items():
-            waits |= leads & effects[finish].waits if finish else 0
-        kinds = by_kind(floors.real, stops=stops, holds=holds, asks=asks, nothing_left=leaders[""], waits=waits)
-        found: dict[Recommendation, Bits] = {}
-        for kind, some in kinds.items():
-            for finish, leads in leaders.items() if kind in NAMING else [("", some)]:
-                if both := some & leads:
-                    found[Recommendation(kind, finish)] = both
-        return found
 
     def _fired(self, floors: Floors) -> list[tuple[GroundRule, Bits]]:
         if len(self._values) > MOST_KEPT:
@@ -334,25 +263,6 @@ class Judge:
             self._places[key] = len(self._values)
             self._values.append(value)
         return self._places[key]
-
-    def _leaders(self, effects: Mapping[str, Effects], everything: Bits) -> dict[str, Bits]:
-        """The leading finish of each floor, or "" where none is left: the one of the least rank."""
-        ranks = {finish: each.ranks(self._order[finish], everything) for finish, each in effects.items()}
-        # One that is nowhere ruled out leads at the latest by its worst rank: what is never better never leads.
-        enough = min((worst for finish, (_, worst) in ranks.items() if not effects[finish].out), default=None)
-        ranks = {finish: each for finish, each in ranks.items() if enough is None or each[0] <= enough}
-        lowest = min((best for best, _ in ranks.values()), default=0)
-        width = (max((worst for _, worst in ranks.values()), default=0) - lowest).bit_length()
-        least, leads = [0] * width, {"": everything}
-        for finish, (best, _) in ranks.items():
-            if not (alive := everything & ~effects[finish].out):
-                continue
-            ranked = total(best - lowest, effects[finish].adding(everything), width, everything)
-            takes = alive & (less(ranked, least, everything) | leads[""])
-            leads = {other: some & ~takes for other, some in leads.items()}
-            leads[finish] = takes
-            least = [(old & ~takes) | (new & takes) for old, new in zip(least, ranked, strict=True)]
-        return leads
 
 
 def _meeting(pattern: Pattern, spread: Spread) -> Bits:
