@@ -83,10 +83,10 @@ def test_the_first_reason_separates_the_first_from_the_second() -> None:
     seen = 0
     for told in [*demos().values(), *random_floors(40)]:
         left = [each for each in told.advice.standings if each.rank]
-        if len(left) < 2 or left[0].total == left[1].total:
-            continue
+        if len(left) < 2 or left[0].total == left[1].total or told.advice.stops or told.advice.holds:
+            continue  # what stops a floor is the answer, and is told alone
         seen += 1
-        chief = next(each for each in deciding(told.graph) if each.points)
-        assert chief.points > 0
-        assert chief.because.split(".")[0][1:] in tell(told.graph, "sentence", left[0].finish)
+        apart = [each.because.split(".")[0][1:] for each in deciding(told.graph) if each.points > 0]
+        said = tell(told.graph, "sentence", left[0].finish)
+        assert any(each in said for each in apart), said
     assert seen > 10
