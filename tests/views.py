@@ -34,14 +34,12 @@ from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice, Answer
-from advisor.model.values import Value, number
-from advisor.model.vocabulary import FactKind
+from advisor.model.values import Value
 from advisor.pages.blocks import Block, Notice, Page, Paragraph
 from advisor.pages.compare import compared
 from advisor.pages.letter import letter_page
 from advisor.pages.parts import heads
 from advisor.pages.short_answer import short_page
-from advisor.physics.bounds import Interval
 from advisor.survey.survey import advice_table
 from advisor.survey.tables import read_headings, read_piece
 from advisor.work.before import before
@@ -53,17 +51,16 @@ from explanations.reading import Reading, measuring, theirs
 from explanations.telling import tell
 from explanations.words import first_sentence
 from tests.asking_trials import trials
-from tests.floors import as_stated, limits_of, random_case
+from tests.floors import limits_of, random_case
 
 SAID_OF_AN_ANSWER = ("kind", "finish", "leading", "runner_up", "fallback", "tied", "waits_for")
 
 
-def _said(kind: FactKind, value: Value) -> str:
-    """A value as somebody would state it."""
-    if value.interval is None or value.interval.low != value.interval.high:
-        return value.choice or value.shown
-    whole = as_stated(kind, value.interval.low)
-    return number(Interval(whole, whole), kind.unit).shown
+def _written(value: Value) -> str:
+    """As a case file says it; the middle of what is counted may be a half, which no file says."""
+    if value.unit == "count" and value.interval and value.interval.low == value.interval.high:
+        return str(round(value.interval.low))
+    return value.choice or value.shown
 
 
 @dataclass(frozen=True)
@@ -87,7 +84,7 @@ class Views:
         usual = iter(trials(self.judge, rng, count, usual=True, hidden=0.5))
         while count:
             facts = next(usual).known if count % 2 else random_case(base, rng, bounds=limits)
-            stated = {name: Statement(_said(base.facts[name], value)) for name, value in facts.items()}
+            stated = {name: Statement(_written(value)) for name, value in facts.items()}
             try:
                 yield make_case(base, stated, self.today, f"floor {count}")
             except BadCase:  # rounded in writing, it may contradict itself
