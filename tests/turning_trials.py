@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from random import Random
 
 from advisor.answer.advising import answer_alone
+from advisor.answer.apart import reasons
 from advisor.answer.ranking import Recommendation, by_kind, order_of, parts, rank, weights
 from advisor.asking.explaining import Explained
 from advisor.engines.reasoning import Reasoner
@@ -122,7 +123,7 @@ def separates(told: Explained) -> bool | None:
     left = [each for each in advice.standings if each.rank]
     if not left or advice.stops or advice.holds or len(left) < 2 or advice.tie_broken_by:
         return None
-    first = next(each for each in advice.bearing if each.does not in ("stops", "holds", "waits"))
+    first = reasons(advice, 1)[0]
     given = [
         sum(each.points for each in awards(told.graph, finish) if each.rule == first.rule)
         for finish in (left[0].finish, left[1].finish)

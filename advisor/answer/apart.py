@@ -20,6 +20,7 @@ class Told:
     points: int  # weighted; of reasons that set two finishes apart, by how much they do
     shared: bool = False  # holds just as well for the runner-up
     excluded: str = ""  # the name of the finish that would lead, were it not ruled out by this
+    against: str = ""  # the name of another finish, where this speaks against that one
 
 
 def reasons(advice: Advice, most: int) -> tuple[Told, ...]:
@@ -37,11 +38,12 @@ def reasons(advice: Advice, most: int) -> tuple[Told, ...]:
     if leading is None:
         return ()
     hangs_on = [each for each in advice.bearing if each.does in OF_FINISHES]
+    ahead = _ahead(leading, advice.standing(runner_up))
     apart = [each for each in hangs_on if each.does != "excludes"]
-    apart.sort(key=lambda each: (each.over != runner_up, each.finish != leading.finish))
+    apart.sort(key=lambda each: (each.over != runner_up, each.rule not in ahead, each.finish != leading.finish))
     own = [each for each in _weightiest([*_by_rule(leading).values()]) if each.points > 0]
     found = [
-        *_one_a_criterion(apart),
+        *_one_a_criterion(advice, apart),
         *(_excluded(advice, each) for each in hangs_on if each.does == "excludes" and each.bears == "alone"),
         *(own if runner_up is None else ()),
         *(_excluded(advice, each) for each in hangs_on if each.does == "excludes" and each.bears != "alone"),
@@ -51,14 +53,25 @@ def reasons(advice: Advice, most: int) -> tuple[Told, ...]:
     return (told or tuple(replace(each, shared=True) for each in own))[:most]
 
 
-def _one_a_criterion(some: Iterable[Bearing]) -> list[Told]:
+def _ahead(leading: FinishStanding, runner_up: FinishStanding | None) -> set[str]:
+    """The rules by which the leading finish has more points than the next, whatever else they set it apart from."""
+    ours, theirs = _by_rule(leading), _by_rule(runner_up) if runner_up else {}
+    points = {rule: (ours[rule].points if rule in ours else 0) for rule in {*ours, *theirs}}
+    return {rule for rule, own in points.items() if own > (theirs[rule].points if rule in theirs else 0)}
+
+
+def _one_a_criterion(advice: Advice, some: Iterable[Bearing]) -> list[Told]:
     """What is said of the same finish by the same criterion as something before comes last."""
     seen: set[tuple[str | None, str]] = set()
     first: list[Told] = []
     again: list[Told] = []
     for each in some:
         key = each.over, each.criterion or each.rule
-        (again if key in seen else first).append(Told(each.rule, each.because, each.criterion, each.points))
+        other = advice.standing(each.finish) if each.finish != advice.answer.leading else None
+        against = other.name if other else ""
+        (again if key in seen else first).append(
+            Told(each.rule, each.because, each.criterion, each.points, against=against)
+        )
         seen.add(key)
     return [*first, *again]
 

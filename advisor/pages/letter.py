@@ -144,6 +144,8 @@ def _for_and_against(study: TakeOff, leading: str) -> Iterator[Block]:
 def _reason(told: Told) -> str:
     if told.excluded:
         return sentence(wording("short.excluded", finish=told.excluded, clause=inside(told.because)))
+    if told.against:
+        return sentence(wording("short.against_other", finish=told.against, clause=inside(told.because)))
     return wording("letter.shared", why=told.because) if told.shared else told.because
 
 

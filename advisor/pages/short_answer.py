@@ -90,6 +90,10 @@ def _choice(advice: Advice) -> Iterator[Term]:
 def _reason(told: Told) -> str:
     if told.excluded:
         return sentence(wording("short.excluded", finish=told.excluded, clause=inside(told.because)))
+    if told.against:
+        return sentence(
+            wording("short.against_other", finish=told.against, clause=inside(first_sentence(told.because)))
+        )
     return wording("short.both" if told.shared else "short.reason", why=first_sentence(told.because))
 
 
