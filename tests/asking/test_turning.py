@@ -22,6 +22,7 @@ from advisor.asking.turning import GROUPS, SHOWN, SHOWN_ALIKE, SHOWN_EACH, would
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case, read_fact, say
+from advisor.facts.complaints import told_by_complaints
 from advisor.facts.statements import Statement
 from advisor.model.advice import Answer
 from advisor.model.knowledge import RuleBase
@@ -397,9 +398,8 @@ def test_variants_are_judged_as_the_engine_judges() -> None:
         rows = np.array([rng.sample(range(len(changes)), 3) for _ in range(12)])
         judged = variants.judge(variants.memory(given, changes, rows))
         for at, row in enumerate(rows):
-            answer, ranked = outcome(
-                reasoner, {**given, **{changes[place].fact: changes[place].value for place in row}}
-            )
+            told_now = {**given, **{changes[place].fact: changes[place].value for place in row}}
+            answer, ranked = outcome(reasoner, told_by_complaints(reasoner.base, told_now, told_now))
             assert KINDS[judged.kind[at]] == answer.kind
             leading = judged.leading[at]
             assert (None if leading == NOBODY else variants.finishes[leading]) == answer.leading

@@ -23,6 +23,7 @@ SAID: dict[str, dict[str, Any]] = {
     "reason": {"answer": "1"},
     "country": {"answer": "2"},
     "place": {"answer": "6"},
+    "whose": {"answer": "1"},
     "size": {"fact_area": "20 x 22 ft", "fact_building_year": "1998", "fact_slab_age": "25 years"},
     "on_floor": {"answer": "bare"},
     "stands": {"picked": ["1", "6"]},
