@@ -40,6 +40,7 @@ from advisor.physics.bounds import Interval
 
 Goal: TypeAlias = Callable[[Columns, Firing], Flags]  # which floors, by their columns and the rules that fire
 TRIED = 20  # of those drawn that meet a goal, how many are looked at more closely
+FOUND = 8  # floors of z3 for which inputs are sought; which it finds first hangs on what it was asked before
 DRAWN = 16_384  # floors tried where the inputs of computed facts must be found
 
 
@@ -81,15 +82,20 @@ class EveryCase:
         solver.add(*(excluded for about, excluded in vocabulary.excluded if about <= names))
         return solver
 
-    def floor_where(self, condition: Bool, facts: Iterable[str]) -> dict[str, Value] | None:
+    def floor_where(self, condition: Bool, facts: Iterable[str], seed: int = 0) -> dict[str, Value] | None:
         """The facts of a floor that meets a condition (computed ones free), or None: no floor does.
 
         Args:
             condition: over the variables of `logic`.
             facts: the facts that it rests on; all others are left unstated.
+            seed: another one may find another floor.
         """
         names = set(facts)
         solver = self.solver(names)
+        if seed:
+            solver.set("random_seed", seed)
+            solver.set("phase_selection", 5)  # at random
+            solver.set("arith.random_initial_value", True)
         solver.add(condition)
         outcome = solver.check()
         if outcome == z3.unsat:
@@ -126,8 +132,10 @@ class EveryCase:
         """
         for form in self.forms(rule):
             facts = self.logic.cone([form])
-            found = self.floor_where(self.logic.fires(form.name), facts)
-            if found is not None:
+            for seed in range(FOUND):
+                found = self.floor_where(self.logic.fires(form.name), facts, seed)
+                if found is None:
+                    break
                 stated = self.realised(found, facts, partial(_firing, form.name))
                 if stated is not None:
                     return stated
