@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import Limit
+from advisor.reference.seeking import holds
 from advisor.rulebase.bibliography import source_id
-from advisor.validation.safeguards import limits_in
+from advisor.validation.safeguards import limits_of
 from explanations.wording import wording
 
 
@@ -24,12 +25,10 @@ class LimitShown:
 
 def find_limits(base: RuleBase, words: Iterable[str]) -> dict[str, Limit]:
     """The limits that hold every word in their id, figure, meaning or sources."""
-    wanted = [word.lower() for word in words]
-    found = {}
+    found, words = {}, list(words)
     for name, limit in base.limits.items():
         titles = (base.sources[source_id(named)].title for named in limit.source)
-        text = " ".join((name, name.replace("_", " "), limit.given, limit.means, *limit.source, *titles)).lower()
-        if all(word in text for word in wanted):
+        if holds((name, limit.given, limit.means, *limit.source, *titles), words):
             found[name] = limit
     return found
 
@@ -42,9 +41,4 @@ def limit_page(base: RuleBase, name: str) -> LimitShown:
     """
     if name not in base.limits:
         raise BadRequest([Fault("", wording("reference.no_limit", name=name), remedy=nearest(name, base.limits))])
-    rules = tuple(
-        rule.id
-        for rule in base.rules.values()
-        if name in limits_in([*rule.when.values(), *(rule.judges.values() if isinstance(rule.judges, dict) else ())])
-    )
-    return LimitShown(name, base.limits[name], rules)
+    return LimitShown(name, base.limits[name], tuple(r.id for r in base.rules.values() if name in limits_of(r)))

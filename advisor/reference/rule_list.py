@@ -12,6 +12,7 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import sentence_words
 from advisor.model.rules import Rule
 from advisor.reference.rule_page import concluded
+from advisor.reference.seeking import holds
 from advisor.rulebase.bibliography import source_id
 from explanations.wording import label, wording
 from explanations.words import wrapped
@@ -65,8 +66,7 @@ def _matches(base: RuleBase, rule: Rule, words: list[str]) -> bool:
     titles = (base.sources[source_id(named)].title for named in rule.source)
     conclusions = (name for _, name in concluded(rule))
     texts = (rule.id, rule.because, *rule.when, *judged, *conclusions, *rule.source, *titles)
-    text = " ".join((*texts, *(each.replace("_", " ") for each in texts))).lower()
-    return all(word.lower() in text for word in words)
+    return holds(texts, words)
 
 
 def causes_holding(base: RuleBase, words: list[str]) -> tuple[CauseListed, ...]:
@@ -83,8 +83,7 @@ def causes_holding(base: RuleBase, words: list[str]) -> tuple[CauseListed, ...]:
             for complaint in cause.fits.get("trouble", ())
             for spelling in (complaint, *base.facts["trouble"].also.get(complaint, ()))
         ]
-        text = " ".join((name, cause.name, cause.what, *(each.replace("_", " ") for each in (name, *signs)))).lower()
-        if words and all(word.lower() in text for word in words):
+        if words and holds((name, cause.name, cause.what, *signs), words):
             found.append(CauseListed(cause=name, name=cause.name, says=cause.what, sources=cause.source))
     return tuple(found)
 

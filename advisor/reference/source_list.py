@@ -11,6 +11,7 @@ from pydantic import Field
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.advice import Part, Published
 from advisor.model.knowledge import RuleBase, Source
+from advisor.reference.seeking import holds
 from advisor.rulebase.bibliography import (
     KINDS,
     Citation,
@@ -84,13 +85,11 @@ def choose_sources(base: RuleBase, names: Iterable[str]) -> dict[str, Source]:
 
 def sources_holding(base: RuleBase, words: Iterable[str]) -> dict[str, Source]:
     """The sources that hold every word in their id, title, edition or kind, the strongest kinds first."""
-    wanted = [word.lower() for word in words]
-    texts = {
-        name: f"{name} {name.replace('_', ' ')} {each.title} {each.edition} {label('source_kind', each.kind)}".lower()
-        for name, each in base.sources.items()
-    }
+    words = list(words)
     return {
-        name: each for name, each in choose_sources(base, ()).items() if all(word in texts[name] for word in wanted)
+        name: each
+        for name, each in choose_sources(base, ()).items()
+        if holds((name, each.title, each.edition, label("source_kind", each.kind)), words)
     }
 
 

@@ -20,7 +20,7 @@ from advisor.model.values import Value
 from advisor.validation.figures import owed_program
 from advisor.validation.implied import implies
 from advisor.validation.kept_entries import Where, lost_entries
-from advisor.validation.safeguards import guards, is_owed, limits_in, protected_rules
+from advisor.validation.safeguards import guards, is_owed, limits_of, protected_rules
 from explanations.wording import wording
 
 if TYPE_CHECKING:
@@ -117,8 +117,7 @@ def _shown(floor: dict[str, Value] | None) -> str:
 
 def _culprit(below: RuleBase, above: RuleBase, rule: Rule, finish: str) -> tuple[str, str]:
     """The replaced entry that weakened the rule: the rule itself, or else what it compares with."""
-    parts = [part for part in (rule.when, rule.judges) if isinstance(part, dict)]
-    candidates = [("rules", rule.id), *(("limits", name) for part in parts for name in limits_in(part.values()))]
+    candidates = [("rules", rule.id), *(("limits", name) for name in limits_of(rule))]
     candidates += [("finishes", finish)] if finish else []
     candidates += [("findings", name) for name in (*rule.when, *rule.then.finding) if name in below.findings]
     candidates += [("properties", name) for name in below.properties]

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from advisor.model.knowledge import RuleBase
 from advisor.rulebase.additions import SAID_IN
-from advisor.validation.safeguards import guards, limits_in, protected_rules
+from advisor.validation.safeguards import guards, limits_of, protected_rules
 from explanations.wording import listed, wording
 
 
@@ -36,12 +36,11 @@ def _of_rules(below: RuleBase, above: RuleBase) -> Iterator[str]:
 
 def _of_figures(below: RuleBase, above: RuleBase) -> Iterator[str]:
     rules = protected_rules(above, guards)
-    parts = [part for rule in rules for part in (rule.when, rule.judges) if isinstance(part, dict)]
-    limits = dict.fromkeys(name for part in parts for name in limits_in(part.values()))
-    for name in limits:
+    for name in dict.fromkeys(name for rule in rules for name in limits_of(rule)):
         if name in below.limits and below.limits[name].given != above.limits[name].given:
             given = {"before": below.limits[name].given, "now": above.limits[name].given}
             yield wording("overlays.limit_moved", limit=name, **given)
+    parts = [part for rule in rules for part in (rule.when, rule.judges) if isinstance(part, dict)]
     named = {text for part in parts for texts in part.values() for text in texts}
     judged = {name for rule in rules if isinstance(rule.judges, dict) for name in rule.judges}
     for finish in below.finishes.values():

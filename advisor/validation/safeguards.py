@@ -69,6 +69,12 @@ def limits_in(when: Iterable[tuple[str, ...]]) -> list[str]:
     return [each.removeprefix("limit.") for each in operands if each.startswith("limit.")]
 
 
+def limits_of(rule: Rule) -> list[str]:
+    """The limits that a rule compares with, in its conditions and in those on the finish or cause that it judges."""
+    judged = rule.judges.values() if isinstance(rule.judges, dict) else ()
+    return list(dict.fromkeys(limits_in([*rule.when.values(), *judged])))
+
+
 def facts_in(base: RuleBase, rules: Iterable[Rule]) -> set[str]:
     """The facts that rules rest on, those that they are compared with, and those that these are computed from."""
     found = {fact for rule in rules for fact in rule.when if fact in base.facts}

@@ -13,7 +13,7 @@ from advisor.reference.rule_page import rule_page, source_shown, source_words
 from advisor.reference.source_list import choose_sources, sources_holding, sources_record
 from advisor.reference.witness import Floors
 from advisor.rulebase.bibliography import source_id
-from advisor.validation.safeguards import limits_in
+from advisor.validation.safeguards import limits_of
 from advisor.web.asked import Asked, Desk, Reply, Route
 from advisor.web.rendering import page
 
@@ -54,8 +54,6 @@ def rule(desk: Desk, asked: Asked) -> Reply:
     """One rule: what it says and rests on, its neighbours, and a floor on each side of its edge."""
     base, name = desk.base, asked.one("name")[:LONGEST_SOUGHT]
     told = rule_page(_floors_of(desk.reasoner), name)
-    judged = base.rules[name].judges
-    texts = [*base.rules[name].when.values(), *(judged.values() if isinstance(judged, dict) else ())]
     example = told.example
     return page(
         "rules/rule.html",
@@ -63,7 +61,7 @@ def rule(desk: Desk, asked: Asked) -> Reply:
         rule=told,
         finishes=[base.finishes[each].name for each in told.finishes],
         all_finishes=len(base.finishes),
-        limits=[(each, base.limits[each]) for each in dict.fromkeys(limits_in(texts))],
+        limits=[(each, base.limits[each]) for each in limits_of(base.rules[name])],
         sources=[(each.source, source_words(each)) for each in told.sources],
         judged=base.finishes[example.finish].name if example and example.finish else "",
         instead=base.finishes[example.instead].name if example and example.instead else "",
