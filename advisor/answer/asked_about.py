@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal
 
+from advisor.answer.apart import drawbacks
 from advisor.model.advice import Answer, AskedAbout, FinishStanding, Reason, Referred, ToDo
 from advisor.model.values import Value
 from explanations.wording import label, wording
@@ -49,10 +50,9 @@ def asked_about(
         deciding = [each for each in standing.first if each.decides] or list(standing.first)
         verdict, key, reasons = "yes if", "yes_if", tuple(reason for each in deciding for reason in each.reasons)
         said |= {"first": label("need", deciding[0].need), "more": len(standing.first) - 1}
-    elif answer.leading != asked and (against := [each for each in standing.points if each.weighted < 0]):
-        worst = min(against, key=lambda each: each.weighted)
-        verdict, key, reasons = "yes", "yes_but", (Reason(rule=worst.rule, because=worst.because),)
-        said["why"] = worst.because
+    elif answer.leading != asked and (worst := drawbacks(standing, 1)):
+        verdict, key, reasons = "yes", "yes_but", tuple(Reason(rule=n.rule, because=n.because) for n in worst)
+        said["why"] = worst[0].because
     else:
         verdict, key = "yes", "yes_best" if answer.leading == asked else "yes"
     return AskedAbout(

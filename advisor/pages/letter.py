@@ -29,7 +29,7 @@ from advisor.pages.compare import Column, compared, difficulty_words, film_words
 from advisor.pages.lists import budget_blocks, figures
 from advisor.pages.parts import asked, by_sheet, danger_words, filled_names, hazard_words, stops, too_long
 from advisor.pages.shop import NOBODY, Shop
-from advisor.pages.short_answer import weighed_words
+from advisor.pages.short_answer import of_another, weighed_words
 from advisor.work.before import First, before
 from advisor.work.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.work.fit import fitted
@@ -37,7 +37,7 @@ from advisor.work.job import Job
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.reading import measuring
 from explanations.wording import label, listed, wording
-from explanations.words import first_sentence, inside, sentence
+from explanations.words import first_sentence, sentence
 
 MOST_WORDS = 1290  # on two sheets at 10 points
 LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # in this order, until it fits
@@ -142,11 +142,7 @@ def _for_and_against(study: TakeOff, leading: str) -> Iterator[Block]:
 
 
 def _reason(told: Told) -> str:
-    if told.excluded:
-        return sentence(wording("short.excluded", finish=told.excluded, clause=inside(told.because)))
-    if told.against:
-        return sentence(wording("short.against_other", finish=told.against, clause=inside(told.because)))
-    return wording("letter.shared", why=told.because) if told.shared else told.because
+    return of_another(told) or (wording("letter.shared", why=told.because) if told.shared else told.because)
 
 
 def _first(study: TakeOff, leading: str, left_out: Sequence[str]) -> Iterator[Block]:

@@ -88,13 +88,14 @@ def _choice(advice: Advice) -> Iterator[Term]:
 
 
 def _reason(told: Told) -> str:
-    if told.excluded:
-        return sentence(wording("short.excluded", finish=told.excluded, clause=inside(told.because)))
-    if told.against:
-        return sentence(
-            wording("short.against_other", finish=told.against, clause=inside(first_sentence(told.because)))
-        )
-    return wording("short.both" if told.shared else "short.reason", why=first_sentence(told.because))
+    key = "short.both" if told.shared else "short.reason"
+    return of_another(told) or wording(key, why=first_sentence(told.because))
+
+
+def of_another(told: Told) -> str:
+    """A reason that speaks of another finish, as a sentence that names it; empty where it speaks of the leading one."""
+    key, other = ("excluded", told.excluded) if told.excluded else ("against_other", told.against)
+    return sentence(wording(f"short.{key}", finish=other, clause=inside(told.because))) if other else ""
 
 
 def _short(reasons: Iterable[Reason]) -> str:
