@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
 
 from advisor.answer.kind_words import sheet_words
 from advisor.model.advice import FinishStanding
@@ -15,7 +14,7 @@ from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragrap
 from advisor.pages.lists import Figures, figures, upkeep_words
 from advisor.pages.parts import danger_words, footing, stops, too_long
 from advisor.work.fit import fitted
-from advisor.work.schedule import numbered_from, schedules, usual_days
+from advisor.work.schedule import first_day, schedules
 from advisor.work.skills import Skills, judge
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.wording import label, listed, wording
@@ -51,9 +50,7 @@ def compared(study: TakeOff, named: Sequence[str], rate: float) -> list[Column]:
 
 def _column(study: TakeOff, finish: str, rate: float) -> Column:
     job = study.job(finish)
-    today = datetime.combine(study.today, time()) + timedelta(hours=job.norm("day_begins").low)
-    start = numbered_from(today, usual_days(job))
-    both = schedules(job, start)
+    both = schedules(job, first_day(job, study.today))
     shut = [each.days_shut or 0.0 for each in both]
     vehicles = job.finish.properties["vehicle_class"].choices != ("none",)
     uses = ("furniture", "vehicles") if vehicles else ("furniture",)

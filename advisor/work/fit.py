@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from datetime import date, datetime, time, timedelta
+from datetime import date
 from pathlib import Path
 from typing import Literal
 
@@ -22,7 +22,7 @@ from advisor.physics.bounds import Interval
 from advisor.work.before import before
 from advisor.work.cost import Cost, Unpriced, cost_range
 from advisor.work.job import Job
-from advisor.work.schedule import numbered_from, schedules, usual_days
+from advisor.work.schedule import first_day, schedules
 from advisor.work.takeoff import TakeOff, begin
 from explanations.reading import measuring
 from explanations.wording import listed, wording
@@ -127,9 +127,7 @@ def most_days(shut: tuple[float, float]) -> str:
 
 def days_shut(study: TakeOff, job: Job) -> tuple[float, float]:
     """Days from the start until one may walk on the floor, least and most."""
-    today = datetime.combine(study.today, time()) + timedelta(hours=job.norm("day_begins").low)
-    start = numbered_from(today, usual_days(job))
-    least, most = (each.days_shut or 0.0 for each in schedules(job, start))
+    least, most = (each.days_shut or 0.0 for each in schedules(job, first_day(job, study.today)))
     return least, most
 
 

@@ -113,12 +113,9 @@ def active(job: Job, setting: Setting) -> Iterator[JobStep]:
 def counted(job: Work, setting: Setting) -> Iterator[tuple[JobStep, Any]]:
     """The steps, each with whether (or where) it counts."""
     for step in job.steps:
-        if (
-            setting.of(need_of(step)) > 0.5
-        ) == step.least:  # left out: the low end takes the easiest way, the high end others
-            yield step, step.stands & step.certain
-        else:
-            yield step, step.stands
+        above = setting.of(need_of(step)) > 0.5
+        # A step that may be the easiest way counts at the low end and gives way at the high one, others the reverse.
+        yield step, step.stands if above != step.least else step.stands & step.certain
 
 
 def need_of(step: JobStep) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from advisor.physics.bounds import Interval
 from advisor.work.job import Job
@@ -70,6 +70,11 @@ def usual_days(job: Job) -> Collection[int]:
 def days_asked(weekdays: bool | None) -> Collection[int] | None:
     """The weekdays that were asked for; None where nobody did."""
     return None if weekdays is None else WEEKDAYS if weekdays else EVERY_DAY
+
+
+def first_day(job: Job, today: date) -> datetime:
+    """The hour at which days without dates begin, from today on."""
+    return numbered_from(datetime.combine(today, time()) + timedelta(hours=job.norm("day_begins").low), usual_days(job))
 
 
 def numbered_from(start: datetime, days: Collection[int]) -> datetime:
