@@ -132,13 +132,27 @@ class EveryCase:
         """
         for form in self.forms(rule):
             facts = self.logic.cone([form])
-            for seed in range(FOUND):
-                found = self.floor_where(self.logic.fires(form.name), facts, seed)
-                if found is None:
-                    break
-                stated = self.realised(found, facts, partial(_firing, form.name))
-                if stated is not None:
-                    return stated
+            stated = self.real_floor_where(self.logic.fires(form.name), facts, partial(_firing, form.name))
+            if stated is not None:
+                return stated
+        return None
+
+    def real_floor_where(self, condition: Bool, facts: Iterable[str], goal: Goal) -> dict[str, Value] | None:
+        """The facts to state of a real floor that meets a condition; None if none does, or none of those tried is real.
+
+        Args:
+            condition: over the variables of `logic`.
+            facts: the facts that it rests on.
+            goal: the same condition, of floors whose computed facts are worked out.
+        """
+        facts = set(facts)
+        for seed in range(FOUND):
+            found = self.floor_where(condition, facts, seed)
+            if found is None:
+                return None
+            stated = self.realised(found, facts, goal)
+            if stated is not None:
+                return stated
         return None
 
     def realised(

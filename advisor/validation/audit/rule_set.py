@@ -48,9 +48,8 @@ def _adds(search: Search, form: GroundRule) -> bool:
         search.questions += 1
         search.facts |= facts
         alone = z3.And(logic.fires(form.name), z3.Not(either(logic.fires(other.name) for other in others)))
-        found = every.floor_where(alone, facts)
         goal = partial(_alone, form.name, [other.name for other in others])
-        if found is not None and every.realised(found, facts, goal) is not None:
+        if every.real_floor_where(alone, facts, goal) is not None:
             return True
     return False
 
