@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Hashable
 from dataclasses import dataclass
+from typing import Any
 
 from advisor.teaching.lessons import Lesson
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
@@ -121,19 +122,27 @@ def board(desk: Desk, asked: Asked) -> Reply:
     explained = now.question is not None and not board.open
     return page(
         "class/board.html",
-        way="lesson",
+        **_screen(steps, explained),
         case=board.case,
-        title=now.lesson.case.floor or wording("report.title"),
         board=board,
-        step=now,
-        number=len(steps),
         answered=sum(n for _, n in gave),
-        right=shown(now.question, now.right()) if explained else None,
         said=[(n, shown(now.question, now.mark(each))) for each, n in gave[:MOST_SHOWN]] if explained else [],
         rest=max(0, len(gave) - MOST_SHOWN) if explained else 0,
         tally=[] if now.question else _tally(steps, board),
         token=asked.token,
     )
+
+
+def _screen(steps: list[Step], explained: bool) -> dict[str, Any]:
+    """What both screens show: the question, and once it is explained what is right."""
+    now = steps[-1]
+    return {
+        "way": "lesson",
+        "title": now.lesson.case.floor or wording("report.title"),
+        "step": now,
+        "number": len(steps),
+        "right": shown(now.question, now.right()) if explained else None,
+    }
 
 
 def _tally(steps: list[Step], board: Board) -> list[tuple[str, int, int]]:
@@ -156,15 +165,11 @@ def seat(desk: Desk, asked: Asked) -> Reply:
     marks = [mark for step, said in zip(steps, seat.mine, strict=False) if said and (mark := step.mark(said))]
     return page(
         "class/seat.html",
-        way="lesson",
+        **_screen(steps, explained),
         case="",
-        title=now.lesson.case.floor or wording("report.title"),
         seat=seat,
-        step=now,
-        number=len(steps),
         mine=in_words(now.question, mine) if now.question and mine else "",
         mark=shown(now.question, now.mark(mine)) if explained and mine else None,
-        right=shown(now.question, now.right()) if explained else None,
         facts=askable(desk),
         points="" if now.question else points_told(marks),
         token=asked.token,
