@@ -34,7 +34,6 @@ from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice, Answer
-from advisor.model.values import Value
 from advisor.pages.blocks import Block, Notice, Page, Paragraph
 from advisor.pages.compare import compared
 from advisor.pages.letter import letter_page
@@ -54,13 +53,6 @@ from tests.asking_trials import trials
 from tests.floors import limits_of, random_case
 
 SAID_OF_AN_ANSWER = ("kind", "finish", "leading", "runner_up", "fallback", "tied", "waits_for")
-
-
-def _written(value: Value) -> str:
-    """As a case file says it; the middle of what is counted may be a half, which no file says."""
-    if value.unit == "count" and value.interval and value.interval.low == value.interval.high:
-        return str(round(value.interval.low))
-    return value.choice or value.shown
 
 
 @dataclass(frozen=True)
@@ -84,7 +76,7 @@ class Views:
         usual = iter(trials(self.judge, rng, count, usual=True, hidden=0.5))
         while count:
             facts = next(usual).known if count % 2 else random_case(base, rng, bounds=limits)
-            stated = {name: Statement(_written(value)) for name, value in facts.items()}
+            stated = {name: Statement(value.choice or value.shown) for name, value in facts.items()}
             try:
                 yield make_case(base, stated, self.today, f"floor {count}")
             except BadCase:  # rounded in writing, it may contradict itself
