@@ -6,7 +6,6 @@ the serving process (`classes`); what is right, and why, is worked out here from
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Hashable
 from dataclasses import dataclass
 from typing import Any
@@ -17,6 +16,7 @@ from advisor.web.classes import Board, Seat
 from advisor.web.guard import CLASS
 from advisor.web.held import Held
 from advisor.web.lesson import UnderWay, answer_sent, askable, begun, in_words, points_told, shown
+from advisor.web.recent import Recent
 from advisor.web.rendering import address, page
 from advisor.web.visit import pack, unpack
 from explanations.lessons import Mark, Question
@@ -89,20 +89,19 @@ class Step:
         return self.mark(self.lesson.model(self.question)) if self.question else None
 
 
-_lessons: OrderedDict[Hashable, tuple[UnderWay, list[Step]]] = OrderedDict()
+_lessons: Recent[tuple[UnderWay, list[Step]]] = Recent(MOST_LESSONS)
 
 
 def steps_of(desk: Desk, case: str, at: int) -> list[Step]:
     """The steps of a class's lesson up to a question; fewer where the lesson ends before it."""
     visit = unpack(case, desk.base)
     of = visit, desk.today, id(desk.base)
-    if of not in _lessons:
+
+    def first() -> tuple[UnderWay, list[Step]]:
         held = begun(desk, visit)
-        _lessons[of] = held, [_step(held)]
-        while len(_lessons) > MOST_LESSONS:
-            _lessons.popitem(last=False)
-    _lessons.move_to_end(of)
-    held, steps = _lessons[of]
+        return held, [_step(held)]
+
+    held, steps = _lessons.of(of, first)
     while len(steps) <= at and held.question:
         held.go_on()
         steps.append(_step(held))

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
-from collections.abc import Hashable
-
 from advisor.facts.case import Case
 from advisor.web.asked import Desk
+from advisor.web.recent import Recent
 from advisor.web.visit import Visit
 from advisor.work.fit import study_fully
 from advisor.work.takeoff import TakeOff
 
 MOST_STUDIES = 16  # of the visitors that came last, in each process
-_studies: OrderedDict[Hashable, TakeOff] = OrderedDict()
+_studies: Recent[TakeOff] = Recent(MOST_STUDIES)
 
 
 def study_of(desk: Desk, visit: Visit, case: Case) -> TakeOff:
@@ -24,9 +22,4 @@ def study_of(desk: Desk, visit: Visit, case: Case) -> TakeOff:
         case: the same as a case.
     """
     key = (visit, desk.today, id(desk.base), desk.house.prices)
-    if key not in _studies:
-        _studies[key] = study_fully(desk.reasoner, case, desk.today, prices=desk.house.prices)
-        while len(_studies) > MOST_STUDIES:
-            _studies.popitem(last=False)
-    _studies.move_to_end(key)
-    return _studies[key]
+    return _studies.of(key, lambda: study_fully(desk.reasoner, case, desk.today, prices=desk.house.prices))

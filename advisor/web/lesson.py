@@ -6,13 +6,13 @@ it is kept, so that going on takes one step.
 
 from __future__ import annotations
 
-from collections import OrderedDict
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 
 from advisor.errors import AdvisorError, BadRequest, Fault
 from advisor.teaching.lessons import Lesson
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
 from advisor.web.counter import LONGEST_SAID, with_facts
+from advisor.web.recent import Recent
 from advisor.web.rendering import address, page
 from advisor.web.start import example_floors
 from advisor.web.visit import Visit, case_of, pack, unpack
@@ -49,7 +49,7 @@ class UnderWay:
             self.told += self.question.told
 
 
-_left: OrderedDict[Hashable, UnderWay] = OrderedDict()
+_left: Recent[UnderWay] = Recent(MOST_LESSONS)
 
 
 def begun(desk: Desk, visit: Visit) -> UnderWay:
@@ -65,12 +65,10 @@ def under_way(desk: Desk, visit: Visit, said: Sequence[str]) -> UnderWay:
     """
     of = visit, desk.today, id(desk.base)
     done = next((n for n in range(len(said), -1, -1) if (*of, *said[:n]) in _left), 0)
-    held = _left.pop((*of, *said[:done]), None) or begun(desk, visit)
+    held = _left.take((*of, *said[:done])) or begun(desk, visit)
     for each in said[done:]:
         held.go_on(each)
-    _left[(*of, *said)] = held
-    while len(_left) > MOST_LESSONS:
-        _left.popitem(last=False)
+    _left.keep((*of, *said), held)
     return held
 
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import html
 import re
-from collections import OrderedDict
-from collections.abc import Hashable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from markupsafe import Markup
@@ -14,6 +13,7 @@ from advisor.answer.picturing import advice_graph
 from advisor.errors import BadRequest, Fault
 from advisor.web.asked import Asked, Desk, Reply, Route
 from advisor.web.floors import study_of
+from advisor.web.recent import Recent
 from advisor.web.rendering import address, page
 from advisor.web.visit import Visit, case_of, pack, unpack
 from advisor.work.takeoff import TakeOff
@@ -27,7 +27,7 @@ MOST_DRAWN = (14, 40, 90)  # nodes beside the one looked at, by how many steps a
 MOST_LISTED, DEEPEST = 160, 4  # nodes of the nested list, and how far down it goes
 MOST_GRAPHS = 6  # of the visitors that came last, in each process
 
-_graphs: OrderedDict[Hashable, Graph[str]] = OrderedDict()
+_graphs: Recent[Graph[str]] = Recent(MOST_GRAPHS)
 
 
 @dataclass
@@ -78,12 +78,8 @@ def picture(desk: Desk, asked: Asked) -> Reply:
 
 def _at(desk: Desk, visit: Visit, study: TakeOff, asked: Asked) -> tuple[Graph[str], str]:
     key = visit, desk.today, id(desk.base)
-    if key not in _graphs:
-        _graphs[key] = advice_graph(study.advice, desk.base)
-        while len(_graphs) > MOST_GRAPHS:
-            _graphs.popitem(last=False)
-    _graphs.move_to_end(key)
-    graph, node = _graphs[key], asked.one("node") or ANSWER
+    graph = _graphs.of(key, lambda: advice_graph(study.advice, desk.base))
+    node = asked.one("node") or ANSWER
     if node not in graph:
         raise BadRequest([Fault("", wording("web_reasons.no_node", name=node[:60]))])
     return graph, node
