@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from itertools import islice
 
+from markupsafe import Markup
+
 from advisor.asking.answer_words import effects_told, step_told
 from advisor.asking.interview import Interview, Step
 from advisor.asking.typed_short import read_short
@@ -122,9 +124,7 @@ def compare(desk: Desk, asked: Asked) -> Reply:
     with measuring(study.reading):
         columns = compared(study, wanted, read_rate(None, desk.base))[:ABREAST]
         beside = body(compare_page(study, columns, "", abreast=ABREAST))
-        return page(
-            "counter/sheet.html", way="counter", case=pack(visit, desk.base), name="compare", told=[beside], pdf=""
-        )
+        return _sheet(pack(visit, desk.base), "compare", [beside])
 
 
 def letter(desk: Desk, asked: Asked) -> Reply:
@@ -134,19 +134,19 @@ def letter(desk: Desk, asked: Asked) -> Reply:
     with measuring(study.reading):
         pages = [body(each) for each in told.letter(study, desk.house.shop, _addressee(asked))]
         pdf = address("/counter/letter.pdf", case=case, to="\n".join(_addressee(asked)))
-        return page("counter/sheet.html", way="counter", case=case, name="letter", told=pages, pdf=pdf)
+        return _sheet(case, "letter", pages, pdf)
+
+
+def _sheet(case: str, name: str, pages: list[Markup], pdf: str = "") -> Reply:
+    return page("counter/sheet.html", way="counter", case=case, name=name, told=pages, pdf=pdf)
 
 
 def letter_file(desk: Desk, asked: Asked) -> Reply:
     """The same letter as a PDF to print, of two sheets at most."""
-    from advisor.pages.pdf import fitted_pdf
-
     visit = unpack(asked.one("case"), desk.base)
     study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
     with measuring(study.reading):
-        (page_,) = told.letter(study, desk.house.shop, _addressee(asked))
-        made = fitted_pdf(page_, "letter" if study.reader.system == "us" else "a4", 2)
-    return Reply(made, kind="application/pdf", saved_as="letter.pdf")
+        return told.letter_file(study, desk.house.shop, _addressee(asked))
 
 
 def _addressee(asked: Asked) -> tuple[str, ...]:
@@ -159,9 +159,7 @@ def shopping(desk: Desk, asked: Asked) -> Reply:
     study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
     with measuring(study.reading):
         pages = [body(each) for each in told.takes(study)]
-        return page(
-            "counter/sheet.html", way="counter", case=pack(visit, desk.base), name="shopping", told=pages, pdf=""
-        )
+        return _sheet(pack(visit, desk.base), "shopping", pages)
 
 
 ROUTES = (

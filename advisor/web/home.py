@@ -143,14 +143,10 @@ def picture(desk: Desk, asked: Asked) -> Reply:
 
 def letter_file(desk: Desk, asked: Asked) -> Reply:
     """The letter as a PDF of two sheets at most."""
-    from advisor.pages.pdf import fitted_pdf
-
     visit = unpack(asked.one("case"), desk.base)
     study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
     with measuring(study.reading):
-        (letter,) = told.letter(study)
-        made = fitted_pdf(letter, "letter" if study.reader.system == "us" else "a4", 2)
-    return Reply(made, kind="application/pdf", saved_as="letter.pdf")
+        return told.letter_file(study)
 
 
 def case_file(desk: Desk, asked: Asked) -> Reply:

@@ -7,6 +7,7 @@ from datetime import datetime, time, timedelta
 
 from advisor.pages.blocks import Block, Heading, Item, Listing, Page, Paragraph
 from advisor.pages.shop import NOBODY, Shop
+from advisor.web.asked import Reply
 from advisor.work.takeoff import TakeOff
 from explanations.telling import tell
 from explanations.wording import wording
@@ -53,6 +54,15 @@ def letter(study: TakeOff, shop: Shop = NOBODY, to: Sequence[str] = ()) -> tuple
 
     rate = study.base.norms["discount_rate"].interval.low / 100.0
     return (letter_page(study, rate, shop, to),)
+
+
+def letter_file(study: TakeOff, shop: Shop = NOBODY, to: Sequence[str] = ()) -> Reply:
+    """The letter as a PDF of two sheets at most, of the paper that the reader uses."""
+    from advisor.pages.pdf import fitted_pdf
+
+    (sheet,) = letter(study, shop, to)
+    made = fitted_pdf(sheet, "letter" if study.reader.system == "us" else "a4", 2)
+    return Reply(made, kind="application/pdf", saved_as="letter.pdf")
 
 
 def nothing(_: TakeOff) -> tuple[Page, ...]:
