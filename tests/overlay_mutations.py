@@ -12,6 +12,7 @@ import yaml
 
 from advisor.answer.step_cautions import cautions_of, protection, standing_steps
 from advisor.engines.reasoning import Reasoner
+from advisor.facts.memory import working_memory
 from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import SEVERITIES
@@ -86,22 +87,22 @@ def safety(reasoner: Reasoner, facts: dict[str, Value]) -> Safe | None:
     base = reasoner.base
     if contradicted(base, facts):
         return None
-    memory, trace = reasoner.reason(facts)
+    memory = working_memory(base, facts)
     found: Safe = {}
-    for firing in trace.firings:
+    for firing in reasoner.fired(facts):
         for each in firing.conclusions:
             match each.kind:
                 case "caution":
-                    found["caution", each.name, firing.finish] = _caution(base, each.name)
+                    found["caution", each.name, each.finish] = _caution(base, each.name)
                 case "refer":
                     referral = base.referrals[each.name]
                     found["refer", each.name] = (int(referral.stop), f"{referral.who} {referral.tell}")
                 case "hold":
                     found["hold", each.name] = (0, base.needs[each.name].says)
                 case "rule_out" if base.rules[firing.rule].protects:
-                    found["rule_out", firing.finish] = (0, "")
+                    found["rule_out", each.finish] = (0, "")
                 case "first" if base.rules[firing.rule].protects:
-                    found["first", each.name, firing.finish] = (0, base.needs[each.name].says)
+                    found["first", each.name, each.finish] = (0, base.needs[each.name].says)
     for procedure in base.procedures.values():
         for finish in procedure.finishes:
             for step in standing_steps(procedure, memory):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Literal
 
 from advisor.model.conditions import Asks, Comparison, allowed_values, compare, parse_condition
@@ -155,8 +155,20 @@ def _ground(base: RuleBase) -> Program:
 programs = OncePerBase(_ground)
 
 
+_FORMS: OncePerBase[dict[str, list[GroundRule]]] = OncePerBase(lambda _: {})
+
+
 def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
-    """The ground forms of one rule."""
+    """The ground forms of one rule; of a rule of the rule base itself, made once."""
+    if base.rules.get(rule.id) is not rule:  # a claim, read as a rule
+        return _forms(base, rule)
+    known = _FORMS(base)
+    if rule.id not in known:
+        known[rule.id] = _forms(base, rule)
+    return known[rule.id]
+
+
+def _forms(base: RuleBase, rule: Rule) -> list[GroundRule]:
     if rule.judges is None:
         patterns = tuple(pattern_on(base, fact, texts, None) for fact, texts in rule.when.items())
         form = GroundRule(rule.id, rule.id, rule.topic, _present(patterns), _conclusions(rule, base, ("",)))
@@ -231,10 +243,15 @@ def _meets(base: RuleBase, finish: Finish, name: str, texts: tuple[str, ...]) ->
 def _operand(base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None) -> Interval | None:
     where, name = asks.operand.split(".")
     if where == "limit":
-        return read_quantity(base.limits[name].given, kind.unit, Interval(-1e15, 1e15))
+        return _limit(base.limits[name].given, kind.unit)
     if finish is None:
         raise ValueError(wording("rules.condition_of.no_finish", operand=asks.operand))
     return finish.properties[name].interval
+
+
+@lru_cache(maxsize=4096)  # a limit is compared with by many rules, and for each finish
+def _limit(given: str, unit: str) -> Interval:
+    return read_quantity(given, unit, Interval(-1e15, 1e15))
 
 
 _FOR_ANY: OncePerBase[dict[tuple[str, tuple[str, ...]], Pattern | None]] = OncePerBase(lambda _: {})

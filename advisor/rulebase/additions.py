@@ -20,9 +20,13 @@ SAID_IN = {
 
 
 def with_additions(base: RuleBase) -> RuleBase:
-    """The rule base with what `adds` holds put after the words of each entry: they stand first, whole, on their own."""
-    changed = {section: _told(getattr(base, section), field) for section, field in SAID_IN.items()}
-    return base.model_copy(update={section: entries for section, entries in changed.items() if entries})
+    """The rule base with what `adds` holds put after the words of each entry: they stand first, whole, on their own.
+
+    The same object where nothing is added, so that what was worked out of it counts.
+    """
+    told = {section: _told(getattr(base, section), field) for section, field in SAID_IN.items()}
+    changed = {section: entries for section, entries in told.items() if entries}
+    return base.model_copy(update=changed) if changed else base
 
 
 def _told(entries: dict[str, Any], field: str) -> dict[str, Any]:

@@ -18,9 +18,8 @@ Where = Callable[..., str]
 
 def check_grounded(base: RuleBase, rule: Rule, forms: list[GroundRule], where: Where) -> Iterator[Fault]:
     """Whether a rule judges some finish, can hold for some floor, and asks few enough values of each fact."""
-    at = where("rules", rule.id)
-    if rule.judges is not None and not judged(base, rule):
-        yield Fault(at, wording("rules.judges_none", rule=rule.id))
+    if not forms and rule.judges is not None and not judged(base, rule):
+        yield Fault(where("rules", rule.id), wording("rules.judges_none", rule=rule.id))
     elif not forms:
         yield Fault(where("rules", rule.id, "when"), wording("rules.never_together", rule=rule.id))
     for pattern in {pattern for form in forms for pattern in form.patterns}:
