@@ -20,7 +20,10 @@ def revision_told(revision: Revision) -> Iterator[str]:
     yield wording("asking.revised.now" if moved else "asking.revised.same", answer=after.answer.sentence)
     if after.answer.asked and after.answer.asked != before.answer.asked:
         yield after.answer.asked.sentence
-    changed = (wording("asking.revised.change", fact=e.fact, was=e.was, now=e.now) for e in revision.facts)
+    changed = (
+        wording("asking.revised.change", fact=e.fact, name=label("fact", e.fact), was=e.was, now=e.now)
+        for e in revision.facts
+    )
     yield from _section("new", changed)
     aside = (wording("asking.revised.aside", says=each.says, test=each.test) for each in revision.set_aside)
     yield from _section("unknown", aside)

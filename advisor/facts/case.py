@@ -21,7 +21,7 @@ from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import FactKind
 from advisor.rulebase.documents import Document, read_document
 from advisor.rulebase.rule_values import spelled
-from explanations.wording import wording
+from explanations.wording import label, wording
 from explanations.words import visible
 
 LONGEST_VALUE = 200  # characters; no fact needs more
@@ -240,7 +240,11 @@ def _contradictions(base: RuleBase, facts: Mapping[str, Value], document: Docume
     found = []
     for contradiction in contradicted(base, facts):
         involved = asked(base, contradiction).facts
-        stated = ", ".join(f"{name} {facts[name].shown}" for name in base.facts if name in involved)
+        stated = ", ".join(
+            wording("facts.as_stated", fact=name, name=label("fact", name), value=facts[name].shown)
+            for name in base.facts
+            if name in involved
+        )
         found.append(
             Fault(
                 _where(document, next(iter(contradiction.when))),

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from math import gcd
 from types import MappingProxyType
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 from advisor.model.as_written import LONGEST as LONGEST
 from advisor.model.as_written import NUMBER, plain
@@ -263,19 +263,51 @@ _ANY = Interval(-1e15, 1e15)
 _MONEY = ("usd", "usd_m2")
 
 
-def _shown_to(reader: Reading, interval: Interval, unit: str, digits: int | None) -> str:
-    """An interval in a reader's unit; empty where it is the vocabulary's own."""
-    foreign = unit in _MONEY and reader.currency != "USD"
-    if unit not in THEIRS[reader.system] and not foreign:
-        return ""
-    scale, offset, sign = 1.0, 0.0, UNITS[unit].shown
+class Scale(NamedTuple):
+    """A reader's unit: how much of the vocabulary's is one of it, where it begins, and its sign."""
+
+    size: float
+    begins: float
+    sign: str
+
+    def there(self, value: float) -> float:
+        """A figure in the vocabulary's unit, in this one."""
+        return (value - self.begins) / self.size
+
+    def back(self, value: float) -> float:
+        """A figure in this unit, in the vocabulary's.
+
+        >>> round(scale_for(Reading("us"), "degC").back(68.0), 3)
+        20.0
+        """
+        return keep(value * self.size + self.begins)
+
+
+def scale_for(reader: Reading | None, unit: str) -> Scale:
+    """The unit and money in which a reader wants figures that the vocabulary has in `unit`."""
+    size, begins, sign = 1.0, 0.0, UNITS[unit].shown
+    if reader is None:
+        return Scale(size, begins, sign)
     if unit in THEIRS[reader.system]:
         spelling, sign = THEIRS[reader.system][unit]
-        scale, offset = UNITS[unit].spellings.get(spelling) or (_scale(spelling, unit, {}), 0.0)
-    if foreign:
-        scale, sign, digits = scale * reader.worth, sign.replace("USD", reader.currency), 2  # a rough rate
-    there = Interval((interval.low - offset) / scale, (interval.high - offset) / scale)
-    return _with_unit(there, sign, digits or 3, fractions=sign == "in")
+        size, begins = UNITS[unit].spellings.get(spelling) or (_scale(spelling, unit, {}), 0.0)
+    if _foreign(reader, unit):
+        size, sign = size * reader.worth, sign.replace("USD", reader.currency)
+    return Scale(size, begins, sign)
+
+
+def _foreign(reader: Reading, unit: str) -> bool:
+    return unit in _MONEY and reader.currency != "USD"
+
+
+def _shown_to(reader: Reading, interval: Interval, unit: str, digits: int | None) -> str:
+    """An interval in a reader's unit; empty where it is the vocabulary's own."""
+    rough = _foreign(reader, unit)  # what a currency is worth
+    if unit not in THEIRS[reader.system] and not rough:
+        return ""
+    scale = scale_for(reader, unit)
+    there = Interval(scale.there(interval.low), scale.there(interval.high))
+    return _with_unit(there, scale.sign, 2 if rough else digits or 3, fractions=scale.sign == "in")
 
 
 def _with_unit(interval: Interval, sign: str, digits: int, unit: str = "", fractions: bool = False) -> str:

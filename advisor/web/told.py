@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, time, timedelta
+from itertools import zip_longest
 
 from advisor.pages.blocks import Block, Heading, Item, Listing, Page, Paragraph
 from advisor.pages.shop import NOBODY, Shop
@@ -70,25 +71,34 @@ def nothing(_: TakeOff) -> tuple[Page, ...]:
     return ()
 
 
-def as_blocks(told: str) -> list[Block]:
-    """Lines of text as paragraphs and lists: what is indented below an item stands below it."""
+def as_blocks(told: str, headed: bool = False) -> list[Block]:
+    """Lines of text as paragraphs and lists: what is indented further than its list stands below the item before.
+
+    Args:
+        told: the lines.
+        headed: whether a line of its own, with an indented list beneath, is that list's head.
+    """
     blocks: list[Block] = []
     items: list[Item] = []
+    at = 0  # of the list, from the left
 
     def close() -> None:
         if items:
             blocks.append(Listing(tuple(items)))
             items.clear()
 
-    for line in told.splitlines():
+    lines = told.splitlines()
+    for line, following in zip_longest(lines, lines[1:], fillvalue=""):
         bare = line.strip()
-        if bare.startswith("- ") and line.startswith(" ") and items:
+        indent = len(line) - len(line.lstrip())
+        if bare.startswith("- ") and items and indent > at:
             items[-1] = Item(items[-1].text, (*items[-1].below, bare[2:]))
         elif bare.startswith("- "):
+            at = indent if not items else at
             items.append(Item(bare[2:]))
         else:
             close()
             if bare:
-                blocks.append(Paragraph(bare))
+                blocks.append(Heading(bare, 2) if headed and following.startswith("  - ") else Paragraph(bare))
     close()
     return blocks

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from markupsafe import Markup
+
 from advisor.answer.judging import judge_of
 from advisor.answer.picturing import advice_graph
 from advisor.asking.revision import Revision, revise
@@ -9,21 +13,21 @@ from advisor.asking.revision_words import revision_told
 from advisor.asking.turning import would_turn
 from advisor.asking.typed_answers import read_answer
 from advisor.asking.why import turning_text
-from advisor.errors import AdvisorError, BadCase, BadRequest, Fault
-from advisor.model.quantities import keep, show, spell_units, write
+from advisor.errors import AdvisorError, BadRequest, Fault
 from advisor.model.reader import reading_of
+from advisor.model.vocabulary import FactKind
 from advisor.pages.blocks import Page
-from advisor.physics.bounds import Interval
 from advisor.web import told
 from advisor.web.asked import Asked, Desk, Reply, Route
 from advisor.web.rendering import address, body, page
+from advisor.web.sliding import limits_in_words, slider_of, typed_at
 from advisor.web.visit import case_of, pack, unpack
 from explanations.pictures import as_svg
 from explanations.reading import measuring
 from explanations.shift import shift
 from explanations.wording import label, wording
 
-MOST_MOVED = 12
+MOST_MOVED, LONGEST = 12, 200
 
 
 def what_if(desk: Desk, asked: Asked) -> Reply:
@@ -35,41 +39,49 @@ def what_if(desk: Desk, asked: Asked) -> Reply:
     kind = base.facts.get(fact)
     if fact and not (kind and kind.ask):
         raise BadRequest([Fault("", wording("interview.no_question", name=fact[:60]))])
-    if kind and (to := asked.one("to").strip()[:200]):
-        if asked.one("slid") and kind.type == "number":
-            to = _written(fact, to, kind.unit)
-        try:
-            read_answer(fact, kind, to, desk.today)
-            revise(desk.reasoner, case, [*(f"{n}={t}" for n, t in ({**moved, fact: to}).items())], desk.today)
-            moved[fact] = to
-        except AdvisorError as error:
-            faults = error.faults
+    limits = judge_of(desk.reasoner).limits.get(fact, ())
     with measuring(reading_of(base, case.facts)):
+        if kind and (to := _to(kind, limits, asked)):
+            try:
+                read_answer(fact, kind, to, desk.today)
+                revise(desk.reasoner, case, [f"{n}={t}" for n, t in {**moved, fact: to}.items()], desk.today)
+                moved[fact] = to
+            except AdvisorError as error:
+                faults = error.faults
         revision = _revised(desk, asked, moved)
         now = revision.case if revision else case
         value = now.facts.get(fact)
-        span = kind.plausible if kind and kind.type == "number" else None
-        at = value.interval if value and value.known else None
+        slider = slider_of(kind, limits, value) if kind and kind.type == "number" else None
+        packed = pack(visit, base)
         return page(
             "whatif/whatif.html",
             422 if faults else 200,
             way="counter",
-            case=pack(visit, base),
+            case=packed,
             facts=[(name, label("fact", name)) for name, each in base.facts.items() if each.ask],
             fact=fact,
             kind=kind,
             value=value.shown if value else "",
             choice=value.choice if value and value.known else "",
-            span=span,
-            at=(at.low + at.high) / 2 if at else (span.low + span.high) / 2 if span else 0.0,
-            unit=spell_units(kind.unit).partition(",")[0] if span and kind else "",
-            marks=_limits(desk, fact) if span else [],
-            moved=[(name, label("fact", name), text) for name, text in moved.items()],
-            without={name: _without(pack(visit, base), moved, name) for name in moved},
+            slider=slider,
+            typed=asked.one("at")[:LONGEST] if faults else "",
+            limits=limits_in_words(slider) if slider else "",
+            moved=moved,
+            otherwise=[(name, label("fact", name), now.facts[name].shown) for name in moved],
+            without={name: _without(packed, moved, name) for name in moved},
             faults=faults,
-            told=body(Page("", tuple(told.as_blocks("\n".join(revision_told(revision)))))) if revision else "",
-            picture=_with("/whatif/picture.svg", pack(visit, base), moved) if revision else "",
+            told=_difference(revision) if revision else "",
+            picture=_with("/whatif/picture.svg", packed, moved) if revision else "",
         )
+
+
+def _difference(revision: Revision) -> Markup:
+    return body(Page("", tuple(told.as_blocks("\n".join(revision_told(revision)), headed=True))))
+
+
+def _to(kind: FactKind, limits: Iterable[float], asked: Asked) -> str:
+    """What a fact is moved to, as typed: chosen, or a figure in the reader's unit; empty if nothing was said."""
+    return asked.one("to").strip()[:LONGEST] or typed_at(kind, limits, asked.one("at").strip()[:LONGEST])
 
 
 def turns(desk: Desk, asked: Asked) -> Reply:
@@ -97,7 +109,7 @@ def picture(desk: Desk, asked: Asked) -> Reply:
 def _moved(asked: Asked) -> dict[str, str]:
     """The facts moved so far, each as typed."""
     pairs = (each.partition("=") for each in asked.all("moved")[:MOST_MOVED])
-    return {name: text[:200] for name, sign, text in pairs if sign and text}
+    return {name: text[:LONGEST] for name, sign, text in pairs if sign and text}
 
 
 def _revised(desk: Desk, asked: Asked, moved: dict[str, str]) -> Revision | None:
@@ -105,21 +117,6 @@ def _revised(desk: Desk, asked: Asked, moved: dict[str, str]) -> Revision | None
         return None
     case = case_of(desk.base, unpack(asked.one("case"), desk.base), desk.today)
     return revise(desk.reasoner, case, [f"{name}={text}" for name, text in moved.items()], desk.today)
-
-
-def _written(fact: str, to: str, unit: str) -> str:
-    """Where a slider stands, as somebody would type it."""
-    try:
-        at = keep(float(to))
-    except (ValueError, OverflowError):
-        raise BadCase([Fault(fact, wording("web_whatif.no_place"))]) from None
-    return write(Interval(at, at), unit)
-
-
-def _limits(desk: Desk, fact: str) -> list[tuple[float, str]]:
-    """The values with which rules compare a fact, and how they are written."""
-    unit = desk.base.facts[fact].unit
-    return [(each, show(Interval(each, each), unit)) for each in judge_of(desk.reasoner).limits.get(fact, ())]
 
 
 def _with(path: str, case: str, moved: dict[str, str]) -> str:

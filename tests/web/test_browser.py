@@ -240,6 +240,37 @@ def test_at_the_counter_the_answer_changes_as_facts_are_typed_by_keyboard_alone(
     expect(page.get_by_text("88 %").first).to_be_visible(timeout=60_000)
 
 
+def test_a_number_is_moved_by_keyboard_on_the_slider_and_the_change_stands_beside_it(
+    opened: Callable[..., Page],
+) -> None:
+    page = opened(f"{GARAGE}counter", viewport=PHONE)
+    press(page, "What if it were otherwise?")
+    page.get_by_label("Which fact").select_option("slab_humidity")
+    page.get_by_role("button", name="Take this one").click()
+    slide, field = page.get_by_label("Or move it:"), page.get_by_label("in-situ humidity of the slab (%)")
+    expect(slide).to_have_attribute("aria-valuetext", "unknown")
+    assert slide.get_attribute("max") == "4"
+    slide.focus()
+    for _ in range(90):
+        page.keyboard.press("ArrowRight")
+    expect(field).to_have_value("87.6")
+    expect(slide).to_have_attribute("aria-valuetext", "87.6 %")
+    expect(page.get_by_text("in-situ humidity of the slab: 87.6 %")).to_be_visible()
+    expect(slide).to_be_focused()
+    _looked_over(page)
+    page.get_by_role("button", name="As if nobody knew").click()
+    expect(slide).to_have_attribute("aria-valuetext", "unknown")
+
+
+def test_without_script_a_number_is_moved_in_its_field(opened: Callable[..., Page]) -> None:
+    page = opened(f"{GARAGE}counter", viewport=PHONE, java_script_enabled=False)
+    page.goto(page.url.replace("/counter?", "/whatif?fact=slab_thickness&"))
+    expect(page.get_by_label("Or move it:")).to_be_hidden()
+    page.get_by_label("slab thickness (in)").fill("7")
+    press(page, "Show what changes")
+    expect(page.get_by_text("slab thickness: 7 in")).to_be_visible()
+
+
 def test_the_first_page_is_light(opened: Callable[..., Page]) -> None:
     page = opened("/")
     loaded = page.evaluate(
@@ -262,7 +293,7 @@ PAGES = {
     "answer": f"{GARAGE}home",
     "causes": f"{GARAGE}wrong",
     "counter": f"{GARAGE}counter",
-    "what if": "/whatif?fact=slab_humidity&to=88&slid=yes",
+    "what if": "/whatif?fact=slab_age&at=88",
     "reasons": "/reasons",
     "begin a lesson": "/lesson",
     "lesson": f"{GARAGE}lesson",
