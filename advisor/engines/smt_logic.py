@@ -55,7 +55,7 @@ class Logic:
             elif pattern.fact in self.terms:
                 met = meets(self.terms[pattern.fact], pattern)
             else:
-                met = either(self.fires(rule.name) for rule in self._found.get(pattern.fact, ()))
+                met = either(self.fires(rule.name) for rule in self.finding(pattern.fact))
             self._patterns[pattern] = met
         return self._patterns[pattern]
 
@@ -70,6 +70,10 @@ class Logic:
     def drawing(self, conclusion: Conclusion) -> list[GroundRule]:
         """The rules that draw a conclusion; none if nothing does."""
         return self._concluding.get(conclusion, [])
+
+    def finding(self, name: str) -> list[GroundRule]:
+        """The rules that conclude a finding, by its name in working memory; none if nothing does."""
+        return self._found.get(name, [])
 
     def concluded(self, conclusions: Iterable[Conclusion]) -> Bool:
         """When at least one of some conclusions is drawn."""
@@ -93,7 +97,7 @@ class Logic:
 
     def _beneath(self, name: str) -> frozenset[str]:
         if name not in self._cones:
-            self._cones[name] = frozenset({name}) if name in self.terms else self.cone(self._found.get(name, ()))
+            self._cones[name] = frozenset({name}) if name in self.terms else self.cone(self.finding(name))
         return self._cones[name]
 
     def _beneath_rule(self, rule: str) -> frozenset[str]:

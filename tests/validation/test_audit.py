@@ -10,6 +10,7 @@ from advisor.asking.advice import advise
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRuleBase
 from advisor.facts.case import Case
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import Claim, Rule
 from advisor.validation.audit import Finding, audit, in_words, refuse_broken
@@ -40,8 +41,8 @@ def rule(identity: str, when: dict[str, Any], then: dict[str, Any], judges: Any 
     return Rule.model_validate(content | ({"judges": judges} if judges else {}))
 
 
-def outcome(base: RuleBase, claim: str) -> Finding:
-    (finding,) = audit(base, [claim])
+def outcome(base: RuleBase, claim: str, below: RuleBase | None = None) -> Finding:
+    (finding,) = audit(base, [claim], below=below)
     return finding
 
 
@@ -78,7 +79,7 @@ def test_every_claim_is_proved_of_the_shipped_rules(findings: dict[str, Finding]
 def test_boldness_is_shown_on_a_floor_that_the_one_case_reading_confirms(base: RuleBase) -> None:
     """Without the rule that covers both, a damp sheet stops an old slab or a young one, but not one of unknown age."""
     without = altered(base, rules={"vapour.film_on_damp_sheet": None})
-    finding = outcome(without, "unknown_is_never_bolder")
+    finding = outcome(without, "unknown_is_never_bolder", base)
     assert finding.outcome == "refuted"
     assert "slab_age" in finding.breaks[0].what
     for broken in (each for each in finding.breaks if each.real):
@@ -131,7 +132,7 @@ def test_a_dead_rule_is_found(base: RuleBase) -> None:
         {"vapour_retarder": "absent", "retarder_permeance": "known"},
         {"finding": "damp_signs"},
     )
-    finding = outcome(altered(base, rules={never.id: never}), "no_dead_rule")
+    finding = outcome(altered(base, rules={never.id: never}), "no_dead_rule", base)
     assert finding.outcome == "refuted"
     assert [broken.what for broken in finding.breaks] == ["vapour.never fires on no floor"]
 
@@ -142,8 +143,66 @@ def test_an_implied_rule_is_found(base: RuleBase) -> None:
         {"active_leak": "yes", "flooded": "once"},
         {"refer": "leak_repair"},
     )
-    finding = outcome(altered(base, rules={narrower.id: narrower}), "no_implied_rule")
+    finding = outcome(altered(base, rules={narrower.id: narrower}), "no_implied_rule", base)
     assert "all that vapour.narrower concludes is concluded by other rules" in {b.what for b in finding.breaks}
+
+
+# Claims about the rules as a set are asked anew only of what differs from the rule base beneath.
+
+SETS = ("no_dead_rule", "no_implied_rule", "unknown_is_never_bolder")
+
+
+def asked_anew(base: RuleBase, below: RuleBase) -> dict[str, int]:
+    return {each.claim: each.questions for each in audit(base, SETS, below=below)}
+
+
+def test_nothing_is_asked_where_nothing_changed(base: RuleBase) -> None:
+    assert asked_anew(altered(base), base) == dict.fromkeys(SETS, 0)
+
+
+def test_points_of_one_s_own_are_asked_only_whether_they_are_ever_given(base: RuleBase) -> None:
+    own = rule("shop.polish", {"wanted_look": "natural"}, {"points": {"look": "1"}}, {"film": "none"})
+    assert asked_anew(altered(base, rules={own.id: own}), base) == {**dict.fromkeys(SETS, 0), "no_dead_rule": 1}
+
+
+def test_a_rule_beneath_that_a_new_one_makes_superfluous_is_found(base: RuleBase) -> None:
+    """The old rule stands as it did; what else concludes the same does not."""
+    wider = rule("vapour.leak_or_not", {}, {"refer": "leak_repair", "hold": "stop_the_water"})
+    finding = outcome(altered(base, rules={wider.id: wider}), "no_implied_rule", base)
+    assert "all that vapour.leak_first concludes is concluded by other rules" in {b.what for b in finding.breaks}
+
+
+def test_a_rule_said_twice_is_found(base: RuleBase) -> None:
+    name = next(each.id for each in base.rules.values() if each.then.refer)
+    again = base.rules[name].model_copy(update={"id": "shop.again"})
+    finding = outcome(altered(base, rules={again.id: again}), "no_implied_rule", base)
+    assert {name, "shop.again"} <= {broken.what.split()[2] for broken in finding.breaks}
+
+
+def test_a_rule_whose_finding_nothing_concludes_any_more_is_found_dead(base: RuleBase) -> None:
+    """The rule itself stands as it did; what it builds on does not."""
+    finding = next(name for name in base.findings if any(each.when.get(name) for each in base.rules.values()))
+    users = {each.id for each in base.rules.values() if each.when.get(finding) == ("holds",)}
+    makers = {each.id for each in base.rules.values() if finding in each.then.finding}
+    dead = outcome(altered(base, rules=dict.fromkeys(makers)), "no_dead_rule", base)
+    assert {broken.what.split()[0] for broken in dead.breaks} == users
+
+
+def test_a_need_that_decides_no_longer_is_asked_anew(base: RuleBase) -> None:
+    """No rule changed, but what stands before a finish did."""
+    waiting: dict[str, set[str]] = {}
+    for each in (c for form in ground(base).rules for c in form.conclusions if c.kind == "first"):
+        waiting.setdefault(each.name, set()).add(each.finish)
+    need = min((name for name in waiting if base.needs[name].decides), key=lambda name: len(waiting[name]))
+    light = base.needs[need].model_copy(update={"decides": False})
+    assert outcome(altered(base, needs={need: light}), "unknown_is_never_bolder", base).questions > 0
+
+
+def test_a_fact_of_another_range_is_asked_anew(base: RuleBase) -> None:
+    wider = base.facts["surface_ph"].model_copy(update={"range": "7 to 13"})
+    resting = {each.rule for each in ground(base).rules if any(p.fact == "surface_ph" for p in each.patterns)}
+    asked = outcome(altered(base, facts={"surface_ph": wider}), "no_dead_rule", base).questions
+    assert len(resting) <= asked < len(base.rules)
 
 
 @pytest.mark.parametrize("condition", ["below limit.radon_action", "at most limit.radon_action"])
@@ -159,7 +218,7 @@ def test_boldness_from_ignorance_is_found(base: RuleBase) -> None:
     rules = [
         rule(f"people.pets_{value}", {"pets": value}, {"rule_out": "yes"}, "every finish") for value in ("yes", "no")
     ]
-    finding = outcome(altered(base, rules={each.id: each for each in rules}), "unknown_is_never_bolder")
+    finding = outcome(altered(base, rules={each.id: each for each in rules}), "unknown_is_never_bolder", base)
     assert finding.outcome == "refuted"
     assert any("while pets is open" in broken.what and broken.real for broken in finding.breaks)
 

@@ -15,10 +15,10 @@ from tests.rule_folders import kept_unproved
 
 BREAKS = """
 limits:
-  shop_dry: {is: 40 percent, means: "below it this shop sells no film", source: common_practice}
+  shop_dry: {is: 40 percent, means: "below it this shop sells no paint", source: common_practice}
 rules:
-  - id: shop.no_film_on_a_dry_slab
-    judges: {film: dense}
+  - id: shop.no_paint_on_a_dry_slab
+    judges: {id: floor_paint}
     when: {slab_humidity: below limit.shop_dry}
     then: {rule_out: yes}
     because: "At {slab_humidity} this shop sells no {finish}."
@@ -45,7 +45,7 @@ def advise(tmp_path: Path, rules: str) -> subprocess.CompletedProcess[str]:
 
 
 def test_an_overlay_that_breaks_a_claim_is_refused_with_the_floor(tmp_path: Path) -> None:
-    """A film ruled out on a dry slab comes back on a wetter one: common practice, no source, wants it the other way."""
+    """Paint ruled out on a dry slab comes back on a wetter one: common practice, no source, wants it the other way."""
     done = advise(tmp_path, BREAKS)
     assert done.returncode == 2
     assert "slab_humidity: " in done.stderr

@@ -13,7 +13,7 @@ from time import perf_counter
 from advisor.engines.smt import EveryCase
 from advisor.errors import BadRuleBase, Fault, nearest
 from advisor.model.knowledge import RuleBase
-from advisor.model.rules import Claim
+from advisor.validation.audit.alike import Alike
 from advisor.validation.audit.one_floor import always, answers, not_outright, one_answer, one_standing
 from advisor.validation.audit.rule_set import no_dead_rule, no_gap_or_overlap, no_implied_rule
 from advisor.validation.audit.search import Break, Finding, Outcome, Search
@@ -42,23 +42,29 @@ _KINDS: dict[str, Callable[[Search], None]] = {
 }
 
 
-def audit(base: RuleBase, only: Iterable[str] = (), read_in: Sequence[RuleBase] = ()) -> Iterator[Finding]:
+def audit(
+    base: RuleBase, only: Iterable[str] = (), read_in: Sequence[RuleBase] = (), below: RuleBase | None = None
+) -> Iterator[Finding]:
     """Prove or refute each claim of a rule base, one after the other.
 
     Args:
         base: the rule base, with whatever is laid over it.
         only: ids of claims; all if none is named.
         read_in: the rule bases whose limits and finishes the claims name; this one alone if left out.
+        below: what it was laid over, of which its claims are proved: claims about the rules as a set, and about every
+            finish, are not put to z3 again for what both conclude alike.
     """
     every = EveryCase(base)
+    alike = Alike(EveryCase(below), every) if below is not None else None
     chosen = set(only) or base.claims.keys()
     for name, claim in base.claims.items():
         if name in chosen:
-            yield _examine(every, name, claim, read_in)
+            proved = below is not None and below.claims.get(name) == claim
+            yield _examine(name, Search(every, claim, read_in, alike if proved else None))
 
 
-def _examine(every: EveryCase, name: str, claim: Claim, read_in: Sequence[RuleBase]) -> Finding:
-    began, search = perf_counter(), Search(every, claim, read_in)
+def _examine(name: str, search: Search) -> Finding:
+    began, every, claim = perf_counter(), search.every, search.claim
     _KINDS[claim.kind](search)
     outcome: Outcome = "proved"
     if search.breaks:
@@ -80,7 +86,7 @@ def refuse_broken(base: RuleBase, below: RuleBase | None = None) -> None:
         BadRuleBase: with a floor for each claim that is broken.
     """
     read_in = (base, as_meant(base, below)) if below is not None else ()
-    refuted = [finding for finding in audit(base, read_in=read_in) if finding.outcome == "refuted"]
+    refuted = [finding for finding in audit(base, read_in=read_in, below=below) if finding.outcome == "refuted"]
     if refuted and below is not None:
         names = [finding.claim for finding in refuted if finding.claim in below.claims]
         unproved = {finding.claim for finding in audit(below, names) if finding.outcome != "proved"} if names else set()

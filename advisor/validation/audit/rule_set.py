@@ -20,6 +20,8 @@ def no_dead_rule(search: Search) -> None:
     every, logic = search.every, search.every.logic
     for rule in every.base.rules:
         forms = every.forms(rule)
+        if search.below and search.below.has_rule(rule):
+            continue
         search.questions += 1
         search.facts |= logic.cone(forms)
         if every.floor_where_fires(rule) is None:
@@ -33,8 +35,14 @@ def no_implied_rule(search: Search) -> None:
     for rule in every.base.rules.values():
         if rule.then.points or rule.id in search.claim.excepted:
             continue  # points add up: no other rule awards these
-        if not any(_adds(search, form) for form in every.forms(rule.id)):
+        if not _added_below(search, rule.id) and not any(_adds(search, form) for form in every.forms(rule.id)):
             search.breaks.append(Break(wording("audit.implied", rule=rule.id), {}))
+
+
+def _added_below(search: Search, rule: str) -> bool:
+    """Whether a rule concludes alone what it concluded alone beneath, where that is proved."""
+    below = search.below
+    return below is not None and below.has_rule(rule) and below.draws(below.concluded(rule))
 
 
 def _adds(search: Search, form: GroundRule) -> bool:

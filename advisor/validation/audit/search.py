@@ -16,6 +16,7 @@ from advisor.model.grounding import Conclusion, GroundRule, Pattern, ground_one,
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import Claim, Rule
 from advisor.model.values import Value
+from advisor.validation.audit.alike import Alike
 from explanations.wording import wording
 
 Outcome = Literal["proved", "refuted", "open"]
@@ -60,6 +61,7 @@ class Search:
     every: EveryCase
     claim: Claim
     read_in: Sequence[RuleBase] = ()  # whose finishes and limits the claim is about; left out: the rule base's own
+    below: Alike | None = None  # the rule base beneath, of which the claim is proved: what is alike there is not asked
     breaks: list[Break] = field(default_factory=list)
     questions: int = 0
     facts: set[str] = field(default_factory=set)

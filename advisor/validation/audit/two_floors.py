@@ -12,7 +12,7 @@ import z3
 from advisor.engines.columns import Columns, Flags, value_at
 from advisor.engines.many_cases import Firing, bounds_of
 from advisor.engines.smt import EveryCase
-from advisor.engines.smt_terms import Bool, Choice, Number, Term, exact
+from advisor.engines.smt_terms import Bool, Choice, Number, Term, both, either, exact
 from advisor.model.contradictions import contradicted
 from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import Conclusion
@@ -20,6 +20,7 @@ from advisor.model.quantities import keep
 from advisor.model.rules import Claim
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
+from advisor.validation.audit.alike import Alike
 from advisor.validation.audit.one_floor import AnswerLogic
 from advisor.validation.audit.search import Search, drawn_any, missing, rules_for
 from explanations.wording import label, wording
@@ -97,6 +98,9 @@ def no_bolder_unknown(search: Search) -> None:
     """For each fact: whatever stands before a finish for all values that the fact may have, stands before it now."""
     every, logic, answer = search.every, search.every.logic, AnswerLogic.of(search.every)
     between = {finish: answer.between(finish) for finish in every.base.finishes}
+    if search.below is not None:
+        under = AnswerLogic.of(search.below.below)
+        between = {finish: now for finish, now in between.items() if not _as_below(search.below, under, finish, now)}
     rules = {finish: rules_for(every, conclusions) for finish, conclusions in between.items()}
     cones = {finish: logic.cone(some) for finish, some in rules.items()}
     facts = frozenset().union(*cones.values())
@@ -119,14 +123,14 @@ def no_bolder_unknown(search: Search) -> None:
                 solver.add(*_unmoved(every, other, name, after.terms))
                 assert isinstance(follows, Number)
                 found_out.setdefault(other, []).append(follows)
-            at_all = z3.And(possible, z3.Not(after.concluded([*answer.stops, *answer.holds, *answer.asks])))
+            at_all = both([possible, z3.Not(after.concluded([*answer.stops, *answer.holds, *answer.asks]))])
             for finish in resting:
-                allowed[finish].append(z3.And(at_all, z3.Not(after.concluded(answer.about(finish)))))
+                allowed[finish].append(both([at_all, z3.Not(after.concluded(answer.about(finish)))]))
         for other, each in found_out.items():
             solver.add(*_spanned(every, other, name, each))
         if isinstance(term, Choice):
             solver.add(z3.Not(term.known))
-        solver.add(z3.Or(*(z3.And(clear[f], z3.Not(z3.Or(*allowed[f]))) for f in resting)))
+        solver.add(either(both([clear[f], z3.Not(either(allowed[f]))]) for f in resting))
         search.questions += 1
         if solver.check() == z3.sat:
             model = solver.model()
@@ -148,6 +152,11 @@ def no_bolder_unknown(search: Search) -> None:
         solver.pop()
     search.facts |= facts
     search.held = wording("audit.spans")
+
+
+def _as_below(below: Alike, under: AnswerLogic, finish: str, now: list[Conclusion]) -> bool:
+    """Whether the same stands between every floor and a finish as in the rule base beneath."""
+    return finish in under.ruled_out and set(under.between(finish)) == set(now) and below.draws(now)
 
 
 def _bolder(
@@ -181,7 +190,7 @@ def _values(every: EveryCase, name: str) -> Iterator[tuple[Term, Bool]]:
     halves = [(a + b) / 2 for a, b in pairwise(map(exact, bounds))]
     points += [point for pair in zip_longest(map(exact, bounds), halves) for point in pair if point is not None]
     for point in points:
-        yield Number(point, point, z3.BoolVal(True)), z3.And(term.low <= point, point <= term.high)
+        yield Number(point, point, z3.BoolVal(True)), both([term.low <= point, point <= term.high])
 
 
 def _spanned(every: EveryCase, computed: str, name: str, parts: Sequence[Number]) -> list[Bool]:
@@ -194,14 +203,14 @@ def _spanned(every: EveryCase, computed: str, name: str, parts: Sequence[Number]
     assert isinstance(whole, Number)
     at_ends = parts if isinstance(every.logic.terms[name], Choice) else parts[:2]
     spans = [
-        z3.Or(*(whole.low == part.low for part in at_ends)),
-        z3.Or(*(whole.high == part.high for part in at_ends)),
+        either(whole.low == part.low for part in at_ends),
+        either(whole.high == part.high for part in at_ends),
     ]
     if name in (*how.rises_with, *how.falls_with):
         least, greatest, *between = parts
         upward = [least, *between, greatest]
         steps = pairwise(upward if name in how.rises_with else reversed(upward))
-        spans += [z3.And(a.low <= b.low, a.high <= b.high) for a, b in steps]
+        spans += [both([a.low <= b.low, a.high <= b.high]) for a, b in steps]
     return spans
 
 
@@ -211,22 +220,22 @@ def _unmoved(every: EveryCase, computed: str, name: str, after: Mapping[str, Ter
     inputs, same = vocabulary.inputs(computed), _same(before[computed], after[computed])
     true = []
     if vocabulary.kind(computed).ask:
-        true.append(z3.Implies(z3.And(before[computed].known, z3.Not(vocabulary.inputs_known(computed, before))), same))
+        true.append(z3.Implies(both([before[computed].known, z3.Not(vocabulary.inputs_known(computed, before))]), same))
         ends = [vocabulary.worked_out(computed, terms) for terms in (before, after)]
-        true += [z3.Or(same, z3.And(*ends))] if all(each is not None for each in ends) else []
+        true += [either([same, both(ends)])] if all(each is not None for each in ends) else []
     if name not in inputs:
         moved = [each for each in inputs if before[each] is not after[each]]
-        true.append(z3.Implies(z3.And(*(_same(before[each], after[each]) for each in moved)), same))
+        true.append(z3.Implies(both(_same(before[each], after[each]) for each in moved), same))
     return true
 
 
 def _same(term: Term, other: Term) -> Bool:
     assert isinstance(term, Number)
     assert isinstance(other, Number)
-    return z3.And(term.low == other.low, term.high == other.high, term.known == other.known)
+    return both([term.low == other.low, term.high == other.high, term.known == other.known])
 
 
 def _narrower(term: Term, than: Term) -> Bool:
     assert isinstance(term, Number)
     assert isinstance(than, Number)
-    return z3.And(than.low <= term.low, term.high <= than.high, z3.Implies(than.known, term.known))
+    return both([than.low <= term.low, term.high <= than.high, z3.Implies(than.known, term.known)])
