@@ -101,14 +101,15 @@ def _shown(
 
 
 def _suggested(base: RuleBase) -> list[tuple[str, str]]:
-    """What the list beneath the box offers: every fact, and each value of one that is chosen."""
+    """What the list beneath the box offers, as typed and as it reads: each value of a fact that is chosen, a number."""
     offered = []
     for name, kind in base.facts.items():
         if not kind.ask:
             continue
+        called = label("fact", name)
         values = [] if kind.values_from or kind.type == "number" else kind.choices
-        offered += [(f"{name}: {value}", label("fact", name)) for value in values]
-        offered += [] if values else [(f"{name}: ", label("fact", name))]
+        offered += [(f"{name}: {value}", f"{called}: {label('value', value)}") for value in values]
+        offered += [] if values else [(f"{name}: ", called)]
     return offered
 
 

@@ -240,6 +240,73 @@ def test_at_the_counter_the_answer_changes_as_facts_are_typed_by_keyboard_alone(
     expect(page.get_by_text("88 %").first).to_be_visible(timeout=60_000)
 
 
+def tab_to(page: Page, css: str, most: int = 120) -> None:
+    """Go on by the keyboard until what is meant is reached."""
+    for _ in range(most):
+        if page.evaluate("css => document.activeElement.matches(css)", css):
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(css)
+
+
+def test_at_the_counter_enter_takes_the_first_that_fits_and_all_goes_to_print_by_keyboard(
+    opened: Callable[..., Page],
+) -> None:
+    page = opened("/counter")
+    typed = page.get_by_label("Facts, as they are told")
+    expect(typed).to_be_focused()
+    page.keyboard.type("coun uni")
+    expect(page.get_by_role("option")).to_have_text(
+        ["country: United States", "country: United Kingdom", "country: European Union"]
+    )
+    expect(page.get_by_role("option", selected=True)).to_have_text("country: United States")
+    _looked_over(page)
+    page.keyboard.press("ArrowDown")
+    page.keyboard.type(";")
+    expect(typed).to_have_value("country: united_kingdom;")
+    page.keyboard.type(" sla hum")
+    page.keyboard.press("Enter")
+    expect(typed).to_have_value("country: united_kingdom; slab_humidity: ")
+    page.keyboard.type("70 %; room gar")
+    page.keyboard.press("Enter")
+    told = page.locator("dl.said")
+    expect(told).to_contain_text("70 %", timeout=60_000)
+    expect(told).to_contain_text("garage")
+    expect(told).to_contain_text("United Kingdom")
+    expect(typed).to_be_focused()
+    page.keyboard.type("area 40 m2")
+    page.keyboard.press("Enter")
+    expect(told).to_contain_text("40 m", timeout=60_000)
+    at = page.url
+    for n in range(3):
+        tab_to(page, "[name=finish]:not(:checked)")
+        page.keyboard.press("Space")
+        assert page.locator("[name=finish]:checked").count() == n + 1
+    tab_to(page, "button.main")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    assert page.locator("article table thead th").count() == 3
+    _looked_over(page)
+    page.goto(at)
+    tab_to(page, "#to")
+    page.keyboard.type("A. Customer")
+    page.keyboard.press("Tab")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    expect(page.get_by_text("Dear A. Customer,")).to_be_visible()
+    page.evaluate("window.print = () => { document.title = 'printed' }")
+    tab_to(page, "[data-print]")
+    page.keyboard.press("Enter")
+    assert page.title() == "printed"
+    assert page.pdf(format="Letter").startswith(b"%PDF")
+    page.goto(at)
+    tab_to(page, "a[href^='/counter/shopping']")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    expect(page.locator("article table").first).to_be_visible()
+    _looked_over(page)
+
+
 def test_a_number_is_moved_by_keyboard_on_the_slider_and_the_change_stands_beside_it(
     opened: Callable[..., Page],
 ) -> None:

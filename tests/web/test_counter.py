@@ -12,6 +12,7 @@ from advisor.errors import BadRequest
 from advisor.pages.shop import Shop
 from advisor.web.app import make_app
 from advisor.web.asked import House
+from advisor.web.counter import _suggested
 from advisor.web.rendering import static_files
 from advisor.web.visit import unpack
 from advisor.web.work import Here
@@ -80,8 +81,14 @@ def test_finishes_are_compared_and_letter_and_list_carry_the_shop(runner: object
 def test_no_script_or_style_stands_in_the_page(visitor: Visitor) -> None:
     page = visitor.get("/counter").text
     assert "style=" not in page
-    assert page.count("<script") == page.count("<script src=") == 1
-    assert b"innerHTML" not in static_files()["live.js"][0]
+    assert page.count("<script") == page.count("<script src=") == 2
+    assert all(b"innerHTML" not in static_files()[name][0] for name in ("live.js", "match.js"))
+
+
+def test_whatever_the_list_offers_is_read_as_what_it_says() -> None:
+    for typed, _ in _suggested(BASE):
+        fact, _, value = typed.partition(": ")
+        assert read_short(BASE, typed if value else f"{typed}1") == [(fact, value or "1")]
 
 
 def test_the_letter_is_had_as_a_pdf_to_the_same_addressee(visitor: Visitor) -> None:

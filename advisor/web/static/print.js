@@ -1,0 +1,5 @@
+// A button that prints; without script the browser's own menu does.
+"use strict";
+const button = document.querySelector("[data-print]");
+button.hidden = false;
+button.addEventListener("click", () => print());
