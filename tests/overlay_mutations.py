@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import re
 from copy import deepcopy
-from functools import cache
 from random import Random
 from typing import Any
-
-import yaml
 
 from advisor.answer.step_cautions import cautions_of, protection, standing_steps
 from advisor.engines.reasoning import Reasoner
@@ -17,23 +14,16 @@ from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import SEVERITIES
 from advisor.model.values import Value
-from advisor.validation.loading import rules_folder
+from tests.rule_folders import shipped_files
 
 Data = dict[str, Any]
 Safe = dict[tuple[str, ...], tuple[int, str]]  # what is told, with how grave it is and its words
 
 
-@cache
-def files() -> list[Data]:
-    """Every shipped file, every scalar a text."""
-    paths = sorted(rules_folder().rglob("*.yaml"))
-    return [yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader) for path in paths]
-
-
 def random_overlay(rng: Random) -> Data:
     """One shipped entry, changed in one to three places."""
     while True:
-        file = deepcopy(rng.choice(files()))
+        file = deepcopy(rng.choice(shipped_files()))
         if "finish" in file:
             overlay = file
         else:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRuleBase, Fault
@@ -125,6 +127,13 @@ def sound(folder: Path) -> Path:
     """A sound rule base of three finishes and three rules."""
     finishes = {"finishes/paint.yaml": PAINT, "finishes/varnish.yaml": VARNISH, "finishes/oil.yaml": OIL}
     return write(folder, {"base.yaml": BASE, **finishes})
+
+
+@cache
+def shipped_files() -> tuple[dict[str, Any], ...]:
+    """Every shipped file as written, every scalar a text; not to be changed in place."""
+    loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+    return tuple(yaml.load(path.read_text(encoding="utf-8"), loader) for path in sorted(rules_folder().rglob("*.yaml")))
 
 
 def finish_entry(base: RuleBase, finish_id: str) -> dict[str, Any]:

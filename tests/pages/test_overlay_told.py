@@ -10,8 +10,7 @@ import yaml
 from typer.testing import CliRunner
 
 from advisor.cli.verbs import app
-from advisor.validation import loading
-from tests.rule_folders import kept_unproved, write
+from tests.rule_folders import kept_unproved, shipped_files, write
 
 TOLD = "It adds words of its own, marked as such, to: silica_dust."
 VERBS = {
@@ -29,8 +28,8 @@ VERBS = {
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    for path in loading.rules_folder().rglob("*.yaml"):
-        entry = yaml.load(path.read_text(), yaml.BaseLoader).get("cautions", {}).get("silica_dust")
+    for file in shipped_files():
+        entry = file.get("cautions", {}).get("silica_dust")
         if entry:
             text = yaml.safe_dump({"cautions": {"silica_dust": {**entry, "adds": "Our branch lends masks."}}})
             return write(tmp_path_factory.mktemp("laid") / "shop", {"own.yaml": text})

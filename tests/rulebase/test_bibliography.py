@@ -10,7 +10,6 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
-import yaml
 
 from advisor.asking.advice import advise
 from advisor.demo import demo_cases
@@ -32,7 +31,7 @@ from advisor.rulebase.bibliography import (
     strongest,
 )
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
-from tests.rule_folders import sound
+from tests.rule_folders import shipped_files, sound
 
 
 def advisor(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -62,8 +61,8 @@ def named_in(value: object) -> Counter[str]:
 
 def test_every_pointer_in_the_files_is_gathered() -> None:
     written: Counter[str] = Counter()
-    for path in rules_folder().rglob("*.yaml"):
-        written += named_in(yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader))
+    for file in shipped_files():
+        written += named_in(file)
     base = read_rulebase(rules_folder())
     gathered = Counter(f"{c.source}, {c.clause}" if c.clause else c.source for c in citations(base))
     assert gathered == Counter({re.sub(r"\s+", " ", name): number for name, number in written.items()})

@@ -16,7 +16,7 @@ import yaml
 from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
-from tests.rule_folders import WORK, faults_of, finish_entry, write
+from tests.rule_folders import WORK, faults_of, finish_entry, shipped_files, write
 
 Data = dict[str, Any]
 
@@ -30,8 +30,7 @@ def base() -> RuleBase:
 def shipped(section: str) -> Data:
     """A section of the shipped files as written."""
     found: Data = {}
-    for path in sorted(rules_folder().rglob("*.yaml")):
-        data = yaml.load(path.read_text(encoding="utf-8"), yaml.BaseLoader)
+    for data in shipped_files():
         inner = data.get(section) or {}
         found.update(inner if isinstance(inner, dict) else {each["id"]: each for each in inner})
     return found
