@@ -34,6 +34,7 @@ class CauseFound(Part):
     speaks_against: tuple[Points, ...]
     excluded_by: tuple[Reason, ...]
     danger: str = Field(description="Who may be hurt if it is missed; empty where nobody is.")
+    in_sight: bool = Field(description="The danger is shown: the cause is not excluded, and told or usually shows so.")
 
 
 class OutcomeOfLook(Part):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -31,8 +31,9 @@ from advisor.model.advice import Advice, Points, Reason
 from advisor.model.grounding import meets_all
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value, choice
-from advisor.rulebase.causes import SIGNS, as_causes, explained
+from advisor.rulebase.causes import SIGNS, USUAL_SIGN, as_causes, explained
 from advisor.rulebase.rule_values import spelled
+from explanations.trace import Trace
 from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
@@ -78,7 +79,8 @@ class Inquiry:
         memory, trace = self.reasoner.reason(facts)
         ranked = standings(self.reasoner.base, memory, trace)
         wrong = complaints(self.base, case.facts)
-        found = tuple(sorted(self._found(ranked, wrong), key=lambda each: each.fit == "excluded"))
+        seen = _usual_signs_of(trace)
+        found = tuple(sorted(self._found(ranked, wrong, seen), key=lambda each: each.fit == "excluded"))
         told = [each for each in found if each.fit in ("likely", "possible")]
         looks = () if _settled(found) or not wrong else tuple(islice(self._looks(memory, wrong, told), MOST_LOOKS))
         leading = [each for each in told if each.fit == "likely"] or told[:1]
@@ -100,12 +102,12 @@ class Inquiry:
             together=_together(told, wrong),
             looks=looks,
             remedies=tuple(self._remedy(each.cause, advice) for each in leading),
-            not_now=self._not_now(each.cause for each in (*leading, *told)),
+            not_now=self._not_now((each.cause for each in (*leading, *told)), advice) if wrong else (),
             seen=tuple((label("fact", name), value.shown) for name, value in facts.items() if value.known),
             deference=wording("answer.deference"),
         )
 
-    def _found(self, ranked: list[Standing], wrong: tuple[str, ...]) -> Iterable[CauseFound]:
+    def _found(self, ranked: list[Standing], wrong: tuple[str, ...], seen: Container[str] = ()) -> Iterable[CauseFound]:
         norms = {
             name: self.base.norms[name].interval.high
             for name in ("likely_points", "likely_gap", "possible_points", "possible_gap")
@@ -150,6 +152,7 @@ class Inquiry:
                     dict.fromkeys(Reason(rule=each.rule, because=each.because) for each in standing.ruled_out_by)
                 ),
                 danger=cause.danger,
+                in_sight=bool(cause.danger) and fit != "excluded" and (fit != "hardly" or standing.finish in seen),
             )
 
     def _sentence(self, wrong: tuple[str, ...], told: list[CauseFound]) -> str:
@@ -236,9 +239,18 @@ class Inquiry:
             sources=cause.source,
         )
 
-    def _not_now(self, causes: Iterable[str]) -> tuple[str, ...]:
-        named = dict.fromkeys(each for cause in causes for each in self.base.causes[cause].remedy.not_now)
+    def _not_now(self, causes: Iterable[str], advice: Advice) -> tuple[str, ...]:
+        """What would do harm now: by what the floor is warned of, whatever the cause, then by the causes told."""
+        warned = {each.caution for each in advice.hazards if each.floor}
+        named = dict.fromkeys(name for name, each in self.base.not_now.items() if warned.intersection(each.warned_of))
+        named |= dict.fromkeys(each for cause in causes for each in self.base.causes[cause].remedy.not_now)
         return tuple(self.base.not_now[each].says for each in named)
+
+
+def _usual_signs_of(trace: Trace) -> set[str]:
+    """The causes of which some complaint is a usual sign."""
+    drawn = ((firing.finish, each) for firing in trace.firings for each in firing.conclusions)
+    return {cause for cause, each in drawn if each.kind == "finding" and each.name == USUAL_SIGN}
 
 
 def _settled(found: Iterable[CauseFound]) -> bool:

@@ -10,7 +10,6 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.facts.complaints import spoken_of
 from advisor.model.advice import Advice, WentWrong
-from advisor.model.knowledge import RuleBase
 from explanations.wording import listed, wording
 
 if TYPE_CHECKING:
@@ -33,26 +32,14 @@ def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> W
         likely=tuple(each.cause for each in found.told("likely")),
         look=wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact) if look else "",
         outcomes=outcomes_told(names, look)[:MOST_OUTCOMES] if look else (),
-        dangers=tuple(
-            wording("causes.danger", name=each.name, danger=each.danger) for each in dangerous(reasoner.base, found)
-        ),
+        dangers=tuple(wording("causes.danger", name=each.name, danger=each.danger) for each in dangerous(found)),
         not_now=found.not_now[:MOST_NOT_NOW],
     )
 
 
-def dangerous(base: RuleBase, found: Causes) -> tuple[CauseFound, ...]:
-    """The causes that would hurt somebody if they were missed, while they can be.
-
-    One that is not near the first is shown too, if a complaint is a usual sign of it and more is for it than against.
-    """
-    usual = {name: cause.fits.get("trouble", ()) for name, cause in base.causes.items()}
-    return tuple(
-        each
-        for each in found.causes
-        if each.danger
-        and each.fit != "excluded"
-        and (each.fit != "hardly" or (each.points > 0 and set(each.explains) & set(usual[each.cause])))
-    )
+def dangerous(found: Causes) -> tuple[CauseFound, ...]:
+    """The causes that would hurt somebody if they were missed, while they can be."""
+    return tuple(each for each in found.causes if each.in_sight)
 
 
 def outcomes_told(names: Mapping[str, str], look: Look) -> tuple[str, ...]:

@@ -47,6 +47,7 @@ class NotNow(Entry):
 
     says: Text
     source: Sources
+    warned_of: Texts = ()  # cautions: it is said where the floor raises one of them, whatever the cause
 
 
 class Sign(Entry):

@@ -124,6 +124,7 @@ class Claim(Entry):
 
     kind: Literal[
         "always",
+        "in_sight",
         "answers",
         "not_outright",
         "one_answer",

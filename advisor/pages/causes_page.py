@@ -79,7 +79,7 @@ def _causes_blocks(base: RuleBase, found: Causes, detail: Detail) -> Iterator[Bl
     if less := [each.name for each in told[detail.causes :]]:
         more = len(less) - MOST_ALSO
         yield Paragraph(wording("causes.fit_less", causes=", ".join(less[:MOST_ALSO]), n=max(more, 0)))
-    yield from _dangers(base, found)
+    yield from _dangers(found)
     if found.complaints:
         yield Heading(wording("causes.looks"))
     if found.looks:
@@ -136,7 +136,7 @@ def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
     if told := found.told("likely", "possible")[:MOST_TOLD]:
         yield Heading(wording("causes.handover.causes"))
         yield Listing(tuple(_line(each) for each in told))
-    yield from _dangers(base, found)
+    yield from _dangers(found)
     yield Heading(wording("causes.handover.due"))
     if found.looks:
         yield Listing(tuple(_look(base, each, FULL.outcomes) for each in found.looks), numbered=True)
@@ -181,10 +181,10 @@ def _reason(way: str, reason: Reason) -> str:
     return wording(f"causes.{way}", why=first_sentence(reason.because), rule=reason.rule)
 
 
-def _dangers(base: RuleBase, found: Causes) -> Iterator[Block]:
+def _dangers(found: Causes) -> Iterator[Block]:
     """Who may be hurt by what; causes with the same danger are told together."""
     together: dict[str, list[str]] = {}
-    for each in dangerous(base, found):
+    for each in dangerous(found):
         together.setdefault(each.danger, []).append(each.name)
     if together:
         items = (wording("causes.danger", name=listed(names, "or"), danger=each) for each, names in together.items())

@@ -20,6 +20,7 @@ from explanations.wording import wording
 SIGNS = "signs"  # the one criterion by which causes get points
 WAYS = ("fits", "may_fit", "against", "excluded")  # how an entry speaks of a fact, each a property `FACT_WAY`
 USUAL = ("often", "sometimes", "seldom")
+USUAL_SIGN = "usual_sign"  # the finding with which a danger is in sight until its cause is excluded
 
 
 def as_causes(base: RuleBase) -> RuleBase:
@@ -84,6 +85,7 @@ def _properties(facts: Mapping[str, FactKind], causes: Iterable[Cause]) -> dict[
     found = {
         "family": Property(type="choice", values=get_args(CauseFamily), means=wording("causes.means.family")),
         "usual": Property(type="choice", values=USUAL, means=wording("causes.means.usual")),
+        "danger": Property(type="yes/no", means=wording("causes.means.danger")),
     }
     for cause in causes:
         for way in WAYS:
@@ -96,7 +98,7 @@ def _properties(facts: Mapping[str, FactKind], causes: Iterable[Cause]) -> dict[
 
 def _judged(name: str, place: int, cause: Cause, properties: Mapping[str, Property]) -> Finish:
     given: dict[str, tuple[str, ...]] = dict.fromkeys(properties, ())
-    given |= {"family": (cause.family,), "usual": (cause.usual,)}
+    given |= {"family": (cause.family,), "usual": (cause.usual,), "danger": ("yes" if cause.danger else "no",)}
     given |= {f"{fact}_{way}": values for way in WAYS for fact, values in getattr(cause, way).items()}
     return Finish(
         id=name,

@@ -55,7 +55,7 @@ KEPT = {
     "claims": Kept(tuple(Claim.model_fields)),
     "conversation": Kept(("answers", "several", "rest", "facts", "fact", "or_fact")),  # what an answer says of a floor
     "causes": Kept(("danger",)),
-    "not_now": Kept(("says",), ("source",)),
+    "not_now": Kept(("says",), ("source", "warned_of")),
     "cause_claims": Kept(tuple(Claim.model_fields)),
 }  # fmt: skip
 

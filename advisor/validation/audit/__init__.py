@@ -13,8 +13,10 @@ from time import perf_counter
 from advisor.engines.smt import EveryCase
 from advisor.errors import BadRuleBase, Fault, nearest
 from advisor.model.knowledge import RuleBase
+from advisor.model.rules import Claim
+from advisor.rulebase.causes import as_causes
 from advisor.validation.audit.alike import Alike
-from advisor.validation.audit.one_floor import always, answers, not_outright, one_answer, one_standing
+from advisor.validation.audit.one_floor import always, answers, in_sight, not_outright, one_answer, one_standing
 from advisor.validation.audit.rule_set import no_dead_rule, no_gap_or_overlap, no_implied_rule
 from advisor.validation.audit.search import Break, Finding, Outcome, Search
 from advisor.validation.audit.two_floors import no_bolder_unknown, stays
@@ -23,12 +25,13 @@ from advisor.validation.audit.work_steps import brought, worn
 from advisor.validation.figures import with_figures_of
 from explanations.wording import wording
 
-__all__ = ["Break", "Finding", "audit", "check_names", "in_words", "refuse_broken", "shown", "tally"]
+__all__ = ["Break", "Finding", "all_claims", "audit", "check_names", "in_words", "refuse_broken", "shown", "tally"]
 
 
 _KINDS: dict[str, Callable[[Search], None]] = {
     "always": always,
     "answers": answers,
+    "in_sight": in_sight,
     "not_outright": not_outright,
     "one_answer": one_answer,
     "one_standing": one_standing,
@@ -45,7 +48,7 @@ _KINDS: dict[str, Callable[[Search], None]] = {
 def audit(
     base: RuleBase, only: Iterable[str] = (), read_in: Sequence[RuleBase] = (), below: RuleBase | None = None
 ) -> Iterator[Finding]:
-    """Prove or refute each claim of a rule base, one after the other.
+    """Prove or refute each claim of a rule base, one after the other; those about causes last.
 
     Args:
         base: the rule base, with whatever is laid over it.
@@ -61,6 +64,10 @@ def audit(
         if name in chosen:
             proved = below is not None and below.claims.get(name) == claim
             yield _examine(name, Search(every, claim, read_in, alike if proved else None))
+    about_causes = chosen & base.cause_claims.keys()
+    if about_causes or (base.cause_claims and not only):
+        beneath = as_causes(below) if below is not None else None
+        yield from audit(as_causes(base), about_causes, [as_causes(each) for each in read_in], beneath)
 
 
 def _examine(name: str, search: Search) -> Finding:
@@ -88,7 +95,7 @@ def refuse_broken(base: RuleBase, below: RuleBase | None = None) -> None:
     read_in = (base, as_meant(base, below)) if below is not None else ()
     refuted = [finding for finding in audit(base, read_in=read_in, below=below) if finding.outcome == "refuted"]
     if refuted and below is not None:
-        names = [finding.claim for finding in refuted if finding.claim in below.claims]
+        names = [finding.claim for finding in refuted if finding.claim in all_claims(below)]
         unproved = {finding.claim for finding in audit(below, names) if finding.outcome != "proved"} if names else set()
         refuted = [finding for finding in refuted if finding.claim not in unproved]
     faults = [
@@ -112,6 +119,11 @@ def as_meant(base: RuleBase, below: RuleBase) -> RuleBase:
     return base.model_copy(update={"limits": {**base.limits, **below.limits}, "finishes": finishes})
 
 
+def all_claims(base: RuleBase) -> dict[str, Claim]:
+    """The claims about finishes, and those about causes."""
+    return {**base.claims, **base.cause_claims}
+
+
 def check_names(base: RuleBase, claims: Iterable[str]) -> None:
     """Refuse names that are no claims.
 
@@ -119,9 +131,9 @@ def check_names(base: RuleBase, claims: Iterable[str]) -> None:
         BadRuleBase: naming each, and the nearest that there is.
     """
     faults = [
-        Fault(name, wording("audit.no_claim"), ", ".join(base.claims), nearest(name, base.claims))
+        Fault(name, wording("audit.no_claim"), ", ".join(all_claims(base)), nearest(name, all_claims(base)))
         for name in claims
-        if name not in base.claims
+        if name not in all_claims(base)
     ]
     if faults:
         raise BadRuleBase(faults)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 
 import z3
 
 from advisor.answer.ranking import KINDS, NAMING, Part, by_kind, parts
+from advisor.engines.columns import Columns, Flags
+from advisor.engines.many_cases import Firing
 from advisor.engines.smt import EveryCase
 from advisor.model.advice import AnswerKind
 from advisor.model.grounding import Conclusion, ConclusionKind, Pattern, pattern_on
-from advisor.validation.audit.search import Break, Search, forms, missing, rules_for
+from advisor.validation.audit.search import Break, Search, drawn_any, forms, holding, missing, rules_for
 from explanations.wording import label, listed, wording
 
 
@@ -53,6 +55,25 @@ def named(conclusion: Conclusion) -> str:
     """A conclusion in words."""
     name = conclusion.name or label("conclusion", conclusion.kind)
     return wording("audit.of_finish", conclusion=name, finish=conclusion.finish) if conclusion.finish else name
+
+
+def in_sight(search: Search) -> None:
+    """`in_sight`: wherever the conditions hold, each conclusion is drawn, and none of what is judged is ruled out."""
+    every, logic = search.every, search.every.logic
+    always(search)
+    for form in forms(search):
+        for finish in form.finishes:
+            out = list(logic.concluding("rule_out", finish))
+            condition = z3.And(logic.met(form.patterns), logic.concluded(out))
+            facts = logic.cone([form, *rules_for(every, out)])
+            goal = partial(_out_there, every, form.patterns, out)
+            search.ask(wording("audit.ruled_out", finish=finish), condition, facts, goal)
+
+
+def _out_there(
+    every: EveryCase, patterns: Iterable[Pattern], out: Iterable[Conclusion], _: Columns, firing: Firing
+) -> Flags:
+    return holding(patterns, firing) & drawn_any(every, out, firing)
 
 
 # As a claim names them: what leads, and whether it waits, is left free.

@@ -22,6 +22,7 @@ def check_causes(base: RuleBase, where: Where) -> Iterator[Fault]:
     """Every fault of the causes, of the signs that tell of them, and of their rules."""
     faults = [fault for name, cause in base.causes.items() for fault in _check_cause(base, name, cause, where)]
     faults += _check_signs(base, where)
+    faults += _check_not_now(base, where)
     yield from faults
     if faults or not base.causes:
         return
@@ -60,6 +61,13 @@ def _check_cause(base: RuleBase, name: str, cause: Cause, where: Where) -> Itera
     for each in set(cause.remedy.not_now) - base.not_now.keys():
         what = wording("causes.no_not_now", cause=name, name=each)
         yield Fault(where("causes", name, "remedy", "not_now"), what, remedy=nearest(each, base.not_now))
+
+
+def _check_not_now(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for name, entry in base.not_now.items():
+        for each in set(entry.warned_of) - base.cautions.keys():
+            what = wording("causes.no_caution", name=each)
+            yield Fault(where("not_now", name, "warned_of"), what, remedy=nearest(each, base.cautions))
 
 
 def _check_signs(base: RuleBase, where: Where) -> Iterator[Fault]:
