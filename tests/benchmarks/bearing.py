@@ -8,35 +8,48 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
+from collections.abc import Iterator
+from itertools import chain, count, islice, zip_longest
 from random import Random
 
 from advisor.asking.explaining import Explained
-from tests.answer.test_bearing import BASE, REASONER, random_floors
+from advisor.facts.case import Case
+from tests.answer.test_bearing import BASE, REASONER
+from tests.floors import limits_of, random_case
 from tests.scenario_files import shelf
-from tests.turning_trials import idle, missed_facts, separates, untrue
+from tests.turning_trials import idle, missed_facts, separates, told_alone, untrue
 
-FLOORS = 1_000
+DRAWN = 1_000
+EACH = 10  # of so many floors one is searched for facts: it takes as long as all else about the others
 
 
-def main(count: int = FLOORS) -> None:
-    """Half of the floors from the scenarios, half random; facts that turn are sought on every tenth."""
+def main(drawn: int = DRAWN) -> None:
+    """All scenario floors and so many random ones, in turn; told on the way, so that what is there can be read."""
     rng, told = Random(17), Counter[str]()
-    cases = list(shelf().cases(BASE).values())
-    chosen = rng.sample(cases, min(len(cases), count // 2))
-    for number, one in enumerate(
-        (*(Explained(REASONER, case) for case in chosen), *random_floors(count // 2)), start=1
-    ):
+    for number, (kind, case) in enumerate(_floors(rng, drawn), start=1):
+        one = Explained(REASONER, case)
         apart = separates(one)
-        told["floors"] += 1
+        told[f"{kind} floors"] += 1
         told["gists with a reason that turns nothing"] += bool(idle(one))
+        told["gists without one that turns it alone"] += not told_alone(one)
         told["answers with two finishes to set apart"] += apart is not None
         told["of them, first reasons that set them apart"] += bool(apart)
         told["reasons told otherwise than they turn"] += len(list(untrue(one)))
-        if number % 10 == 0:
+        if number % EACH == 0:
             told["floors searched for facts"] += 1
-            told["facts that turn alone and are not told"] += len(list(missed_facts(one, rng)))
-            print("; ".join(f"{what}: {many}" for what, many in told.items()), flush=True)
+            told["facts that turn alone and are not told"] += len(missed := list(missed_facts(one, rng)))
+            print(*missed, "; ".join(f"{what}: {many}" for what, many in told.items()), sep="\n", flush=True)
+
+
+def _floors(rng: Random, drawn: int) -> Iterator[tuple[str, Case]]:
+    """Each with where it is from, one of the scenarios and a random one in turn."""
+    scenarios = list(shelf().cases(BASE).values())
+    rng.shuffle(scenarios)
+    limits, drawing = limits_of(REASONER.program), Random(6)
+    made = (Case(f"floor {at}", "", random_case(BASE, drawing, bounds=limits)) for at in count())
+    both = zip_longest((("scenario", each) for each in scenarios), (("drawn", each) for each in islice(made, drawn)))
+    return (each for each in chain.from_iterable(both) if each)
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else FLOORS)
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else DRAWN)
