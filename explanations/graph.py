@@ -18,6 +18,7 @@ from explanations.wording import label, wording
 
 ANSWER = "answer"
 ALONE = ("alone_stated", "alone_open")  # at the answer: the facts that turn it alone, by whether the case states them
+SOONEST, NAMED_ALONE = "alone_soonest", 5  # at the answer: of those the few that take least
 FACTS = frozenset({"given", "assumed", "computed", "unknown"})
 BELIEFS = frozenset({"source", "limit"})  # why rules are believed and what they compare with: the same for every floor
 CONCLUSIONS = frozenset({"found", "rule_out", "first", "points", "caution", "refer", "hold"})
@@ -51,11 +52,12 @@ class Bearing:
 
 @dataclass(frozen=True)
 class Alone:
-    """A fact that turns the answer alone, the values that do in words, and whether the case states the fact."""
+    """A fact that turns the answer alone, the values that do in words, whether it is stated, what it takes to be so."""
 
     fact: str
     values: str
     stated: bool
+    cost: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,7 @@ class Outcome:
         deciding: needs whose outcome can rule a finish out.
         bearing: the rules that the answer hangs on, in the order in which they are told.
         tie: what puts the first finish before the next where both have the same points.
-        alone: the facts that turn the answer alone.
+        alone: the facts that turn the answer alone, those stated first.
     """
 
     answer: str
@@ -128,11 +130,15 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
     for key, stated in zip(ALONE, (True, False), strict=True):
         named = [each for each in outcome.alone if each.stated is stated]
         graph.nodes[ANSWER][f"{key}_number"] = len(named)
-        graph.nodes[ANSWER][key] = "; ".join(label("fact", each.fact) for each in named)
-        graph.nodes[ANSWER][f"{key}_values"] = "; ".join(
-            wording("pictures.named", name=label("fact", each.fact), value=each.values) for each in named
-        )
+        graph.nodes[ANSWER][f"{key}_values"] = "; ".join(map(_turning, named))
+    first = sorted(outcome.alone, key=lambda each: (each.cost, each.stated))  # what takes least
+    graph.nodes[ANSWER][SOONEST] = "; ".join(_turning(each) for each in first[:NAMED_ALONE])
+    graph.nodes[ANSWER][f"{SOONEST}_further"] = len(first[NAMED_ALONE:])
     return graph
+
+
+def _turning(each: Alone) -> str:
+    return wording("pictures.named", name=label("fact", each.fact), value=each.values)
 
 
 def rule_key(rule: str, finish: str = "") -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 import networkx as nx
 
 from explanations.comparing import against, deciding, ranked_standings
-from explanations.graph import ANSWER, BELIEFS, FACTS, Graph, of_kind
+from explanations.graph import ANSWER, BELIEFS, FACTS, SOONEST, Graph, of_kind
 from explanations.wording import label, wording
 
 Told = tuple[list[str], str]  # a reason: the nodes from its facts to its rule, and what the rule decides
@@ -87,9 +87,9 @@ def _turning_too(graph: Graph[str], small: Graph[str]) -> str:
         for each in deciding(graph)
         if graph.nodes[each.node]["bears"] == "alone" and each.node not in small
     ]
-    facts = str(graph.nodes[ANSWER].get("alone_stated", ""))
-    named = "; ".join(filter(None, [*dict.fromkeys(rules), facts]))
-    return wording("pictures.turning", what=named) if named else ""
+    answer = graph.nodes[ANSWER]
+    named = [*dict.fromkeys(rules), *filter(None, [answer.get(SOONEST)])]
+    return wording("pictures.turning", what="; ".join(named), n=answer.get(f"{SOONEST}_further", 0)) if named else ""
 
 
 def finish_gist(graph: Graph[str], finish: str, most: int = GIST) -> Graph[str]:
@@ -116,6 +116,13 @@ def _few(graph: Graph[str], target: str, reasons: Iterator[Told], most: int) -> 
             small.add_edge(rule, end, points=_weight(graph, rule, end), out=_rules_out(graph, rule, end))
         if end != target:
             small.add_edge(end, target)
+    for rule in list(small.predecessors(target)):  # what it finds leads there by what rests on the finding
+        if (
+            small.nodes[rule]["kind"] == "rule"
+            and small.out_degree(rule) > 1
+            and not small.edges[rule, target]["points"]
+        ):
+            small.remove_edge(rule, target)
     return small
 
 

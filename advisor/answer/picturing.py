@@ -49,7 +49,7 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
             for each in advice.bearing
         ),
         tie=advice.tie_broken_by,
-        alone=tuple(Alone(each.fact, each.values, each.stated) for each in advice.turns_alone),
+        alone=tuple(Alone(each.fact, each.values, each.stated, each.cost) for each in advice.turns_alone),
     )
 
 

@@ -8,7 +8,7 @@ from datetime import date
 from advisor.answer.advising import conclude
 from advisor.answer.judging import judge_of
 from advisor.answer.ranking import standings
-from advisor.asking.alone import turning_alone
+from advisor.asking.bearing_facts import turning_alone
 from advisor.asking.certainty import certainty
 from advisor.asking.open_questions import ask_next
 from advisor.asking.outlook import Outlook

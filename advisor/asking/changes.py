@@ -65,10 +65,15 @@ class Change(Changed):
         return listed([self.value.shown, *self.alike], "or")
 
 
-def candidates(variants: Variants, case: Case) -> list[Change]:
+def candidates(variants: Variants, case: Case, everything: bool = False) -> list[Change]:
     """All changes of one fact that some rule could notice, in the order of the vocabulary.
 
     Those that contradict the case's other facts are left out.
+
+    Args:
+        variants: for the rule base.
+        case: the floor.
+        everything: what nobody may do before a professional called has been there, too.
     """
     base, given = variants.base, case.as_read
     memory = working_memory(base, case.facts)
@@ -77,11 +82,11 @@ def candidates(variants: Variants, case: Case) -> list[Change]:
     marks = _marks(variants, given, points, hanging)
     refine(base, hanging, points, marks, lambda some: _marks(variants, given, some, hanging))
     now = _marks(variants, given, {name: [given.get(name, memory[name])] for name in points}, hanging)
-    untouched = _untouched(variants, case.facts)
+    untouched = set() if everything else _untouched(variants, case.facts)
     found: list[Change] = []
     for name in points:
         for value, alike in _representatives(memory[name], points[name], marks[name], now[name][0]):
-            way, cost = _way(base, name, memory, value)
+            way, cost = way_to(base, name, memory, value)
             if not (name in untouched and way == "do"):
                 found.append(Change(name, value, memory[name].shown, way, cost, alike))
     return found
@@ -293,7 +298,7 @@ def stretch(points: Sequence[Value], values: Sequence[Value]) -> tuple[str, ...]
     return (wording("changes.stretch", which=which, low=low, high=high),)
 
 
-def _way(base: RuleBase, name: str, memory: Mapping[str, Value], value: Value) -> tuple[Way, float]:
+def way_to(base: RuleBase, name: str, memory: Mapping[str, Value], value: Value) -> tuple[Way, float]:
     """In what way a fact can come to have a value, and what that takes; to find it out, the more the rarer it is."""
     kind, now = base.facts[name], memory[name]
     way: Way = kind.change

@@ -8,12 +8,13 @@ from functools import cached_property
 
 from advisor.answer.picturing import advice_graph
 from advisor.asking.advice import advise, with_turning
+from advisor.asking.bearing_facts import bearing_facts
 from advisor.asking.least_facts import Facts, answer_rests_on, rests_on
 from advisor.asking.missing import NotFired, missing
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault, did_you_mean, nearest
 from advisor.facts.case import Case
-from advisor.model.advice import Advice, FinishStanding
+from advisor.model.advice import Advice, FactBearing, FinishStanding
 from explanations.graph import Graph
 from explanations.views import given_facts, proof
 from explanations.wording import wording
@@ -35,6 +36,11 @@ class Explained:
     def graph(self) -> Graph[str]:
         """The whole explanation graph."""
         return advice_graph(self.advice, self.base)
+
+    @cached_property
+    def facts(self) -> tuple[FactBearing, ...]:
+        """How each fact that some rule asks for bears on the answer."""
+        return bearing_facts(self.reasoner, self.case)
 
     def finish(self, name: str) -> str:
         """The id of a finish, given as its id or its name.

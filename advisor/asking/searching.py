@@ -8,7 +8,7 @@ change, and what only another use of the floor would, is tried one fact at a tim
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import NamedTuple, TypeAlias
@@ -17,18 +17,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.answer.many_answers import Answers
-from advisor.answer.ranking import Standing
+from advisor.answer.ranking import KINDS, NAMING, Standing
 from advisor.answer.variants import Changed, Rows, Variants
-from advisor.asking.changes import Change
+from advisor.asking.changes import Change, Way
 from advisor.engines.columns import Flags
 from advisor.engines.contradicting import in_doubt, refused
 from advisor.model.advice import Answer
 from advisor.model.contradictions import Clash, clashes
 from advisor.model.values import Value, unknown
+from explanations.wording import wording
 
 CHUNK = 16_384  # variants judged at a time
 NEAREST = 150  # pairs from which sets of three are built
-ALONE = ("fixed", "use")  # ways tried one fact at a time
+ALONE: tuple[Way, ...] = ("fixed", "use")  # ways tried one fact at a time
 
 Sets: TypeAlias = NDArray[np.int64]
 
@@ -41,6 +42,22 @@ class Goal:
     many: Callable[[Answers], Flags]
     one: Callable[[Answer, Iterable[Standing]], bool]
     near: Callable[[Answers], NDArray[np.int64]]  # the smaller, the nearer to it
+
+
+def changing(variants: Variants, now: Answer) -> Goal:
+    """Any other recommendation than the present one."""
+    kind, lead = KINDS.index(now.kind), now.leading if now.kind in NAMING else None
+
+    def same(judged: Answers) -> Flags:
+        alike: Flags = judged.kind == kind
+        return alike & (judged.leading == variants.finishes.index(lead)) if lead else alike
+
+    return Goal(
+        wording("asking.question.change"),
+        lambda judged: ~same(judged),
+        lambda answer, _: (answer.kind, answer.leading if answer.kind in NAMING else None) != (now.kind, lead),
+        lambda judged: np.where(same(judged), judged.lead(), -1),
+    )
 
 
 class Found(NamedTuple):
@@ -58,9 +75,14 @@ class Search:
     """
 
     def __init__(
-        self, variants: Variants, given: Mapping[str, Value], changes: Sequence[Change], goal: Goal | None = None
+        self,
+        variants: Variants,
+        given: Mapping[str, Value],
+        changes: Sequence[Change],
+        goal: Goal | None = None,
+        apart: Collection[Way] = ALONE,
     ) -> None:
-        self.variants, self.given, self.changes, self.goal = variants, given, changes, goal
+        self.variants, self.given, self.changes, self.goal, self.apart = variants, given, changes, goal, apart
         doubtful = (name for clash in clashes(variants.base, soft=True).values() for name in _behind(variants, clash))
         self._taken_back = {name: len(changes) + at for at, name in enumerate(dict.fromkeys(doubtful))}
         self._all = [*changes, *(Changed(name, unknown(variants.base.facts[name])) for name in self._taken_back)]
@@ -73,7 +95,7 @@ class Search:
         for found in self._try(np.arange(len(self.changes))[:, None])[0]:
             works[found.places[0]] = True
             yield found
-        open_ = [int(place) for place in np.flatnonzero(~works) if self.changes[int(place)].way not in ALONE]
+        open_ = [int(place) for place in np.flatnonzero(~works) if self.changes[int(place)].way not in self.apart]
         if most < 2:
             return
         pairs = self._different(_sets(combinations(open_, 2), 2))
@@ -91,6 +113,10 @@ class Search:
         for found in self._try(sets)[0]:
             if not any(frozenset(pair) in smaller for pair in combinations(found.places, 2)):
                 yield found
+
+    def works(self, pairs: Iterable[tuple[int, int]]) -> list[Found]:
+        """Those of some pairs of changes that reach the goal."""
+        return self._try(_sets(pairs, 2))[0]
 
     def _with_what_belongs(self, open_: list[int]) -> Iterator[tuple[int, ...]]:
         """Each measurement with two facts that have their turn only once it is made."""

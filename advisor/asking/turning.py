@@ -13,15 +13,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal, get_args
 
-import numpy as np
-
 from advisor.answer.advising import answer_alone
-from advisor.answer.many_answers import Answers
-from advisor.answer.ranking import KINDS, NAMING, Standing
+from advisor.answer.ranking import NAMING, Standing
 from advisor.answer.variants import Variants, variants_of
+from advisor.asking.bearing_facts import whole
 from advisor.asking.changes import Change, candidates, said
-from advisor.asking.searching import Found, Goal, Search
-from advisor.engines.columns import Flags
+from advisor.asking.searching import Found, Goal, Search, changing
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.case import Case, say
@@ -69,6 +66,7 @@ class Turning:
 
     Attributes:
         found: how many sets work, those not handed out too.
+        everything: whether all that differ were to be handed out.
         tried: how many sets of each size were tried.
         nearest: whether sets of three were built from the nearest pairs, because nothing smaller works.
         idle: measurements not yet made of which no reading is in any set that works.
@@ -81,6 +79,7 @@ class Turning:
     tried: Mapping[int, int]
     nearest: bool
     idle: tuple[str, ...]
+    everything: bool = False
 
 
 def would_turn(
@@ -115,29 +114,19 @@ def would_turn(
     search = Search(variants, case.as_read, changes, goal)
     found = sorted(search.minimal(most), key=lambda each: _order(changes, given, each.places))
     kept = list(_nearest_only(changes, given, found, by_outcome=finish is None))
-    turns = tuple(_confirmed(reasoner, case, today or date.today(), changes, kept, goal, finish, everything))
+    confirmed = _confirmed(reasoner, case, today or date.today(), changes, kept, goal, finish, everything)
+    turns = tuple({each.changes: each for each in confirmed}.values())
     moved = {changes[place].fact for each in found for place in each.places}
     unmade = dict.fromkeys(change.fact for change in changes if change.way == "find out")
     idle = tuple(name for name in unmade if base.facts[name].change == "test" and name not in moved)
-    return Turning(goal.question, now, turns, len(found), search.tried, search.nearest, idle)
+    return Turning(goal.question, now, turns, len(found), search.tried, search.nearest, idle, everything)
 
 
 def _goal(
     base: RuleBase, variants: Variants, now: Answer, ranked: list[Standing], finish: str | None, leads: bool
 ) -> Goal:
     if finish is None:
-        kind, lead = KINDS.index(now.kind), now.leading if now.kind in NAMING else None
-
-        def same(judged: Answers) -> Flags:
-            alike: Flags = judged.kind == kind
-            return alike & (judged.leading == variants.finishes.index(lead)) if lead else alike
-
-        return Goal(
-            wording("asking.question.change"),
-            lambda judged: ~same(judged),
-            lambda answer, _: (answer.kind, answer.leading if answer.kind in NAMING else None) != (now.kind, lead),
-            lambda judged: np.where(same(judged), judged.lead(), -1),
-        )
+        return changing(variants, now)
     if finish not in base.finishes:
         known = ", ".join(base.finishes)
         raise BadCase([Fault("turn", wording("asking.no_finish", name=finish), known, nearest(finish, base.finishes))])
@@ -225,4 +214,5 @@ def _confirmed(
             continue
         shown.update([outcome, group, named])
         verdict = next((each.verdict for each in ranked if each.finish == finish), "")
-        yield Turn(some, sum(change.cost for change in some), answer, verdict)
+        cost = sum(change.cost for change in some)
+        yield Turn(whole(variants_of(reasoner), case, some, goal), cost, answer, verdict)

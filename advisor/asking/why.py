@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import reduce
 from textwrap import TextWrapper
 
@@ -12,6 +12,7 @@ from advisor.asking.explaining import Explained
 from advisor.asking.least_facts import Facts
 from advisor.asking.missing import Failed
 from advisor.asking.turning import Group, Turning
+from advisor.model.advice import FactBearing, FactValues
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from explanations.telling import Level, tell
@@ -47,7 +48,28 @@ def why_lines(told: Explained, finish: str | None, level: Level) -> list[str]:
     ]
     asked = told.advice.answer.asked
     before = [asked.sentence, ""] if asked and finish is None else []
-    return [*before, *aside, *tell(told.graph, level, finish).splitlines()]
+    bearing = _bearing(told.facts) if level == "full" and finish is None else ()
+    return [*before, *aside, *tell(told.graph, level, finish).splitlines(), *bearing]
+
+
+def _bearing(facts: Sequence[FactBearing]) -> Iterator[str]:
+    """What turns the answer with one other fact, and what does not at all; what does alone is told before."""
+    for bears in ("together", "too"):
+        pairs = {frozenset((each.fact, each.others[0].fact)): each for each in facts if each.bears == bears}
+        told = [
+            wording("asking.why.pair", one=_with_values(each), other=_with_values(each.others[0]))
+            for each in pairs.values()
+        ]
+        if told:
+            yield from ("", wording(f"asking.why.{bears}"), *(f"- {each}" for each in told))
+    idle = [each for each in facts if each.bears == "not"]
+    stated = [label("fact", each.fact) for each in idle if each.stated]
+    open_ = len(idle) - len(stated)
+    yield from ("", wording("asking.why.idle", facts=listed(stated), said=len(stated), open=open_))
+
+
+def _with_values(each: FactValues) -> str:
+    return wording("pictures.named", name=label("fact", each.fact), value=each.values)
 
 
 def _resting(facts: Facts, so: str) -> str:
@@ -137,7 +159,7 @@ def _tried(turning: Turning) -> Iterator[str]:
     yield wording("asking.turn.again")
     if turning.found > len(turning.turns):
         more = turning.found - len(turning.turns)
-        yield wording("asking.turn.more", n=more)
+        yield wording("asking.turn.alike" if turning.everything else "asking.turn.more", n=more)
 
 
 def _changes(changes: Iterable[Change], base: RuleBase) -> str:

@@ -11,7 +11,7 @@ from advisor.asking.changes import Way
 from advisor.asking.explaining import Explained
 from advisor.asking.missing import NotFired
 from advisor.asking.turning import Group, Turn, Turning
-from advisor.model.advice import Answer, BySheet, Part, Published, Reason, Verdict
+from advisor.model.advice import Answer, Bearing, BySheet, FactBearing, Part, Published, Reason, Verdict
 from explanations.comparing import Reason as Spoken
 from explanations.comparing import compare, reasons
 from explanations.telling import tell
@@ -30,6 +30,10 @@ class WhyAnswer(Told, Published):
 
     format: Literal["slab-finish-why-answer/1"] = "slab-finish-why-answer/1"
     answer: Answer
+    rules: tuple[Bearing, ...] = Field(
+        description="What the answer hangs on; a rule not among them does not bear on it."
+    )
+    facts: tuple[FactBearing, ...]
 
 
 class Weighed(Reason):
@@ -131,7 +135,7 @@ def why_record(told: Explained, finish: str | None, rule: str) -> WhyAnswer | Wh
     if rule:
         return WhyRule(rule=rule, judged=tuple(map(_judged, told.not_fired(rule, finish))))
     if finish is None:
-        return WhyAnswer(answer=told.advice.answer, **_lengths(told, None))
+        return WhyAnswer(answer=told.advice.answer, rules=told.advice.bearing, facts=told.facts, **_lengths(told, None))
     standing, leading = told.advice_of(finish), told.advice.answer.leading
     against = leading if leading != finish else None
     facts = told.out_rests_on(finish) if standing.verdict == "ruled out" else None

@@ -152,12 +152,24 @@ Bears = Literal["alone", "together", "too"]
 TieBreak = Literal["", "conditions", "order"]
 
 
-class TurnsAlone(Part):
-    """A fact that turns the answer alone: the values with which another answer is given, all else as it is."""
+class FactValues(Part):
+    """A fact with some of its values, in words."""
 
     fact: str
-    values: str = Field(description="All values that do it, in words.")
+    values: str
+
+
+class FactBearing(FactValues):
+    """How a fact bears on the answer, all else as it is: its values with which, alone or together, another is given."""
+
     stated: bool = Field(description="The case states the fact; else nobody has said.")
+    bears: Literal["alone", "together", "too", "not"] = Field(
+        description="Alone: with `values` another answer is given. Together: with those and those of the others. Too: "
+        "the same, and the case states them all, so that each as it is holds the answer. Not: neither alone nor with "
+        "one other fact."
+    )
+    others: tuple[FactValues, ...] = Field(description="The facts that turn it together with this one.")
+    cost: float = Field(description="Of the cheapest of these values: to choose, find out, bring about; relative.")
     to: tuple[str, ...] = Field(description="The finishes that are recommended or waited for then, or kinds of answer.")
 
 
@@ -355,7 +367,7 @@ class Advice(Published):
     bearing: tuple[Bearing, ...] = Field(
         description="The rules on which the answer hangs, as they are told; each was left out, to see."
     )
-    turns_alone: tuple[TurnsAlone, ...] = Field(
+    turns_alone: tuple[FactBearing, ...] = Field(
         default=(), description="Every fact that turns the answer alone; empty where that was not looked for."
     )
     leads_unweighed: str | None = Field(default=None, description="What would lead if all mattered alike.")
