@@ -18,16 +18,16 @@ from advisor.model.reader import System, reading_of
 from advisor.physics.validity import OutsideValidity
 from advisor.rulebase.documents import Document, document_of_json
 from advisor.web import api_forms as forms
+from advisor.web.api_look_up import JSON, LOOKED_UP, data, look_up
 from advisor.web.api_schema import openapi
 from advisor.web.asked import Asked, Desk, Reply, Route
 from advisor.web.problems import API, fault_problem
 from advisor.web.rendering import page
 from advisor.work.takeoff import TakeOff, begin
 from explanations.errors import CannotExplain
-from explanations.reading import measuring
+from explanations.reading import Reading, measuring
 from explanations.wording import speaking_of, wording
 
-JSON = "application/json"
 BODY = "request"
 _PLACE = Path(BODY)
 MOST_QUESTIONS = 3
@@ -40,8 +40,9 @@ def ask(verb: str, desk: Desk, asked: Asked) -> Reply:
         try:
             content = document_of_json(BODY, asked.body).content
             request = forms.read_request(verb, dict(content))
-            case = case_said(desk, request.case)
-            return _data(VERBS[verb](desk, case, request))
+            if not isinstance(request, forms.OfFloor):
+                return data(_work(desk, request))
+            return data(VERBS[verb](desk, case_said(desk, request.case), request))
         except AdvisorError as error:
             return fault_problem(error.faults, content, desk.base)
         except CannotExplain as error:
@@ -165,10 +166,38 @@ def _plan(desk: Desk, case: Case, asked: forms.Plan) -> Published:
     from advisor.pages.records import plan_record
     from advisor.work.schedule import days_asked
     from advisor.work.typed import read_start
+    from advisor.work.weather import weather_of
 
     first, study = read_start(asked.start, desk.today), _study(desk, case, asked)
+    rows = [(n, {name: str(cell) for name, cell in row.items()}) for n, row in enumerate(asked.weather, start=1)]
+    weather = weather_of("weather", rows, desk.base.norms["warmest_hour"].interval.low) if rows else None
     with measuring(study.reading):
-        return plan_record(study, study.chosen(asked.finish), first, None, days_asked(asked.weekdays))
+        return plan_record(study, study.chosen(asked.finish), first, weather, days_asked(asked.weekdays))
+
+
+def _care(desk: Desk, case: Case, asked: forms.Care) -> Published:
+    from advisor.pages.care_page import care_record
+
+    study = _study(desk, case, asked)
+    with measuring(study.reading):
+        return care_record(study, study.chosen(asked.finish))
+
+
+def _quote(desk: Desk, case: Case, asked: forms.Quote) -> Published:
+    from advisor.pages.quote_page import quote_record
+    from advisor.work.quote import check_quote, quote_of
+
+    study = _study(desk, case, asked)
+    with measuring(study.reading):
+        read = quote_of(Document(Path("quote"), asked.quote), desk.base, study.book.currency)
+        return quote_record(study, check_quote(study, study.chosen(read.finish or None), read))
+
+
+def _work(desk: Desk, asked: Any) -> Published:
+    from advisor.worksheets.running import find_sheet, worked
+
+    with measuring(Reading(asked.units) if asked.units else None):
+        return worked(find_sheet(asked.sheet), asked.inputs, desk.base)
 
 
 def _compare(desk: Desk, case: Case, asked: forms.Compare) -> Published:
@@ -204,18 +233,9 @@ VERBS: dict[str, Callable[[Desk, Case, Any], Published]] = {
     "cost": _cost,
     "plan": _plan,
     "compare": _compare,
+    "care": _care,
+    "quote": _quote,
 }
-
-
-def facts(desk: Desk, asked: Asked) -> Reply:
-    """The facts that a case may state; all, or those named by `fact`."""
-    from advisor.reference.fact_list import fact_list
-
-    with speaking_of(""):
-        try:
-            return _data(fact_list(desk.base, asked.all("fact")))
-        except AdvisorError as error:
-            return fault_problem(error.faults, {}, desk.base)
 
 
 def described(desk: Desk, _: Asked) -> Reply:
@@ -226,16 +246,12 @@ def described(desk: Desk, _: Asked) -> Reply:
 
 def told(_: Desk, __: Asked) -> Reply:
     """The same for people."""
-    return page("api.html", verbs=VERBS, at=API)
-
-
-def _data(record: Published) -> Reply:
-    return Reply(record.model_dump_json(indent=2, by_alias=True).encode(), kind=JSON)
+    return page("api.html", verbs=forms.FORMS, looked_up=LOOKED_UP, at=API)
 
 
 ROUTES = (
     Route(API, told),
     Route(f"{API}/openapi.json", described),
-    Route(f"{API}/facts", facts),
-    *(Route(f"{API}/{verb}", partial(ask, verb), "POST", kept=False, as_sent=True) for verb in VERBS),
+    *(Route(f"{API}/{what}", partial(look_up, what)) for what in LOOKED_UP),
+    *(Route(f"{API}/{verb}", partial(ask, verb), "POST", kept=False, as_sent=True) for verb in forms.FORMS),
 )

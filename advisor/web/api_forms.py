@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -10,18 +11,22 @@ from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.reader import System
 from explanations.wording import wording
 
-MOST_ROOMS, MOST_FINISHES, MOST_TURNED = 20, 6, 3
+MOST_ROOMS, MOST_FINISHES, MOST_TURNED, MOST_ROWS = 20, 6, 3, 3000
 
 
 class Form(BaseModel):
-    """A floor, and nothing that is not asked for here."""
+    """What a program sends, and nothing that is not asked for here."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class OfFloor(Form):
+    """A floor."""
 
     case: dict[str, Any] = Field(description="As a case file: `floor`, `note`, `facts`; see the schema of a case.")
 
 
-class ForReader(Form):
+class ForReader(OfFloor):
     """A floor, and who reads of it."""
 
     units: System | None = Field(default=None, description="Units to write; else those of the floor's country.")
@@ -33,7 +38,7 @@ class Advise(ForReader):
     rooms: tuple[str, ...] = Field(default=(), max_length=MOST_ROOMS, description="Each as `20 ft x 22 ft`.")
 
 
-class Causes(Form):
+class Causes(OfFloor):
     """What went wrong."""
 
 
@@ -88,9 +93,33 @@ class Plan(Materials):
     """Steps and days."""
 
     start: str | None = Field(default=None, description="First day, as 2026-12-01; tomorrow if not given.")
+    weather: tuple[dict[str, str | float], ...] = Field(
+        default=(),
+        max_length=MOST_ROWS,
+        description="A row an hour (`time`, `air_c` or `air_f`, `humidity`, `slab_c` if measured) or a month "
+        "(`month`, `day_c`, `night_c`, `day_humidity`, `night_humidity`).",
+    )
     weekdays: bool | None = Field(
         default=None, description="From Monday to Friday only, or every day; else a crew keeps its weekend."
     )
+
+
+class Care(Materials):
+    """How a finish is kept."""
+
+
+class Quote(Work):
+    """A contractor's quote to be checked."""
+
+    quote: dict[str, Any] = Field(description="As a quote's file: `finish`, `area`, `coats`, `price`, ...")
+
+
+class Sheet(Form):
+    """A small calculation."""
+
+    sheet: str = Field(description="The worksheet.")
+    inputs: dict[str, str] = Field(default={}, description="Each with its unit, as `20 C`.")
+    units: System | None = Field(default=None, description="Units to write; else those of the inputs.")
 
 
 class Compare(Work):
@@ -111,6 +140,18 @@ FORMS: dict[str, type[Form]] = {
     "cost": Cost,
     "plan": Plan,
     "compare": Compare,
+    "care": Care,
+    "quote": Quote,
+    "work": Sheet,
+}
+
+
+# What is looked up in the rule base: by which fields of the address, and whether each may be said several times.
+LOOKED_UP: dict[str, dict[str, bool]] = {
+    "facts": {"fact": True},
+    "rules": {"word": True, "topic": False},
+    "rule": {"id": False},
+    "sources": {"id": True},
 }
 
 
@@ -147,6 +188,27 @@ def read_request(verb: str, content: dict[str, Any]) -> Form:
         return form.model_validate(content)
     except ValidationError as error:
         raise BadRequest([_fault(form, each["type"], each["loc"]) for each in error.errors()]) from None
+
+
+def read_looked_up(what: str, fields: Mapping[str, tuple[str, ...]]) -> None:
+    """Refuse fields that an address does not have, or that are said too often.
+
+    Raises:
+        BadRequest: with every one.
+    """
+    known = LOOKED_UP[what]
+    faults = [
+        Fault(name, wording("web_api.extra", name=name[:60]), ", ".join(known), nearest(name, known))
+        for name in fields
+        if name not in known
+    ]
+    faults += [
+        Fault(name, wording("web_api.once", name=name))
+        for name, several in known.items()
+        if len(fields.get(name, ())) > 1 and not several
+    ]
+    if faults:
+        raise BadRequest(faults)
 
 
 def _fault(form: type[Form], kind: str, place: tuple[int | str, ...]) -> Fault:

@@ -7,12 +7,14 @@ from typing import Any
 from advisor.facts.case_schema import case_schema
 from advisor.model.knowledge import RuleBase
 from advisor.reference.schemas import CALLED, json_schema
-from advisor.web.api_forms import FORMS, Problem
+from advisor.web.api_forms import FORMS, LOOKED_UP, Problem
 from advisor.web.problems import API, KIND
 from explanations.wording import wording
 
 VERSION = "3.1.0"  # OpenAPI Specification 3.1.0, whose schemas are JSON Schema of 2020-12
 PARTS = "#/components/schemas/"
+ONE = {"type": "string"}
+SEVERAL = {"type": "array", "items": ONE}
 
 
 def openapi(base: RuleBase) -> dict[str, Any]:
@@ -29,7 +31,8 @@ def openapi(base: RuleBase) -> dict[str, Any]:
     for verb, form in FORMS.items():
         asked, answered = f"{verb}_asked", f"{verb}_answered"
         request = _placed(form.model_json_schema(), asked)
-        request["properties"]["case"] = {"$ref": f"{PARTS}case"}
+        if "case" in request["properties"]:
+            request["properties"]["case"] = {"$ref": f"{PARTS}case"}
         parts[asked] = request
         parts[answered] = _answered(CALLED.get(verb, verb), answered)
         paths[f"{API}/{verb}"] = {
@@ -40,16 +43,19 @@ def openapi(base: RuleBase) -> dict[str, Any]:
                 "responses": _responses(answered),
             }
         }
-    parts["facts_answered"] = _answered("facts", "facts_answered")
-    named = {"name": "fact", "in": "query", "schema": {"type": "array", "items": {"type": "string"}}}
-    paths[f"{API}/facts"] = {
-        "get": {
-            "operationId": "facts",
-            "summary": wording("web_api.verbs.facts"),
-            "parameters": [named],
-            "responses": _responses("facts_answered"),
+    for what, fields in LOOKED_UP.items():
+        parts[f"{what}_answered"] = _answered(what, f"{what}_answered")
+        paths[f"{API}/{what}"] = {
+            "get": {
+                "operationId": what,
+                "summary": wording(f"web_api.verbs.{what}"),
+                "parameters": [
+                    {"name": name, "in": "query", "schema": SEVERAL if several else ONE}
+                    for name, several in fields.items()
+                ],
+                "responses": _responses(f"{what}_answered"),
+            }
         }
-    }
     return {
         "openapi": VERSION,
         "info": {"title": wording("web.name"), "version": "1", "description": wording("web_api.what")},

@@ -79,7 +79,15 @@ def read_quote(path: Path, base: RuleBase, currency: str) -> Quote:
     Raises:
         BadFile: with every fault found.
     """
-    document = read_document(path)
+    return quote_of(read_document(path), base, currency)
+
+
+def quote_of(document: Document, base: RuleBase, currency: str) -> Quote:
+    """A quote from what was read.
+
+    Raises:
+        BadFile: with every fault found.
+    """
     faults: list[Fault] = []
     lines, names = base.quoted, ("finish", *base.quoted)
     for key in document.content:

@@ -8,7 +8,7 @@ the ground lags behind the air (common practice, no source).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cache
@@ -114,22 +114,35 @@ def read_weather(path: Path, warmest_hour: float) -> Weather:
     Raises:
         BadWeather: with every fault, each with row and column.
     """
-    rows = _rows(path)
+    return weather_of(path.name, _rows(path), warmest_hour)
+
+
+def weather_of(file: str, rows: Sequence[tuple[int, Mapping[str, str]]], warmest_hour: float) -> Weather:
+    """A forecast or a season's profile from rows with their numbers.
+
+    Args:
+        file: what they are called.
+        rows: at least one; cells by column.
+        warmest_hour: of the days of a season.
+
+    Raises:
+        BadWeather: with every fault, each with row and column.
+    """
     names = set(rows[0][1])
     faults: list[Fault] = []
     if "month" in names:
-        weather = _season(path, rows, faults, warmest_hour)
+        weather = _season(file, rows, faults, warmest_hour)
     elif "time" in names:
-        weather = _forecast(path, rows, faults)
+        weather = _forecast(file, rows, faults)
     else:
-        faults.append(Fault(_row(path, 1), wording("weather.columns"), wording("weather.columns_are")))
+        faults.append(Fault(_row(file, 1), wording("weather.columns"), wording("weather.columns_are")))
     if faults:
         raise BadWeather(faults)
     return weather
 
 
-def _row(path: Path, number: int) -> str:
-    return wording("sheets.row", file=path.name, number=number)
+def _row(file: str, number: int) -> str:
+    return wording("sheets.row", file=file, number=number)
 
 
 def _rows(path: Path) -> tuple[tuple[int, dict[str, str]], ...]:
@@ -170,10 +183,10 @@ class _Cells:
         return self.number(f"{name}_c", COLDEST, WARMEST)
 
 
-def _forecast(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list[Fault]) -> Weather:
+def _forecast(file: str, rows: Iterable[tuple[int, Mapping[str, str]]], faults: list[Fault]) -> Weather:
     hours: dict[datetime, tuple[float, float, float | None]] = {}
     for number, row in rows:
-        where = _row(path, number)
+        where = _row(file, number)
         column = wording("sheets.cell", row=where, column="time")
         cells = _Cells(where, row, faults)
         try:
@@ -197,13 +210,13 @@ def _forecast(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: li
             slab = sum(near) / len(near)
         return Conditions(air, humidity, slab)
 
-    return Weather(at, wording("weather.forecast", file=path.name))
+    return Weather(at, wording("weather.forecast", file=file))
 
 
-def _season(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list[Fault], warmest: float) -> Weather:
+def _season(file: str, rows: Iterable[tuple[int, Mapping[str, str]]], faults: list[Fault], warmest: float) -> Weather:
     months: dict[int, tuple[tuple[float, ...], tuple[float, ...]]] = {}
     for number, row in rows:
-        cells = _Cells(_row(path, number), row, faults)
+        cells = _Cells(_row(file, number), row, faults)
         month = int(cells.number("month", 1, 12))
         day, night = cells.temperature("day"), cells.temperature("night")
         damp = cells.number("day_humidity", 1.0, 100.0), cells.number("night_humidity", 1.0, 100.0)
@@ -215,4 +228,4 @@ def _season(path: Path, rows: Iterable[tuple[int, dict[str, str]]], faults: list
         air, humidity = months[time.month]
         return Conditions(air[time.hour], humidity[time.hour], sum(air) / len(air))
 
-    return Weather(at, wording("weather.season", file=path.name))
+    return Weather(at, wording("weather.season", file=file))

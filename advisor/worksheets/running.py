@@ -103,10 +103,7 @@ def run_sheet(sheet: Sheet, inputs: Iterable[str], picture: Path | None, as_json
 def _worked(
     sheet: Sheet, stated: Mapping[str, str], given: Given, picture: Path | None, as_json: bool, base: RuleBase
 ) -> str:
-    try:
-        result = sheet.work(given)
-    except OutsideValidity as error:
-        raise BadCase([Fault(sheet.name, refusal(*error.args))]) from None
+    result = _result(sheet, given)
     if picture:
         from advisor.charts.floor import draw_plot
 
@@ -114,6 +111,29 @@ def _worked(
     if as_json:
         return _record(sheet, stated, result, base).model_dump_json(indent=2)
     return _as_text(sheet, stated, result, base)
+
+
+def _result(sheet: Sheet, given: Given) -> Result:
+    try:
+        return sheet.work(given)
+    except OutsideValidity as error:
+        raise BadCase([Fault(sheet.name, refusal(*error.args))]) from None
+
+
+def worked(sheet: Sheet, stated: Mapping[str, str], base: RuleBase) -> Worked:
+    """A sheet worked, as data.
+
+    Args:
+        sheet: the worksheet.
+        stated: its inputs, each as typed.
+        base: the rule base, whose figures and sources the sheet names.
+
+    Raises:
+        BadCase: inputs that are unknown, missing, in other units or out of range.
+    """
+    given = sheet.read(stated, base)
+    with measuring(Reading(system) if (system := system_of(stated.values())) else None):
+        return _record(sheet, stated, _result(sheet, given), base)
 
 
 def _stated(sheet: Sheet, inputs: Iterable[str]) -> dict[str, str]:

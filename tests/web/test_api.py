@@ -10,7 +10,9 @@ import json
 import sys
 from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qsl
 
 import httpx
 import jsonschema
@@ -26,6 +28,7 @@ from tests.web.conftest import Visitor
 
 DEMO = "untested_garage"
 CASE: dict[str, Any] = read_document(demo_cases()[DEMO]).content
+QUOTE = {"finish": "epoxy_solid", "area": "440 ft2", "price": "9000 USD", "coats": "2"}
 ASKED: dict[str, tuple[dict[str, Any], list[str]]] = {
     "advise": ({}, ["advise", DEMO]),
     "causes": ({}, ["causes", DEMO]),
@@ -37,7 +40,23 @@ ASKED: dict[str, tuple[dict[str, Any], list[str]]] = {
     "cost": ({"rate": "4 %"}, ["cost", DEMO, "--rate", "4 %"]),
     "plan": ({"start": "2026-12-07", "weekdays": True}, ["plan", DEMO, "--start", "2026-12-07", "--weekdays"]),
     "compare": ({"finishes": ["epoxy_solid", "floor_paint"]}, ["compare", DEMO, "epoxy_solid", "floor_paint"]),
+    "care": ({"finish": "epoxy_solid"}, ["care", DEMO, "epoxy_solid"]),
+    "quote": ({"quote": QUOTE}, ["quote", DEMO, "quote.json"]),
+    "work": (
+        {"sheet": "dew-point", "inputs": {"air_temperature": "20 C", "air_humidity": "60 %"}},
+        ["work", "dew-point", "air_temperature=20 C", "air_humidity=60 %"],
+    ),
 }
+LOOKED_UP: dict[str, tuple[str, list[str]]] = {
+    "facts": ("?fact=slab_humidity&fact=room", ["facts", "slab_humidity", "room"]),
+    "rules": ("?word=humidity&word=film", ["rules", "humidity", "film"]),
+    "rule": ("?id=vapour.humidity_about_the_makers_limit", ["rule", "vapour.humidity_about_the_makers_limit"]),
+    "sources": ("?id=astm_f2170", ["sources", "astm_f2170"]),
+}
+HOURS = [
+    {"time": f"2026-12-{7 + n // 24:02}T{n % 24:02}:00", "air_c": 4 if n < 48 else 21.5, "humidity": 55}
+    for n in range(24 * 16)
+]
 
 
 @pytest.fixture
@@ -47,32 +66,78 @@ def described(visitor: Visitor) -> dict[str, Any]:
 
 
 def send(visitor: Visitor, verb: str, **more: Any) -> httpx.Response:
-    return visitor.post(f"/api/v1/{verb}", json={"case": CASE, **more})
+    floor = {} if verb == "work" else {"case": CASE}
+    return visitor.post(f"/api/v1/{verb}", json={**floor, **more})
+
+
+def printed(monkeypatch: pytest.MonkeyPatch, capsys: Any, arguments: list[str]) -> Any:
+    """What a command prints."""
+    monkeypatch.setattr(sys, "argv", ["advisor", *arguments, "--json"])
+    with pytest.raises(SystemExit):
+        run_command()
+    return json.loads(capsys.readouterr().out)
 
 
 @pytest.mark.parametrize("verb", ASKED)
 def test_the_answer_is_what_the_command_prints_and_keeps_to_the_description(
-    verb: str, visitor: Visitor, described: dict[str, Any], monkeypatch: pytest.MonkeyPatch, capsys: Any
+    verb: str, visitor: Visitor, described: dict[str, Any], monkeypatch: pytest.MonkeyPatch, capsys: Any, tmp_path: Path
 ) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "quote.json").write_text(json.dumps(QUOTE))
     more, arguments = ASKED[verb]
     answer = send(visitor, verb, **more)
     assert answer.status_code == 200
     assert answer.headers["content-type"] == "application/json"
-    monkeypatch.setattr(sys, "argv", ["advisor", *arguments, "--json"])
-    with pytest.raises(SystemExit):
-        run_command()
-    assert answer.json() == json.loads(capsys.readouterr().out)
-    for part, sent in ((f"{verb}_asked", {"case": CASE, **more}), (f"{verb}_answered", answer.json())):
+    assert answer.json() == printed(monkeypatch, capsys, arguments)
+    for part, sent in ((f"{verb}_asked", json.loads(answer.request.content)), (f"{verb}_answered", answer.json())):
         check = jsonschema.Draft202012Validator({**described, "$ref": f"#/components/schemas/{part}"})
         check.validate(sent)
         assert not check.is_valid({**sent, "beside": 1})
     jsonschema.Draft202012Validator(json_schema(CALLED.get(verb, verb), lambda: BASE)).validate(answer.json())
 
 
+@pytest.mark.parametrize("what", LOOKED_UP)
+def test_what_is_looked_up_is_what_the_command_prints_and_keeps_to_the_description(
+    what: str, visitor: Visitor, described: dict[str, Any], monkeypatch: pytest.MonkeyPatch, capsys: Any
+) -> None:
+    query, arguments = LOOKED_UP[what]
+    answer = visitor.get(f"/api/v1/{what}{query}")
+    assert answer.status_code == 200
+    assert answer.json() == printed(monkeypatch, capsys, arguments)
+    part = {**described, "$ref": f"#/components/schemas/{what}_answered"}
+    jsonschema.Draft202012Validator(part).validate(answer.json())
+    names = {each["name"] for each in described["paths"][f"/api/v1/{what}"]["get"]["parameters"]}
+    assert {name for name, _ in parse_qsl(query[1:])} <= names
+    told = problem(visitor.get(f"/api/v1/{what}?colour=red"), 422)
+    assert [each["where"] for each in told["faults"]] == ["colour"]
+    unknown = problem(visitor.get(f"/api/v1/{what}?{'topic' if what == 'rules' else min(names)}=qqzz"), 422)
+    jsonschema.Draft202012Validator({**described, "$ref": "#/components/schemas/problem"}).validate(unknown)
+
+
+def test_a_plan_keeps_to_the_weather_that_was_sent(
+    visitor: Visitor, described: dict[str, Any], monkeypatch: pytest.MonkeyPatch, capsys: Any, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    lines = [",".join(HOURS[0]), *(",".join(map(str, each.values())) for each in HOURS)]
+    (tmp_path / "weather.csv").write_text("\n".join(lines))
+    shop = read_document(demo_cases()["shop_over_ground"]).content
+    asked = {"case": shop, "start": "2026-12-07"}
+    with_it = send(visitor, "plan", **asked, weather=HOURS)
+    command = ["plan", "shop_over_ground", "--start", "2026-12-07", "--weather", "weather.csv"]
+    same = printed(monkeypatch, capsys, command)
+    assert json.loads(with_it.text) == json.loads(json.dumps(same).replace("weather.csv", "weather"))
+    assert with_it.json() != send(visitor, "plan", **asked).json()
+    check = jsonschema.Draft202012Validator({**described, "$ref": "#/components/schemas/plan_asked"})
+    check.validate(json.loads(with_it.request.content))
+    wrong = [{**HOURS[0], "air_c": 400}, {**HOURS[1], "time": "noon"}, HOURS[2]]
+    told = problem(send(visitor, "plan", **asked, weather=wrong), 422)
+    assert [each["where"] for each in told["faults"]] == ["weather, row 1, column air_c", "weather, row 2, column time"]
+
+
 def test_the_description_names_every_address_and_is_one_of_openapi(described: dict[str, Any]) -> None:
     OpenAPI.model_validate(described)
     assert described["openapi"] == "3.1.0"
-    assert set(described["paths"]) == {f"/api/v1/{verb}" for verb in (*ASKED, "facts")}
+    assert set(described["paths"]) == {f"/api/v1/{verb}" for verb in (*ASKED, *LOOKED_UP)}
     for name, schema in described["components"]["schemas"].items():
         jsonschema.Draft202012Validator.check_schema(schema)
         for reference in references(schema):
@@ -161,7 +226,7 @@ def test_what_http_itself_refuses_is_a_problem_too(visitor: Visitor) -> None:
 
 def test_the_page_about_it_names_every_verb(visitor: Visitor) -> None:
     page = visitor.get("/api/v1").text
-    assert all(f"/api/v1/{verb}" in page for verb in ASKED)
+    assert all(f"/api/v1/{verb}" in page for verb in (*ASKED, *LOOKED_UP))
 
 
 def test_today_is_the_day_of_the_answer(visitor: Visitor) -> None:

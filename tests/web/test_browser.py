@@ -367,6 +367,8 @@ PAGES = {
     "into a class": "/class/in",
     "rules": "/rules?words=humidity",
     "rule": "/rules/rule?name=vapour.humidity_about_the_makers_limit",
+    "rule of causes": "/rules/rule?name=complaint.second_trouble_fits",
+    "cause": "/rules/cause?name=water_under_pressure",
     "try rules": "/rules/try",
     "limit": "/rules/limit?name=air_dry",
     "source": "/rules/source?name=astm_f2170",

@@ -7,13 +7,14 @@ import re
 
 import httpx
 
+from advisor.asking.causes import inquiry_of
 from advisor.model.plain_words import sentence_words
 from advisor.reference.limit_list import find_limits, limit_page
 from advisor.reference.rule_list import find_rules
 from advisor.reference.rule_page import rule_page
 from advisor.reference.source_list import sources_holding
 from advisor.reference.witness import Floors
-from explanations.wording import wording
+from explanations.wording import label, speaking_of, wording
 from tests.answer.test_judging import BASE, REASONER
 from tests.web.conftest import Visitor
 
@@ -65,8 +66,38 @@ def test_a_rule_stands_with_its_example_floor_and_links_to_all_it_names(visitor:
         assert f"/rules/rule?name={FILM}" in visitor.get("/rules/source", params={"name": source.source}).text
 
 
+def test_causes_are_found_and_read_with_their_signs_remedy_and_rules(visitor: Visitor) -> None:
+    page = visitor.get("/rules", params={"words": "osmotic"})
+    assert "/rules/cause?name=osmotic_blisters" in page.text
+    for name, cause in BASE.causes.items():
+        page = visitor.get("/rules/cause", params={"name": name})
+        text = told(page)
+        assert page.status_code == 200
+        assert all(each in text for each in (cause.name, cause.what, cause.remedy.mend, cause.remedy.take_off))
+        assert all(label("fact", fact) in text for fact in (*cause.fits, *cause.against))
+        assert cause.danger in text
+        assert all(BASE.not_now[each].says in text for each in cause.remedy.not_now)
+    hard = visitor.get("/rules/source", params={"name": "astm_f2170"})
+    assert "/rules/cause?name=vapour_from_below" in hard.text
+
+
+def test_a_rule_about_causes_is_found_and_read_with_a_floor(visitor: Visitor) -> None:
+    rule = next(iter(BASE.cause_rules))
+    found = visitor.get("/rules", params={"words": rule})
+    assert f"/rules/rule?name={rule}" in found.text
+    page = visitor.get("/rules/rule", params={"name": rule})
+    with speaking_of("causes"):
+        shown = rule_page(Floors(inquiry_of(REASONER).reasoner), rule)
+    assert shown.example
+    assert shown.example.because in told(page)
+    judged = inquiry_of(REASONER).reasoner.base.finishes
+    assert judged[shown.example.finish].name in told(page)
+    topic = BASE.cause_rules[rule].topic
+    assert f"/rules/rule?name={rule}" in visitor.get("/rules", params={"topic": topic}).text
+
+
 def test_what_is_not_there_is_told_with_the_nearest(visitor: Visitor) -> None:
-    for what in ("rule", "limit", "source"):
+    for what in ("rule", "cause", "limit", "source"):
         for name in ("no_such_thing", MARKUP, ""):
             page = visitor.get(f"/rules/{what}", params={"name": name})
             assert page.status_code == 422
