@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 import networkx as nx
 
-from explanations.comparing import ranked_standings
+from explanations.comparing import deciding, ranked_standings
 from explanations.graph import ANSWER, Graph, of_kind
-from explanations.views import GIST, chain, change_of, without_sources
+from explanations.views import GIST, SHORT_CHAIN, chain, change_of, decides, short_chain, without_sources
 
 Point = tuple[str, str]  # a rule's node, and the points that it gives to
 
@@ -23,21 +23,24 @@ class _Move:
     within: Graph[str]
 
 
-def shift(before: Graph[str], after: Graph[str], most: int = GIST) -> Graph[str]:
+def shift(before: Graph[str], after: Graph[str], stated: Collection[str] = (), most: int = GIST) -> Graph[str]:
     """What turns one answer into another: the facts said anew, and the reasons that fall and come, weightiest first.
 
-    Each node carries `change` as in `difference`; a fact that is still stated is never shown as removed. First what
-    stops or holds the floor, then what rules out, delays or moves the two finishes that lead, then what befalls others.
+    Each node carries `change` as in `difference`; a fact that is still stated is never shown as removed. First the
+    reasons that one of the two answers hangs on and the other lacks (`comparing.deciding`), then what stops or holds
+    the floor, then what rules out, delays or moves the two finishes that lead, then what befalls others.
 
     Args:
         before: the whole graph of the one answer.
         after: the whole graph of the other.
+        stated: the facts that are stated now, whether or not a rule still uses them.
         most: nodes, at most; the facts said anew and the first reason are always among them.
     """
     old, new = without_sources(before), without_sources(after)
     union: Graph[str] = nx.compose(old, new)
     small: Graph[str] = nx.DiGraph()
-    said = [node for node in sorted(of_kind(union, {"given"})) if change_of(old, new, node) != "same"]
+    kept = {f"fact:{name}" for name in stated} - set(new)
+    said = [node for node in sorted(of_kind(union, {"given"}) - kept) if change_of(old, new, node) != "same"]
     small.add_nodes_from([ANSWER, *said])
     moves = list(_moves(old, new))
     for move in moves:
@@ -48,6 +51,8 @@ def shift(before: Graph[str], after: Graph[str], most: int = GIST) -> Graph[str]
             if move.end != ANSWER:
                 small.add_edge(move.end, ANSWER)
     _mark(small, old, new, union)
+    for node in kept & set(small):
+        small.nodes[node]["change"] = "same"
     return small
 
 
@@ -64,6 +69,7 @@ def _mark(small: Graph[str], old: Graph[str], new: Graph[str], union: Graph[str]
 
 def _moves(old: Graph[str], new: Graph[str]) -> Iterator[_Move]:
     """The reasons that one of the answers has and the other lacks."""
+    yield from _turning(old, new)
     yield from _of_the_floor(old, new)
     leading = dict.fromkeys(node for graph in (old, new) for node in ranked_standings(graph)[:1])
     for node in leading:
@@ -72,6 +78,23 @@ def _moves(old: Graph[str], new: Graph[str]) -> Iterator[_Move]:
     for node in ranked_standings(new):
         if node not in leading:
             yield from _deciding(old, new, node, ("rule_out",))
+
+
+def _turning(old: Graph[str], new: Graph[str]) -> Iterator[_Move]:
+    """What the one answer hangs on and the other lacks: the first of each, then what else does so alone."""
+    first, further = [], []
+    for graph, other in ((new, old), (old, new)):
+        data = graph.nodes
+        lead = next((data[node]["finish"] for node in ranked_standings(graph) if data[node]["rank"]), None)
+        lacking = [each.node for each in deciding(graph) if each.node not in other]
+        alone = [node for node in lacking if data[node]["bears"] == "alone"]
+        moves = [
+            _Move(tuple(short_chain(graph, node, SHORT_CHAIN)), decides(graph, node, lead), graph)
+            for node in alone or lacking[:1]
+        ]
+        first += moves[:1]
+        further += moves[1:]
+    yield from (*first, *further)
 
 
 def _of_the_floor(old: Graph[str], new: Graph[str]) -> Iterator[_Move]:

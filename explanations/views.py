@@ -98,7 +98,7 @@ def finish_gist(graph: Graph[str], finish: str, most: int = GIST) -> Graph[str]:
     if out in graph:
         return _few(graph, standing, ((chain(graph, rule), standing) for rule in sorted(graph.predecessors(out))), most)
     best = list(_weighty(graph, standing, best_first=True))
-    worst = [(_short(graph, each.node, SHORT_CHAIN), standing) for each in against(graph, finish)]
+    worst = [(short_chain(graph, each.node, SHORT_CHAIN), standing) for each in against(graph, finish)]
     return _few(graph, standing, iter([*best[:2], *worst[:2], *best[2:4], *worst[2:]]), most)
 
 
@@ -137,10 +137,10 @@ def _reasons(graph: Graph[str]) -> Iterator[Told]:
     worst = against(graph, leading) if leading and not held else []
     order = found[:1] + worst[:1] + [each for each in (*alone, *others) if each is not found[0]] + worst[1:2]
     for each in order:
-        yield _short(graph, each.node, LONGEST_CHAIN if held else SHORT_CHAIN), _end(graph, each.node, leading)
+        yield short_chain(graph, each.node, LONGEST_CHAIN if held else SHORT_CHAIN), decides(graph, each.node, leading)
 
 
-def _end(graph: Graph[str], rule: str, leading: str | None) -> str:
+def decides(graph: Graph[str], rule: str, leading: str | None) -> str:
     """What a reason decides: what stops or holds the floor, what must come first, or where a finish stands."""
     for node in sorted(graph.successors(rule)):
         data = graph.nodes[node]
@@ -179,7 +179,7 @@ def _weighty(graph: Graph[str], standing: str, best_first: bool) -> Iterator[Tol
         if (points := graph.edges[rule, node].get("points", 0))
     ]
     for _, rule in sorted(awards):
-        yield _short(graph, rule, SHORT_CHAIN), standing
+        yield short_chain(graph, rule, SHORT_CHAIN), standing
 
 
 def chain(graph: Graph[str], target: str) -> list[str]:
@@ -209,7 +209,7 @@ def difference(before: Graph[str], after: Graph[str]) -> Graph[str]:
     return _part(union, touched | {ANSWER})
 
 
-def _short(graph: Graph[str], target: str, longest: int = LONGEST_CHAIN) -> list[str]:
+def short_chain(graph: Graph[str], target: str, longest: int = LONGEST_CHAIN) -> list[str]:
     """The proof of a conclusion or rule; of a long one its last rule with what that rests on at once."""
     whole = chain(graph, target)
     if len(whole) <= longest:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from advisor.answer.ranking import Recommendation
 from advisor.asking.advice import advise
 from advisor.asking.typed_answers import say_typed
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
-from advisor.model.advice import Advice, FinishStanding, Reason, Unused
+from advisor.model.advice import Advice, Bearing, FinishStanding, Reason, Unused
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from explanations.trace import Firing
@@ -73,6 +74,24 @@ class Revision:
         return tuple(each for each in self.finishes if each.change == change)
 
     @property
+    def turned_by(self) -> tuple[tuple[Bearing, ...], tuple[Bearing, ...]]:
+        """Where the answer is another now: of what it hangs on what is new, and of what it hung on what is gone."""
+        was, now = (Recommendation.of(each.answer.kind, each.answer.leading) for each in (self.before, self.after))
+        if was == now:
+            return (), ()
+        return _only_in(self.after, self.before), _only_in(self.before, self.after)
+
+    @property
+    def otherwise_out(self) -> tuple[tuple[FinishChange, tuple[Reason, ...]], ...]:
+        """The finishes that stay ruled out, but by other rules than before, with those."""
+        found = []
+        for each in self.which("stays out"):
+            was = {reason.rule for reason in each.before.ruled_out_by}
+            if not was & {reason.rule for reason in each.after.ruled_out_by}:
+                found.append((each, each.after.ruled_out_by))
+        return tuple(found)
+
+    @property
     def no_longer(self) -> tuple[Firing, ...]:
         """What was concluded about the floor and is no more."""
         return _less(self.before, self.after)
@@ -81,6 +100,11 @@ class Revision:
     def new(self) -> tuple[Firing, ...]:
         """What is concluded about the floor now and was not."""
         return _less(self.after, self.before)
+
+    @property
+    def stated(self) -> frozenset[str]:
+        """The facts that are stated now."""
+        return frozenset(name for name, value in self.case.facts.items() if value.known)
 
     @property
     def set_aside(self) -> tuple[Unused, ...]:
@@ -102,7 +126,11 @@ def revise(reasoner: Reasoner, case: Case, said: Iterable[str], today: date | No
     """
     today, base = today or date.today(), reasoner.base
     after_case = say_typed(base, case, said, today)
-    before, after = advise(reasoner, case, today), advise(reasoner, after_case, today)
+    return compared(base, case, advise(reasoner, case, today), after_case, advise(reasoner, after_case, today))
+
+
+def compared(base: RuleBase, case: Case, before: Advice, after_case: Case, after: Advice) -> Revision:
+    """The difference between two answers, and the floors that they are for."""
     was = {each.finish: each for each in before.standings}
     finishes = (FinishChange(s.finish, _change(was[s.finish], s), was[s.finish], s) for s in after.standings)
     return Revision(after_case, before, after, tuple(_fact_changes(base, case, after_case)), tuple(finishes))
@@ -138,6 +166,12 @@ def _change(before: FinishStanding, after: FinishStanding) -> Change:
         (True, True): "stays out",
     }
     return changes[was, now]
+
+
+def _only_in(one: Advice, other: Advice) -> tuple[Bearing, ...]:
+    """What the one answer hangs on, of rules that did not fire for the other, or not about that finish."""
+    there = {(firing.rule, firing.finish) for firing in other.trace.firings}
+    return tuple(each for each in one.bearing if (each.rule, each.finish) not in there)
 
 
 def _less(one: Advice, other: Advice) -> tuple[Firing, ...]:

@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from advisor.asking.revision import Change, FactChange, FinishChange, Revision
-from advisor.model.advice import Answer, FinishStanding, Part, Published, Reason, Unused, Verdict
+from advisor.model.advice import Answer, Bearing, FinishStanding, Part, Published, Reason, Unused, Verdict
 
 
 class Place(Part):
@@ -38,6 +38,8 @@ class Revise(Published):
     after: Answer
     facts: tuple[FactChange, ...] = Field(description="Those believed otherwise now.")
     set_aside: tuple[Unused, ...] = Field(description="Taken as unknown, though stated.")
+    turned_by: tuple[Bearing, ...] = Field(description="Of what the answer hangs on now, what is new.")
+    no_longer_turned_by: tuple[Bearing, ...] = Field(description="Of what it hung on before, what is gone.")
     no_longer: tuple[Reason, ...] = Field(description="What was concluded about the floor and is no more.")
     new: tuple[Reason, ...] = Field(description="What is concluded about the floor and was not.")
     finishes: tuple[Revised, ...] = Field(description="Best first, by the new answer.")
@@ -50,6 +52,8 @@ def revision_record(revision: Revision) -> Revise:
         after=revision.after.answer,
         facts=revision.facts,
         set_aside=revision.set_aside,
+        turned_by=revision.turned_by[0],
+        no_longer_turned_by=revision.turned_by[1],
         no_longer=tuple(Reason(rule=each.rule, because=each.because) for each in revision.no_longer),
         new=tuple(Reason(rule=each.rule, because=each.because) for each in revision.new),
         finishes=tuple(map(_revised, revision.finishes)),

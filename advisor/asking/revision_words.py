@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from advisor.asking.revision import FinishChange, Revision
@@ -10,6 +10,8 @@ from advisor.model.advice import Reason
 from advisor.model.knowledge import RuleBase
 from explanations.trace import Firing
 from explanations.wording import label, listed, wording
+
+SOME = 3  # of the reasons that turn the answer only together
 
 
 def revision_told(revision: Revision) -> Iterator[str]:
@@ -27,14 +29,28 @@ def revision_told(revision: Revision) -> Iterator[str]:
     yield from _section("new", changed)
     aside = (wording("asking.revised.aside", says=each.says, test=each.test) for each in revision.set_aside)
     yield from _section("unknown", aside)
+    came, went = revision.turned_by
+    gone = "asking.revised.no_longer_so"
+    alone = [_reason(each) for each in came if each.bears == "alone"] + [
+        _reason(each, gone) for each in went if each.bears == "alone"
+    ]
+    with_others = [_reason(each) for each in came[:SOME]] + [_reason(each, gone) for each in went[:SOME]]
+    yield from _section("turned" if alone else "turned_together", iter(alone or with_others))
     yield from _section("no_longer", map(_reason, revision.no_longer))
     yield from _section("believed", map(_reason, revision.new))
     yield from _section("falls", map(_told, revision.which("fell")))
     yield from _section("comes_back", map(_told, revision.which("came back")))
     yield from _section("stands", map(_told, revision.which("stands")))
-    if out := revision.which("stays out"):
+    otherwise = revision.otherwise_out
+    yield from _section("otherwise", (_still_out(change.after.name, some) for change, some in otherwise))
+    moved_out = {change.finish for change, _ in otherwise}
+    if out := [each for each in revision.which("stays out") if each.finish not in moved_out]:
         yield ""
         yield wording("asking.revised.out", names=listed(each.after.name for each in out))
+
+
+def _still_out(name: str, reasons: Iterable[Reason]) -> str:
+    return f"{name}. " + " ".join(map(_reason, reasons))
 
 
 def _reason(reason: Reason | Firing, key: str = "asking.revised.reason") -> str:
@@ -75,4 +91,4 @@ def draw_revision(revision: Revision, base: RuleBase, path: Path) -> None:
     from explanations.shift import shift
 
     before, after = (advice_graph(advice, base) for advice in (revision.before, revision.after))
-    draw(shift(before, after), wording("asking.revised.drawing", floor=revision.after.floor), path)
+    draw(shift(before, after, revision.stated), wording("asking.revised.drawing", floor=revision.after.floor), path)

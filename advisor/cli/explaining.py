@@ -162,6 +162,9 @@ def graph(
 ) -> None:
     """Draw the explanation, or the difference of two, as a picture or in an open format."""
     from advisor.answer.picturing import view
+    from advisor.asking.revision import compared
+    from advisor.asking.revision_words import revision_told
+    from advisor.asking.why import wrapped
     from explanations.errors import CannotWrite
     from explanations.formats import check_file, links_note, save
     from explanations.shift import shift
@@ -179,12 +182,15 @@ def graph(
     if say or against or against_rules:
         other = explained(against or case, against_rules or rules, say, product, units, finish, context)
         if depth == "gist" and not about:
-            shown = shift(told.graph, other.graph)
+            shown = shift(told.graph, other.graph, [name for name, value in other.case.facts.items() if value.known])
         else:
             before, after = (view(each.graph, each.advice, depth, about) for each in (told, other))
             shown = without_sources(difference(before, after))
         what = other.advice.floor if against else listed(say) if say else wording("cli.other_rules")
         title = wording("cli.changes_in", floor=told.advice.floor, what=what)
+        if not against_rules:
+            difference_told = revision_told(compared(told.base, told.case, told.advice, other.case, other.advice))
+            typer.echo(wrapped(list(difference_told)))
     save(shown, title, file)
     note = links_note(shown) if file.suffix.lower() == ".mmd" else ""
     typer.echo(wording("cli.nodes_are_in", n=len(shown), file=file, note=note).strip(), err=True)

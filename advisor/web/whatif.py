@@ -102,7 +102,9 @@ def picture(desk: Desk, asked: Asked) -> Reply:
         if revision is None:
             raise BadRequest([Fault("", wording("web_whatif.nothing"))])
         before, after = (advice_graph(each, desk.base) for each in (revision.before, revision.after))
-        drawn = as_svg(shift(before, after), wording("asking.revised.drawing", floor=revision.after.floor))
+        drawn = as_svg(
+            shift(before, after, revision.stated), wording("asking.revised.drawing", floor=revision.after.floor)
+        )
     return Reply(drawn.encode(), kind="image/svg+xml")
 
 
