@@ -21,7 +21,6 @@ FOR_PROGRAMMERS = (
     "RuntimeError",
     "AssertionError",
     "EngineFault",
-    "Paused",
 )
 
 

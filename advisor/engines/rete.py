@@ -1,20 +1,22 @@
 """The one-case reading: durable-rules behind one adapter, which nothing else imports.
 
-durable-rules 2.0.28 is a Rete network with sharp edges. Each guard here answers one that was measured; the table in
+durable-rules 2.0.28 is a Rete network with sharp edges. Only its C part is used: the Python around it, which runs the
+actions of rules, takes two fifths of the time, keeps errors in the session's state, and drops, silently, what a paused
+process left undone for 10 s. Each guard here answers one that was measured; the table in
 DEVELOPERS.md lists them, and `tests/test_one_case.py` holds each by a test that fails without it.
 """
 
 from __future__ import annotations
 
+import json
 import threading
-import time
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache, lru_cache
 from itertools import count
 from typing import Any
 
-from durable import engine
+import durable_rules_engine as engine
 
 from advisor.engines.packing import MOST_PATTERNS, spread_out
 from advisor.model.conditions import Comparison
@@ -25,8 +27,7 @@ BILLION = 10**9  # numbers go in as whole billionths: exact, and never written w
 LARGEST = 9e9  # beyond, the engine's integers saturate
 LONGEST_TEXT = 100  # long texts compare equal; every value of a choice is far shorter
 SENTINEL = "sentinel"
-LEASE = 5.0  # seconds; half the time after which the engine drops, silently, what a paused process left undone
-TRIES = 5
+NOT_HANDLED, OBSERVED = 1, 2  # what became of a fact
 
 _networks = count(1)
 _lock = threading.Lock()  # networks are shared, so one telling at a time
@@ -38,10 +39,6 @@ class EngineFault(RuntimeError):
     """The engine did something that its adapter does not allow for; the session was discarded."""
 
 
-class Paused(EngineFault):
-    """So much time went by during one assertion that the engine may have dropped conclusions; tell all anew."""
-
-
 class Network:
     """The Rete network of some rules: asserts facts one by one and records the rules that fire."""
 
@@ -49,27 +46,10 @@ class Network:
         self.rules = {rule.name: rule for rule in rules}
         self.facts = {pattern.fact for rule in self.rules.values() for pattern in rule.patterns}
         self._fired: list[str] = []
-        definition = {rule.name: self._compile(rule) for rule in self.rules.values() if rule.patterns}
+        definition = {rule.name: _compiled(rule) for rule in self.rules.values() if rule.patterns}
         # A session none of whose facts matched anything crashes when deleted: so one fact always matches.
-        definition[SENTINEL] = {"all": [{"c": {"fact": SENTINEL}}], "run": self._record(None)}
-        # Without a Host there are no background threads to run actions elsewhere.
-        self._ruleset = engine.Ruleset(name, None, definition)
-
-    def _compile(self, rule: GroundRule) -> dict[str, Any]:
-        if len(rule.patterns) > MOST_PATTERNS:
-            raise EngineFault(f"{rule.name} has {len(rule.patterns)} patterns and would silently never fire")
-        # One pattern a fact: two patterns of one rule never match the same message.
-        tests = [{f"c{i}": {"$and": _tests(pattern)}} for i, pattern in enumerate(rule.patterns)]
-        return {"all": tests, "run": self._record(rule.name)}
-
-    def _record(self, name: str | None) -> Callable[[Any], None]:
-        """An action that only records: what it asserted itself would nest, and its errors be swallowed."""
-
-        def action(_: Any) -> None:
-            if name is not None:
-                self._fired.append(name)
-
-        return action
+        definition[SENTINEL] = {"all": [{"c": {"fact": SENTINEL}}]}
+        self._handle = engine.create_ruleset(name, json.dumps(definition))
 
     def open(self) -> str:
         """Begin a session under an id never used before."""
@@ -89,35 +69,37 @@ class Network:
 
     def close(self, session: str) -> None:
         """Delete the session's state, which is never freed otherwise."""
-        self._ruleset.delete_state(session)
+        engine.delete_state(self._handle, session)
 
     def _post(self, session: str, message: dict[str, Any]) -> None:
-        outcome: dict[str, Any] = {}
-
-        def complete(error: object, state: object) -> None:
-            outcome.update(error=error, state=state)
-
-        began = time.time(), time.monotonic()
+        """Assert one fact and take note of the rules that fire; what these find is told later, outside."""
         try:
             # Its own id: without one, identity is a 32-bit hash of the content.
-            handle = self._ruleset.assert_fact({"sid": session, **message})
-        except engine.MessageNotHandledException:
-            return  # no condition of this network is met by it: nothing to fire
-        except engine.MessageObservedException:
-            raise EngineFault(f"the fact {message['id']} was asserted twice") from None
-        self._ruleset.do_actions(handle, complete)
-        if max(abs(time.time() - began[0]), time.monotonic() - began[1]) > LEASE:
-            raise Paused(f"{time.monotonic() - began[1]:.0f} s went by while a fact was asserted")
-        # Errors in actions are kept in the session's state and stay there after later good calls.
-        fault = outcome.get("error") or (outcome.get("state") or {}).get("exception")
-        if fault:
-            raise EngineFault(str(fault))
+            outcome, state = engine.assert_fact(self._handle, json.dumps({"sid": session, **message}))
+            if outcome == NOT_HANDLED:
+                return  # no condition of this network is met by it: nothing to fire
+            if outcome == OBSERVED:
+                raise EngineFault(f"the fact {message['id']} was asserted twice")
+            begun = engine.start_action_for_state(self._handle, state)
+            action = begun[1] if begun else None
+            while action:  # {"name of the rule": {...}}
+                self._fired.append(action[2 : action.index('"', 2)])
+                action = engine.complete_and_start_action(self._handle, state)
+        except engine.error as error:
+            raise EngineFault(str(error)) from error
 
 
 @cache
 def shared_network(rules: tuple[GroundRule, ...]) -> Network:
     """The network of these rules: the engine never frees one, so a process has but one of each."""
     return Network(f"{rules[0].topic}-{next(_networks)}", rules)
+
+
+def _compiled(rule: GroundRule) -> dict[str, Any]:
+    if len(rule.patterns) > MOST_PATTERNS:
+        raise EngineFault(f"{rule.name} has {len(rule.patterns)} patterns and would silently never fire")
+    # One pattern a fact: two patterns of one rule never match the same message.
+    return {"all": [{f"c{i}": {"$and": _tests(pattern)}} for i, pattern in enumerate(rule.patterns)]}
 
 
 @lru_cache(maxsize=4096)  # many rules ask the same
@@ -186,10 +168,6 @@ class Session:
         self._engine = engine
         self._told: dict[str, Value] = {}
         self._fired: set[str] = set()
-        self._begin()
-
-    def _begin(self) -> None:
-        """Nothing told to the engine yet."""
         self._sessions: list[tuple[Network, str]] = []
         self._found: dict[str, None] = {}
         self._passed_on: dict[str, set[str]] = defaultdict(set)  # by network's session, the findings told to it
@@ -201,13 +179,9 @@ class Session:
     def __exit__(self, *_: object) -> None:
         """Delete the state in every network, also after an error."""
         with _lock:
-            self._discard()
-
-    def _discard(self) -> None:
-        while self._sessions:
-            network, session = self._sessions.pop()
-            network.close(session)
-        self._begin()
+            while self._sessions:
+                network, session = self._sessions.pop()
+                network.close(session)
 
     def tell(self, facts: Mapping[str, Value]) -> list[GroundRule]:
         """Assert facts, and return the rules that fire now, in an order in which each follows what it rests on.
@@ -222,16 +196,10 @@ class Session:
             raise EngineFault(f"told twice: {', '.join(sorted(again))}")
         self._told.update(facts)
         with _lock:
-            for _ in range(TRIES):
-                try:
-                    fired = self._fixpoint(facts) if self._sessions else self._from_nothing()
-                except Paused:
-                    self._discard()
-                    continue
-                news = [rule for rule in fired if rule.name not in self._fired]
-                self._fired.update(rule.name for rule in news)
-                return news
-        raise EngineFault("the process was paused in each attempt")
+            fired = self._fixpoint(facts) if self._sessions else self._from_nothing()
+            news = [rule for rule in fired if rule.name not in self._fired]
+            self._fired.update(rule.name for rule in news)
+            return news
 
     def _from_nothing(self) -> list[GroundRule]:
         """Open every network and tell all that was told so far."""

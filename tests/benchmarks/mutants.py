@@ -68,7 +68,7 @@ LIBRARIES = (
     "scipy.optimize",
     "yaml",
     "z3",
-    "durable.engine",
+    "durable_rules_engine",
 )
 LONGEST = 120  # seconds of CPU for one mutant: an endless loop counts as found
 

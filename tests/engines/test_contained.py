@@ -6,8 +6,8 @@ import gc
 import os
 from pathlib import Path
 
+import durable_rules_engine as engine
 import pytest
-from durable import engine
 
 from advisor.demo import demo_cases
 from advisor.engines.contained import Contained
@@ -48,13 +48,13 @@ def test_a_shops_rules_cost_only_the_networks_that_they_change(monkeypatch: pyte
     small = read_rulebase(SMALL)
     Reasoner(small)
     made: list[str] = []
-    ruleset = engine.Ruleset
+    create = engine.create_ruleset
 
-    def counted(name: str, *rest: object) -> object:
+    def counted(name: str, definition: str) -> object:
         made.append(name)
-        return ruleset(name, *rest)
+        return create(name, definition)
 
-    monkeypatch.setattr(engine, "Ruleset", counted)
+    monkeypatch.setattr(engine, "create_ruleset", counted)
     Reasoner(read_rulebase(SMALL))
     assert made == []
     rule = small.rules["age.young"].model_copy(update={"when": {"age": ("at most limit.young",)}})
