@@ -84,6 +84,17 @@ def certainty(look: Outlook) -> Certainty:
     return Certainty(state="open", says=" ".join(told), share=share, turns=turns)
 
 
+def is_settled(look: Outlook) -> bool:
+    """Whether the answer of a case is settled or certain, without working out what would turn it where it is not.
+
+    Args:
+        look: how the case may still turn out.
+    """
+    if _chance(look, {look.now: look.floors.all}).is_settled(look.judge.base):
+        return True
+    return look.recommended.keys() <= {look.now} and certainty(look).settled  # it may be proved
+
+
 def _norm(base: RuleBase, name: str) -> float:
     return base.norms[name].interval.low / 100 if name in base.norms else 0.0
 

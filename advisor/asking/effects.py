@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,6 +15,7 @@ from advisor.facts.case import Case, say
 from advisor.facts.setting_aside import SetAside
 from advisor.facts.statements import Statement
 from advisor.model.advice import Answer
+from advisor.model.values import Value
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,9 @@ class Effect:
         return tuple(need for each in leading for need in self.after.needs(each) if need not in self.before.needs(each))
 
 
-def effects(reasoner: Reasoner, case: Case, question: Question, today: date) -> Iterator[Effect]:
+def effects(
+    reasoner: Reasoner, case: Case, question: Question, today: date, memory: Mapping[str, Value], before: Position
+) -> Iterator[Effect]:
     """What each answer that is expected would do; one that the rest of the case does not allow is left out.
 
     Args:
@@ -89,17 +92,25 @@ def effects(reasoner: Reasoner, case: Case, question: Question, today: date) -> 
         case: the floor as far as it is known.
         question: of the fact, with its answers; a stretch of a number is stated at its middle.
         today: the date against which tests age.
+        memory: the case's working memory; what no answer changes is taken over from it.
+        before: where the case stands.
     """
-    before = _position(reasoner, case)
     for branch in question.branches:
         try:
             after = say(reasoner.base, case, {question.fact: Statement(branch.said)}, today)
         except BadCase:
             continue
         new = tuple(each for each in after.set_aside if each not in case.set_aside)
-        yield Effect(branch, before, _position(reasoner, after), new)
+        yield Effect(branch, before, position(reasoner, after, memory), new)
 
 
-def _position(reasoner: Reasoner, case: Case) -> Position:
-    answer, ranked = answer_alone(reasoner, case.facts)
+def position(reasoner: Reasoner, case: Case, memory: Mapping[str, Value]) -> Position:
+    """Where a case stands.
+
+    Args:
+        reasoner: a rule base made ready.
+        case: the floor.
+        memory: the working memory of this floor, or of one that differs little.
+    """
+    answer, ranked = answer_alone(reasoner, case.facts, memory)
     return Position(answer, tuple(ranked))

@@ -11,8 +11,8 @@ from typing import Literal
 from advisor.answer.judging import Judge, judge_of
 from advisor.answer.ranking import Standing, standings, weights_that_turn
 from advisor.asking.advice import advise, with_certainty
-from advisor.asking.certainty import certainty
-from advisor.asking.effects import Effect, effects
+from advisor.asking.certainty import certainty, is_settled
+from advisor.asking.effects import Effect, Position, effects, position
 from advisor.asking.in_step import InStep
 from advisor.asking.opening import openings
 from advisor.asking.outlook import Outlook, Question
@@ -63,8 +63,30 @@ class Interview:
     """A case in the making."""
 
     def __init__(
-        self, reasoner: Reasoner, judge: Judge, today: date, case: Case | None = None, ask_declined: bool = False
+        self,
+        reasoner: Reasoner,
+        judge: Judge,
+        today: date,
+        case: Case | None = None,
+        ask_declined: bool = False,
+        earlier: Sequence[tuple[str, Mapping[str, Statement]]] = (),
+        like: Mapping[str, Value] | None = None,
     ) -> None:
+        """Begin it, or go on with it.
+
+        Args:
+            reasoner: the rule base made ready.
+            judge: for the same.
+            today: the date against which tests age.
+            case: what was said before it began.
+            ask_declined: whether what the case gives as unknown is asked for.
+            earlier: what was asked in it so far and what was said to it, as for `tell`; it then stands as if each had
+                been told in turn.
+            like: the working memory of any other floor; what is computed there from the same is taken over.
+
+        Raises:
+            BadCase: what was told does not fit, or contradicts itself.
+        """
         self.reasoner, self.judge, self.base, self.today = reasoner, judge, reasoner.base, today
         self.case = case or Case("", "", {})
         self._asked_anyway = set[str]()  # facts that the case gives as unknown, until they are answered here
@@ -72,11 +94,25 @@ class Interview:
             self._asked_anyway = self.declined
         self._answers: list[tuple[str, Mapping[str, Statement | None]]] = []  # each with what was said of it before
         self._engine = InStep(reasoner)
+        self._take(earlier)
+        self._like = like
         self._remembered: tuple[Mapping[str, Value], dict[str, Value]] | None = None
         self._look: tuple[Mapping[str, Value], Outlook] | None = None
         self._certainty: tuple[Outlook, Certainty] | None = None
+        self._settled: tuple[Outlook, bool] | None = None
+        self._position: tuple[Case, Position] | None = None
         self._sync()
         self._seen = self._summary()
+
+    def _take(self, earlier: Sequence[tuple[str, Mapping[str, Statement]]]) -> None:
+        stated = dict(self.case.stated)
+        for asked, said in earlier:
+            self._answers.append((asked, {name: stated.get(name) for name in said}))
+            stated |= said
+        said_in_all = {name: each for _, said in earlier for name, each in said.items()}
+        if said_in_all:
+            self.case = say(self.base, self.case, said_in_all, self.today)
+            self._asked_anyway -= said_in_all.keys()
 
     def close(self) -> None:
         """Free the engine's session."""
@@ -112,25 +148,6 @@ class Interview:
         step = self._become(case)
         self._answers.append((asked, before))
         return step
-
-    def go_on(self, earlier: Sequence[tuple[str, Mapping[str, Statement]]]) -> None:
-        """Take what was told earlier in this interview, all at once; it then stands as if each had been told in turn.
-
-        Args:
-            earlier: what was asked, and what was said to it, as for `tell`.
-
-        Raises:
-            BadCase: it does not fit, or contradicts itself; nothing is changed then.
-        """
-        stated, answers = dict(self.case.stated), []
-        for asked, said in earlier:
-            answers.append((asked, {name: stated.get(name) for name in said}))
-            stated |= said
-        said_in_all = {name: each for _, said in earlier for name, each in said.items()}
-        case = say(self.base, self.case, said_in_all, self.today)
-        self._asked_anyway -= said_in_all.keys()
-        self._become(case)
-        self._answers += answers
 
     def undo(self) -> tuple[str, Step] | None:
         """Take the last answer back, if there is one; what was said of its facts before holds again."""
@@ -168,7 +185,8 @@ class Interview:
     def memory(self) -> dict[str, Value]:
         """The working memory of the case as it stands."""
         if self._remembered is None or self._remembered[0] is not self.case.facts:
-            self._remembered = self.case.facts, working_memory(self.base, self.case.facts)
+            before = self._remembered[1] if self._remembered else self._like
+            self._remembered = self.case.facts, working_memory(self.base, self.case.facts, before)
         return self._remembered[1]
 
     @property
@@ -208,6 +226,13 @@ class Interview:
         return self._certainty[1]
 
     @property
+    def settled(self) -> bool:
+        """Whether nothing more need be asked; sooner found than how settled the answer is."""
+        if self._settled is None or self._settled[0] is not self.outlook:
+            self._settled = self.outlook, is_settled(self.outlook)
+        return self._settled[1]
+
+    @property
     def asked(self) -> tuple[str, ...]:
         """What was asked and answered here, in order: facts, and `OPENING` with opening questions."""
         return tuple(asked for asked, _ in self._answers)
@@ -224,9 +249,9 @@ class Interview:
         if look.now.kind == "professional":
             return Upcoming(ends="stop")
         if opening := self._opening():
-            settled = len(self.asked) >= EARLIEST and self.certainty.settled
+            settled = len(self.asked) >= EARLIEST and self.settled
             return Upcoming(ends="settled") if settled else Upcoming(opening=opening)
-        if self.certainty.settled:
+        if self.settled:
             return Upcoming(ends="settled")
         worthy = islice(self.questions(self._least), MOST_WEIGHED)
         if question := next((each for each in worthy if self._is_free(each) and each.worth >= self._least), None):
@@ -276,12 +301,14 @@ class Interview:
         Args:
             least: bits for one effort below which what does not stop everything is left out.
         """
-        if not self.certainty.settled:
+        if not self.settled:
             yield from self.outlook.questions(self.declined, least)
 
     def effects(self, question: Question) -> Iterator[Effect]:
         """What each answer to a question would do at once."""
-        return effects(self.reasoner, self.case, question, self.today)
+        if self._position is None or self._position[0] is not self.case:
+            self._position = self.case, position(self.reasoner, self.case, self.memory)
+        return effects(self.reasoner, self.case, question, self.today, self.memory, self._position[1])
 
     def advice(self) -> Advice:
         """The advice for the case as it stands."""

@@ -17,8 +17,10 @@ from advisor.facts.likelihoods import Outcome, chances_of, drawing_order, outcom
 from advisor.model.contradictions import asked
 from advisor.model.grounding import Pattern, pattern_on
 from advisor.model.knowledge import RuleBase
+from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value, unknown
 from advisor.model.vocabulary import Contradiction
+from explanations.reading import Reading, reading
 
 FINENESS = 12  # binary digits of a share when floors are drawn
 
@@ -32,10 +34,25 @@ def open_facts(judge: Judge, memory: Mapping[str, Value]) -> dict[str, list[Outc
             continue
         if value.origin in ("assumed", "computed") or (value.origin == "unknown" and not base.facts[name].ask):
             continue
-        possible = outcomes(base, name, value, judge.limits.get(name, ()))
+        possible = _possible(judge, name, value)
         if len(possible) > 1:
             found[name] = possible
     return found
+
+
+Possible = dict[tuple[str, Value, Reading | None], list[Outcome]]
+_of_unknown: OncePerBase[Possible] = OncePerBase(lambda _: {})
+
+
+def _possible(judge: Judge, name: str, value: Value) -> list[Outcome]:
+    """The outcomes of a fact; those of one that nobody stated are the same for all floors, in each reader's words."""
+    base, limits = judge.base, judge.limits.get(name, ())
+    if value.origin != "unknown" or value.inputs:
+        return outcomes(base, name, value, limits)
+    kept, key = _of_unknown(base), (name, value, reading())
+    if key not in kept:
+        kept[key] = outcomes(base, name, value, limits)
+    return kept[key]
 
 
 def draw(judge: Judge, memory: Mapping[str, Value], undecided: Mapping[str, list[Outcome]], size: int) -> Floors:

@@ -14,7 +14,7 @@ import numpy as np
 
 from advisor.answer.judging import Judge
 from advisor.answer.many_answers import NOBODY, Answers, Ints, ManyAnswers
-from advisor.asking.certainty import certainty
+from advisor.asking.certainty import is_settled
 from advisor.asking.open_questions import undecided, weight_of
 from advisor.asking.outlook import Outlook
 from advisor.engines.columns import Columns, NumberColumn, floor_at
@@ -67,7 +67,7 @@ def weigh_first(reading: ManyAnswers, stated: Columns) -> Ints:
     judge, first = Judge(base, reading.program), np.full(stated.floors, NOBODY, np.int32)
     for floor in range(stated.floors):
         look = Outlook(judge, working_memory(base, floor_at(base, stated, floor)))
-        if not certainty(look).settled:
+        if not is_settled(look):
             question = next(look.questions(), None)
             if question:
                 first[floor] = places.index(question.fact)

@@ -77,7 +77,7 @@ def _shown(
     from advisor.pages.short_answer import short_page
 
     base, study = desk.base, study_of(desk, visit, held.case)
-    questions = [] if held.certainty.settled else list(islice(held.questions(), MOST_QUESTIONS))
+    questions = [] if held.settled else list(islice(held.questions(), MOST_QUESTIONS))
     return page(
         "counter/counter.html",
         422 if faults else 200,

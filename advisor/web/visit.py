@@ -25,6 +25,7 @@ from advisor.asking.screens import read_typed
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault
 from advisor.facts.case import Case, make_case, say
+from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.knowledge import RuleBase
 from advisor.model.remembered import OncePerBase
@@ -165,6 +166,9 @@ def _answers(base: RuleBase, visit: Visit, today: date, case: Case) -> list[tupl
     return said
 
 
+_blank = OncePerBase(lambda base: working_memory(base, {}))  # of a floor of which nothing is known
+
+
 @contextmanager
 def going_on(reasoner: Reasoner, visit: Visit, today: date) -> Iterator[tuple[Interview, Step | None]]:
     """The interview as the visit left it, and what its last answer changed; its engine is freed at the end.
@@ -175,9 +179,8 @@ def going_on(reasoner: Reasoner, visit: Visit, today: date) -> Iterator[tuple[In
     base = reasoner.base
     case = make_case(base, _given(base, visit, today), today, visit.floor)
     said = _answers(base, visit, today, case)
-    held = Interview(reasoner, judge_of(reasoner), today, case, ask_declined=True)
+    held = Interview(reasoner, judge_of(reasoner), today, case, ask_declined=True, earlier=said[:-1], like=_blank(base))
     try:
-        held.go_on(said[:-1])
         yield held, held.tell(*said[-1]) if said else None
     finally:
         held.close()

@@ -15,7 +15,7 @@ import pytest
 
 from advisor.answer.ranking import Recommendation
 from advisor.asking.advice import advise, advise_fully
-from advisor.asking.certainty import certainty
+from advisor.asking.certainty import certainty, is_settled
 from advisor.asking.outlook import Outlook
 from advisor.asking.proof import certain
 from advisor.demo import demo_cases
@@ -110,6 +110,16 @@ def test_on_random_floors_each_answer_told_turns_the_advice_and_no_other(seed: i
     facts = part_of_a_floor(rng, rng.choice([2, 8, 25, 60]))
     case = make_case(BASE, {n: Statement(v.choice or v.shown) for n, v in facts.items()}, TODAY)
     held_to_the_advice(case, rng)
+
+
+def test_settled_is_found_sooner_and_is_the_same() -> None:
+    found = []
+    for seed in range(24):
+        facts = part_of_a_floor(rng := Random(700 + seed), rng.choice([1, 3, 8, 25, 60, 200]))
+        look = look_at(make_case(BASE, {n: Statement(v.choice or v.shown) for n, v in facts.items()}, TODAY))
+        found.append(is_settled(look))
+        assert found[-1] == certainty(look).settled
+    assert {True, False} == set(found)
 
 
 def test_certain_is_proved() -> None:

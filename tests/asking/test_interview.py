@@ -444,13 +444,17 @@ def test_an_interrupt_before_the_first_answer_is_no_traceback(tmp_path: Path) ->
 
 def test_going_on_is_the_same_as_having_told_each_in_turn() -> None:
     """A page begins anew with each request; what it asks next hangs on nothing but what was said."""
-    told, resumed = (interview_about(BASE, today=TODAY) for _ in range(2))
+    told = interview_about(BASE, today=TODAY)
     earlier = []
     for name in ("reason", "place", "seen", "stands"):
         said = read_opening(BASE, BASE.conversation[name], "6" if name == "place" else "1", TODAY, told.case.stated)
         told.tell(OPENING + name, said)
+        assert told.memory == working_memory(BASE, told.case.facts)
+        assert told.settled == told.certainty.settled
         earlier.append((OPENING + name, said))
-    resumed.go_on(earlier)
+    blank = working_memory(BASE, {})
+    resumed = Interview(told.reasoner, told.judge, TODAY, earlier=earlier, like=blank)
+    assert resumed.memory == told.memory
     assert resumed.case == told.case
     assert (resumed.asked, resumed.upcoming()) == (told.asked, told.upcoming())
     for each in (told, resumed):
