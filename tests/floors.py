@@ -8,7 +8,7 @@ from advisor.model.conditions import Comparison
 from advisor.model.contradictions import contradicted
 from advisor.model.grounding import Program, unbound
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import keep
+from advisor.model.quantities import UNITS, keep
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
@@ -64,7 +64,8 @@ def _number(kind: FactKind, rng: Random, limits: list[float]) -> float:
         drawn = rng.uniform(span.low, span.high)
     else:
         drawn = span.low + (span.high - span.low) * rng.random() ** 6  # most ranges matter near their low end
-    return keep(min(max(drawn, span.low), span.high))
+    drawn = min(max(drawn, span.low), span.high)
+    return float(round(drawn)) if UNITS[kind.unit].whole else keep(drawn)
 
 
 def limits_of(program: Program) -> dict[str, list[float]]:

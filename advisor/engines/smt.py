@@ -33,7 +33,7 @@ from advisor.engines.smt_terms import Bool, Choice, Term, Vocabulary
 from advisor.model.contradictions import contradicted
 from advisor.model.grounding import GroundRule, Program, ground
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import keep
+from advisor.model.quantities import UNITS, keep
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
@@ -250,4 +250,6 @@ def _drawn(kind: FactKind, name: str, floors: int) -> Column:
     places = np.sort(chance.random((2, floors)) ** chance.choice([1.0, 1.0, 6.0], floors), axis=0)
     places[1] = np.where(chance.random(floors) < 0.2, places[1], places[0])
     low, high = keep_all(span.low + (span.high - span.low) * places)
+    if UNITS[kind.unit].whole:
+        low, high = np.rint(low), np.rint(high)
     return NumberColumn(np.where(known, low, span.low), np.where(known, high, span.high), known)

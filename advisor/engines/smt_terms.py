@@ -22,6 +22,7 @@ from advisor.model.contradictions import Clash, clashes
 from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import Pattern, bound, unbound
 from advisor.model.knowledge import RuleBase
+from advisor.model.quantities import UNITS
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Span
 
@@ -125,6 +126,7 @@ class Vocabulary:
             true.append(term.known)
         elif kind.computed is None:
             true.append(z3.Or(term.known, z3.And(term.low == low, term.high == high)))
+            true += [z3.IsInt(end) for end in (term.low, term.high) if UNITS[kind.unit].whole]
         return true
 
     def beneath(self, names: Iterable[str]) -> set[str]:

@@ -16,7 +16,7 @@ from advisor.facts.statements import Statement, read_statement
 from advisor.model.contradictions import asked, contradicted
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import NotAQuantity, read_quantity, show, spell_units
+from advisor.model.quantities import UNITS, NotAQuantity, read_quantity, show, spell_units
 from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import FactKind
 from advisor.rulebase.documents import Document, read_document
@@ -209,6 +209,8 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
 def _number(base: RuleBase, kind: FactKind, text: str) -> Value:
     rates = {each: currency.worth for currency in base.currencies.values() for each in currency.names}
     interval = read_quantity(text, kind.unit, kind.plausible, kind.several, rates)
+    if UNITS[kind.unit].whole and any(end % 1 for end in (interval.low, interval.high)):
+        raise NotAQuantity(wording("quantity.fraction"))
     if kind.several != "span" and read_quantity(text, kind.unit, kind.plausible) != interval:
         text = wording("facts.counts", text=text, which=kind.several)
     used = kind.unit == "usd" and max((each for each in rates if each in text), key=len, default="")

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
+from math import ceil, floor
 
 from advisor.errors import Fault, nearest
 from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import NotAQuantity, keep, read_quantity, show
+from advisor.model.quantities import UNITS, NotAQuantity, keep, read_quantity, show
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import Effort, FactKind
 from advisor.physics.bounds import Interval
@@ -153,8 +154,18 @@ def _stretches(
             yield number(span, kind.unit), show(span, kind.unit), span
         return
     for low, high in pairwise([span.low, *inner, span.high]):
-        middle, covered = keep((low + high) / 2), Interval(low, high)
-        yield number(Interval(middle, middle), kind.unit), show(covered, kind.unit), covered
+        middle, covered = _middle(kind, low, high, limits), Interval(low, high)
+        if middle is not None:
+            yield number(Interval(middle, middle), kind.unit), show(covered, kind.unit), covered
+
+
+def _middle(kind: FactKind, low: float, high: float, limits: list[float]) -> float | None:
+    """A value that stands for a stretch between cuts; None where a fact without fractions has no other than limits."""
+    if not UNITS[kind.unit].whole:
+        return keep((low + high) / 2)
+    inside = range(floor(low) + 1, ceil(high))
+    ends = (end for end in (low, high) if end % 1 == 0 and end not in limits)
+    return float(inside[len(inside) // 2]) if inside else next(ends, None)
 
 
 def _weight(expected: Interval | None, bands: list[tuple[Interval, float]]) -> float:

@@ -50,6 +50,7 @@ class Unit(NamedTuple):
     shown: str
     made_of: str
     spellings: dict[str, tuple[float, float]]
+    whole: bool = False  # a fact in it has no fractions: there are no half holes, and no half years of a calendar
 
 
 def _scales(*groups: tuple[str, float]) -> dict[str, tuple[float, float]]:
@@ -68,10 +69,10 @@ UNITS: dict[str, Unit] = {
         "%", "%", _scales(("%|percent|pct|per cent|% RH|%RH|% rh|%rh|percent RH|% relative humidity", 1.0))
     ),
     "ratio": Unit("", "", _scales(("|ratio", 1.0), ("%|percent", 0.01))),
-    "count": Unit("", "", _scales(("|count", 1.0))),
+    "count": Unit("", "", _scales(("|count", 1.0)), whole=True),
     "ph": Unit("", "", _scales(("|ph|pH", 1.0))),
     "year": Unit("years", "year", _scales(("|year|years|yr", 1.0), ("month|months", 1 / 12), ("day|days", 1 / 365.25))),
-    "calendar_year": Unit("", "", _scales(("|year", 1.0))),
+    "calendar_year": Unit("", "", _scales(("|year", 1.0)), whole=True),
     "day": Unit(
         "days",
         "day",

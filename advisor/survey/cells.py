@@ -65,6 +65,8 @@ def read_column(base: RuleBase, heading: Heading, cells: Any, reasons: dict[int,
     else:
         converted = keep_all(np.where(plain, values, 0.0) * spelling[0] + spelling[1])
         fits = plain & there & (converted >= kind.plausible.low) & (converted <= kind.plausible.high)
+        if UNITS[kind.unit].whole:
+            fits &= converted % 1 == 0
         column.low[fits] = column.high[fits] = converted[fits]
         column.known[fits] = True
         plain = fits

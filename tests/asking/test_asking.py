@@ -21,11 +21,12 @@ from advisor.asking.outlook import WORTH_ASKING, Outlook, Question
 from advisor.asking.outlook_words import recommended
 from advisor.asking.sampling import open_facts
 from advisor.demo import demo_cases
-from advisor.facts.case import make_case, read_case
+from advisor.facts.case import make_case, read_case, read_fact
 from advisor.facts.likelihoods import check_priors, has_its_turn, outcomes
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice
+from advisor.model.units import UNITS
 from advisor.model.vocabulary import Prior, Where
 from explanations.wording import label
 from tests.answer.test_judging import BASE, JUDGE, REASONER, engine
@@ -68,6 +69,28 @@ def test_a_limit_is_an_outcome_of_its_own_and_no_stretch_crosses_one() -> None:
         values = [o.value for o in outcomes(BASE, name, memory[name], limits)]
         points = {value.interval.low for value in values if value.interval}
         assert points >= {limit for limit in limits if limit in possible}
+
+
+def test_a_stretch_of_a_fact_without_fractions_is_stated_by_a_whole_number() -> None:
+    memory = working_memory(BASE, {})
+    whole = [
+        name
+        for name in open_facts(JUDGE, memory)
+        if BASE.facts[name].type == "number" and UNITS[BASE.facts[name].unit].whole
+    ]
+    assert {"building_year", "humidity_holes"} <= set(whole)
+    for name in whole:
+        found = outcomes(BASE, name, memory[name], JUDGE.limits.get(name, ()))
+        assert [each.value.shown for each in found if each.value.interval.low % 1] == [], name  # type: ignore[union-attr]
+        assert len({each.value.shown for each in found if each.share}) >= 2
+
+
+@pytest.mark.parametrize(("given", "stated"), [("3 to 4", [3.0, 4.0]), ("4 to 5", [4.0]), ("3 to 7", [3.0, 4.0, 6.0])])
+def test_between_two_holes_there_is_no_other(given: str, stated: list[float]) -> None:
+    holes = read_fact(BASE, "humidity_holes", given, "")
+    found = outcomes(BASE, "humidity_holes", holes, [3.0])
+    assert [each.value.interval.low for each in found] == stated  # type: ignore[union-attr]
+    assert sum(each.share for each in found) == pytest.approx(1.0)
 
 
 def test_a_range_leaves_only_what_lies_within_it() -> None:

@@ -102,6 +102,8 @@ def test_a_value_may_be_called_what_people_call_it(tmp_path: Path, said: str, va
         ("facts:\n  air_temperature: 68", ['air_temperature is given as "68"', "`68 C` or `68 F`"]),
         ("facts:\n  slab_humidity: 75,5 %", ['"75,5 %"', "decimal point"]),
         ("facts:\n  slab_age: 2026-10-01", ['"2026-10-01"', "the time since then", "`8 weeks`"]),
+        ("facts:\n  building_year: 1998.5", ['"1998.5"', "a fraction; only whole numbers", "1850 to 2100"]),
+        ("facts:\n  humidity_holes: 3 to 4.5", ['"3 to 4.5"', "a fraction"]),
         ("facts:\n  country: canda", ["united_states", "elsewhere"]),
         ("fact:\n  area: 3 m2", ['"fact"', 'Did you mean "facts"?']),
         ("format: slab-finish-case/9\nfacts: {}", ['"slab-finish-case/9"', "line 1", "`format: slab-finish-case/1`"]),
