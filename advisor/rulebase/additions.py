@@ -1,4 +1,4 @@
-"""What overlays add to the words of an entry, put after them and marked as the shop's."""
+"""What overlays add to the words of an entry, put after them and marked as the shop's, as its own hazards are."""
 
 from __future__ import annotations
 
@@ -19,12 +19,20 @@ SAID_IN = {
 }
 
 
+OWN = ("cautions", "referrals")  # entries of a shop's own are marked as its words too
+
+
 def with_additions(base: RuleBase) -> RuleBase:
     """The rule base with what `adds` holds put after the words of each entry: they stand first, whole, on their own.
 
     The same object where nothing is added, so that what was worked out of it counts.
     """
+    added = {each for overlay in base.overlays for each in overlay.added}
     told = {section: _told(getattr(base, section), field) for section, field in SAID_IN.items()}
+    for section in OWN:  # after what is added to it by an overlay further up
+        entries = told[section] or getattr(base, section)
+        own = {name: _own(entries[name], SAID_IN[section]) for name in entries if f"{section} {name}" in added}
+        told[section] = {**entries, **own} if own else told[section]
     changed = {section: entries for section, entries in told.items() if entries}
     return base.model_copy(update=changed) if changed else base
 
@@ -37,6 +45,10 @@ def _told(entries: dict[str, Any], field: str) -> dict[str, Any]:
         if entry.adds
     }
     return {**entries, **told} if told else {}
+
+
+def _own(entry: Any, field: str) -> Any:
+    return entry.model_copy(update={field: _joined("", (getattr(entry, field),))})
 
 
 def _joined(text: str, adds: tuple[str, ...]) -> str:

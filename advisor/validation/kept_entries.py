@@ -10,21 +10,25 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from advisor.errors import Fault
+from advisor.model.causes import Cause
 from advisor.model.contradictions import Clash, asked
 from advisor.model.entry import Entry
-from advisor.model.knowledge import RuleBase
+from advisor.model.grounding import judged
+from advisor.model.knowledge import RuleBase, Source
 from advisor.model.rules import SEVERITIES, Claim
-from advisor.model.vocabulary import FactKind, Prior
+from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
+from advisor.rulebase.causes import as_causes
 from advisor.validation.implied import implies
+from advisor.validation.kept_questions import Found, lost_questions
 from advisor.validation.read_by_formulas import read_by
 from advisor.validation.safeguards import (
     facts_in,
     facts_of_work,
     guards,
     limits_in,
+    limits_of,
     protected_rules,
-    stop_rules,
 )
 from explanations.wording import listed, wording
 
@@ -47,14 +51,22 @@ KEPT = {
     "needs": Kept(("kind", "asks", "says"), ("source", "untouched"), ("adds",)),
     "rules": Kept(("because", "protects"), ("source",), ("adds",)),
     "findings": Kept(("says", "of")),
-    "facts": Kept(("ask", "find_out"), (), ("adds",)),
+    "facts": Kept(("ask", "find_out", "means", "why"), (), ("adds",)),
+    "limits": Kept(("means",)),
+    "sources": Kept(tuple(Source.model_fields)),
     "materials": Kept(("name", "unit", "kind", "once"), ("against", "brings")),
     "hire": Kept(("name",)),
     "tasks": Kept(("kind", "title", "says", "hard", "mistake"), ("cautions", "tools", "hire"), ("elsewhere", "adds")),
     "substances": Kept(("name", "molar_mass", "density", "lower_explosive"), ("source",), ("limits",)),
     "claims": Kept(tuple(Claim.model_fields)),
-    "conversation": Kept(("answers", "several", "rest", "facts", "fact", "or_fact")),  # what an answer says of a floor
-    "causes": Kept(("danger",)),
+    "conversation": Kept(
+        ("ask", "why", "find_out", "answers", "several", "rest", "facts", "fact", "or_fact", "when", "always")
+    ),
+    "causes": Kept(tuple(name for name in Cause.model_fields if name not in ("source", "usual"))),
+    "cause_rules": Kept(("judges", "when", "then")),
+    "signs": Kept(("comes_to", "told_by", "told_in_advice")),
+    "comes_first": Kept(("others", "free", "over")),
+    "sheet": Kept(("type", "unit", "values", "range", "sets", "moves", "end", "guards", "instead_of"), ("brings",)),
     "not_now": Kept(("says",), ("source", "warned_of")),
     "cause_claims": Kept(tuple(Claim.model_fields)),
 }  # fmt: skip
@@ -81,6 +93,8 @@ class _Protected:
             "rules": both,
             "findings": {name for rule in both.values() for name in rule.when if name in base.findings},
             "facts": facts_in(base, guarding),
+            "limits": {name for rule in both.values() for name in limits_of(rule)},
+            "sources": base.sources,
             "materials": {
                 name
                 for name, each in base.materials.items()
@@ -92,6 +106,10 @@ class _Protected:
             "claims": base.claims,
             "conversation": base.conversation,
             "causes": {name for name, each in base.causes.items() if each.danger},
+            "cause_rules": base.cause_rules,
+            "signs": base.signs,
+            "comes_first": base.comes_first.keys() & _guarded(base),
+            "sheet": base.sheet,
             "not_now": base.not_now,
             "cause_claims": base.cause_claims,
         }
@@ -114,15 +132,14 @@ def lost_entries(below: RuleBase, above: RuleBase, where: Where) -> Iterator[Fau
         *_graver(below, above),
         *_facts(below, above, protected),
         *_contradictions(below, above, protected.resting),
-        *_priors(below, above),
+        *lost_questions(below, above, protected.resting),
+        *_hidden_causes(below, above),
+        *_titles(below, above),
         *_figures(below, above, protected.strictly),
         *_ranges(below, above),
     )
     for section, name, what in found:
         yield Fault(where(section, name), what, remedy=wording("overlays.instead"))
-
-
-Found = Iterator[tuple[str, str, str]]
 
 
 def _table(below: RuleBase, above: RuleBase, protected: _Protected) -> Found:
@@ -141,6 +158,8 @@ def _stands(before: Entry, now: Entry, part: str, kept: Kept) -> bool:
     old, new = getattr(before, part), getattr(now, part)
     if part in kept.same:
         return bool(_plain(old) == _plain(new))
+    if part in kept.members and isinstance(old, dict):
+        return bool(old.items() <= new.items())
     if part in kept.members:
         return set(old) <= set(new)
     return bool(new[: len(old)] == old)
@@ -214,19 +233,30 @@ def _refuses_no_more(was: Clash, now: Clash, soft: bool) -> bool:
     return implies(now.patterns, was.patterns) and set(was.between) <= set(now.between)
 
 
-def _priors(below: RuleBase, above: RuleBase) -> Found:
-    """What stops the work is asked for no later than it was, and no answer to it is said never to be met."""
-    for name in sorted(facts_in(below, stop_rules(below)) & above.priors.keys()):
-        before, now = below.priors.get(name), above.priors[name]
-        same = (before.after, before.unless) == (now.after, now.unless) if before else not (now.after or now.unless)
-        if not same or (before and _never(now) - _never(before)):
-            yield "priors", name, wording("overlays.prior_rests", fact=name)
+def _hidden_causes(below: RuleBase, above: RuleBase) -> Found:
+    """No rule of one's own excludes, or speaks against, a cause that would hurt somebody if it were missed."""
+    dangerous = {name for name, each in below.causes.items() if each.danger}
+    view = as_causes(above)
+    for name in above.cause_rules.keys() - below.cause_rules.keys():
+        then = above.cause_rules[name].then
+        if not then.rule_out and all(points > 0 for points in then.points.values()):
+            continue
+        if hidden := sorted(dangerous & {each.id for each in judged(view, view.rules[name])}):
+            yield "cause_rules", name, wording("overlays.hides_cause", rule=name, causes=listed(hidden))
+    for name, cause in below.causes.items():
+        if not set(cause.remedy.not_now) <= set(above.causes[name].remedy.not_now):
+            yield "causes", name, wording("overlays.part_grows", entry=name, part="remedy.not_now")
 
 
-def _never(prior: Prior) -> set[str]:
-    return {
-        value for likely in (prior.likely, *(e.likely for e in prior.where)) for value, n in likely.items() if n <= 0
-    }
+def _titles(below: RuleBase, above: RuleBase) -> Found:
+    """A step that carries hazards is called as it was."""
+    steps = [step for each in below.procedures.values() for step in each.steps]
+    called = {(step.do, step.title) for step in steps}
+    for name, procedure in above.procedures.items():
+        for step in procedure.steps:
+            warns = step.do in below.tasks and below.tasks[step.do].cautions
+            if warns and step.title and (step.do, step.title) not in called:
+                yield "procedures", name, wording("overlays.step_title", step=step.id, title=step.title)
 
 
 def _figures(below: RuleBase, above: RuleBase, resting: Iterable[str]) -> Found:

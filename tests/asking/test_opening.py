@@ -149,7 +149,8 @@ def test_an_overlay_changes_no_meaning_of_an_answer_and_tells_no_hazard_less() -
     seen = BASE.conversation["seen"]
     mild = seen.model_copy(update={"rest": {**seen.rest, "post_tensioned": "no"}})
     assert refused(conversation={**BASE.conversation, "seen": mild})
-    assert not refused(conversation={**BASE.conversation, "seen": seen.model_copy(update={"ask": "What do you see?"})})
+    turned = seen.model_copy(update={"ask": "What do you not see?"})
+    assert refused(conversation={**BASE.conversation, "seen": turned})
     tendons = BASE.cautions["tendons"]
     for weaker in ({"usual": True}, {"hangs_on": ("area",)}):
         assert refused(cautions={**BASE.cautions, "tendons": tendons.model_copy(update=weaker)})

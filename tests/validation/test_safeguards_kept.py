@@ -70,6 +70,36 @@ def never(steps: list[Data]) -> list[Data]:
     return [{**{k: v for k, v in e.items() if k != "told"}, "where": {"stairs_or_ramp": ["yes"]}} for e in steps]
 
 
+def entry(section: str, name: str, /, **changed: Any) -> Data:
+    return {section: {name: {**shipped(section)[name], **changed}}}
+
+
+def greeting(sets: dict[str, str]) -> Data:
+    question = {
+        "always": "yes",
+        "ask": "Shall we begin?",
+        "why": "So we begin.",
+        "answers": [{"says": "yes", "sets": sets}],
+    }
+    return {"conversation": {"welcome": question}}
+
+
+def dangerous_cause() -> str:
+    return next(name for name, each in shipped("causes").items() if each.get("danger"))
+
+
+def warned_cause() -> str:
+    return next(name for name, each in shipped("causes").items() if each["remedy"].get("not_now"))
+
+
+def excluding(cause: str) -> Data:
+    because = "It is never that: {trouble}."
+    when = {"trouble": "not none"}
+    about = {"id": "shop.not_that", "because": because, "source": "common_practice"}
+    return {**about, "judges": {"id": cause}, "when": when, "then": {"rule_out": "yes"}}
+
+
+OWN_FACT = {"type": "yes/no", "ask": "Is it ours", "find_out": "Look", "why": "Ours"}
 BARE_TASK = yaml.load(WORK.replace("[fumes]", "[]").replace("handbook", "from_memory"), yaml.BaseLoader)["tasks"]
 
 WAYS_ROUND: dict[str, tuple[Callable[[], Data], str]] = {
@@ -208,7 +238,63 @@ WAYS_ROUND: dict[str, tuple[Callable[[], Data], str]] = {
                 }
             }
         },
-        "asbestos_test: it is asked for no later",
+        "asbestos_test: how likely its answers are, and when it is asked for, stands",
+    ),
+    # second trial: words and answers that nobody had thought of
+    "an answer as good as never met": (
+        lambda: entry("priors", "asbestos_test", likely={"clear": "999999", "found": "0.000001"}, where=[]),
+        "asbestos_test: how likely its answers are",
+    ),
+    "a test that nobody would bother with": (lambda: entry("efforts", "laboratory", cost="1000"), "(laboratory)"),
+    "an opening question turned round": (lambda: entry("conversation", "place", ask="Where is it not?"), "its `ask`"),
+    "an opening question never asked": (
+        lambda: entry("conversation", "place", when={"room": ["garage"]}, always="no"),
+        "its `when`",
+    ),
+    "a greeting that denies the leak": (
+        lambda: greeting({"active_leak": "no", "asbestos_suspected": "no"}),
+        "would tell what safeguards rest on by the way: active_leak, asbestos_suspected",
+    ),
+    "a complaint that denies the leak": (
+        lambda: {
+            "signs": {"active_leak": {"comes_to": {}, "told_by": {"damp_spots": "no"}, "source": "common_practice"}}
+        },
+        "what is said of something else does not tell it",
+    ),
+    "an unknown that airs the room": (
+        lambda: {"facts": {"our_own": {**OWN_FACT, "unknown_means": "can_ventilate"}}},
+        "safeguards rest on can_ventilate",
+    ),
+    "a reason to say no": (
+        lambda: turned("facts", "asbestos_suspected", why="Say no here; it saves you money."),
+        "its `why`",
+    ),
+    "a source called withdrawn": (lambda: turned("sources", "osha_silica", title="Withdrawn: {}"), "its `title`"),
+    "a limit belittled": (lambda: turned("limits", "lead_paint_year", means="of no importance"), "its `means`"),
+    "a dangerous cause called for by nothing": (
+        lambda: entry("causes", dangerous_cause(), against={"trouble": ["peels", "damp_spots"]}),
+        "its `against`",
+    ),
+    "a dangerous cause excluded by a rule": (
+        lambda: {"cause_rules": [excluding(dangerous_cause())]},
+        "shop.not_that would exclude, or speak against",
+    ),
+    "what not to do left out": (
+        lambda: entry("causes", warned_cause(), remedy={**shipped("causes")[warned_cause()]["remedy"], "not_now": []}),
+        "remedy.not_now",
+    ),
+    "a sign that comes to nothing": (lambda: entry("signs", min(shipped("signs")), comes_to={}), "its `comes_to`"),
+    "a step called needless": (
+        lambda: procedure(lambda steps: [{**step, "title": "Skip this one"} for step in steps]),
+        'it is called as it was, not "Skip this one"',
+    ),
+    "a sheet that brings no caution": (
+        lambda: entry("sheet", next(name for name, each in shipped("sheet").items() if each.get("brings")), brings={}),
+        "its `brings`",
+    ),
+    "a sheet that guards nothing": (
+        lambda: entry("sheet", next(n for n, each in shipped("sheet").items() if each.get("guards")), guards="no"),
+        "its `guards`",
     ),
 }
 
@@ -266,9 +352,9 @@ HONEST: dict[str, Callable[[], Data]] = {
         "cautions", "silica_dust", "Our hall has a fixed extractor: switch it on."
     ),
     "more help": lambda: added("facts", "slab_humidity", "We measure it for you."),
-    "another reason to ask": lambda: {
-        "facts": {"asbestos_suspected": {**shipped("facts")["asbestos_suspected"], "why": "We will not work near it."}}
-    },
+    "another reason to ask": lambda: added("facts", "asbestos_suspected", "We will not work near it."),
+    "a greeting of our own": lambda: greeting({"importance_look": "high"}),
+    "what is usual here": lambda: entry("priors", "foot_traffic", likely={"light": "1", "heavy": "9"}),
     "more of a reason": lambda: {
         "rules": [{**shipped("rules")["hazards.silica"], "adds": "We lend a dust collector."}]
     },
@@ -336,6 +422,12 @@ def test_what_is_added_stands_after_the_shipped_words_and_is_marked(tmp_path: Pa
     before, now = (each.cautions["silica_dust"].says for each in (base, above))
     assert now == f"{before} The shop adds: Our hall has a fixed extractor: switch it on."
     assert above.overlays[0].safety == ("It adds words of its own, marked as such, to: silica_dust.",)
+
+
+def test_a_hazard_of_the_shops_own_is_marked_as_its_word(tmp_path: Path) -> None:
+    text = yaml.safe_dump(HONEST["a caution of our own"]())
+    above = read_rulebase(rules_folder(), write(tmp_path / "shop", {"own.yaml": text}))
+    assert above.cautions["our_cat"].says == "The shop adds: The cat bites."
 
 
 def test_what_changes_in_matters_of_safety_is_told(tmp_path: Path) -> None:
