@@ -125,7 +125,7 @@ NOT_WEAKER = {
         "contradictions: {thick: {when: {thickness: above limit.deep, area: known}, says: It is thick, test: Drill}}\n"
     ),
     "more to a question": (
-        "facts:\n  leak: {type: yes/no, ask: Does it leak, find_out: Look, why: Wet, adds: Listen.}\n"
+        "facts:\n  leak: {type: yes/no, ask: Does it leak, find_out: Look, why: Water, adds: Listen.}\n"
     ),
     "an entry as it was": leak(),
 }
