@@ -253,7 +253,7 @@ WAYS_ROUND: dict[str, tuple[Callable[[], Data], str]] = {
     ),
     "a greeting that denies the leak": (
         lambda: greeting({"active_leak": "no", "asbestos_suspected": "no"}),
-        "would tell what safeguards rest on by the way: active_leak, asbestos_suspected",
+        "would tell what safeguards rest on by the way: active_leak and asbestos_suspected",
     ),
     "a complaint that denies the leak": (
         lambda: {
