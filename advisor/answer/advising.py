@@ -226,6 +226,7 @@ def _referrals(base: RuleBase, trace: Trace) -> tuple[Referred, ...]:
             who=base.referrals[name].who,
             stop=base.referrals[name].stop,
             beyond=base.referrals[name].beyond,
+            leave=base.referrals[name].leave,
             tell=sentence(base.referrals[name].tell),
             reasons=_reasons(firings),
         )

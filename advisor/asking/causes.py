@@ -82,8 +82,10 @@ class Inquiry:
         seen = _usual_signs_of(trace)
         found = tuple(sorted(self._found(ranked, wrong, seen), key=lambda each: each.fit == "excluded"))
         told = [each for each in found if each.fit in ("likely", "possible")]
-        looks = () if _settled(found) or not wrong else tuple(islice(self._looks(memory, wrong, told), MOST_LOOKS))
-        leading = [each for each in told if each.fit == "likely"] or told[:1]
+        leave = any(each.leave for each in advice.stops)
+        no_look = leave or _settled(found) or not wrong
+        looks = () if no_look else tuple(islice(self._looks(memory, wrong, told), MOST_LOOKS))
+        leading = [] if leave else [each for each in told if each.fit == "likely"] or told[:1]
         return Causes(
             floor=case.floor,
             date=today.isoformat(),
@@ -102,7 +104,7 @@ class Inquiry:
             together=_together(told, wrong),
             looks=looks,
             remedies=tuple(self._remedy(each.cause, advice) for each in leading),
-            not_now=self._not_now((each.cause for each in (*leading, *told)), advice) if wrong else (),
+            not_now=self._not_now((each.cause for each in (*leading, *told)), advice) if wrong and not leave else (),
             seen=tuple((label("fact", name), value.shown) for name, value in facts.items() if value.known),
             deference=wording("answer.deference"),
         )

@@ -198,6 +198,7 @@ class Referred(Part):
     who: str
     stop: bool = Field(description="Comes before any finish.")
     beyond: bool = Field(default=False, description="No finish of the rule base is for such a floor.")
+    leave: bool = Field(default=False, description="Everybody leaves at once; nothing else is looked at or done.")
     tell: str
     reasons: tuple[Reason, ...]
 

@@ -79,6 +79,7 @@ class Referral(Entry):
     source: Sources
     untouched: Texts = ()  # facts that nobody may change before they have been
     beyond: YesNo = False  # no finish here is for such a floor, so none is named while they are awaited
+    leave: YesNo = False  # everybody leaves at once: nothing is looked at or done before they have been
     adds: Added = ()
 
 

@@ -85,7 +85,7 @@ def _causes_blocks(base: RuleBase, found: Causes, detail: Detail) -> Iterator[Bl
     if found.looks:
         yield Listing(tuple(_look(base, each, detail.outcomes) for each in found.looks[: detail.looks]), numbered=True)
     elif found.complaints:
-        yield Paragraph(wording("causes.no_look"))
+        yield Paragraph(wording("causes.no_look_leave" if _leave(found) else "causes.no_look"))
     for remedy in found.remedies[: detail.remedies]:
         yield Heading(wording("causes.remedy", name=base.causes[remedy.cause].name))
         yield Listing(tuple(_remedy(base, remedy)))
@@ -141,7 +141,7 @@ def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
     if found.looks:
         yield Listing(tuple(_look(base, each, FULL.outcomes) for each in found.looks), numbered=True)
     else:
-        yield Paragraph(wording("causes.handover.none_due"))
+        yield Paragraph(wording("causes.no_look_leave" if _leave(found) else "causes.handover.none_due"))
     if found.not_now:
         yield Notice(wording("causes.handover.keep"), found.not_now)
     yield Heading(wording("causes.handover.settle"))
@@ -165,6 +165,10 @@ def _complaints(base: RuleBase, found: Causes, most: int) -> Iterator[Block]:
     if len(found.complaints) > 1 and found.together:
         first, *others = (listed(_names(base, some)) for some in found.together)
         yield Paragraph(wording("causes.together", n=len(found.together), first=first, others=listed(others, "or")))
+
+
+def _leave(found: Causes) -> bool:
+    return any(each.leave for each in found.stops)
 
 
 def _names(base: RuleBase, causes: Iterable[str]) -> list[str]:

@@ -363,7 +363,7 @@ def test_a_cause_is_named_by_its_id_or_name(inquiry: Inquiry) -> None:
 def test_the_main_reading_asks_no_more_than_before(inquiry: Inquiry, reasoner: Reasoner) -> None:
     """Only facts that bear on finishes are asked for where nothing went wrong."""
     asked = set(judge_of(reasoner).asked_for)
-    only_causes = {"pour_day", "mixed_how", "coat_wait", "coat_build", "smell_kind", "crack_pattern", "film_hardness"}
+    only_causes = {"pour_day", "mixed_how", "coat_wait", "coat_build", "crack_pattern", "film_hardness"}
     assert not only_causes & asked
 
 
