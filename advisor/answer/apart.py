@@ -37,7 +37,8 @@ def reasons(advice: Advice, most: int) -> tuple[Told, ...]:
     leading, runner_up = advice.leading, advice.answer.runner_up
     if leading is None:
         return ()
-    hangs_on = [each for each in advice.bearing if each.does in OF_FINISHES]
+    turning = (each for each in advice.bearing if each.to_finish != leading.finish)  # not to wait is no other finish
+    hangs_on = [each for each in turning if each.does in OF_FINISHES]
     ahead = _ahead(leading, advice.standing(runner_up))
     apart = [each for each in hangs_on if each.does != "excludes"]
     apart.sort(key=lambda each: (each.over != runner_up, each.rule not in ahead, each.finish != leading.finish))

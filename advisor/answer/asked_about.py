@@ -8,10 +8,11 @@ from typing import Literal
 from advisor.answer.apart import drawbacks
 from advisor.model.advice import Answer, AskedAbout, FinishStanding, Reason, Referred, ToDo
 from advisor.model.values import Value
-from explanations.wording import label, wording
+from explanations.wording import label, listed, wording
 
 Verdict = Literal["yes", "yes if", "not yet", "no"]
 ASKED_ABOUT = "asked_about"  # the fact that names it
+NAMED = 3  # of the needs that decide; the rest stand under what comes first
 
 
 def asked_about(
@@ -47,9 +48,14 @@ def asked_about(
             tuple(reason for each in (stops or holds) for reason in each.reasons),
         )
     elif standing.first:
-        deciding = [each for each in standing.first if each.decides] or list(standing.first)
-        verdict, key, reasons = "yes if", "yes_if", tuple(reason for each in deciding for reason in each.reasons)
-        said |= {"first": label("need", deciding[0].need), "more": len(standing.first) - 1}
+        deciding = [each for each in standing.first if each.decides]
+        reasons = tuple(reason for each in deciding or standing.first for reason in each.reasons)
+        if deciding:
+            verdict, key = "yes if", "yes_once"
+            said["first"] = listed((label("need", each.need) for each in deciding[:NAMED]), "and")
+        else:
+            verdict, key = "yes if", "yes_if"
+            said |= {"first": label("need", standing.first[0].need), "more": len(standing.first) - 1}
     elif answer.leading != asked and (worst := drawbacks(standing, 1)):
         verdict, key, reasons = "yes", "yes_but", tuple(Reason(rule=n.rule, because=n.because) for n in worst)
         said["why"] = worst[0].because
