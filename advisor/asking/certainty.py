@@ -18,7 +18,7 @@ from advisor.answer.bit_columns import Bits
 from advisor.answer.judging import Floors
 from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Outlook
-from advisor.asking.outlook_words import clause, percent, recommended, values_told
+from advisor.asking.outlook_words import clause, most_often, percent, recommended, values_told
 from advisor.asking.proof import certain
 from advisor.asking.sampling import unsettled
 from advisor.facts.computing import compute
@@ -76,7 +76,7 @@ def certainty(look: Outlook) -> Certainty:
         )
         return Certainty(state="but for one", says=says, share=share, fact=fact, turns=answers)
     others = listed((recommended(base, turn.recommendation) for turn in look.turns if turn.recommendation != now), "or")
-    told = [_said("open", chance.another)]
+    told = [_said("open", chance.another, others=listed(most_often(look), "or") or "none")]
     if turns:
         told.append(wording("certainty.turns"))
     elif others:  # none where no floor that was drawn can be
@@ -221,13 +221,13 @@ def _turning_alone(look: Outlook, alone: Alone, stops_only: bool = False) -> Ite
 
 
 def _turning(look: Outlook, fact: str, to: Recommendation, some: list[tuple[Outcome, float]]) -> Turning:
-    values, share = values_told(outcome.stretch for outcome, _ in some), sum(share for _, share in some)
-    says = wording(
-        "certainty.one_answer",
-        clause=clause(look.judge.base.facts[fact], fact, values, [outcome.value.choice for outcome, _ in some]),
-        share=percent(share),
-        recommended=recommended(look.judge.base, to),
-    )
+    base, values = look.judge.base, values_told(outcome.stretch for outcome, _ in some)
+    share, leads_to = sum(share for _, share in some), recommended(base, to)
+    if len(some) == len(look.undecided[fact]):
+        says = wording("certainty.any_answer", fact=label("fact", fact), recommended=leads_to)
+    else:
+        said = clause(base.facts[fact], fact, values, [outcome.value.choice for outcome, _ in some])
+        says = wording("certainty.one_answer", clause=said, share=percent(share), recommended=leads_to)
     return Turning(fact=fact, values=values, share=round(share, 4), kind=to.kind, finish=to.finish or None, says=says)
 
 

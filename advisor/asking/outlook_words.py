@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from advisor.answer.kind_words import outlook
 from advisor.answer.ranking import Recommendation
-from advisor.asking.outlook import Turn
+from advisor.asking.outlook import Outlook, Turn
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import show
 from advisor.model.vocabulary import FactKind
 from explanations.wording import has_text, label, listed, wording
 
 MOST_TURNS = 5
+OTHERS_NAMED = 2  # answers that more floors end with
+OFTEN = 0.1  # share of the floors below which an end is not named
 EXACTLY = "exactly "  # before a single number
 LEAST_SHARE = 0.02  # rarer turns are counted, not named
 
@@ -22,6 +25,20 @@ def recommended(base: RuleBase, recommendation: Recommendation) -> str:
     """A recommendation in a few words."""
     name = base.finishes[recommendation.finish].name if recommendation.finish else ""
     return outlook(recommendation.kind, name)
+
+
+def most_often(look: Outlook) -> Iterator[str]:
+    """What other answers most floors end with, where they are no rarer than the one given now; two at most."""
+    met = Counter[Recommendation]()
+    for each, some in look.recommended.items():
+        end = Recommendation("finish" if each.finish else each.kind, each.finish)
+        met[end] += (some & look.floors.real).bit_count()
+    now = look.now._replace(kind="finish") if look.now.finish else look.now
+    for each, often in met.most_common(OTHERS_NAMED):
+        if each == now:
+            return
+        if often >= OFTEN * look.real:
+            yield recommended(look.judge.base, each)
 
 
 def percent(share: float) -> str:
