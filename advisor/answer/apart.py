@@ -82,6 +82,15 @@ def _excluded(advice: Advice, each: Bearing) -> Told:
     return Told(each.rule, each.because, each.criterion, each.points, excluded=out.name if out else "")
 
 
+def nearest(advice: Advice, most: int) -> tuple[FinishStanding, ...]:
+    """Where every finish is ruled out: those ruled out by the fewest rules, of them the ones with most points."""
+    if any(each.verdict != "ruled out" for each in advice.standings):
+        return ()
+    fewest = min((len(each.ruled_out_by) for each in advice.standings), default=0)
+    near = [each for each in advice.standings if len(each.ruled_out_by) == fewest]
+    return tuple(sorted(near, key=lambda each: -each.total)[:most])
+
+
 def drawbacks(standing: FinishStanding, most: int) -> tuple[Told, ...]:
     """The worst of what speaks against a finish, whether or not any rival shares it."""
     against = [each for each in _by_rule(standing).values() if each.points < 0]

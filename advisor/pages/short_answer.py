@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
-from advisor.answer.apart import Told, drawbacks, reasons
-from advisor.model.advice import Advice, Hazard, Reason, ToDo, Turning
+from advisor.answer.apart import Told, drawbacks, nearest, reasons
+from advisor.model.advice import Advice, FinishStanding, Hazard, Reason, ToDo, Turning
 from advisor.pages.blocks import Block, Heading, Item, Notice, Page, Paragraph, Term, Terms
 from explanations.wording import label, listed, wording
 from explanations.words import first_sentence, inside, sentence
 
-MOST_REASONS, MOST_AGAINST, MOST_EXPLAINED = 3, 2, 2
+MOST_REASONS, MOST_AGAINST, MOST_EXPLAINED, MOST_NEAREST = 3, 2, 2, 3
 
 
 def short_page(advice: Advice) -> Page:
@@ -48,6 +48,9 @@ def _terms(advice: Advice) -> Iterator[Term]:
         yield from _term("first", held, numbered=True)
     elif advice.leading:
         yield from _choice(advice)
+    else:
+        near = nearest(advice, MOST_NEAREST)
+        yield from _term("nearest", (_nearest(each) for each in near))
     yield from _dangers(advice)
     if not stopped:
         yield from _rival(advice)
@@ -123,6 +126,13 @@ def weighed_words(advice: Advice) -> Iterator[str]:
     ]
     if told:
         yield " ".join([*told, *(alone or [wording("short.unweighed", leads=leads)])])
+
+
+def _nearest(standing: FinishStanding) -> str:
+    """A finish that is ruled out, by what, and by how many rules more."""
+    first, *more = standing.ruled_out_by
+    clause = inside(first_sentence(first.because))
+    return sentence(wording("short.nearest", finish=standing.name, clause=clause, more=len(more)))
 
 
 def _to_dos(first: Sequence[ToDo]) -> Iterator[str]:

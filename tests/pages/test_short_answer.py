@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from rich.console import Console
 
-from advisor.answer.apart import drawbacks, reasons
+from advisor.answer.apart import drawbacks, nearest, reasons
 from advisor.demo import demo_cases
 from advisor.errors import AdvisorError
 from advisor.facts.case import Case, make_case, read_case
@@ -225,6 +225,17 @@ def test_what_does_not_fit_is_said_in_the_first_sentence(budget: str, days: str)
     assert ("more than the 100 USD" in first) == (budget == "100 USD")
     assert ("and you have" in first) == (advice.fit.time != "enough")
     assert advice.opening.rstrip(".").startswith(advice.answer.sentence.rstrip("."))
+
+
+def test_where_nothing_is_left_the_nearest_are_named_and_what_rules_them_out() -> None:
+    stated = {**FLOOR, "budget": "60 USD"}
+    advice = study_of(make_case(BASE, {name: Statement(text) for name, text in stated.items()}, TODAY)).advice
+    assert all(each.verdict == "ruled out" for each in advice.standings)
+    near, told = nearest(advice, 3), flat(text_of(advice))
+    assert near
+    assert min(len(each.ruled_out_by) for each in advice.standings) == len(near[0].ruled_out_by)
+    assert wording("short.margin.nearest") in told
+    assert all(f"{each.name[1:]}: " in told for each in near)
 
 
 def test_cost_and_days_are_those_of_the_cost_page_and_of_compare(demos: dict[str, TakeOff]) -> None:
