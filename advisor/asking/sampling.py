@@ -180,7 +180,7 @@ def mooted(contradiction: Contradiction) -> list[str]:
 
 def meeting(base: RuleBase, contradiction: Contradiction, floors: Floors, names: Collection[str]) -> Bits:
     """The floors on which the conditions on these facts hold."""
-    clash = asked(base, contradiction.model_copy(update={"when": {name: contradiction.when[name] for name in names}}))
+    clash = asked(base, contradiction, names)
     if not floors.facts.keys() >= {*names, *clash.facts}:
         return 0  # it asks for a fact that is still to be worked out
     found = floors.all

@@ -6,7 +6,7 @@ and the limits themselves, each with one representative: within a stretch no rul
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from graphlib import CycleError, TopologicalSorter
@@ -17,6 +17,7 @@ from advisor.errors import Fault, nearest
 from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import UNITS, NotAQuantity, keep, read_quantity, show
+from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import Effort, FactKind
 from advisor.physics.bounds import Interval
@@ -233,11 +234,12 @@ def _check_shares(kind: FactKind, name: str, likely: Mapping[str, float], at: st
             yield Fault(at, what, show(kind.plausible, kind.unit))
 
 
-def drawing_order(base: RuleBase) -> list[str]:
+@OncePerBase
+def drawing_order(base: RuleBase) -> Sequence[str]:
     """The facts with a prior, each after those that its shares hang on.
 
     Raises:
         CycleError: some wait for each other.
     """
     graph = {name: {fact for each in prior.where for fact in each.when} for name, prior in base.priors.items()}
-    return list(TopologicalSorter(graph).static_order())
+    return tuple(TopologicalSorter(graph).static_order())

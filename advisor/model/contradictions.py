@@ -6,13 +6,14 @@ One without a `test` is hard: a case that states it is refused. One with a test 
 from __future__ import annotations
 
 import operator
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from advisor.model.conditions import Comparison, compare, parse_condition
 from advisor.model.grounding import Pattern, pattern_on
 from advisor.model.knowledge import RuleBase
+from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value
 from advisor.model.vocabulary import Contradiction
 from advisor.physics.bounds import Interval
@@ -79,12 +80,29 @@ class Clash:
         )
 
 
-def asked(base: RuleBase, contradiction: Contradiction) -> Clash:
-    """What a contradiction asks."""
+_ASKED: OncePerBase[dict[tuple[tuple[str, tuple[str, ...]], ...], Clash]] = OncePerBase(lambda _: {})
+
+
+def asked(base: RuleBase, contradiction: Contradiction, of: Collection[str] | None = None) -> Clash:
+    """What a contradiction asks.
+
+    Args:
+        base: the rule base.
+        contradiction: one of its own.
+        of: only what it asks of these facts.
+    """
+    known = _ASKED(base)
+    when = tuple((name, texts) for name, texts in contradiction.when.items() if of is None or name in of)
+    if when not in known:
+        known[when] = _asked(base, when)
+    return known[when]
+
+
+def _asked(base: RuleBase, when: Iterable[tuple[str, tuple[str, ...]]]) -> Clash:
     patterns: list[Pattern] = []
     between: list[Between] = []
     asserted: list[str] = []
-    for name, texts in contradiction.when.items():
+    for name, texts in when:
         conditions = [parse_condition(text) for text in texts]
         alone = tuple(t for t, asks in zip(texts, conditions, strict=True) if not asks.operand.startswith("fact."))
         if alone:
