@@ -7,8 +7,10 @@ from itertools import islice
 
 from advisor.asking.answer_words import effects_told
 from advisor.asking.interview import Interview
+from advisor.asking.outlook import Outlook
 from advisor.asking.outlook_words import percent, recommended, turns_told
 from advisor.facts.likelihoods import effort
+from advisor.model.advice import Certainty
 from explanations.wording import listed, wording
 from explanations.words import sentence
 
@@ -22,7 +24,7 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
     for aside in interview.case.set_aside:
         yield sentence(wording("asking.unknown", says=aside.says))
         yield sentence(wording("asking.decides", test=aside.test))
-    yield from settled_told(interview)
+    yield from settled_told(interview.outlook, interview.certainty)
     if interview.certainty.settled:
         yield wording("certainty.nothing_to_ask")
         return
@@ -46,9 +48,9 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
         yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
 
 
-def settled_told(interview: Interview) -> Iterator[str]:
+def settled_told(look: Outlook, certainty: Certainty) -> Iterator[str]:
     """What is advised now, how settled it is, and what it may come to; indented by two spaces."""
-    base, look, certainty = interview.base, interview.outlook, interview.certainty
+    base = look.judge.base
     yield wording("certainty.now", recommended=recommended(base, look.now))
     yield certainty.says
     yield from (f"  - {turning.says}" for turning in certainty.turns[:MOST_TURNS])

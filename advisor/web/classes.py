@@ -19,6 +19,7 @@ MOST_CLASSES, MOST_PUPILS, MOST_QUESTIONS = 20, 60, 40
 LONGEST_CASE, LONGEST_ANSWER = 6000, 600
 HOURS = 3.0
 WRONG_WORDS, WITHIN = 60, 60.0  # of all who are not in yet, in so many seconds
+WORD = 4  # syllables: 24 million words, of which some ten thousand can be tried while a class lasts
 SYLLABLES = tuple(f"{one}{other}" for one in "bdfgklmnprstvz" for other in "aeiou")
 
 
@@ -87,7 +88,7 @@ class Classes:
         if not case or len(case) > LONGEST_CASE:
             raise BadRequest([Fault("", wording("web_class.no_floor"))])
         words = {each.word for each in self._all.values()}
-        while (word := "".join(choice(SYLLABLES) for _ in range(3))) in words:
+        while (word := "".join(choice(SYLLABLES) for _ in range(WORD))) in words:
             pass
         key = token_urlsafe(16)
         self._all[key] = _Class(key, word, case, self._clock())

@@ -7,17 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from markupsafe import Markup
-
 from advisor.asking.interview import OPENING, Upcoming
-from advisor.asking.next_words import settled_told
 from advisor.asking.opening import hints_of
 from advisor.asking.screens import screen_of
 from advisor.errors import BadRequest, Fault
 from advisor.facts.case import Case
 from advisor.facts.case_file import case_text
 from advisor.model.reader import reading_of
-from advisor.pages.blocks import Heading, Page
+from advisor.pages.blocks import Page
 from advisor.web import told
 from advisor.web.asked import Asked, Desk, Reply, Route
 from advisor.web.floors import study_of
@@ -36,7 +33,7 @@ MORE: dict[str, tuple[Callable[[TakeOff], tuple[Page, ...]], bool]] = {
     "takes": (told.takes, True),
     "plan": (told.plan, True),
     "letter": (told.letter, False),
-    "settled": (told.nothing, False),
+    "settled": (told.settled, False),
 }
 
 
@@ -57,14 +54,6 @@ def answer_now(desk: Desk, asked: Asked) -> Reply:
     case = case_of(desk.base, visit, desk.today)
     with measuring(reading_of(desk.base, case.facts)):
         return _answer(desk, visit, case, None)
-
-
-def settled(desk: Desk, asked: Asked) -> Reply:
-    """How settled the answer is, and what it may come to."""
-    visit = unpack(asked.one("case"), desk.base)
-    with going_on(desk.reasoner, visit, desk.today) as (held, _), reading_for(desk, held):
-        blocks = [Heading(wording("web.answer.settled"), 1), *told.as_blocks("\n".join(settled_told(held)))]
-        return _on_request(desk, visit, held.case, "settled", [body(Page("", tuple(blocks)))])
 
 
 def _answer(desk: Desk, visit: Visit, case: Case, coming: Upcoming | None) -> Reply:
@@ -113,19 +102,15 @@ def more(desk: Desk, asked: Asked) -> Reply:
     if name not in _more(study):
         raise BadRequest([Fault("", wording("job.none_suits"))])
     with measuring(study.reading):
-        return _on_request(desk, visit, case, name, [body(each) for each in MORE[name][0](study)])
-
-
-def _on_request(desk: Desk, visit: Visit, case: Case, name: str, pages: list[Markup]) -> Reply:
-    return page(
-        "home/more.html",
-        way="home",
-        case=pack(visit, desk.base),
-        name=name,
-        more=_more(study_of(desk, visit, case)),
-        floor=case.floor,
-        told=pages,
-    )
+        return page(
+            "home/more.html",
+            way="home",
+            case=pack(visit, desk.base),
+            name=name,
+            more=_more(study),
+            floor=case.floor,
+            told=[body(each) for each in MORE[name][0](study)],
+        )
 
 
 def picture(desk: Desk, asked: Asked) -> Reply:
@@ -159,7 +144,7 @@ ROUTES = (
     Route("/home", ask_next),
     *question_routes("home"),
     Route("/home/answer", answer_now),
-    *(Route(f"/home/{name}", settled if name == "settled" else more) for name in MORE),
+    *(Route(f"/home/{name}", more) for name in MORE),
     Route("/home/picture.svg", picture),
     Route("/home/letter.pdf", letter_file),
     Route("/home/floor.yaml", case_file),

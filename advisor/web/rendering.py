@@ -21,7 +21,7 @@ from advisor.web.problems import for_programs, http_problem
 from explanations.wording import has_text, label, wording
 
 HERE = Path(__file__).parent
-STATIC = HERE / "static"
+STATIC, DRAWINGS = HERE / "static", HERE / "templates" / "drawings"
 KINDS = {".css": "text/css; charset=utf-8", ".svg": "image/svg+xml", ".js": "text/javascript; charset=utf-8"}
 
 
@@ -31,11 +31,11 @@ _PERCENT = re.compile(r"(\d) %(?=[^<>]*<)")  # outside of tags a figure and its 
 @cache
 def static_files() -> dict[str, tuple[bytes, str]]:
     """What is served as it is: content and type by name. Nothing else of the machine can be asked for."""
-    return {
-        path.relative_to(STATIC).as_posix(): (path.read_bytes(), KINDS[path.suffix])
-        for path in sorted(STATIC.rglob("*"))
-        if path.suffix in KINDS
-    }
+    files = {path.name: (path.read_bytes(), KINDS[path.suffix]) for path in sorted(STATIC.iterdir())}
+    for path in sorted(DRAWINGS.iterdir()):
+        name = f"{DRAWINGS.name}/{path.name}"
+        files[name] = _templates().get_template(name).render().encode(), KINDS[path.suffix]
+    return files
 
 
 @cache
@@ -65,9 +65,8 @@ def _templates() -> Environment:
 
 
 def drawing_of(fact: str) -> str:
-    """The name of the drawing that shows how a fact is found out; empty where there is none."""
-    name = f"find_out/{fact}.svg"
-    return name if name in static_files() else ""
+    """The name of the drawing that shows how a fact is found out, the fact's; empty where there is none."""
+    return fact if f"{DRAWINGS.name}/{fact}.svg" in static_files() else ""
 
 
 def page(template: str, status: int = 200, **values: object) -> Reply:

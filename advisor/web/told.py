@@ -66,6 +66,17 @@ def letter_file(study: TakeOff, shop: Shop = NOBODY, to: Sequence[str] = ()) -> 
     return Reply(made, kind="application/pdf", saved_as="letter.pdf")
 
 
+def settled(study: TakeOff) -> tuple[Page, ...]:
+    """How settled the answer is, and what it may come to."""
+    from advisor.asking.certainty import certainty
+    from advisor.asking.next_words import settled_told
+    from advisor.asking.outlook import Outlook
+
+    look = Outlook(study.judge, study.facts)
+    lines = settled_told(look, study.advice.certainty or certainty(look))
+    return (Page("", (Heading(wording("web.answer.settled"), 1), *as_blocks("\n".join(lines)))),)
+
+
 def nothing(_: TakeOff) -> tuple[Page, ...]:
     """Nothing but what the template shows."""
     return ()

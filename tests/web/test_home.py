@@ -6,6 +6,7 @@ import html
 import re
 from datetime import date
 from typing import Any
+from xml.etree import ElementTree
 
 import httpx
 import pytest
@@ -14,7 +15,9 @@ from advisor.asking.interview import OPENING, interview_about
 from advisor.asking.opening import read_opening
 from advisor.facts.case import make_case
 from advisor.facts.statements import Statement
+from advisor.web.rendering import static, static_files
 from advisor.web.visit import Visit, case_of, going_on, pack, unpack, visit_of
+from explanations.wording import wording
 from tests.answer.test_judging import BASE, REASONER
 from tests.web.conftest import Visitor, case_in, hidden
 
@@ -131,3 +134,18 @@ def test_a_floor_that_was_saved_is_gone_on_with(visitor: Visitor) -> None:
         refused = visitor.post("/open", files={"file": (name, content)})
         assert refused.status_code == 422
         assert "/tmp" not in refused.text
+
+
+def test_each_drawing_is_shown_where_its_fact_is_asked_for_with_its_words_from_the_texts(visitor: Visitor) -> None:
+    drawn = [name for name in static_files() if name.startswith("drawings/")]
+    assert {"drawings/slab_humidity.svg", "drawings/emission_rate.svg", "drawings/coating_peeled.svg"} <= {*drawn}
+    for name in drawn:
+        fact = name.partition("/")[2].removesuffix(".svg")
+        page = visitor.get("/home/ask", params={"asked": fact})
+        picture = visitor.get(static(name))
+        assert f'src="{static(name)}"' in page.text
+        assert wording(f"web_drawings.{fact}.says") in html.unescape(page.text)
+        assert picture.headers["content-type"] == "image/svg+xml"
+        words = [each.text for each in ElementTree.fromstring(picture.text).iter("{http://www.w3.org/2000/svg}text")]
+        assert words
+        assert all(words)

@@ -55,7 +55,9 @@ def test_no_sentence_stands_in_python(path: Path) -> None:
     assert list(sentences(path)) == []
 
 
-@pytest.mark.parametrize("path", sorted(WEB.rglob("*.html")), ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path", sorted((*WEB.rglob("*.html"), *WEB.glob("templates/**/*.svg"))), ids=lambda path: path.stem
+)
 def test_no_word_and_no_script_or_style_stands_in_a_template(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     assert not re.search(r"<script(?![^>]*\bsrc=)|<style|\bstyle=|\son\w+=", text)
