@@ -39,7 +39,7 @@ from advisor.model.rules import NeedKind
 from advisor.model.values import Value
 from advisor.rulebase.bibliography import rests_on, source_id
 from explanations.trace import Firing, Trace
-from explanations.wording import listed, wording
+from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
 
@@ -160,7 +160,7 @@ def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...],
         case "ask first":
             text = asking(hold.says for hold in holds)
         case "none yet" if holds:
-            text = wording("answer.none_yet", says=" ".join(hold.says for hold in holds))
+            text = wording("answer.none_yet", first=listed(label("need", hold.need) for hold in holds))
         case "none yet":
             text = wording("answer.none_suits")
         case "test first":
