@@ -131,8 +131,8 @@ class Adviser:
                 again.
             system: the reader's units; else those of the country where the floor is.
         """
+        from advisor.work.extent import BadJob
         from advisor.work.fit import study_fully
-        from advisor.work.job import BadJob
 
         today = today or date.today()
         with self._reader(case, system):

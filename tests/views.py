@@ -42,8 +42,8 @@ from advisor.pages.short_answer import short_page
 from advisor.survey.survey import advice_table
 from advisor.survey.tables import read_headings, read_piece
 from advisor.work.before import before
+from advisor.work.extent import BadJob
 from advisor.work.fit import fitted
-from advisor.work.job import BadJob
 from advisor.work.takeoff import TakeOff, begin
 from explanations.graph import ANSWER
 from explanations.reading import Reading, measuring, theirs

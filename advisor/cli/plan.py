@@ -59,7 +59,7 @@ def cost(
     chosen, real = study.chosen(finish), read_rate(rate, study.base)
     if against and study.chosen(against) == chosen:
         from advisor.errors import Fault
-        from advisor.work.job import BadJob
+        from advisor.work.extent import BadJob
 
         raise BadJob([Fault("--against", wording("buying.same_finish"), wording("buying.other_finish"))])
     if as_json:

@@ -11,6 +11,7 @@ from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.case_form import read_form
 from advisor.facts.complaints import told_by_complaints
 from advisor.facts.implied import with_implied
+from advisor.facts.rooms import BadRoom, read_room
 from advisor.facts.setting_aside import SetAside, doubts, outdated, without
 from advisor.facts.statements import Statement, read_statement
 from advisor.model.contradictions import asked, contradicted
@@ -39,6 +40,7 @@ class Case:
         set_aside: why some of it is not reasoned from.
         doubted: the values set aside because they hardly go together.
         outdated: the values set aside because they are too old.
+        rooms: its rooms by their dimensions, each as `20 ft x 22 ft`.
     """
 
     floor: str
@@ -48,6 +50,7 @@ class Case:
     set_aside: tuple[SetAside, ...] = ()
     doubted: Mapping[str, Value] = field(default_factory=dict)
     outdated: Mapping[str, Value] = field(default_factory=dict)
+    rooms: tuple[str, ...] = ()
 
     @property
     def as_read(self) -> dict[str, Value]:
@@ -81,7 +84,13 @@ def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
             said[name] = read_statement(name, entry, document.where("facts", name), today)
         except BadCase as error:
             faults += error.faults
-    blank = Case(file.floor or visible(path.stem.replace("_", " ")), file.note or "", {})
+    rooms = tuple(visible(each) for each in file.rooms)
+    try:
+        if rooms and "area" not in said:
+            said["area"] = _area_of(rooms, document)
+    except BadRoom as error:
+        faults += error.faults
+    blank = Case(file.floor or visible(path.stem.replace("_", " ")), file.note or "", {}, rooms=rooms)
     try:
         case = say(base, blank, said, today, document)
     except BadCase as error:
@@ -89,6 +98,16 @@ def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
     if faults:
         raise BadCase(faults)
     return case
+
+
+def _area_of(rooms: tuple[str, ...], document: Document) -> Statement:
+    """What the rooms come to.
+
+    Raises:
+        BadRoom: one cannot be read, or is nothing.
+    """
+    area = sum(read_room(text, document.where("rooms", str(place))).area for place, text in enumerate(rooms))
+    return Statement(f"{area:.2f} m2")
 
 
 def make_case(base: RuleBase, stated: Mapping[str, Statement], today: date, floor: str = "", note: str = "") -> Case:
@@ -143,6 +162,7 @@ def say(
         (*old, *doubted),
         {name: current[name] for each in doubted for name in each.facts},
         {name: read[name] for each in old for name in each.facts},
+        case.rooms,
     )
 
 

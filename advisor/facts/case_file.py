@@ -56,6 +56,8 @@ def case_text(case: Case) -> str:
     """A case file's text."""
     floor, note = _quoted(case.floor), _quoted(case.note)
     head = f"{MARK}format: {FORMAT}\nfloor: {floor}\nnote: {note}\n"
+    if case.rooms:
+        head += "rooms:\n" + "".join(f"  - {_quoted(room)}\n" for room in case.rooms)
     lines = [f"  {name}: {_entry(statement)}\n" for name, statement in case.stated.items()]
     return head + ("facts:\n" + "".join(lines) if lines else "facts: {}\n")
 

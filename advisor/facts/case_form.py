@@ -14,7 +14,8 @@ from explanations.wording import wording
 from explanations.words import visible
 
 FORMAT: Literal["slab-finish-case/1"] = "slab-finish-case/1"
-ENTRIES = "`format`, `floor`, `note`, `facts`"
+ENTRIES = "`format`, `floor`, `note`, `rooms`, `facts`"
+MOST_ROOMS = 200
 LONGEST = {"floor": 200, "note": 2000}  # characters of what stands beside the facts
 
 
@@ -31,6 +32,9 @@ class CaseFile(BaseModel):
     )
     note: str | None = Field(
         default="", max_length=LONGEST["note"], description="Anything worth remembering; not reasoned about."
+    )
+    rooms: tuple[str, ...] = Field(
+        default=(), max_length=MOST_ROOMS, description="Its rooms, each as `20 ft x 22 ft`; in place of the area."
     )
     facts: dict[str, Any] = Field(
         description="The facts by name, as `advisor facts` lists them: a text, or `{is: TEXT, on: DATE, by: NAME}`."
@@ -89,6 +93,9 @@ def _reworded(document: Document, error: ValidationError, base: RuleBase) -> lis
         elif each["type"] == "extra_forbidden":
             hint = nearest(name, CaseFile.model_fields)
             faults.append(Fault(where, wording("facts.no_entry", name=name), wording("facts.entries"), hint))
+        elif place[:1] == ("rooms",):
+            what = wording(f"facts.misformed.{_kind_of(each['input'])}", name=".".join(place))
+            faults.append(Fault(where, what, wording("facts.rooms", most=MOST_ROOMS)))
         elif place[:1] == ("facts",) and len(place) > 1:
             faults.append(
                 Fault(

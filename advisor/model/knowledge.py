@@ -15,7 +15,7 @@ from advisor.model.care import Care
 from advisor.model.causes import Cause, NotNow, Sign
 from advisor.model.entry import Entry, Sources, Text, Texts, reads
 from advisor.model.finishes import Finish, Product, Property, SheetEntry
-from advisor.model.materials import Hire, Material, Norm, Spots
+from advisor.model.materials import Edge, Hire, Material, Norm, Spots
 from advisor.model.opening import Opening
 from advisor.model.procedures import ComesFirst, Demand, Procedure, Task
 from advisor.model.quoting import AcceptanceTest, QuotedLine
@@ -111,6 +111,7 @@ class RuleBase(Entry):
     norms: dict[str, Norm] = Field(default={})
     comes_first: dict[str, ComesFirst] = Field(default={})
     spots: dict[str, Spots] = Field(default={})
+    edges: dict[str, Edge] = Field(default={})
     tasks: dict[str, Task] = Field(default={})
     procedures: dict[str, Procedure] = Field(default={})
     care: dict[str, Care] = Field(default={})

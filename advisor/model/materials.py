@@ -143,3 +143,10 @@ class Spots(Entry):
     measured: str = ""
     wide: dict[str, Millimetres] = Field(default={})
     source: Sources
+
+
+class Edge(Entry):
+    """What makes edge besides the walls, by the fact that counts or measures it: how much [m] each adds."""
+
+    each: Metres
+    source: Sources

@@ -22,6 +22,7 @@ from advisor.model.entry import (
     Ratio,
     Sources,
     Speed,
+    SquareMetres,
     Text,
     Texts,
     YesNo,
@@ -144,6 +145,16 @@ class Elsewhere(Entry):
         return {name: text for name, text in named.items() if text}
 
 
+class RideOn(Entry):
+    """How a crew does a task on a large floor: with a machine that one rides on, in place of some that one walks."""
+
+    above: Annotated[SquareMetres, Field(alias="from")]
+    speed: Speed
+    hire: Texts
+    replaces: Texts
+    source: Sources
+
+
 class Task(Entry):
     """A piece of work that finishes share."""
 
@@ -153,6 +164,7 @@ class Task(Entry):
     setup: Hours
     speed: Speed | None = None  # of one person (or the machine)
     edge_speed: EdgeSpeed | None = None
+    ride_on: RideOn | None = None
     spots: str = ""  # the fact of `spots` on whose part of the floor the work is done, not on all of it
     run_speed: EdgeSpeed | None = None  # along what runs over the floor in lines (a crack, a joint), of those spots
     people: People = Field(default_factory=People)
@@ -177,7 +189,7 @@ class Task(Entry):
     @property
     def hired(self) -> tuple[str, ...]:
         """Everything that is hired for it."""
-        return (*self.hire, *self.edge_hire)
+        return (*self.hire, *(self.ride_on.hire if self.ride_on else ()), *self.edge_hire)
 
 
 class Step(Entry):

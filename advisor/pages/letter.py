@@ -33,6 +33,7 @@ from advisor.pages.short_answer import of_another, weighed_words
 from advisor.work.before import First, before
 from advisor.work.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.work.fit import fitted
+from advisor.work.granted import granted
 from advisor.work.job import Job
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.reading import measuring
@@ -278,7 +279,7 @@ def _unknown(study: TakeOff, job: Job | None = None) -> Iterator[Block]:
     assert certainty is not None
     yield Heading(wording("letter.unknown"))
     yield Paragraph(certainty.says)
-    items = [turning.says for turning in certainty.turns[:MOST_TURNS]] + [*(job.assumed if job else ())]
+    items = [turning.says for turning in certainty.turns[:MOST_TURNS]] + [*(granted(job) if job else ())]
     if items:
         yield Listing(tuple(items))
     if some := advice.ask_next[:MOST_QUESTIONS]:

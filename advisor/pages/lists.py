@@ -10,6 +10,7 @@ from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragrap
 from advisor.pages.parts import danger_words, footing, heads
 from advisor.work.cost import GOODS_AND_HIRE, PARTS, Cost, Line, Swing, cost, cost_range, shopping, swings
 from advisor.work.fit import money_stands
+from advisor.work.granted import granted
 from advisor.work.job import Job
 from advisor.work.life import MIDDLE, break_even, life_cost
 from advisor.work.needed import LOW, at_work, materials_needed
@@ -92,9 +93,9 @@ def extent_words(study: TakeOff) -> str:
 
 def assumptions(job: Job) -> Iterator[Block]:
     """What was taken where nothing was said."""
-    if job.assumed:
+    if taken := granted(job):
         yield Heading(wording("buying.granted"))
-        yield Listing(job.assumed)
+        yield Listing(taken)
 
 
 @dataclass(frozen=True)

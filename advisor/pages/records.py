@@ -17,6 +17,7 @@ from advisor.physics.bounds import Interval
 from advisor.work.batches import placings
 from advisor.work.before import First, before
 from advisor.work.cost import Cost, Line, shopping, swings
+from advisor.work.granted import granted
 from advisor.work.job import Job
 from advisor.work.life import break_even
 from advisor.work.phases import work_hours
@@ -53,7 +54,7 @@ def shopping_record(study: TakeOff, finish: str) -> forms.Materials:
     lines = shopping(job, study.book)
     return forms.Materials(
         **_head(study, finish),
-        assumed=job.assumed,
+        assumed=granted(job),
         lines=tuple(map(_bought, lines)),
         total=round(sum(line.cost for line in lines), 2),
     )
@@ -83,7 +84,7 @@ def cost_record(study: TakeOff, finish: str, rate: float, against: str | None = 
         even = forms.Overtaking(against=against, **asdict(break_even(job, study.job(against), study.book, rate)))
     return forms.CostNow(
         **_head(study, finish),
-        assumed=job.assumed,
+        assumed=granted(job),
         **_figures(figures(study, finish, rate)),
         discount_rate=rate,
         swings=tuple(swings(job, study.book)),
@@ -119,7 +120,7 @@ def plan_record(
         before=tuple(_first(each) for each in (*first.stopped, *first.steps)),
         dated=first.dated,
         not_before=plan.begins.date().isoformat() if plan else None,
-        assumed=job.assumed,
+        assumed=granted(job),
         people=job.people,
         hours=work_hours(job),
         steps=tuple(_steps(job)),

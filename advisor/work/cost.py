@@ -13,6 +13,7 @@ from advisor.work.needed import (
     EDGES,
     HIGH,
     LOW,
+    NIGHT,
     PACE,
     PROFILE,
     TRAVEL,
@@ -22,6 +23,7 @@ from advisor.work.needed import (
     crew_hours,
     hire_days,
     need_of,
+    night_pay,
     share_of,
     to_buy,
 )
@@ -152,7 +154,7 @@ def cost(job: Job, book: PriceBook, setting: Setting) -> Cost:
     """The job's cost at one setting."""
     total = _sum(shopping(job, book, setting), 1.0 + setting.at(RISE, rise(job)))
     if job.hired:
-        total = replace(total, labour=labour_cost(book, crew_hours(job, setting), setting))
+        total = replace(total, labour=labour_cost(book, crew_hours(job, setting) * night_pay(job, setting), setting))
     return total
 
 
@@ -187,7 +189,7 @@ def drivers(job: Job) -> list[str]:
     """Every uncertain number that the cost depends on."""
     found = {AREA, EDGES, PROFILE, WASTE, PACE, RISE}
     if job.hired:
-        found |= {TRAVEL, RATE}
+        found |= {TRAVEL, RATE, NIGHT} if job.by_night else {TRAVEL, RATE}
     for step in job.steps:
         found |= {f"amount:{name}" for name in step.uses}
         found |= {share_of(use.share) for use in step.uses.values() if use.share}

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import cached_property, partial
 from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
@@ -20,18 +21,22 @@ from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Procedure, Step, Task
 from advisor.physics.bounds import Interval, Span
+from advisor.physics.elementwise import choose
 from advisor.work.cost import RATE, RISE, Unpriced, rise, unpriced
+from advisor.work.extent import counted, edges_of
 from advisor.work.job import JobStep, find_procedure, gangs_on, told_there, usual_gang
 from advisor.work.many_packs import least_prices
-from advisor.work.needed import HIGH, LOW, Setting, crew_hours, hire_days, to_buy
+from advisor.work.needed import HIGH, LOW, Setting, crew_hours, hire_days, night_pay, to_buy
 from advisor.work.pricebook import LABOUR, PriceBook, rates, serving
 
 
-class Extents(NamedTuple):
-    """How much floor each: area [m2], and length of its edges [m], taken for a room of the usual shape."""
+@dataclass(frozen=True)
+class Extents:
+    """How much floor each: area [m2], and length of its edges [m]."""
 
     area: Span
     edges: Span
+    count: Span  # of rooms
 
 
 @dataclass(frozen=True)
@@ -52,6 +57,26 @@ class Jobs:
         """A number of estimating."""
         return self.base.norms[name].interval
 
+    @property
+    def rooms(self) -> Span:
+        """How many rooms each goes through."""
+        return self.extent.count
+
+    @cached_property
+    def parts(self) -> Any:
+        """In how many parts each is done."""
+        return counted(self.told, "in_parts").low
+
+    @cached_property
+    def by_night(self) -> Any:
+        """Where it is worked at night."""
+        return self.surely("night_work", "yes")
+
+    @cached_property
+    def shift(self) -> Any:
+        """Hours worked a day, or a night."""
+        return choose(self.by_night, self.norm("night_shift").low, self.norm("workday").low)
+
     def firsts(self) -> Iterable[tuple[str, Flags]]:
         """The needs that come before it, each with where."""
         return self.first.items()
@@ -66,11 +91,7 @@ class Jobs:
 
     def told(self, fact: str) -> tuple[Any, Span]:
         """Where a number is known, and its ends."""
-        column = _told_of(self.facts, fact)
-        if column is None:
-            return False, Span(0.0, 0.0)
-        assert isinstance(column, NumberColumn)
-        return column.known, Span(column.low, column.high)
+        return _told_number(self.facts, fact)
 
 
 def _told_of(facts: Mapping[str, Column], fact: str) -> Column | None:
@@ -78,6 +99,14 @@ def _told_of(facts: Mapping[str, Column], fact: str) -> Column | None:
         return facts[fact]
     except KeyError:
         return None
+
+
+def _told_number(facts: Mapping[str, Column], fact: str) -> tuple[Any, Span]:
+    column = _told_of(facts, fact)
+    if column is None:
+        return False, Span(0.0, 0.0)
+    assert isinstance(column, NumberColumn)
+    return column.known, Span(column.low, column.high)
 
 
 def _among(facts: Mapping[str, Column], fact: str, values: Iterable[str]) -> Any:
@@ -155,9 +184,9 @@ def _jobs(
     _, procedure = find_procedure(base, finish)
     size = facts["area"]
     assert isinstance(size, NumberColumn)
-    oblong = base.norms["oblong"].interval
-    edges = Span(4.0 * np.sqrt(size.low) * oblong.low, 4.0 * np.sqrt(size.high) * oblong.high)
-    extent = Extents(Span(size.low, size.high), edges)
+    told, area = partial(_told_number, facts), Span(size.low, size.high)
+    rooms = counted(told, "room_count")
+    extent = Extents(area, edges_of(base, told, area, rooms), rooms)
     steps = tuple(_steps(base, procedure, facts, floors))
     gangs = np.broadcast_to(gangs_on(base, size.high) if hired else 1.0, floors)
     people = gangs * usual_gang(base) if hired else _people(facts, floors)
@@ -237,5 +266,5 @@ def _total(jobs: Jobs, book: PriceBook, finish: str, setting: Setting) -> Floats
         total += paid / 100.0 * np.where(due, book.taxes(group), 1.0) * dearer
     if jobs.hired:
         rate = setting.at(RATE, rates(serving(book, "labour", LABOUR[0])))
-        total += crew_hours(jobs, setting) * rate * np.where(due, book.taxes("labour"), 1.0)
+        total += crew_hours(jobs, setting) * night_pay(jobs, setting) * rate * np.where(due, book.taxes("labour"), 1.0)
     return total

@@ -61,6 +61,26 @@ class Work(Protocol):
         ...
 
     @property
+    def rooms(self) -> Span:
+        """How many rooms it goes through, least and most."""
+        ...
+
+    @property
+    def parts(self) -> Any:
+        """In how many parts it is done, one after the other."""
+        ...
+
+    @property
+    def by_night(self) -> Any:
+        """Whether it is worked at night."""
+        ...
+
+    @property
+    def shift(self) -> Any:
+        """Hours worked a day, or a night."""
+        ...
+
+    @property
     def steps(self) -> tuple[JobStep, ...]:
         """Those that stand."""
         ...
@@ -102,7 +122,7 @@ class Setting:
 
 
 LOW, HIGH = Setting(0.0), Setting(1.0)
-AREA, EDGES, PROFILE, WASTE, PACE, TRAVEL = "area", "edges", "profile", "waste", "pace", "travel"
+AREA, EDGES, PROFILE, WASTE, PACE, TRAVEL, NIGHT = "area", "edges", "profile", "waste", "pace", "travel", "night"
 
 
 def active(job: Job, setting: Setting) -> Iterator[JobStep]:
@@ -287,12 +307,30 @@ def at_work(job: Work, task: Task) -> Any:
     return greatest(float(task.people.least), job.people * 1.0)
 
 
+def times_set_up(job: Work, setting: Setting) -> Any:
+    """How often a gang sets up for a task: anew in each part, and partly in each further room."""
+    moved = setting.at(PACE, job.norm("room_setup"))
+    return job.parts + moved * greatest(setting.at(EDGES, job.rooms) - job.parts, 0.0)
+
+
+def rides(job: Work, task: Task) -> Any:
+    """Whether a task is done with a machine that one rides on: by a crew, on a floor that is surely large enough."""
+    return job.hired & (job.extent.area.low >= task.ride_on.above.low) if task.ride_on else False
+
+
+def speed(job: Work, task: Task, setting: Setting) -> Any:
+    """Area an hour of one person, or of the machine."""
+    assert task.speed
+    walked = setting.against(PACE, task.speed)
+    return choose(rides(job, task), setting.against(PACE, task.ride_on.speed), walked) if task.ride_on else walked
+
+
 def hours(job: Work, task: Task, setting: Setting) -> Any:
     """Working hours of all people together for a task."""
-    time = setting.at(PACE, task.setup) * job.gangs
+    time = setting.at(PACE, task.setup) * job.gangs * times_set_up(job, setting)
     if task.speed:
         area = spot_area(job, task.spots, setting) if task.spots else setting.at(AREA, job.extent.area)
-        time = time + area / setting.against(PACE, task.speed)
+        time = time + area / speed(job, task, setting)
     if task.run_speed:
         time = time + run_length(job, task.spots, setting) / setting.against(PACE, task.run_speed)
     return time * setting.at(PACE, practice(job, task)) + edge_hours(job, task, setting)
@@ -308,7 +346,7 @@ def edge_hours(job: Work, task: Task, setting: Setting) -> Any:
 
 def elapsed(job: Work, task: Task, setting: Setting) -> Any:
     """Hours by the clock: setting up is not shared, the rest is."""
-    start = setting.at(PACE, task.setup) * setting.at(PACE, practice(job, task))
+    start = setting.at(PACE, task.setup) * times_set_up(job, setting) * setting.at(PACE, practice(job, task))
     return start + (hours(job, task, setting) - start * job.gangs) / _at_task(job, task)
 
 
@@ -335,19 +373,29 @@ def _raised(span: Span, here: Any, more: Span) -> Span:
 def crew_hours(job: Work, setting: Setting) -> Any:
     """Hours of a crew's people that are charged: of its steps and of the visit, but never fewer than the least."""
     time = sum(choose(here, hours(job, step.task, setting), 0.0) for step, here in counted(job, setting))
-    time = time + setting.at(TRAVEL, job.norm("crew_travel")) * job.gangs
-    return greatest(time, setting.at(TRAVEL, job.norm("least_crew_hours")))
+    time = time + setting.at(TRAVEL, job.norm("crew_travel")) * job.gangs * job.parts
+    return greatest(time, setting.at(TRAVEL, job.norm("least_crew_hours")) * job.parts)
+
+
+def night_pay(job: Work, setting: Setting) -> Any:
+    """Factor on what an hour of a crew costs: more at night."""
+    return choose(job.by_night, setting.at(NIGHT, job.norm("night_pay")), 1.0)
 
 
 def hire_days(job: Work, setting: Setting) -> dict[str, Any]:
     """Whole days of each hired machine, one for each gang, by the hours of the steps that need it."""
     busy: dict[str, Any] = {}
     for step, here in counted(job, setting):
-        whole = choose(here, elapsed(job, step.task, setting), 0.0) if step.task.hire else 0.0
-        for name in step.task.hire:
-            busy[name] = busy.get(name, 0.0) + whole
-        for name in step.task.edge_hire:
-            time = edge_hours(job, step.task, setting) / _at_task(job, step.task)
+        task = step.task
+        whole = choose(here, elapsed(job, task, setting), 0.0) if task.hire else 0.0
+        ridden = rides(job, task)
+        for name in task.hire:
+            by_foot = choose(ridden, 0.0, whole) if task.ride_on and name in task.ride_on.replaces else whole
+            busy[name] = busy.get(name, 0.0) + by_foot
+        for name in task.ride_on.hire if task.ride_on else ():
+            busy[name] = busy.get(name, 0.0) + choose(ridden, whole, 0.0)
+        for name in task.edge_hire:
+            time = edge_hours(job, task, setting) / _at_task(job, task)
             busy[name] = busy.get(name, 0.0) + choose(here, time, 0.0)
-    workday = job.norm("workday").low
-    return {name: ceil(time / workday - EVEN) * job.gangs for name, time in busy.items()}
+    # each part is a visit of its own, with hire of its own
+    return {name: ceil(time / job.shift / job.parts - EVEN) * job.parts * job.gangs for name, time in busy.items()}

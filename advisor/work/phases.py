@@ -9,7 +9,7 @@ from advisor.physics.bounds import Interval
 from advisor.work.job import Job, JobStep
 from advisor.work.needed import HIGH, LOW, Setting, active, crew_of, elapsed, hours, need_of
 from advisor.work.network import Activity, Expected, Plan, critical_path, pert
-from explanations.wording import listed
+from explanations.wording import listed, wording
 
 CURE = "cure"  # the uncertainty how fast it cures
 USES = Ready.uses()
@@ -28,11 +28,13 @@ class Phase:
     latest: float | None  # h after which the surface must be abraded first
     after: tuple[str, ...]
     guard: float  # h after it in which the weather must still be fit
+    part: int = 0  # of the floor, where it is done in parts; 0: at once
 
     @property
     def title(self) -> str:
         """What it is called."""
-        return listed(step.title for step in self.steps)
+        work = listed(step.title for step in self.steps)
+        return wording("days.of_part", part=self.part, work=work) if self.part else work
 
     @property
     def kind(self) -> str:
@@ -126,7 +128,8 @@ def activities(job: Job, setting: Setting) -> dict[str, Activity]:
 
 
 def longest_chain(job: Job) -> tuple[Plan, Plan, Expected]:
-    """The critical path at the quick and at the slow end, and PERT's expectation of the slow end's chain."""
+    """The critical path at the quick and at the slow end, and PERT's expectation of the latter; of one part."""
+    job = job.one_part()
     quick, slow = activities(job, LOW), activities(job, HIGH)
     plans = critical_path(quick), critical_path(slow)
     certain = dict.fromkeys((need_of(step) for step in job.steps), 1.0)

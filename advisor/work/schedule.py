@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from advisor.physics.bounds import Interval
@@ -72,9 +72,14 @@ def days_asked(weekdays: bool | None) -> Collection[int] | None:
     return None if weekdays is None else WEEKDAYS if weekdays else EVERY_DAY
 
 
+def begins(job: Job) -> float:
+    """The hour of the day at which work begins."""
+    return job.norm("night_begins" if job.by_night else "day_begins").low
+
+
 def first_day(job: Job, today: date) -> datetime:
     """The hour at which days without dates begin, from today on."""
-    return numbered_from(datetime.combine(today, time()) + timedelta(hours=job.norm("day_begins").low), usual_days(job))
+    return numbered_from(datetime.combine(today, time()) + timedelta(hours=begins(job)), usual_days(job))
 
 
 def numbered_from(start: datetime, days: Collection[int]) -> datetime:
@@ -95,15 +100,15 @@ class _Calendar:
     weather: Weather | None
 
     def __post_init__(self) -> None:
-        self.opens = timedelta(hours=self.job.norm("day_begins").low)
-        self.length = timedelta(hours=self.job.norm("workday").low)
+        self.opens = timedelta(hours=begins(self.job))
+        self.length = timedelta(hours=self.job.shift)
         self.least_piece = timedelta(hours=self.job.norm("least_piece").low)
         self.limits = weather_limits(self.job.base, self.job.finish)
         self.reasons: dict[datetime, str] = {}  # why an hour is not fit; empty where it is
 
     def window(self, moment: datetime) -> Piece:
         """The first working window that ends after a moment, from that moment on."""
-        day = datetime(moment.year, moment.month, moment.day)
+        day = datetime(moment.year, moment.month, moment.day) - timedelta(days=1)  # whose night may last until now
         while True:
             opens, closes = day + self.opens, day + self.opens + self.length
             if day.weekday() in self.days and closes - MOMENT > moment:
@@ -182,7 +187,29 @@ def schedule(
         weather: a forecast or season; without it every hour counts as fit.
         days: the weekdays worked, Monday is 0; else the usual ones.
     """
-    calendar = _Calendar(job, usual_days(job) if days is None else days, weather)
+    part, parts = job.one_part(), round(job.parts)
+    calendar = _Calendar(part, usual_days(job) if days is None else days, weather)
+    laid = _schedule(calendar, setting, start)
+    planned, notes = [_of_part(each, 1, parts) for each in laid.planned], list(laid.notes)
+    for n in range(2, parts + 1):  # what stood on the next part is put on the one before
+        if laid.blocked:
+            break
+        laid = _schedule(calendar, setting, laid.ready["furniture"])
+        planned += [_of_part(each, n, parts) for each in laid.planned]
+        notes += [note for note in laid.notes if note not in notes]
+    return Schedule(planned[0].start if planned else start, tuple(planned), laid.ready, tuple(notes), laid.blocked)
+
+
+def _of_part(planned: Planned, n: int, parts: int) -> Planned:
+    """The same, named for its part."""
+    if parts == 1:
+        return planned
+    return replace(planned, phase=replace(planned.phase, id=f"{planned.phase.id}_{n}", part=n))
+
+
+def _schedule(calendar: _Calendar, setting: Setting, start: datetime) -> Schedule:
+    """One part of the floor, or all of it at once."""
+    job = calendar.job
     todo = phases(job, setting)
     over: dict[str, Planned] = {}
     notes: list[str] = []

@@ -27,7 +27,8 @@ from advisor.model.rules import SEVERITIES
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 from advisor.rulebase.bibliography import citations, shares, strongest
-from advisor.work.job import BadJob, Extent, Job, find_procedure, measure, settle_job
+from advisor.work.extent import BadJob, Extent, measure
+from advisor.work.job import Job, find_procedure, settle_job
 from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
 from explanations.reading import Reading, measuring
 from explanations.wording import wording
@@ -136,7 +137,7 @@ def begin(
         reasoner: a rule base made ready.
         case: the floor.
         today: the date on the page; prices may not be dated later.
-        rooms: texts such as `20 ft x 22 ft`, in place of the case's area.
+        rooms: texts such as `20 ft x 22 ft`, in place of the case's area and rooms.
         slope: of the floor, such as `2 %`.
         prices: the shop's own price book; else the shipped one, which is invented.
         people: how many work; else as the case says.
@@ -161,7 +162,9 @@ def begin(
     with measuring(reading):
         advice = advice or advise(reasoner, case, today, facts)
     judge, own = judge_of(reasoner), prices is not None
-    study = TakeOff(base, advice, case, facts, tuple(rooms), slope, book, reader, today, judge, people, own, reading)
+    study = TakeOff(
+        base, advice, case, facts, tuple(rooms) or case.rooms, slope, book, reader, today, judge, people, own, reading
+    )
     if study.rooms or facts["area"].known:
         _ = study.extent  # what is wrong with it is told now; a letter that stops the work needs no size
     return study

@@ -8,7 +8,7 @@ from advisor.errors import Fault
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity
 from advisor.physics.bounds import Interval
-from advisor.work.job import BadJob
+from advisor.work.extent import BadJob
 from explanations.wording import wording
 
 HIGHEST_RATE = 50.0  # percent a year

@@ -13,7 +13,8 @@ from advisor.facts.case import Case, read_fact
 from advisor.facts.memory import working_memory
 from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import load_rulebase
-from advisor.work.job import Job, measure, settle_job
+from advisor.work.extent import measure
+from advisor.work.job import Job, settle_job
 from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
 
 TODAY = date(2026, 11, 25)

@@ -21,7 +21,8 @@ from advisor.physics.bounds import Interval
 from advisor.work.before import before
 from advisor.work.cost import cost_range, shopping
 from advisor.work.fit import days_shut, fitted
-from advisor.work.job import Job, left_to_others
+from advisor.work.granted import left_to_others
+from advisor.work.job import Job
 from advisor.work.needed import HIGH, LOW, materials_needed
 from advisor.work.phases import work_hours
 from advisor.work.pricebook import PriceBook

@@ -15,7 +15,9 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.units import LITRES
 from advisor.physics.bounds import Interval
 from advisor.work.cost import PARTS, cost, cost_range, drivers, shopping, swings
-from advisor.work.job import BadJob, Job, measure
+from advisor.work.extent import BadJob, measure
+from advisor.work.granted import granted
+from advisor.work.job import Job
 from advisor.work.life import (
     Round,
     break_even,
@@ -194,7 +196,7 @@ def test_an_unknown_fact_is_never_taken_for_no(make_job: MakeJob, book: PriceBoo
     none, unknown, some = (make_job("epoxy_solid", oil_stains=value) for value in ("none", None, "deep"))
     assert cost(unknown, book, LOW).total == cost(none, book, LOW).total
     assert cost(unknown, book, HIGH).total == cost(some, book, HIGH).total > cost(none, book, HIGH).total
-    assert any("may not be needed" in line for line in unknown.assumed)
+    assert any("may not be needed" in line for line in granted(unknown))
 
 
 def test_a_rougher_surface_takes_more_of_the_first_coat_only(make_job: MakeJob) -> None:
@@ -287,6 +289,6 @@ def test_without_rooms_one_room_is_assumed_and_said(make_job: MakeJob) -> None:
     """Ten squares of one area together have sqrt(10) = 3.16 times the edges of one square of it."""
     one = make_job("polished_natural", area="2000 ft2")
     ten = make_job("polished_natural", area=None, rooms=("14.142 ft x 14.142 ft",) * 10)
-    assert any("--room" in each for each in one.assumed)
-    assert not any("--room" in each for each in ten.assumed)
+    assert any("--room" in each for each in granted(one))
+    assert not any("--room" in each for each in granted(ten))
     assert ten.extent.edges.low / one.extent.edges.low == pytest.approx(10**0.5, rel=1e-3)

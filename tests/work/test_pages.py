@@ -37,7 +37,7 @@ from advisor.pages.pdf import PAPERS, SIZES, page_count, to_pdf
 from advisor.pages.plan_page import plan_page, step_words
 from advisor.pages.text import print_page
 from advisor.work.book_rows import BadPriceBook
-from advisor.work.job import BadJob
+from advisor.work.extent import BadJob
 from advisor.work.needed import HIGH, materials_needed
 from advisor.work.pricebook import demo_book, read_pricebook
 from advisor.work.takeoff import TakeOff, begin, hazards_of
