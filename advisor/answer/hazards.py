@@ -66,12 +66,12 @@ def work_steps(base: RuleBase, memory: Mapping[str, Value], finish: str) -> tupl
     return tuple(
         WorkStep(
             title=step.title or base.tasks[step.do].title,
-            certain=bool(needed(step, memory)),
+            certain=bool(needed(base, step, memory)),
             cautions=cautions_of(base, base.tasks[step.do], step.uses),
         )
         for procedure in base.procedures.values()
         if finish in procedure.finishes
-        for step in standing_steps(procedure, memory)
+        for step in standing_steps(base, procedure, memory)
     )
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from advisor.answer.many_answers import Answers
-from advisor.answer.step_cautions import cautions_of, standing
-from advisor.engines.columns import ChoiceColumn, Columns, Flags
+from advisor.answer.step_cautions import above, cautions_of, standing
+from advisor.engines.columns import ChoiceColumn, Columns, Flags, told_number
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Step
@@ -22,6 +24,8 @@ def step_cautions(base: RuleBase, working: Columns, answers: Answers) -> dict[st
             assert isinstance(column, ChoiceColumn)
             values = (UNKNOWN, *column.values)  # by code
             met = met & np.isin(column.codes, [values.index(value) for value in step.open_to(name)])
+        for may, _ in above(base, step, partial(told_number, working.facts)):
+            met = met & may
         return met
 
     found: dict[str, Flags] = {}

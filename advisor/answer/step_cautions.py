@@ -5,17 +5,43 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
-from advisor.model.entry import UNKNOWN
+from advisor.model.entry import NONNEGATIVE, UNKNOWN
 from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Procedure, Step, Task
+from advisor.model.quantities import read_quantity
 from advisor.model.values import Value
+from advisor.physics.bounds import Span
 
 
-def needed(step: Step, facts: Mapping[str, Value]) -> bool | None:
+def needed(base: RuleBase, step: Step, facts: Mapping[str, Value]) -> bool | None:
     """True: surely; False: perhaps, for a fact is unknown; None: surely not."""
     if not all(facts[name].choice in step.open_to(name) for name in step.where):
         return None
-    return all(facts[name].choice != UNKNOWN for name in step.where)
+    certain = all(facts[name].choice != UNKNOWN for name in step.where)
+    for may, surely in above(base, step, lambda name: _told(facts[name])):
+        if not may:
+            return None
+        certain = certain and surely
+    return certain
+
+
+def _told(value: Value) -> tuple[bool, Span]:
+    number = value.interval if value.known else None
+    return (True, Span(number.low, number.high)) if number else (False, Span(0.0, 0.0))
+
+
+def above(base: RuleBase, step: Step, told: Callable[[str], tuple[Any, Span]]) -> Iterator[tuple[Any, Any]]:
+    """Whether each number that a step asks for may be, and surely is, above its limit; no where nobody told it.
+
+    Args:
+        base: for the limits.
+        step: one of a procedure.
+        told: whether a number is known, and its ends; of one floor or of many.
+    """
+    for name, limit in step.above.items():
+        known, number = told(name)
+        most = read_quantity(base.limits[limit].given, base.facts[name].unit, NONNEGATIVE).high
+        yield known & (number.high > most), known & (number.low > most)
 
 
 def standing(procedure: Procedure, may_be_needed: Callable[[Step], Any]) -> Iterator[tuple[Step, Any]]:
@@ -32,9 +58,9 @@ def standing(procedure: Procedure, may_be_needed: Callable[[Step], Any]) -> Iter
         yield step, stands[step.id]
 
 
-def standing_steps(procedure: Procedure, facts: Mapping[str, Value]) -> Iterator[Step]:
+def standing_steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> Iterator[Step]:
     """The steps that are or may be needed on a floor."""
-    return (step for step, stands in standing(procedure, lambda step: needed(step, facts) is not None) if stands)
+    return (step for step, stands in standing(procedure, lambda step: needed(base, step, facts) is not None) if stands)
 
 
 def cautions_of(base: RuleBase, task: Task, uses: Iterable[str] = ()) -> tuple[str, ...]:
@@ -48,7 +74,7 @@ def step_cautions(base: RuleBase, facts: Mapping[str, Value], finish: str) -> di
     found: dict[str, list[str]] = {}
     for procedure in base.procedures.values():
         if finish in procedure.finishes:
-            for step in standing_steps(procedure, facts):
+            for step in standing_steps(base, procedure, facts):
                 task = base.tasks[step.do]
                 for name in cautions_of(base, task, step.uses):
                     found.setdefault(name, []).append(step.title or task.title)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +18,7 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import DECIMALS, read_quantity
 from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import FactKind
-from advisor.physics.bounds import Interval
+from advisor.physics.bounds import Interval, Span
 
 Floats: TypeAlias = NDArray[np.float64]
 Codes: TypeAlias = NDArray[np.uint8]
@@ -160,3 +160,20 @@ def completed(stated: Column, otherwise: Column) -> Column:
         np.where(known, stated.high, otherwise.high),
         known | otherwise.known,
     )
+
+
+def column_of(facts: Mapping[str, Column], fact: str) -> Column | None:
+    """A fact's column; None where no floor states it."""
+    try:
+        return facts[fact]
+    except KeyError:
+        return None
+
+
+def told_number(facts: Mapping[str, Column], fact: str) -> tuple[Any, Span]:
+    """Where a number is known, and its ends."""
+    column = column_of(facts, fact)
+    if column is None:
+        return False, Span(0.0, 0.0)
+    assert isinstance(column, NumberColumn)
+    return column.known, Span(column.low, column.high)

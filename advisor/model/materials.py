@@ -81,7 +81,8 @@ class Use(Entry):
 
     A film by dry thickness, solids and loss; a liquid by area a litre; a solid by weight an area; pieces one for an
     area (`plus` some more), for each person, for a length of edge, or so many in all; or along the edges. Where it goes
-    on a part of the floor only, `share` names the entry of `spots` that tells how much.
+    on a part of the floor only, `share` names the entry of `spots` that tells how much; where it fills a depth, `deep`
+    names the fact that tells it in mm, and the weight is for each mm of it.
     """
 
     dry: Microns | None = None
@@ -96,6 +97,7 @@ class Use(Entry):
     along_edges: Ratio | None = None
     one_along: Metres | None = None
     share: str = ""
+    deep: str = ""
     source: Sources
 
     @model_validator(mode="after")
@@ -108,6 +110,8 @@ class Use(Entry):
             raise ValueError(wording("rules.entry_of.nothing", way=bases[0]))
         if self.share and bases[0] not in SHARED:
             raise ValueError(wording("rules.entry_of.share", ways=", ".join(SHARED)))
+        if self.deep and bases[0] != "weight":
+            raise ValueError(wording("rules.entry_of.deep"))
         if not 0 < self.solids.low <= self.solids.high <= 100 or not 0 <= self.loss.low <= self.loss.high <= 95:
             raise ValueError(wording("rules.entry_of.solids"))
         return self
@@ -134,10 +138,11 @@ SHARED = ("dry", "covers", "weight")
 
 
 class Spots(Entry):
-    """What stands on a part of the floor only, by the fact that tells of it: the norm FACT_VALUE is the usual share.
+    """What stands on a part of the floor only, by the fact that tells of it.
 
-    `measured`: the fact that says how much there is, as an area or a length; where it is known, it counts instead of
-    the usual share. `wide`: how wide what runs in lines is opened, by the value of the fact.
+    The norm FACT_VALUE is the usual share; of a fact that is a number, FACT_usual. `measured`: the fact that says how
+    much there is, as an area or a length; where it is known, it counts instead of the usual share. `wide`: how wide
+    what runs in lines is opened, by the value of the fact.
     """
 
     measured: str = ""

@@ -145,8 +145,8 @@ class Elsewhere(Entry):
         return {name: text for name, text in named.items() if text}
 
 
-class RideOn(Entry):
-    """How a crew does a task on a large floor: with a machine that one rides on, in place of some that one walks."""
+class Larger(Entry):
+    """How a crew does a task on a large floor: with one larger machine for all gangs, in place of smaller ones."""
 
     above: Annotated[SquareMetres, Field(alias="from")]
     speed: Speed
@@ -164,7 +164,7 @@ class Task(Entry):
     setup: Hours
     speed: Speed | None = None  # of one person (or the machine)
     edge_speed: EdgeSpeed | None = None
-    ride_on: RideOn | None = None
+    larger: tuple[Larger, ...] = ()  # from the least floor on
     spots: str = ""  # the fact of `spots` on whose part of the floor the work is done, not on all of it
     run_speed: EdgeSpeed | None = None  # along what runs over the floor in lines (a crack, a joint), of those spots
     people: People = Field(default_factory=People)
@@ -189,7 +189,7 @@ class Task(Entry):
     @property
     def hired(self) -> tuple[str, ...]:
         """Everything that is hired for it."""
-        return (*self.hire, *(self.ride_on.hire if self.ride_on else ()), *self.edge_hire)
+        return (*self.hire, *(name for each in self.larger for name in each.hire), *self.edge_hire)
 
 
 class Step(Entry):
@@ -202,6 +202,8 @@ class Step(Entry):
     told: Texts = ()  # those facts of `where` without which it is left out rather than open: few floors need it
     least: YesNo = False  # the easiest of several ways, one of which it takes: counts while nobody knows which
     uses: dict[str, Use] = Field(default={})
+    above: dict[str, str] = Field(default={})  # only where each number is above that limit; left out while unknown
+    unabraded: YesNo = False  # what it leaves is never abraded: too late for the next coat, it is laid once more
     alongside: str = ""  # the step at whose time it is done
     after: Texts = ()  # the steps that must be over; left out: the one before
 
@@ -256,7 +258,7 @@ class Procedure(Entry):
 
     finishes: Texts = Field(alias="for")
     what: Text
-    profile: Literal["csp_1", "csp_2", "csp_3", "csp_4", "csp_5"]
+    profile: Literal["old_coat", "csp_1", "csp_2", "csp_3", "csp_4", "csp_5"]
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
     ready: Ready
     upkeep: tuple[Upkeep, ...] = ()

@@ -89,7 +89,7 @@ def facts_in(base: RuleBase, rules: Iterable[Rule]) -> set[str]:
 
 def facts_of_work(base: RuleBase) -> set[str]:
     """The facts that tell which steps a floor needs, and how they are told there."""
-    steps = {fact for each in base.procedures.values() for step in each.steps for fact in step.where}
+    steps = {fact for each in base.procedures.values() for step in each.steps for fact in (*step.where, *step.above)}
     return steps | {fact for task in base.tasks.values() for each in task.elsewhere for fact in each.where}
 
 

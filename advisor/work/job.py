@@ -38,6 +38,7 @@ class JobStep:
     hinges_on: tuple[str, ...] = ()  # those facts
     stands: Any = True  # of many floors: where it is or may be needed
     least: bool = False  # while it is not certain it counts in the low figure, in place of other ways
+    unabraded: bool = False  # what it leaves is never abraded
 
 
 @dataclass(frozen=True)
@@ -213,7 +214,7 @@ def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> 
     for step in procedure.steps:
         named = step.after or previous
         after = tuple(dict.fromkeys(each for name in named for each in stands_for.get(name, (name,))))
-        certain = needed(step, facts)
+        certain = needed(base, step, facts)
         if certain is None or stands_for.get(step.alongside, (step.alongside,)) != (step.alongside,):
             stands_for[step.id] = after
             previous = previous if step.alongside else (step.id,)
@@ -232,6 +233,7 @@ def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> 
             certain,
             hinges,
             least=step.least,
+            unabraded=step.unabraded,
         )
         previous = previous if step.alongside else (step.id,)
 

@@ -15,8 +15,17 @@ from typing import Any
 import numpy as np
 
 from advisor.answer.many_answers import Answers
-from advisor.answer.step_cautions import standing
-from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, Floats, NumberColumn
+from advisor.answer.step_cautions import above, standing
+from advisor.engines.columns import (
+    ChoiceColumn,
+    Column,
+    Columns,
+    Flags,
+    Floats,
+    NumberColumn,
+    column_of,
+    told_number,
+)
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from advisor.model.procedures import Procedure, Step, Task
@@ -91,26 +100,11 @@ class Jobs:
 
     def told(self, fact: str) -> tuple[Any, Span]:
         """Where a number is known, and its ends."""
-        return _told_number(self.facts, fact)
-
-
-def _told_of(facts: Mapping[str, Column], fact: str) -> Column | None:
-    try:
-        return facts[fact]
-    except KeyError:
-        return None
-
-
-def _told_number(facts: Mapping[str, Column], fact: str) -> tuple[Any, Span]:
-    column = _told_of(facts, fact)
-    if column is None:
-        return False, Span(0.0, 0.0)
-    assert isinstance(column, NumberColumn)
-    return column.known, Span(column.low, column.high)
+        return told_number(self.facts, fact)
 
 
 def _among(facts: Mapping[str, Column], fact: str, values: Iterable[str]) -> Any:
-    column = _told_of(facts, fact)
+    column = column_of(facts, fact)
     if column is None:  # nobody stated it
         return UNKNOWN in values
     assert isinstance(column, ChoiceColumn)
@@ -184,7 +178,7 @@ def _jobs(
     _, procedure = find_procedure(base, finish)
     size = facts["area"]
     assert isinstance(size, NumberColumn)
-    told, area = partial(_told_number, facts), Span(size.low, size.high)
+    told, area = partial(told_number, facts), Span(size.low, size.high)
     rooms = counted(told, "room_count")
     extent = Extents(area, edges_of(base, told, area, rooms), rooms)
     steps = tuple(_steps(base, procedure, facts, floors))
@@ -212,7 +206,7 @@ class _Here(dict[str, Column]):
 
 
 def _people(facts: Mapping[str, Column], floors: int) -> Floats:
-    helpers = _told_of(facts, "helpers")
+    helpers = column_of(facts, "helpers")
     if helpers is None:
         return np.ones(floors)
     assert isinstance(helpers, NumberColumn)
@@ -222,16 +216,22 @@ def _people(facts: Mapping[str, Column], floors: int) -> Floats:
 def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Column], floors: int) -> Iterator[JobStep]:
     """The steps that stand anywhere; one that is told otherwise somewhere is there once for each way it is told."""
 
+    told = partial(told_number, facts)
+
     def may_be_needed(step: Step) -> Any:
         met: Any = np.ones(floors, np.bool)
         for name in step.where:
             met = met & _among(facts, name, step.open_to(name))
+        for may, _ in above(base, step, told):
+            met = met & may
         return met
 
     for step, stands in standing(procedure, may_be_needed):
         certain: Any = np.ones(floors, np.bool)
         for name in step.where:
             certain = certain & (_among(facts, name, (UNKNOWN,)) ^ True)
+        for _, surely in above(base, step, told):
+            certain = certain & surely
         for task, there in _told(base.tasks[step.do], facts):
             here = stands & there
             if here.any():

@@ -17,7 +17,7 @@ from advisor.answer.step_cautions import protection
 from advisor.facts.placing import crew
 from advisor.model.knowledge import RuleBase
 from advisor.model.materials import Use
-from advisor.model.procedures import Procedure, Task
+from advisor.model.procedures import Larger, Procedure, Task
 from advisor.physics.bounds import Interval, Span
 from advisor.physics.elementwise import ceil, choose, greatest, least
 from advisor.physics.film import volume_needed
@@ -218,7 +218,7 @@ def _amount(job: Work, name: str, use: Use, task: Task | None, setting: Setting,
             return area / setting.against(driver, use.covers) * waste
         case "weight":
             assert use.weight
-            return area * setting.at(driver, use.weight) * waste
+            return area * setting.at(driver, use.weight) * waste * _depth(job, use, setting)
         case "one_for":
             assert use.one_for
             more = setting.at(driver, use.plus)
@@ -235,6 +235,14 @@ def _amount(job: Work, name: str, use: Use, task: Task | None, setting: Setting,
             return ceil(setting.at(EDGES, job.extent.edges) / setting.against(driver, use.one_along) - EVEN)
     assert use.along_edges
     return setting.at(EDGES, job.extent.edges) * setting.at(driver, use.along_edges)
+
+
+def _depth(job: Work, use: Use, setting: Setting) -> Any:
+    """What is filled [mm], where a weight is for each mm of it; else 1."""
+    if not use.deep:
+        return 1.0
+    known, depth = job.told(use.deep)
+    return choose(known, setting.at(share_of(use.deep), depth), 0.0)
 
 
 def share_of(fact: str) -> str:
@@ -260,8 +268,9 @@ def _spots(job: Work, fact: str, setting: Setting) -> tuple[Span, Span]:
     spots, floor = job.base.spots[fact], setting.at(AREA, job.extent.area)
     known, measured = job.told(spots.measured) if spots.measured else (False, NOTHING)
     area, length = Span(float("inf"), 0.0), Span(float("inf"), 0.0)
-    for value in job.base.facts[fact].choices:
-        usual, wide, here = job.norm(f"{fact}_{value}"), spots.wide.get(value), job.may_be(fact, value)
+    for value in job.base.facts[fact].choices or ("usual",):
+        usual, wide = job.norm(f"{fact}_{value}"), spots.wide.get(value)
+        here = value == "usual" or job.may_be(fact, value)
         if here is False:
             continue
         share, run = Span(floor * usual.low, floor * usual.high), NOTHING
@@ -299,7 +308,7 @@ def crew_of(job: Job, task: Task) -> int:
 
 
 def _at_task(job: Work, task: Task) -> Any:
-    return crew(task, job.people / job.gangs) * job.gangs
+    return crew(task, job.people / job.gangs) * _gangs(job, task)
 
 
 def at_work(job: Work, task: Task) -> Any:
@@ -313,21 +322,34 @@ def times_set_up(job: Work, setting: Setting) -> Any:
     return job.parts + moved * greatest(setting.at(EDGES, job.rooms) - job.parts, 0.0)
 
 
-def rides(job: Work, task: Task) -> Any:
-    """Whether a task is done with a machine that one rides on: by a crew, on a floor that is surely large enough."""
-    return job.hired & (job.extent.area.low >= task.ride_on.above.low) if task.ride_on else False
+def larger(job: Work, task: Task) -> list[tuple[Any, Larger]]:
+    """The larger machines for a task, each with whether (or where) a crew comes with it: on a surely large floor."""
+    floor = job.extent.area.low
+    here = [job.hired & (floor >= each.above.low) for each in task.larger]
+    beyond = [*here[1:], False][: len(here)]
+    return [(on & (more ^ True), each) for on, more, each in zip(here, beyond, task.larger, strict=True)]
+
+
+def _gangs(job: Work, task: Task) -> Any:
+    """How many gangs are at a task: one where a larger machine does it, else all."""
+    gangs = job.gangs
+    for here, _ in larger(job, task):
+        gangs = choose(here, 1.0, gangs)
+    return gangs
 
 
 def speed(job: Work, task: Task, setting: Setting) -> Any:
     """Area an hour of one person, or of the machine."""
     assert task.speed
-    walked = setting.against(PACE, task.speed)
-    return choose(rides(job, task), setting.against(PACE, task.ride_on.speed), walked) if task.ride_on else walked
+    pace = setting.against(PACE, task.speed)
+    for here, each in larger(job, task):
+        pace = choose(here, setting.against(PACE, each.speed), pace)
+    return pace
 
 
 def hours(job: Work, task: Task, setting: Setting) -> Any:
     """Working hours of all people together for a task."""
-    time = setting.at(PACE, task.setup) * job.gangs * times_set_up(job, setting)
+    time = setting.at(PACE, task.setup) * _gangs(job, task) * times_set_up(job, setting)
     if task.speed:
         area = spot_area(job, task.spots, setting) if task.spots else setting.at(AREA, job.extent.area)
         time = time + area / speed(job, task, setting)
@@ -347,7 +369,7 @@ def edge_hours(job: Work, task: Task, setting: Setting) -> Any:
 def elapsed(job: Work, task: Task, setting: Setting) -> Any:
     """Hours by the clock: setting up is not shared, the rest is."""
     start = setting.at(PACE, task.setup) * times_set_up(job, setting) * setting.at(PACE, practice(job, task))
-    return start + (hours(job, task, setting) - start * job.gangs) / _at_task(job, task)
+    return start + (hours(job, task, setting) - start * _gangs(job, task)) / _at_task(job, task)
 
 
 def practice(job: Work, task: Task) -> Span:
@@ -388,14 +410,20 @@ def hire_days(job: Work, setting: Setting) -> dict[str, Any]:
     for step, here in counted(job, setting):
         task = step.task
         whole = choose(here, elapsed(job, task, setting), 0.0) if task.hire else 0.0
-        ridden = rides(job, task)
+        machines = larger(job, task)
         for name in task.hire:
-            by_foot = choose(ridden, 0.0, whole) if task.ride_on and name in task.ride_on.replaces else whole
-            busy[name] = busy.get(name, 0.0) + by_foot
-        for name in task.ride_on.hire if task.ride_on else ():
-            busy[name] = busy.get(name, 0.0) + choose(ridden, whole, 0.0)
+            time = whole
+            for there, each in machines:
+                time = choose(there, 0.0, time) if name in each.replaces else time
+            busy[name] = busy.get(name, 0.0) + time
+        for there, each in machines:
+            for name in each.hire:
+                busy[name] = busy.get(name, 0.0) + choose(there, whole, 0.0)
         for name in task.edge_hire:
             time = edge_hours(job, task, setting) / _at_task(job, task)
             busy[name] = busy.get(name, 0.0) + choose(here, time, 0.0)
-    # each part is a visit of its own, with hire of its own
-    return {name: ceil(time / job.shift / job.parts - EVEN) * job.parts * job.gangs for name, time in busy.items()}
+    single = {name for step in job.steps for each in step.task.larger for name in each.hire}
+    return {  # each part is a visit of its own, with hire of its own
+        name: ceil(time / job.shift / job.parts - EVEN) * job.parts * (1.0 if name in single else job.gangs)
+        for name, time in busy.items()
+    }

@@ -42,6 +42,11 @@ class Phase:
         return self.steps[0].task.kind
 
     @property
+    def unabraded(self) -> bool:
+        """What it leaves is never abraded."""
+        return any(step.unabraded for step in self.steps)
+
+    @property
     def together(self) -> bool:
         """Done without a stop."""
         return any(step.task.together for step in self.steps)

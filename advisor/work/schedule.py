@@ -290,5 +290,6 @@ def _notes(phase: Phase, pieces: tuple[Piece, ...], over: Mapping[str, Planned])
     for name in phase.after:
         before = over[name]
         if before.phase.latest and pieces[0][0] > before.end + timedelta(hours=before.phase.latest):
-            notes.append(wording("days.recoat_over", work=phase.title))
+            below = "unabraded" if before.phase.unabraded else "abraded"
+            notes.append(wording("days.recoat_over", work=phase.title, below=below))
     return notes

@@ -28,7 +28,7 @@ from advisor.validation.loading import load_rulebase, rules_folder
 from advisor.work.many_costs import costs_of
 from advisor.work.pricebook import Article, PriceBook, demo_book, read_pricebook
 
-AREAS = (3, 6, 9, 12, 16, 20, 25, 30, 40, 50, 65, 80, 110, 150, 200, 300, 400, 600, 1000, 3000)  # m2
+AREAS = (3, 6, 9, 12, 16, 20, 25, 30, 40, 50, 65, 80, 110, 150, 200, 300, 400, 600, 900, 1000, 1500, 3000)  # m2
 SOUND = {"on_floor": "bare", "exposure": "indoors", "oil_stains": "none", "cracks": "none", "spalls": "none"}
 EASY = (  # where less is done than on a bare, sound floor indoors
     {},

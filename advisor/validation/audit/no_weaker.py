@@ -107,6 +107,6 @@ def _facts(base: RuleBase, finish: str) -> set[str]:
         if finish in procedure.finishes:
             done = [*(step.do for step in procedure.steps), *(each.do for each in procedure.upkeep)]
             tasks = [base.tasks[name] for name in done]
-            found |= {fact for step in procedure.steps for fact in step.where}
+            found |= {fact for step in procedure.steps for fact in (*step.where, *step.above)}
             found |= {fact for task in tasks for each in task.elsewhere for fact in each.where}
     return found

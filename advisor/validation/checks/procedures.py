@@ -29,6 +29,8 @@ def check_procedures(base: RuleBase, where: Where) -> Iterator[Fault]:
         yield from _check_first(base, name, first, where("comes_first", name))
     for name, spots in base.spots.items():
         yield from _check_spots(base, name, spots, where("spots", name))
+    for name in base.edges:
+        yield from is_known(name, base.facts, "fact", where("edges", name))
     for name, material in base.materials.items():
         for caution in (*material.against, *material.brings):
             yield from is_known(caution, base.cautions, "caution", where("materials", name))
@@ -73,7 +75,7 @@ def _check_spots(base: RuleBase, name: str, spots: Spots, at: str) -> Iterator[F
     if spots.measured:
         yield from is_known(spots.measured, base.facts, "fact", at)
     lines = bool(spots.wide) or (spots.measured in base.facts and base.facts[spots.measured].unit == "m")
-    for value in base.facts[name].choices if name in base.facts else ():
+    for value in (base.facts[name].choices or ("usual",)) if name in base.facts else ():
         yield from is_known(f"{name}_{value}", base.norms, "norm", at)
         norm = base.norms.get(f"{name}_{value}")
         if lines and norm and norm.interval.high > 0 and spots.wide.get(value, NOTHING).low <= 0:
@@ -101,7 +103,7 @@ def _check_task(base: RuleBase, task: Task, at: str) -> Iterator[Fault]:
         yield Fault(at, wording("rules.work.lines"), wording("rules.work.lines_allowed"))
     if task.pot_life and (task.speed is None or not task.together):
         yield Fault(at, wording("rules.work.pot_life"), wording("rules.work.pot_life_allowed"))
-    for speed in (task.speed, task.edge_speed, task.run_speed):
+    for speed in (task.speed, task.edge_speed, task.run_speed, *(each.speed for each in task.larger)):
         if speed and speed.low <= 0:
             yield Fault(at, wording("rules.work.speed"))
     if task.people.least > task.people.most:
@@ -121,6 +123,9 @@ def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[
             if other not in before:
                 yield Fault(at, wording("rules.work.no_step", step=step.id, other=other))
         yield from _check_where(base, step.where, at)
+        for fact, limit in step.above.items():
+            yield from is_known(fact, base.facts, "fact", at)
+            yield from is_known(limit, base.limits, "limit", at)
         for fact in set(step.told) - set(step.where):
             what = wording("rules.work.told", step=step.id, fact=fact)
             yield Fault(at, what, ", ".join(step.where))
@@ -154,3 +159,5 @@ def _check_uses(base: RuleBase, uses: Mapping[str, Use], at: str) -> Iterator[Fa
             yield Fault(at, what, fitting)
         if use.share:
             yield from is_known(use.share, base.spots, "spots", at)
+        if use.deep:
+            yield from is_known(use.deep, base.facts, "fact", at)
