@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from advisor.model.reader import Reader, to
@@ -13,9 +13,11 @@ from advisor.work.fit import money_stands
 from advisor.work.granted import granted
 from advisor.work.job import Job
 from advisor.work.life import MIDDLE, break_even, life_cost
-from advisor.work.needed import LOW, at_work, materials_needed
+from advisor.work.needed import materials_needed
+from advisor.work.pace import at_work
+from advisor.work.settings import HIGH_ON_TOP, LOW
 from advisor.work.takeoff import TakeOff, hazards_of
-from explanations.wording import wording
+from explanations.wording import listed, wording
 from explanations.words import sentence
 
 HORIZONS = (10, 20)
@@ -56,6 +58,8 @@ def shopping_blocks(study: TakeOff, job: Job) -> Iterator[Block]:
                 frozenset({4}),
                 (8, 5, 9, 4, 4),
             )
+            if part == "material" and (otherwise := _waste_on_top(job, rows, reader)):
+                yield Paragraph(wording("buying.waste", otherwise=listed(otherwise)))
             if part == "protection":
                 people = wording("buying.people", n=int(max(at_work(job, step.task) for step in job.steps)))
                 yield Paragraph(f"{people} {wording('buying.data_sheet')}")
@@ -81,6 +85,16 @@ def _row(line: Line, least: float, reader: Reader) -> tuple[str, ...]:
     filled = any(each.filled for each in line.articles)
     cost_words = wording("buying.invented" if filled else "buying.as_priced", cost=f"{line.cost:,.2f}")
     return line.words, needed, ", ".join(packs), reader.amount(line.left_over, line.unit), cost_words
+
+
+def _waste_on_top(job: Job, rows: Iterable[Line], reader: Reader) -> list[str]:
+    """What of each film would be needed if its loss were added to what stays."""
+    needed = materials_needed(job, HIGH_ON_TOP)
+    less = [(line, needed[line.name]) for line in rows if needed[line.name] < line.need * (1.0 - 1e-9)]
+    return [
+        wording("buying.of_it", what=line.words, amount=reader.amount(amount, line.unit, up=True))
+        for line, amount in less
+    ]
 
 
 def extent_words(study: TakeOff) -> str:

@@ -9,8 +9,9 @@ from advisor.physics.bounds import Interval
 from advisor.work.cost import price, priced
 from advisor.work.job import Job
 from advisor.work.life import Round, rounds
-from advisor.work.needed import HIGH, LOW, Setting, amounts_of
+from advisor.work.needed import amounts_of
 from advisor.work.pricebook import PriceBook
+from advisor.work.settings import HIGH, LOW, Setting
 
 
 @dataclass(frozen=True)

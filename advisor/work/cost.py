@@ -8,27 +8,12 @@ from dataclasses import dataclass, replace
 from advisor.errors import AdvisorError, Fault
 from advisor.physics.bounds import Interval
 from advisor.work.job import Job
-from advisor.work.needed import (
-    AREA,
-    EDGES,
-    HIGH,
-    LOW,
-    NIGHT,
-    PACE,
-    PROFILE,
-    TRAVEL,
-    WASTE,
-    Setting,
-    Work,
-    crew_hours,
-    hire_days,
-    need_of,
-    night_pay,
-    share_of,
-    to_buy,
-)
+from advisor.work.needed import to_buy
+from advisor.work.pace import crew_hours, hire_days, night_pay
 from advisor.work.packs import Choice, choose_packs
 from advisor.work.pricebook import LABOUR, Article, PriceBook, rates, serving
+from advisor.work.settings import AREA, EDGES, HIGH, LOW, NIGHT, PACE, PROFILE, TRAVEL, WASTE, Setting, Work, need_of
+from advisor.work.spots import share_of
 from explanations.wording import label, wording
 
 PARTS = ("tests", "material", "consumables", "protection", "hire", "labour")

@@ -13,8 +13,10 @@ from advisor.physics.bounds import Interval
 from advisor.physics.validity import within
 from advisor.work.cost import cost, labour_cost, price, priced
 from advisor.work.job import Job
-from advisor.work.needed import HIGH, LOW, Setting, hours, upkeep_needed
+from advisor.work.needed import upkeep_needed
+from advisor.work.pace import hours
 from advisor.work.pricebook import PriceBook
+from advisor.work.settings import HIGH, LOW, Setting
 
 LONGEST = 60  # years
 MIDDLE = Setting(0.5)

@@ -35,8 +35,10 @@ from advisor.work.cost import RATE, RISE, Unpriced, rise, unpriced
 from advisor.work.extent import counted, edges_of
 from advisor.work.job import JobStep, find_procedure, gangs_on, told_there, usual_gang
 from advisor.work.many_packs import least_prices
-from advisor.work.needed import HIGH, LOW, Setting, crew_hours, hire_days, night_pay, to_buy
+from advisor.work.needed import to_buy
+from advisor.work.pace import crew_hours, hire_days, night_pay
 from advisor.work.pricebook import LABOUR, PriceBook, rates, serving
+from advisor.work.settings import HIGH, LOW, Setting
 
 
 @dataclass(frozen=True)

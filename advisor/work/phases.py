@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from advisor.model.procedures import Ready, Wait, scaled
 from advisor.physics.bounds import Interval
 from advisor.work.job import Job, JobStep
-from advisor.work.needed import HIGH, LOW, Setting, active, crew_of, elapsed, hours, need_of
 from advisor.work.network import Activity, Expected, Plan, critical_path, pert
+from advisor.work.pace import crew_of, elapsed, hours
+from advisor.work.settings import HIGH, LOW, Setting, active, need_of
 from explanations.wording import listed, wording
 
 CURE = "cure"  # the uncertainty how fast it cures

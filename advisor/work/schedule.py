@@ -14,8 +14,8 @@ from datetime import date, datetime, time, timedelta
 
 from advisor.physics.bounds import Interval
 from advisor.work.job import Job
-from advisor.work.needed import HIGH, LOW, Setting
 from advisor.work.phases import Phase, phases, ready_hours
+from advisor.work.settings import HIGH, LOW, Setting
 from advisor.work.weather import HOUR, Weather, forbidden, weather_limits
 from explanations.wording import wording
 

@@ -26,8 +26,9 @@ from advisor.physics.units import GALLON, SQUARE_FOOT
 from advisor.rulebase.data_sheets import starter_sheet
 from advisor.rulebase.products import with_products
 from advisor.validation.loading import load_rulebase
-from advisor.work.needed import LOW, materials_needed
+from advisor.work.needed import materials_needed
 from advisor.work.phases import phases
+from advisor.work.settings import LOW
 from explanations.trace import Trace
 from tests.floors import random_case
 

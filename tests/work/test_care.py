@@ -10,8 +10,9 @@ from advisor.pages.letter import letter_page
 from advisor.pages.pdf import fitted_pdf
 from advisor.work.care import care_plan
 from advisor.work.cost import price, priced
-from advisor.work.needed import HIGH, LOW, upkeep_needed
+from advisor.work.needed import upkeep_needed
 from advisor.work.pricebook import PriceBook
+from advisor.work.settings import HIGH, LOW
 from advisor.work.takeoff import begin
 from tests.views import flat
 

@@ -23,9 +23,10 @@ from advisor.work.cost import cost_range, shopping
 from advisor.work.fit import days_shut, fitted
 from advisor.work.granted import left_to_others
 from advisor.work.job import Job
-from advisor.work.needed import HIGH, LOW, materials_needed
+from advisor.work.needed import materials_needed
 from advisor.work.phases import work_hours
 from advisor.work.pricebook import PriceBook
+from advisor.work.settings import HIGH, LOW
 from advisor.work.takeoff import TakeOff, begin
 from explanations.wording import label
 

@@ -29,8 +29,9 @@ from advisor.work.life import (
     single_present_value,
     uniform_present_value,
 )
-from advisor.work.needed import HIGH, LOW, Setting, materials_needed
+from advisor.work.needed import materials_needed
 from advisor.work.pricebook import PriceBook
+from advisor.work.settings import HIGH, LOW, Setting
 
 from .conftest import MakeCase, MakeJob
 

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from advisor.model.knowledge import RuleBase
 from advisor.physics.air import dew_margin
 from advisor.physics.bounds import Interval
-from advisor.work.needed import HIGH, LOW, Setting, hire_days
 from advisor.work.network import Activity, critical_path, pert
+from advisor.work.pace import hire_days
 from advisor.work.phases import activities, phases, scaled, work_hours
 from advisor.work.schedule import (
     EVERY_DAY,
@@ -26,6 +26,7 @@ from advisor.work.schedule import (
     numbered_from,
     schedule,
 )
+from advisor.work.settings import HIGH, LOW, Setting
 from advisor.work.weather import BadWeather, Conditions, forbidden, read_weather, weather_limits
 
 from .conftest import MakeJob

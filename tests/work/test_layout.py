@@ -15,10 +15,11 @@ from advisor.model.knowledge import RuleBase
 from advisor.work.cost import cost
 from advisor.work.granted import granted
 from advisor.work.job import Job
-from advisor.work.needed import HIGH, LOW, crew_hours, hire_days, hours
+from advisor.work.pace import crew_hours, hire_days, hours
 from advisor.work.phases import work_hours
 from advisor.work.pricebook import PriceBook
 from advisor.work.schedule import schedule
+from advisor.work.settings import HIGH, LOW
 from advisor.work.takeoff import begin
 
 from .conftest import TODAY, MakeJob
@@ -213,3 +214,16 @@ def test_a_kitchen_that_must_be_hygienic_gets_a_cove(make_job: MakeJob) -> None:
     assert kits == pytest.approx(with_cove.extent.edges.low / 8, abs=1)
     assert "cove_mortar" not in materials_needed(make_job("cementitious_urethane", hired=True), LOW)
     assert [step.id for step in with_cove.steps if step.id == "key_edges"]
+
+
+def test_the_other_way_of_counting_waste_is_offered(make_job: MakeJob, book: PriceBook) -> None:
+    """100 L that stay: a tenth of what is mixed lost is 111.1 L, a tenth of what stays added is 110 L."""
+    from advisor.work.needed import materials_needed
+    from advisor.work.settings import HIGH_ON_TOP
+
+    job = make_job("epoxy_solid")
+    use = next(step.uses["epoxy_primer"] for step in job.steps if "epoxy_primer" in step.uses)
+    share = use.loss.high / 100
+    mixed, added = (materials_needed(job, setting)["epoxy_primer"] for setting in (HIGH, HIGH_ON_TOP))
+    assert added / mixed == pytest.approx((1 + share) * (1 - share))
+    assert cost(job, book, HIGH_ON_TOP).material <= cost(job, book, HIGH).material

@@ -38,8 +38,9 @@ from advisor.pages.plan_page import plan_page, step_words
 from advisor.pages.text import print_page
 from advisor.work.book_rows import BadPriceBook
 from advisor.work.extent import BadJob
-from advisor.work.needed import HIGH, materials_needed
+from advisor.work.needed import materials_needed
 from advisor.work.pricebook import demo_book, read_pricebook
+from advisor.work.settings import HIGH
 from advisor.work.takeoff import TakeOff, begin, hazards_of
 from explanations.errors import CannotWrite
 from explanations.wording import wording

@@ -21,8 +21,8 @@ from advisor.model.units import LITRES
 from advisor.pages.lists import materials_page
 from advisor.work.book_rows import BadPriceBook
 from advisor.work.cost import Unpriced, cost, shopping
-from advisor.work.needed import HIGH
 from advisor.work.pricebook import PriceBook, demo_book, price_names, read_pricebook, starter
+from advisor.work.settings import HIGH
 from advisor.work.takeoff import begin
 from tests.work.test_pages import as_seen
 

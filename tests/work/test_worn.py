@@ -15,8 +15,10 @@ from advisor.model.procedures import Procedure, Task
 from advisor.pages.plan_page import step_words
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 from advisor.work.cost import cost, shopping
-from advisor.work.needed import HIGH, LOW, active, hire_days, materials_needed
+from advisor.work.needed import materials_needed
+from advisor.work.pace import hire_days
 from advisor.work.pricebook import PriceBook
+from advisor.work.settings import HIGH, LOW, active
 
 from .conftest import MakeJob
 

@@ -1,0 +1,59 @@
+"""What stands on a part of the floor only: its area, and the length of what runs in lines."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from advisor.physics.bounds import Span
+from advisor.physics.elementwise import choose, greatest, least
+from advisor.work.settings import AREA, Setting, Work
+
+MM = 1e-3  # m
+NOTHING = Span(0.0, 0.0)
+
+
+def share_of(fact: str) -> str:
+    """The name of the uncertainty how much of the floor is stained, cracked or broken."""
+    return f"share:{fact}"
+
+
+def spot_area(job: Work, fact: str, setting: Setting) -> Any:
+    """The part of the floor [m2] that a fact tells of: as measured, else the usual share; 0 where there is none."""
+    return setting.at(share_of(fact), _spots(job, fact, setting)[0])
+
+
+def run_length(job: Work, fact: str, setting: Setting) -> Any:
+    """The length [m] of what runs over the floor in lines, such as cracks: as measured, else by the usual share."""
+    return setting.at(share_of(fact), _spots(job, fact, setting)[1])
+
+
+def _spots(job: Work, fact: str, setting: Setting) -> tuple[Span, Span]:
+    """Area [m2] and length [m]: where the fact is unknown, anything that its values may come to.
+
+    There is no length where it does not run in lines.
+    """
+    spots, floor = job.base.spots[fact], setting.at(AREA, job.extent.area)
+    known, measured = job.told(spots.measured) if spots.measured else (False, NOTHING)
+    area, length = Span(float("inf"), 0.0), Span(float("inf"), 0.0)
+    for value in job.base.facts[fact].choices or ("usual",):
+        usual, wide = job.norm(f"{fact}_{value}"), spots.wide.get(value)
+        here = value == "usual" or job.may_be(fact, value)
+        if here is False:
+            continue
+        share, run = Span(floor * usual.low, floor * usual.high), NOTHING
+        if usual.high > 0 and wide:
+            run = _chosen(known, measured, Span(share.low / wide.high / MM, share.high / wide.low / MM))
+            share = _chosen(known, Span(measured.low * wide.low * MM, measured.high * wide.high * MM), share)
+        elif usual.high > 0:
+            share = _chosen(known, Span(least(floor, measured.low), least(floor, measured.high)), share)
+        area, length = _widened(area, here, share), _widened(length, here, run)
+    return area, length
+
+
+def _chosen(known: Any, if_known: Span, if_not: Span) -> Span:
+    return Span(choose(known, if_known.low, if_not.low), choose(known, if_known.high, if_not.high))
+
+
+def _widened(span: Span, here: Any, more: Span) -> Span:
+    low, high = least(span.low, more.low), greatest(span.high, more.high)
+    return Span(choose(here, low, span.low), choose(here, high, span.high))
