@@ -210,9 +210,9 @@ def test_a_kitchen_that_must_be_hygienic_gets_a_cove(make_job: MakeJob) -> None:
     from advisor.work.needed import materials_needed
 
     with_cove = make_job("cementitious_urethane", hired=True, wall_cove="yes")
-    kits = materials_needed(with_cove, LOW)["cove_mortar"]
+    kits = materials_needed(with_cove, LOW)["urethane_cove"]
     assert kits == pytest.approx(with_cove.extent.edges.low / 8, abs=1)
-    assert "cove_mortar" not in materials_needed(make_job("cementitious_urethane", hired=True), LOW)
+    assert "urethane_cove" not in materials_needed(make_job("cementitious_urethane", hired=True), LOW)
     assert [step.id for step in with_cove.steps if step.id == "key_edges"]
 
 
