@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator
 from datetime import datetime
 
 from advisor.answer.step_cautions import protection
+from advisor.model.procedures import Task
 from advisor.model.reader import Reader, hours_words
 from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Picture, Table
 from advisor.pages.calendar_page import calendar_blocks, first_blocks, laid_out, no_plan_blocks
@@ -15,8 +16,11 @@ from advisor.pages.parts import floor_hazards, footing, hazard_notice, heads
 from advisor.physics.bounds import Interval
 from advisor.work.batches import Placing, placings
 from advisor.work.job import Job
+from advisor.work.pace import machines
 from advisor.work.phases import longest_chain, work_hours
+from advisor.work.settings import HIGH, LOW
 from advisor.work.skills import Skills, judge
+from advisor.work.spots import run_length, spot_area
 from advisor.work.takeoff import TakeOff
 from advisor.work.weather import Weather
 from explanations.wording import label, listed, wording
@@ -55,7 +59,7 @@ def _plan(
         yield Picture(picture, wording("plan.picture"))
     yield from _chain(job)
     yield Heading(wording("plan.steps"))
-    yield Listing(tuple(step_words(job)), numbered=True)
+    yield Listing(tuple(step_words(job, study.reader)), numbered=True)
     if timed := placings(job, study.book):
         yield Heading(wording("placing.title"))
         yield Listing(tuple(placing_words(each, study.reader) for each in timed))
@@ -76,22 +80,31 @@ def _chain(job: Job) -> Iterator[Block]:
     yield Paragraph(" ".join(told))
 
 
-def step_words(job: Job) -> Iterator[str]:
+def step_words(job: Job, reader: Reader) -> Iterator[str]:
     """Each step: what to do and to wear, what makes it hard, and whether a mistake can be undone."""
     for step in job.steps:
         task = step.task
         facts = ", ".join(label("fact", name) for name in step.hinges_on)
         key = "plan.step" if step.certain else "plan.step_if"
         told = [wording(key, step=step.title, facts=facts, says=task.says)]
+        if task.spots:
+            told.append(_extent_of(job, task, reader))
         if task.tools:
             told.append(wording("plan.tools", what=", ".join(task.tools)))
-        if task.hired:
-            told.append(wording("plan.hire", what=", ".join(job.base.hire[name].name for name in task.hired)))
+        if hired := machines(job, task):
+            told.append(wording("plan.hire", what=", ".join(job.base.hire[name].name for name in hired)))
         if worn := protection(job.base, task, step.uses):
             told.append(wording("plan.wear", what=listed(job.base.materials[name].name for name in worn)))
         told.append(wording("plan.hard", what=task.hard))
         told.append(wording("plan.mistakes", what=task.mistake, undo=wording(f"skills.undo.{task.undo}")))
         yield " ".join(told)
+
+
+def _extent_of(job: Job, task: Task, reader: Reader) -> str:
+    """How much there is of what is worked on a part of the floor: a length where it runs in lines, else an area."""
+    measured, unit = (run_length, "m") if task.run_speed else (spot_area, "m2")
+    low, high = (float(measured(job, task.spots, setting)) for setting in (LOW, HIGH))
+    return wording("plan.so_much", much=reader.span(Interval(low, high), unit))
 
 
 def placing_words(placing: Placing, reader: Reader) -> str:

@@ -20,6 +20,7 @@ from advisor.work.cost import Cost, Line, shopping, swings
 from advisor.work.granted import granted
 from advisor.work.job import Job
 from advisor.work.life import break_even
+from advisor.work.pace import machines
 from advisor.work.phases import work_hours
 from advisor.work.schedule import Schedule
 from advisor.work.skills import Skills, judge
@@ -140,7 +141,7 @@ def _steps(job: Job) -> Iterator[forms.StepTold]:
             certain=step.certain,
             says=step.task.says,
             tools=step.task.tools,
-            hire=tuple(step.task.hired),
+            hire=tuple(machines(job, step.task)),
             hard=step.task.hard,
             mistake=step.task.mistake,
             undo=step.task.undo,

@@ -14,7 +14,7 @@ from advisor.physics.validity import within
 from advisor.work.cost import cost, labour_cost, price, priced
 from advisor.work.job import Job
 from advisor.work.needed import upkeep_needed
-from advisor.work.pace import hours
+from advisor.work.pace import hours, machines
 from advisor.work.pricebook import PriceBook
 from advisor.work.settings import HIGH, LOW, Setting
 
@@ -87,7 +87,7 @@ def rounds(job: Job, book: PriceBook, setting: Setting) -> Iterator[Round]:
         every = upkeep.interval or job.finish.properties["renewal"].interval
         if every is None:
             continue
-        days = dict.fromkeys(task.hired, 1.0)
+        days = dict.fromkeys(machines(job, task), 1.0)
         total = priced(price(job, book, upkeep_needed(job, upkeep.do, upkeep.uses, setting), days)).total
         # Yearly cleaning is nobody's paid work here; a renewal is, where a crew does the job.
         if job.hired and upkeep.every == "renewal":

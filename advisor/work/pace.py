@@ -35,10 +35,23 @@ def times_set_up(job: Work, setting: Setting) -> Any:
 
 def larger(job: Work, task: Task) -> list[tuple[Any, Larger]]:
     """The larger machines for a task, each with whether (or where) a crew comes with it: on a surely large floor."""
+    if not job.hired:
+        return []
     floor = job.extent.area.low
-    here = [job.hired & (floor >= each.above.low) for each in task.larger]
+    here = [floor >= each.above.low for each in task.larger]
     beyond = [*here[1:], False][: len(here)]
     return [(on & (more ^ True), each) for on, more, each in zip(here, beyond, task.larger, strict=True)]
+
+
+def machines(job: Job, task: Task) -> list[str]:
+    """What is hired for a task on one floor."""
+    there = [each for here, each in larger(job, task) if here]
+    replaced = {name for each in there for name in each.replaces}
+    return [
+        *(name for name in task.hire if name not in replaced),
+        *(name for each in there for name in each.hire),
+        *task.edge_hire,
+    ]
 
 
 def _gangs(job: Work, task: Task) -> Any:

@@ -233,7 +233,11 @@ def _includes(_: TakeOff, job: Job, quote: Quote) -> Compared:
 def _conditional(job: Job) -> Iterator[JobStep]:
     """The steps that not every floor needs: those that a bare and sound floor would not have."""
     _, procedure = find_procedure(job.base, job.finish.id)
-    usual = {step.do for step in procedure.steps if not step.where or "bare" in step.where.get("on_floor", ())}
+    usual = {
+        step.do
+        for step in procedure.steps
+        if not step.above and (not step.where or "bare" in step.where.get("on_floor", ()))
+    }
     return (step for step in job.steps if step.do not in usual)
 
 

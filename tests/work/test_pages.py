@@ -24,6 +24,7 @@ from advisor.demo import demo_cases, find_case
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import read_case
 from advisor.model.knowledge import RuleBase
+from advisor.model.reader import Reader
 from advisor.model.rules import SEVERITIES
 from advisor.pages.blocks import Heading, Item, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.calendar_page import laid_out, plan_picture
@@ -336,7 +337,7 @@ def test_outdoors_nothing_speaks_of_a_room(reasoner: Reasoner, make_case: MakeCa
     job = study.job("penetrating_repellent")
     assert "Clear the floor and cover what is near" in [step.title for step in job.steps]
     assert "covering_sheet" not in materials_needed(job, HIGH)
-    steps = " ".join(step_words(job))
+    steps = " ".join(step_words(job, Reader("us", "USD")))
     assert not re.search(r"\b(room|walls and doors|keep it warm|airing|the door)\b", steps)
     plan = plain(as_text(plan_page(study, "penetrating_repellent", START)))
     assert "The floor is shut for" in plan

@@ -12,6 +12,7 @@ from advisor.errors import BadRuleBase
 from advisor.model.knowledge import RuleBase
 from advisor.model.materials import Use
 from advisor.model.procedures import Procedure, Task
+from advisor.model.reader import Reader
 from advisor.pages.plan_page import step_words
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 from advisor.work.cost import cost, shopping
@@ -173,7 +174,7 @@ def test_a_finish_states_the_sensitisers_of_its_coats_and_renewals(base: RuleBas
 
 def test_the_plan_tells_of_masks_where_a_coating_is_stripped_and_a_stain_sprayed(make_job: MakeJob) -> None:
     job = make_job("reactive_stain_sealed", on_floor="paint", exposure="indoors")
-    told = list(step_words(job))
+    told = list(step_words(job, Reader("us", "USD")))
     strip = next(line for line in told if line.startswith("Strip the old sealer or paint"))
     stain = next(line for line in told if line.startswith("Spray the reactive stain"))
     assert "half mask for cartridges" in strip.partition("Wear:")[2]
