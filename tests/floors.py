@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from random import Random
 
+from advisor.facts.complaints import told_by_complaints
+from advisor.facts.implied import with_implied
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import contradicted
 from advisor.model.grounding import Program, unbound
@@ -42,7 +44,7 @@ def random_case(
             for name, kind in base.facts.items()
             if kind.ask and kind.of == "floor" and rng.random() < share
         }
-        if not contradicted(base, facts):
+        if not contradicted(base, with_implied(base, told_by_complaints(base, facts, facts), facts)):  # as a case of it is read
             return facts
         share *= 0.95  # full floors may be hard to draw without a contradiction
 

@@ -30,6 +30,11 @@ def _told(value: Value) -> tuple[bool, Span]:
     return (True, Span(number.low, number.high)) if number else (False, Span(0.0, 0.0))
 
 
+def most_of(base: RuleBase, fact: str, limit: str) -> float:
+    """A limit in the unit of a number."""
+    return read_quantity(base.limits[limit].given, base.facts[fact].unit, NONNEGATIVE).high
+
+
 def above(base: RuleBase, step: Step, told: Callable[[str], tuple[Any, Span]]) -> Iterator[tuple[Any, Any]]:
     """Whether each number that a step asks for may be, and surely is, above its limit; no where nobody told it.
 
@@ -40,7 +45,7 @@ def above(base: RuleBase, step: Step, told: Callable[[str], tuple[Any, Span]]) -
     """
     for name, limit in step.above.items():
         known, number = told(name)
-        most = read_quantity(base.limits[limit].given, base.facts[name].unit, NONNEGATIVE).high
+        most = most_of(base, name, limit)
         yield known & (number.high > most), known & (number.low > most)
 
 

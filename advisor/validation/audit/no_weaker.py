@@ -12,10 +12,10 @@ from collections.abc import Iterator, Mapping
 
 import z3
 
-from advisor.answer.step_cautions import cautions_of, protection, standing
+from advisor.answer.step_cautions import cautions_of, most_of, protection, standing
 from advisor.engines.smt import EveryCase
 from advisor.engines.smt_logic import Logic
-from advisor.engines.smt_terms import Bool, Choice, Term, either
+from advisor.engines.smt_terms import Bool, Choice, Number, Term, either, exact
 from advisor.model.grounding import Conclusion, GroundRule, Program, ground
 from advisor.model.knowledge import RuleBase
 from advisor.model.materials import Use
@@ -70,7 +70,7 @@ def _carried(base: RuleBase, terms: Mapping[str, Term], finish: str) -> dict[Car
 
     for procedure in base.procedures.values():
         if finish in procedure.finishes:
-            for step, stands in standing(procedure, lambda step: _may_be_needed(step, terms)):
+            for step, stands in standing(procedure, lambda step: _may_be_needed(base, step, terms)):
                 note(base.tasks[step.do], step.uses, stands)
             for each in procedure.upkeep:
                 note(base.tasks[each.do], each.uses, z3.BoolVal(True))
@@ -81,8 +81,14 @@ def _against(base: RuleBase, caution: str) -> list[str]:
     return [name for name, each in base.materials.items() if caution in each.against]
 
 
-def _may_be_needed(step: Step, terms: Mapping[str, Term]) -> Bool:
-    return z3.And(*(_among(terms[name], step.open_to(name)) for name in step.where))
+def _may_be_needed(base: RuleBase, step: Step, terms: Mapping[str, Term]) -> Bool:
+    among = (_among(terms[name], step.open_to(name)) for name in step.where)
+    return z3.And(*among, *(_may_be_above(terms[name], most_of(base, name, each)) for name, each in step.above.items()))
+
+
+def _may_be_above(term: Term, most: float) -> Bool:
+    assert isinstance(term, Number)  # `checks.procedures` lets no other
+    return z3.And(term.known, term.high > exact(most))
 
 
 def _left_out(task: Task, terms: Mapping[str, Term], material: str) -> Bool:

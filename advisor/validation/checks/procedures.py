@@ -126,6 +126,8 @@ def _check_procedure(base: RuleBase, procedure: Procedure, at: str) -> Iterator[
         for fact, limit in step.above.items():
             yield from is_known(fact, base.facts, "fact", at)
             yield from is_known(limit, base.limits, "limit", at)
+            if fact in base.facts and base.facts[fact].type != "number":
+                yield Fault(at, wording("rules.work.no_number", fact=fact))
         for fact in set(step.told) - set(step.where):
             what = wording("rules.work.told", step=step.id, fact=fact)
             yield Fault(at, what, ", ".join(step.where))
