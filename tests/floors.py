@@ -44,7 +44,8 @@ def random_case(
             for name, kind in base.facts.items()
             if kind.ask and kind.of == "floor" and rng.random() < share
         }
-        if not contradicted(base, with_implied(base, told_by_complaints(base, facts, facts), facts)):  # as a case of it is read
+        as_read = with_implied(base, told_by_complaints(base, facts, facts), facts)
+        if not contradicted(base, as_read):
             return facts
         share *= 0.95  # full floors may be hard to draw without a contradiction
 
