@@ -43,6 +43,7 @@ LOOKS = {
     "source": Look("note", "#FFFFFF"),
     "conclusion": Look("tab", "#F2F2F2"),
     "standing": Look("octagon", ENTITY),
+    "besides": Look("octagon", "#FFFFFF", "filled,dashed"),
     "turning": Look("box", "#FFFFFF", "filled,dashed"),
     "answer": Look("octagon", ENTITY, outlines=2),
 }

@@ -12,6 +12,7 @@ from explanations.wording import label, wording
 
 Told = tuple[list[str], str]  # a reason: the nodes from its facts to its rule, and what the rule decides
 TURNING = "turning"  # the node that names what else turns the answer alone
+BESIDES = "besides"  # the node of what else is wrong
 GIST = 15  # nodes, at most
 SHORT_CHAIN = 4  # nodes of a reason that leaves room for others
 LONGEST_CHAIN = 7  # nodes of one reason in a gist; a longer one is not told in passing
@@ -52,9 +53,20 @@ def without_sources(graph: Graph[str]) -> Graph[str]:
     return _part(graph, set(graph) - of_kind(graph, BELIEFS))
 
 
-def one_finish(graph: Graph[str], finish: str) -> Graph[str]:
-    """All that carries the standing of one finish."""
-    return carrying(graph, [f"standing:{finish}"])
+def one_finish(graph: Graph[str], finish: str, whole: bool = True) -> Graph[str]:
+    """What carries the standing of one finish; no hazard and no points lead to "ruled out".
+
+    Args:
+        graph: the whole graph.
+        finish: the finish.
+        whole: with all else that was concluded of it, though that does not carry the standing.
+    """
+    standing = f"standing:{finish}"
+    carries = {"rule_out"} if f"out:@{finish}" in graph else {"first", "points"}
+    others = [node for node in graph.predecessors(standing) if graph.nodes[node]["kind"] not in carries]
+    kept = graph.copy()
+    kept.remove_edges_from((node, standing) for node in others)
+    return carrying(kept, [standing, *others] if whole else [standing])
 
 
 def leading_part(graph: Graph[str], leading: str | None) -> Graph[str]:
@@ -97,9 +109,25 @@ def finish_gist(graph: Graph[str], finish: str, most: int = GIST) -> Graph[str]:
     standing, out = f"standing:{finish}", f"out:@{finish}"
     if out in graph:
         return _few(graph, standing, ((chain(graph, rule), standing) for rule in sorted(graph.predecessors(out))), most)
+    needs = sorted(node for node in graph.predecessors(standing) if graph.nodes[node]["kind"] == "first")
+    needs.sort(key=lambda node: not graph.nodes[node]["decides"])
+    ifs = [(short_chain(graph, node, SHORT_CHAIN), node) for node in needs]
     best = list(_weighty(graph, standing, best_first=True))
     worst = [(short_chain(graph, each.node, SHORT_CHAIN), standing) for each in against(graph, finish)]
-    return _few(graph, standing, iter([*best[:2], *worst[:2], *best[2:4], *worst[2:]]), most)
+    return _few(graph, standing, iter([*ifs[:2], *best[:2], *worst[:2], *best[2:4], *worst[2:]]), most)
+
+
+def besides(graph: Graph[str], most: int = GIST) -> Graph[str]:
+    """What else is wrong with the floor, that the answer does not hang on: calls, waits and hazards, on few nodes."""
+    told = {each.node for each in deciding(graph)}
+    order = ("refer", "hold", "caution")
+    nodes = [node for node in sorted(graph.predecessors(ANSWER)) if graph.nodes[node]["kind"] in order]
+    nodes = [node for node in nodes if told.isdisjoint(graph.predecessors(node))]
+    nodes.sort(key=lambda node: order.index(graph.nodes[node]["kind"]))
+    words = wording("pictures.besides", n=len(nodes))
+    whole = graph.copy()
+    whole.add_node(BESIDES, kind="besides", label=words, text=words, topic="", finish="")
+    return _few(whole, BESIDES, ((short_chain(graph, node, SHORT_CHAIN), node) for node in nodes), most)
 
 
 def _few(graph: Graph[str], target: str, reasons: Iterator[Told], most: int) -> Graph[str]:

@@ -9,7 +9,7 @@ from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
 from explanations.errors import CannotExplain
 from explanations.graph import Alone, Bearing, Graph, Outcome, Verdict, explanation_graph
-from explanations.views import finish_gist, gist, leading_part, one_finish, proof, without_sources
+from explanations.views import besides, finish_gist, gist, leading_part, one_finish, proof, without_sources
 from explanations.wording import wording
 
 
@@ -64,7 +64,7 @@ def view(graph: Graph[str], advice: Advice, depth: str, finish: str | None = Non
     Args:
         graph: the whole graph.
         advice: what it explains.
-        depth: gist, answer or everything.
+        depth: gist, besides (what else is wrong), answer or everything.
         finish: the finish to show instead, to the same depth.
         least: of a finish that is ruled out only one proof of that, the shortest.
 
@@ -76,8 +76,10 @@ def view(graph: Graph[str], advice: Advice, depth: str, finish: str | None = Non
     if depth == "gist":
         return finish_gist(graph, finish) if finish else gist(graph)
     if depth in ("answer", "everything") and finish is not None:
-        verdict = one_finish(graph, finish)
+        verdict = one_finish(graph, finish, depth == "everything")
         return verdict if depth == "everything" else without_sources(verdict)
+    if depth == "besides" and finish is None:
+        return besides(graph)
     if depth == "answer":
         return without_sources(leading_part(graph, advice.answer.leading))
     if depth == "everything":

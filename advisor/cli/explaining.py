@@ -148,7 +148,9 @@ def graph(
         Path,
         typer.Argument(help="Where to: .svg, .png, .pdf or .dot; .prov.json, .graphml, .mmd (Mermaid) or .json."),
     ],
-    depth: Annotated[str, typer.Option(help="gist (15 nodes at most), answer, or everything.")] = "gist",
+    depth: Annotated[
+        str, typer.Option(help="gist (15 nodes at most), besides (what else is wrong), answer, or everything.")
+    ] = "gist",
     finish: Annotated[str, typer.Option(help="One finish, or one cause, instead; to the same depth.")] = "",
     least: Annotated[bool, typer.Option("--least", help="Of a finish ruled out, only the shortest proof.")] = False,
     say: SayOption = None,

@@ -88,7 +88,7 @@ def test_graph_writes_what_is_asked_for(tmp_path: Path) -> None:
         (["why", "no_such_case"], "no_such_case"),
         (["turn", NAME, "marble"], "there is no finish"),
         (["graph", NAME, "why.gif"], ".svg"),
-        (["graph", NAME, "why.svg", "--depth", "deep"], "gist, answer, everything"),
+        (["graph", NAME, "why.svg", "--depth", "deep"], "gist, besides, answer, everything"),
         (["graph", NAME, "why.svg", "--say", "slab_humidity: 700 %"], "slab_humidity"),
         (["lesson", NAME, "--sheet", "sheet.exe"], ".txt"),
         (["lessons", "--topic", "vapor"], "vapour"),

@@ -11,11 +11,22 @@ from advisor.answer.picturing import view
 from advisor.asking.explaining import Explained
 from advisor.asking.typed_answers import say_typed
 from advisor.model.knowledge import RuleBase
-from explanations.comparing import compare
+from explanations.comparing import compare, deciding
 from explanations.graph import ANSWER, BELIEFS, CONCLUSIONS, FACTS, Graph, conclusion_key, of_kind, untraced
 from explanations.telling import tell
 from explanations.trace import ConclusionRecord, FactRecord, Firing, Trace
-from explanations.views import GIST, ONE_SUFFICES, TURNING, carrying, difference, gist, proof, without_sources
+from explanations.views import (
+    BESIDES,
+    GIST,
+    ONE_SUFFICES,
+    TURNING,
+    besides,
+    carrying,
+    difference,
+    gist,
+    proof,
+    without_sources,
+)
 from tests.explained import demos, small_floor, some, the_reasoner
 
 
@@ -159,6 +170,37 @@ def test_views_by_depth() -> None:
         one = view(told.graph, told.advice, "gist", "floor_paint")
         assert of_kind(one, {"standing"}) == {"standing:floor_paint"}
         assert ANSWER not in one
+
+
+def test_a_finish_is_shown_by_what_carries_its_verdict_and_no_hazard_leads_to_ruled_out() -> None:
+    outs = ifs = 0
+    for told in demos().values():
+        for each in told.advice.standings:
+            standing = f"standing:{each.finish}"
+            for depth in ("answer", "everything"):
+                part = view(told.graph, told.advice, depth, each.finish)
+                kinds = {part.nodes[node]["kind"] for node in part.predecessors(standing)}
+                assert kinds <= ({"rule_out"} if each.verdict == "ruled out" else {"first", "points"})
+                outs += each.verdict == "ruled out"
+                hazards = {node for node in told.graph.predecessors(standing) if node.startswith("caution:")}
+                assert (hazards <= set(part)) if depth == "everything" else not hazards & set(part)
+            waits = {f"first:{need.need}@{each.finish}" for need in each.first if need.decides}
+            if waits and each.verdict != "ruled out":
+                ifs += 1
+                assert waits & set(view(told.graph, told.advice, "gist", each.finish))
+    assert outs > 10
+    assert ifs > 3
+
+
+def test_what_else_is_wrong_is_a_picture_of_its_own() -> None:
+    shown = 0
+    for told in some():
+        part, told_here = besides(told.graph), {each.node for each in deciding(told.graph)}
+        shown += len(part) > 1
+        assert len(part) <= GIST
+        assert ANSWER not in part
+        assert not {node for node in part.predecessors(BESIDES) if told_here & set(told.graph.predecessors(node))}
+    assert shown > 3
 
 
 def test_the_difference_of_an_answer_with_itself_is_the_answer_alone() -> None:
