@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, get_args
@@ -19,7 +19,7 @@ from explanations.files import check_place, write_whole
 from explanations.wording import listed, wording
 from explanations.words import sentence, wrapped
 
-QuestionKind = Literal["ask", "fall", "conclude", "answer"]
+QuestionKind = Literal["ask", "fall", "conclude", "answer", "turn", "hazard"]
 KINDS: tuple[QuestionKind, ...] = get_args(QuestionKind)
 LINE = "_" * 60
 
@@ -158,6 +158,25 @@ def summary(marks: Sequence[Mark]) -> str:
         if rules:
             lines += [wording("lessons.reread"), *(f"  - {rule}" for rule in rules)]
     return "\n".join(filled(line) for line in lines)
+
+
+def by_topic(marks: Iterable[Mark], called: Callable[[str], str]) -> list[str]:
+    """A mark for each topic: of the questions whose rules are of it, the share of the points reached.
+
+    Args:
+        marks: of an exam.
+        called: what a rule's topic is called.
+    """
+    reached, most = Counter[str](), Counter[str]()
+    for mark in marks:
+        for topic in dict.fromkeys(called(rule) for rule in mark.rules):
+            reached[topic] += mark.points
+            most[topic] += 2
+    share = {topic: round(100 * reached[topic] / n) for topic, n in most.items()}
+    return [
+        wording("lessons.topic_mark", topic=topic, reached=reached[topic], n=most[topic], share=share[topic])
+        for topic in sorted(most, key=lambda each: (share[each], each))
+    ]
 
 
 def sheet(title: str, intro: str, questions: Iterable[Question]) -> str:

@@ -172,7 +172,7 @@ class Outlook:
             if fact in but or not has_its_turn(self.judge.base, fact, self.memory):
                 continue
             if fact in self.stopping or self.witness(fact):
-                yield Question(fact, settles, cost, self._branches(fact))
+                yield Question(fact, settles, cost, self.branches(fact))
 
     def witness(self, fact: str) -> tuple[Facts, Facts] | None:
         """Two possible floors that differ in nothing but this fact and in the recommendation, if any were found."""
@@ -208,7 +208,8 @@ class Outlook:
                 return tried.one(places[0]), tried.one(places[1])
         return None
 
-    def _branches(self, fact: str) -> tuple[Branch, ...]:
+    def branches(self, fact: str) -> tuple[Branch, ...]:
+        """The answers to a question about an open fact, and what may come of each."""
         total = max(self.real, 1)
         found = []
         for outcome in self.undecided[fact]:

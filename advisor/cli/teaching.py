@@ -26,6 +26,8 @@ from explanations.wording import listed, wording
 from explanations.words import visible
 
 if TYPE_CHECKING:
+    from advisor.engines.reasoning import Reasoner
+    from advisor.teaching.lesson_sets import LessonSet
     from advisor.teaching.lessons import Lesson
 
 ProgressOption = Annotated[Path | None, typer.Option(help="Keep what you have answered in this file of your own.")]
@@ -102,7 +104,7 @@ def lesson(
         raise typer.Exit(code)
 
 
-def _ask(under_way: Lesson) -> int:
+def _ask(under_way: Lesson, quiet: bool = False) -> int:
     """Ask until the lesson or the learner ends it; what was answered counts. Gives the exit code."""
     read = line_reader()
     try:
@@ -111,12 +113,39 @@ def _ask(under_way: Lesson) -> int:
                 typer.echo(f"\n{question.text(number)}")
                 said = read()
                 if said is None:
+                    under_way.stopped = True
                     break
-                typer.echo(under_way.answer(question, visible(" ".join(said.split()))).text)
+                mark = under_way.answer(question, visible(" ".join(said.split())))
+                if not quiet:
+                    typer.echo(mark.text)
     except KeyboardInterrupt as stop:
         typer.echo("")
         return exit_code(stop)
     return 0
+
+
+def _examine(reasoner: Reasoner, drawn: LessonSet) -> int:
+    """Ask on each floor of a set, tell nothing until the end, and then a mark for each topic. Gives the exit code."""
+    from advisor.teaching.lessons import Lesson
+    from explanations import lessons as told
+    from explanations.wording import label
+
+    marks, code, n = [], 0, len(drawn.lessons)
+    typer.echo(told.filled(wording("lessons.exam", n=n)))
+    for number, each in enumerate(drawn.lessons, start=1):
+        under_way = Lesson(reasoner, each.case, rounds=1)
+        typer.echo(f"\n{told.filled(wording('lessons.exam_floor', number=number, n=n, floor=each.case.floor))}")
+        typer.echo(told.filled(under_way.opening))
+        code = _ask(under_way, quiet=True)
+        marks += under_way.marks
+        if code or under_way.stopped:
+            break
+    rules = reasoner.base.rules
+    topics = told.by_topic(marks, lambda rule: label("topic", rules[rule].topic))
+    with suppress(OSError):  # after a hang-up nobody is there to read it
+        typer.echo(f"\n{told.summary(marks)}")
+        typer.echo("\n".join(["", wording("lessons.exam_marks"), *(f"  {each}" for each in topics)]))
+    return code
 
 
 @app.command()
@@ -125,6 +154,9 @@ def lessons(
     topic: Annotated[list[str] | None, typer.Option(help="A topic of the rules; all if none is named.")] = None,
     causes: Annotated[bool, typer.Option("--causes", help="Of the rules that find out what went wrong.")] = False,
     out: Annotated[Path | None, typer.Option(help="Write the floors into this folder, as case files in order.")] = None,
+    exam: Annotated[
+        bool, typer.Option("--exam", help="Take the set as an exam: a mark for each topic at its end.")
+    ] = False,
     progress: ProgressOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
@@ -153,6 +185,11 @@ def lessons(
             typer.echo(wording("lessons.nothing_missed"))
             return
     drawn = lesson_set(Reasoner(base), wanted) if wanted else LessonSet((), ())
+    if exam:
+        code = _examine(Reasoner(base), drawn)
+        if code:
+            raise typer.Exit(code)
+        return
     files = write_cases(drawn, out) if out and wanted else []
     if as_json:
         from advisor.teaching.set_record import set_record

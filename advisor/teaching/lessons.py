@@ -6,27 +6,37 @@ known at that moment, so a lesson is as right as the rules, and changes with the
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping
 from copy import copy
 from datetime import date
 from random import Random
 
+from advisor.answer.advising import answer_alone
+from advisor.answer.judging import judge_of
+from advisor.answer.kind_words import outlook
+from advisor.answer.ranking import Recommendation
 from advisor.asking.advice import advise
+from advisor.asking.outlook import WORTH_ASKING, Outlook
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, make_case
-from advisor.model.advice import Advice
+from advisor.facts.likelihoods import has_its_turn
+from advisor.facts.memory import working_memory
+from advisor.model.advice import Advice, Reason
 from advisor.model.advice import Question as AskNext
 from advisor.model.plain_words import conclusion_words
 from advisor.model.values import Value
+from advisor.teaching.closing import MindChange, hazards_of, mind_changes
 from explanations.lessons import Mark, Question
 from explanations.trace import Firing
 from explanations.wording import label, listed, wording
-from explanations.words import sentence
+from explanations.words import first_sentence, sentence
 
 OPENING = 4  # facts that are told at the start
 AT_ONCE = 3  # facts that come to light together, at most, until something follows from them
-ASKED_WELL = 5  # places in the list of what to ask next that count as right; an advice shows as many
+ASKED_WELL = 0.5  # of what the best question settles for its effort: what settles as much is as right
+TOLD_BRANCHES = 4  # answers to a question of which it is told what each would do
 CHOICES = 4  # rules to choose from
 WEIGHTY = ("rule_out", "hold", "refer", "first", "finding", "points")
 ROUNDS = 6
@@ -39,6 +49,7 @@ class Lesson:
         self.reasoner, self.base, self.case = reasoner, reasoner.base, case
         self.today = today or date.today()
         self.marks: list[Mark] = []
+        self.stopped = False  # by the learner, before its end
         self._rounds = rounds
         self._random = Random(case.floor)  # the same case gives the same lesson
         given = [name for name in self.base.facts if name in case.facts and case.facts[name].known]
@@ -53,11 +64,37 @@ class Lesson:
         self._wanted = ""
         self._fresh: list[Firing] = []
         self._options: dict[str, str] = {}
+        self._changes: dict[str, MindChange] = {}
+        self._hazards: Mapping[str, str] = {}
+        self._there: set[str] = set()
+        self._weighed: tuple[Mapping[str, Value], Outlook] | None = None
+
+    def _as_known(self) -> Case:
+        """The floor as far as it is known."""
+        said = {name: self.case.statement(name) for name in self._known}
+        return make_case(self.base, said, self.today, self.case.floor, self.case.note)
 
     def _advice(self) -> Advice:
-        said = {name: self.case.statement(name) for name in self._known}
-        known = make_case(self.base, said, self.today, self.case.floor, self.case.note)
-        return advise(self.reasoner, known, self.today)
+        return advise(self.reasoner, self._as_known(), self.today)
+
+    @property
+    def _outlook(self) -> Outlook:
+        """What the floor as far as it is known may come to: by it a question is weighed, as `next` weighs it."""
+        if self._weighed is None or self._weighed[0] != self._known:
+            memory = working_memory(self.base, self._as_known().facts)
+            self._weighed = dict(self._known), Outlook(judge_of(self.reasoner), memory)
+        return self._weighed[1]
+
+    def _worth(self) -> dict[str, float]:
+        """What each open fact is worth asking for: bits that it settles, for its effort; what stops all, most."""
+        look = self._outlook
+        return {
+            fact: math.inf if fact in look.stopping else settles / cost
+            for fact, settles, cost in look.ranked()
+            if (settles / cost >= WORTH_ASKING or fact in look.stopping)
+            and fact not in self._not_known
+            and has_its_turn(self.base, fact, look.memory)
+        }
 
     @property
     def _asked(self) -> list[AskNext]:
@@ -78,6 +115,15 @@ class Lesson:
                 yield self._conclude_question()
         told = self._reveal_all()
         yield Question("answer", told, wording("lessons.answer.question"), tuple(self._answer_options()))
+        changes = mind_changes(self.reasoner, self._as_known(), self._random)
+        if changes:
+            self._changes = dict(zip("abcdefgh", changes, strict=False))
+            options = tuple((key, each.words) for key, each in self._changes.items())
+            yield Question("turn", (), wording("lessons.turn.question"), options)
+        self._hazards, self._there = hazards_of(self.base, self._now, self._random)
+        if self._hazards:
+            prompt = wording("lessons.hazard.question")
+            yield Question("hazard", (), prompt, tuple(self._hazards.items()), several=True)
 
     def answer(self, question: Question, said: str) -> Mark:
         """Check an answer against the rule base, and go on with it; the mark is kept."""
@@ -92,6 +138,8 @@ class Lesson:
             "fall": self._check_fall,
             "conclude": self._check_conclude,
             "answer": self._check_answer,
+            "turn": self._check_turn,
+            "hazard": self._check_hazard,
         }
         return check[question.kind](" ".join(said.split()))
 
@@ -105,7 +153,11 @@ class Lesson:
     def model(self, question: Question) -> str:
         """An answer that is right, as a learner would type it."""
         if question.kind == "ask":
-            return self._asked[0].fact
+            return self._best_asked()
+        if question.kind == "turn":
+            return next(key for key, each in self._changes.items() if each.to)
+        if question.kind == "hazard":
+            return ", ".join(each for each in self._hazards if each in self._there) or wording("lessons.none")
         if question.kind == "fall":
             return ", ".join(self._fallen()) or wording("lessons.none")
         if question.kind == "conclude":
@@ -115,32 +167,58 @@ class Lesson:
 
     # ---- which fact to ask for next ------------------------------------------------------------------------
 
+    def _best_asked(self) -> str:
+        """The fact that is worth most asking for."""
+        worth = self._worth()
+        return max(worth, key=lambda each: worth[each]) if worth else self._asked[0].fact
+
     def _check_ask(self, said: str) -> Mark:
         name = said.lower().strip(" .").replace(" ", "_").replace("-", "_")
         waiting = {question.fact: question for question in self._asked}
-        asked, best = list(waiting), self._asked[0]
-        because = sentence(best.why)
+        worth, best = self._worth(), self._best_asked()
         fact = label("fact", name)
         if name in self._known:
             points, lead = 0, wording("lessons.known_already", fact=fact)
         elif name in self._not_known:
             points, lead = 0, wording("lessons.not_known", fact=fact)
-        elif name in asked[:ASKED_WELL]:
+        elif name == best or worth.get(name, 0.0) >= ASKED_WELL * worth.get(best, math.inf) or self._turns(name):
             points, lead = 2, ""
-            because = sentence(self.base.facts[name].why)
-        elif name in asked:
+        elif name in worth or name in waiting:
             points, lead = 1, wording("lessons.others_change_more", fact=fact)
         elif name in self.base.facts:
             points, lead = 0, wording("lessons.nothing_waits", fact=fact)
         else:
             points, lead = 0, wording("lessons.no_fact", name=said)
         self._wanted = name if points else ""
-        rules = waiting[name].rules if points == 2 else best.rules
-        best_words = wording("lessons.ask_for", fact=best.fact, ask=best.ask)
-        said_of = f"{sentence(lead)} " if lead else ""
+        told = name if points == 2 else best
+        kind = self.base.facts[told]
+        because = (lead, kind.why, *self._branches(told))
         return Mark(
-            kind="ask", said=said, points=points, best=best_words, because=said_of + because, rules=tuple(rules[:3])
+            kind="ask",
+            said=said,
+            points=points,
+            best=wording("lessons.ask_for", fact=best, ask=self.base.facts[best].ask or ""),
+            because=" ".join(sentence(each) for each in because if each),
+            rules=waiting[told].rules[:3] if told in waiting else (),
         )
+
+    def _turns(self, fact: str) -> bool:
+        """Whether what the customer would say to a question turns the answer at once."""
+        if fact not in self._hidden:
+            return False
+        said = {name: self.case.statement(name) for name in (*self._known, fact)}
+        case = make_case(self.base, said, self.today, self.case.floor, self.case.note)
+        then, now = answer_alone(self.reasoner, case.facts)[0], self._now.answer
+        return Recommendation.of(then.kind, then.leading) != Recommendation.of(now.kind, now.leading)
+
+    def _branches(self, fact: str) -> Iterator[str]:
+        """What each answer to a question would do, the likeliest first."""
+        branches = self._outlook.branches(fact) if fact in self._outlook.undecided else ()
+        for each in sorted(branches, key=lambda branch: -branch.share)[:TOLD_BRANCHES]:
+            kind, finish = each.turns[0].recommendation
+            then = outlook(kind, self.base.finishes[finish].name if finish else "")
+            share = each.turns[0].share
+            yield wording("lessons.would", answer=each.stretch, then=then, share=round(100 * share))
 
     def _reveal(self) -> None:
         """Bring the fact asked for to light, if the customer knows it, and others until something follows."""
@@ -269,10 +347,9 @@ class Lesson:
         chosen = self._options.get(said.strip(" .)").lower(), said)
         name = self.base.finishes[answer.leading].name if answer.leading else ""
         right = chosen == answer.sentence or (answer.kind == "finish" and chosen.strip(". ").lower() == name.lower())
-        best = [each for each in self._now.standings if each.finish == answer.leading]
-        why = max(best[0].points, key=lambda p: p.weighted) if best and best[0].points else None
         stops = [each.reasons[0] for each in self._now.stops] + [each.reasons[0] for each in self._now.holds]
-        because, rule = (stops[0].because, stops[0].rule) if stops else (why.because, why.rule) if why else ("", "")
+        hangs_on: list[Reason] = [*self._now.bearing[:1], *stops]  # of "test first", why the test
+        because, rule = (hangs_on[0].because, hangs_on[0].rule) if hangs_on else ("", "")
         return Mark(
             kind="answer",
             said=said,
@@ -280,6 +357,38 @@ class Lesson:
             best=answer.sentence,
             because=because,
             rules=(rule,) if rule else (),
+        )
+
+    # ---- what would change it, and which hazards there are --------------------------------------------------
+
+    def _check_turn(self, said: str) -> Mark:
+        chosen = self._changes.get(said.strip(" .)").lower())
+        best = next(each for each in self._changes.values() if each.to)
+        wrong = wording("lessons.turns_nothing", what=chosen.words) if chosen and not chosen.to else ""
+        because = wording("lessons.then", what=best.words, then=best.to)
+        return Mark(
+            kind="turn",
+            said=said,
+            points=2 if chosen == best else 0,
+            best=best.words,
+            because=" ".join(filter(None, (wrong, because))),
+            rules=tuple(each.rule for each in self._now.bearing[:1]),
+        )
+
+    def _check_hazard(self, said: str) -> Mark:
+        ids = {words.lower(): name for name, words in self._hazards.items()}
+        typed = {name.strip().lower() for name in re.split(r"[,;]", said.strip(" .")) if name.strip()}
+        names = {ids.get(name, name.replace(" ", "_")) for name in typed - {wording("lessons.none")}}
+        right, whole = names & self._there, names == self._there
+        shown = [each for each in self._now.hazards if each.caution in self._there]
+        named = listed(self._hazards[each.caution] for each in shown) or wording("lessons.none")
+        return Mark(
+            kind="hazard",
+            said=said,
+            points=2 if whole else 1 if right and len(names) <= 2 * len(right) else 0,
+            best=named,
+            because=" ".join(sentence(first_sentence(each.says)) for each in shown),
+            rules=tuple(dict.fromkeys(each.reasons[0].rule for each in shown if each.reasons)),
         )
 
 

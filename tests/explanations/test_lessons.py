@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import subprocess
 import sys
 from collections.abc import Callable
 from itertools import combinations
@@ -14,11 +16,16 @@ import pexpect
 import pytest
 from typer.testing import CliRunner
 
+from advisor.answer.judging import judge_of
+from advisor.answer.ranking import Recommendation
+from advisor.asking.outlook import Outlook
 from advisor.cli.verbs import app
 from advisor.demo import demo_cases
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest
 from advisor.facts.case import Case, read_case
+from advisor.facts.likelihoods import has_its_turn
+from advisor.facts.memory import working_memory
 from advisor.pages.blocks import Listing
 from advisor.pages.html import to_html
 from advisor.teaching.lesson_sets import ENOUGH, cover, lesson_set, rules_of, write_cases
@@ -26,8 +33,21 @@ from advisor.teaching.lessons import Lesson, played
 from advisor.teaching.sheets import ENDINGS, answers_page, sheet_page
 from advisor.validation.loading import read_rulebase
 from explanations.errors import CannotExplain, CannotWrite
-from explanations.lessons import Mark, Progress, Taken, answers, read_progress, sheet, summary, write_progress
+from explanations.lessons import (
+    KINDS,
+    Mark,
+    Progress,
+    Taken,
+    answers,
+    by_topic,
+    read_progress,
+    sheet,
+    summary,
+    write_progress,
+)
+from explanations.wording import label
 from tests.explained import demos, random_floors, small_floor, small_reasoner, the_reasoner
+from tests.turning_trials import stated
 
 SMALL = Path(__file__).parent.parent / "small_rules"
 
@@ -40,20 +60,85 @@ def test_right_answers_are_marked_right_on_shipped_and_random_floors() -> None:
         assert [mark.kind for mark in marks] == [question.kind for question in questions]
         assert all(mark.points == 2 for mark in marks), [mark for mark in marks if mark.points < 2]
         kinds |= {mark.kind for mark in marks}
-    assert kinds == {"ask", "fall", "conclude", "answer"}
+    assert kinds == {"ask", "fall", "conclude", "answer", "turn", "hazard"}
 
 
 def test_wrong_answers_are_marked_wrong_and_name_what_to_re_read() -> None:
     told = demos()["untested_garage"]
     lesson = Lesson(told.reasoner, told.case, rounds=3)
     for question in lesson.questions():
-        wrong = {"ask": "the weather", "fall": "marble, slate", "conclude": "z", "answer": "z"}[question.kind]
+        wrong = {"ask": "the weather", "fall": "marble, slate", "hazard": "marble, slate"}.get(question.kind, "z")
         mark = lesson.answer(question, wrong)
         assert mark.points == 0
         assert mark.text.startswith("Not so.")
         if question.kind in ("ask", "conclude"):
             assert mark.rules
     assert all(rule in told.base.rules for mark in lesson.marks for rule in mark.rules)
+
+
+def test_what_would_change_your_mind_is_so_by_the_engine_and_the_others_change_nothing() -> None:
+    tried = 0
+    for told in (*demos().values(), *random_floors(2)):
+        lesson = Lesson(told.reasoner, told.case, rounds=1)
+        now = Recommendation.of(told.advice.answer.kind, told.advice.answer.leading)
+        called = {label("fact", name): name for name in told.base.facts}
+        for question in lesson.questions():
+            lesson.answer(question, lesson.model(question))
+            if question.kind != "turn":
+                continue
+            right = lesson.model(question)
+            for key, words in question.options:
+                name, _, values = words.partition(": ")
+                if "years" in values:  # told in whole years, reckoned in days
+                    continue
+                value = re.split(r",? or |, ", values)[0]
+                other = stated(told.reasoner, told, called[name], value)
+                assert other is None or (other != now) == (key == right), words
+                tried += other is not None
+    assert tried > 8
+
+
+def test_a_question_that_settles_as_much_is_as_right_and_what_each_answer_does_is_told() -> None:
+    told = demos()["old_tile_kitchen"]
+    lesson = Lesson(told.reasoner, told.case, rounds=1)
+    question = next(lesson.questions())
+    memory = working_memory(told.base, lesson._as_known().facts)
+    look = Outlook(judge_of(told.reasoner), memory)
+    weighed = ((settles / cost, fact) for fact, settles, cost in look.ranked())
+    ranked = [(worth, fact) for worth, fact in weighed if has_its_turn(told.base, fact, memory)]
+    best, fact = ranked[0]
+    near = [name for worth, name in ranked if worth >= 0.6 * best]
+    assert len(near) > 1
+    assert [lesson.as_it_stands().mark(question, name).points for name in near] == [2] * len(near)
+    assert lesson.mark(question, "rubber_mats").points < 2
+    branch = look.branches(fact)[0]
+    assert branch.stretch.lower() in lesson.mark(question, fact).because.lower()
+
+
+def test_test_first_is_explained_by_why_the_test() -> None:
+    told = demos()["untested_garage"]
+    assert told.advice.answer.kind == "test first"
+    _, marks = played(Lesson(told.reasoner, told.case, rounds=1))
+    (mark,) = [each for each in marks if each.kind == "answer"]
+    assert "humidity inside the slab" in mark.because
+    needs = {c.name for f in told.advice.trace.firings if f.rule == mark.rules[0] for c in f.conclusions}
+    assert any(told.base.needs[each].decides for each in needs if each in told.base.needs)
+
+
+def test_an_exam_tells_nothing_until_the_end_and_gives_a_mark_for_each_topic() -> None:
+    marks = [
+        Mark(kind="answer", said="a", points=2, best="", because="", rules=("damp.leak", "damp.mend")),
+        Mark(kind="fall", said="b", points=0, best="", because="", rules=("money.dear",)),
+        Mark(kind="fall", said="b", points=1, best="", because="", rules=("damp.leak",)),
+    ]
+    assert by_topic(marks, lambda rule: rule.partition(".")[0]) == [
+        "money: 0 of 2 points (0 %)",
+        "damp: 3 of 4 points (75 %)",
+    ]
+    command = [sys.executable, "-m", "advisor", "lessons", "--topic", "proof", "--exam"]
+    ran = subprocess.run(command, input="none\n" * 400, capture_output=True, text=True, check=True)
+    assert "Right." not in ran.stdout
+    assert "A mark for each topic:" in ran.stdout
 
 
 def test_what_falls_is_what_the_engine_rules_out_next() -> None:
@@ -175,7 +260,7 @@ def test_the_easiest_lesson_asks_questions_of_every_kind(topic: str) -> None:
     wanted = rules_of(reasoner.base, [topic])
     drawn = lesson_set(reasoner, wanted)
     questions, marks = played(Lesson(reasoner, drawn.lessons[0].case))
-    assert {question.kind for question in questions} == {"ask", "fall", "conclude", "answer"}
+    assert {question.kind for question in questions} == set(KINDS)
     assert all(mark.points == 2 for mark in marks)
     assert all(sum(value.known for value in each.case.facts.values()) >= ENOUGH for each in drawn.lessons)
     fired = {rule.rule for each in drawn.lessons for rule in reasoner.fired(each.case.facts)}
@@ -342,8 +427,8 @@ def test_a_folder_for_a_set_is_not_made_where_its_own_folder_is_not_there(tmp_pa
     assert not list(tmp_path.iterdir())
 
 
-def test_a_case_without_facts_makes_a_lesson_of_one_question() -> None:
+def test_a_case_without_facts_makes_a_lesson_of_what_is_asked_at_the_end() -> None:
     lesson = Lesson(the_reasoner(), Case("empty", "", {}))
     questions, marks = played(lesson)
-    assert [question.kind for question in questions] == ["answer"]
+    assert [question.kind for question in questions] == ["answer", "turn", "hazard"]
     assert marks[0].points == 2
