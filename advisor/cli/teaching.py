@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -85,7 +86,7 @@ def lesson(
         typer.echo(wording("lessons.written", n=len(questions), files=where), err=True)
         return
     typer.echo(f"{title}\n\n{told.filled(under_way.opening)}")
-    code = _ask(under_way)
+    code = _ask(under_way, line_reader())
     if progress and under_way.marks:
         from datetime import date
 
@@ -104,9 +105,8 @@ def lesson(
         raise typer.Exit(code)
 
 
-def _ask(under_way: Lesson, quiet: bool = False) -> int:
+def _ask(under_way: Lesson, read: Callable[[], str | None], quiet: bool = False) -> int:
     """Ask until the lesson or the learner ends it; what was answered counts. Gives the exit code."""
-    read = line_reader()
     try:
         with stops_interrupt():
             for number, question in enumerate(under_way.questions(), start=1):
@@ -130,13 +130,13 @@ def _examine(reasoner: Reasoner, drawn: LessonSet) -> int:
     from explanations import lessons as told
     from explanations.wording import label
 
-    marks, code, n = [], 0, len(drawn.lessons)
+    marks, code, n, read = [], 0, len(drawn.lessons), line_reader()
     typer.echo(told.filled(wording("lessons.exam", n=n)))
     for number, each in enumerate(drawn.lessons, start=1):
         under_way = Lesson(reasoner, each.case, rounds=1)
         typer.echo(f"\n{told.filled(wording('lessons.exam_floor', number=number, n=n, floor=each.case.floor))}")
         typer.echo(told.filled(under_way.opening))
-        code = _ask(under_way, quiet=True)
+        code = _ask(under_way, read, quiet=True)
         marks += under_way.marks
         if code or under_way.stopped:
             break
@@ -144,7 +144,8 @@ def _examine(reasoner: Reasoner, drawn: LessonSet) -> int:
     topics = told.by_topic(marks, lambda rule: label("topic", rules[rule].topic))
     with suppress(OSError):  # after a hang-up nobody is there to read it
         typer.echo(f"\n{told.summary(marks)}")
-        typer.echo("\n".join(["", wording("lessons.exam_marks"), *(f"  {each}" for each in topics)]))
+        if topics:
+            typer.echo("\n".join(["", wording("lessons.exam_marks"), *(f"  {each}" for each in topics)]))
     return code
 
 
