@@ -36,7 +36,7 @@ class Column:
     shut: tuple[float, float]  # days
     full_use: tuple[float, float]  # days
     upkeep: str
-    place: str  # what is shut: `room`, or outdoors `floor`
+    place: str  # what is shut: `room`, or outdoors `floor`; `part` where it is done in parts
 
 
 def compared(study: TakeOff, named: Sequence[str], rate: float) -> list[Column]:

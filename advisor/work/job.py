@@ -68,7 +68,9 @@ class Job:
 
     @property
     def place(self) -> str:
-        """What is shut while the work goes on: `floor` or `room`."""
+        """What is shut while the work goes on: `floor` or `room`, or each `part` of it in turn."""
+        if self.parts > 1:
+            return "part"
         return "floor" if self.outdoors else "room"
 
     @property

@@ -55,10 +55,16 @@ class Schedule:
     ready: Mapping[str, datetime]  # by use: when the floor stands it
     notes: tuple[str, ...]
     blocked: str = ""
+    parts_shut: float = 0.0  # of a floor that is done in parts: days that the one shut longest is shut
 
     @property
     def days_shut(self) -> float | None:
-        """Days from the start until one may walk on the floor; a day begun counts whole where it is the only one."""
+        """Days from the start until one may walk on the floor; a day begun counts whole where it is the only one.
+
+        Of a floor that is done in parts, those of one part: the rest stays in use.
+        """
+        if self.ready and self.parts_shut:
+            return self.parts_shut
         return max(1.0, (self.ready["walked_on"] - self.start) / timedelta(days=1)) if self.ready else None
 
 
@@ -190,20 +196,24 @@ def schedule(
     part, parts = job.one_part(), round(job.parts)
     calendar = _Calendar(part, usual_days(job) if days is None else days, weather)
     laid = _schedule(calendar, setting, start)
-    planned, notes = [_of_part(each, 1, parts) for each in laid.planned], list(laid.notes)
+    if parts == 1:
+        return laid
+    planned, notes = [_of_part(each, 1) for each in laid.planned], list(laid.notes)
+    shut = laid.days_shut or 0.0
     for n in range(2, parts + 1):  # what stood on the next part is put on the one before
         if laid.blocked:
             break
         laid = _schedule(calendar, setting, laid.ready["furniture"])
-        planned += [_of_part(each, n, parts) for each in laid.planned]
+        planned += [_of_part(each, n) for each in laid.planned]
+        shut = max(shut, laid.days_shut or 0.0)
         notes += [note for note in laid.notes if note not in notes]
-    return Schedule(planned[0].start if planned else start, tuple(planned), laid.ready, tuple(notes), laid.blocked)
+    return Schedule(
+        planned[0].start if planned else start, tuple(planned), laid.ready, tuple(notes), laid.blocked, shut
+    )
 
 
-def _of_part(planned: Planned, n: int, parts: int) -> Planned:
+def _of_part(planned: Planned, n: int) -> Planned:
     """The same, named for its part."""
-    if parts == 1:
-        return planned
     return replace(planned, phase=replace(planned.phase, id=f"{planned.phase.id}_{n}", part=n))
 
 
