@@ -19,6 +19,7 @@ from advisor.model.entry import (
     EdgeSpeed,
     Entry,
     Hours,
+    Microns,
     Ratio,
     Sources,
     Speed,
@@ -137,6 +138,7 @@ class Elsewhere(Entry):
     hard: str = ""
     mistake: str = ""
     without: Texts = ()  # materials that are not used there
+    removes: Microns | None = None
 
     @property
     def words(self) -> dict[str, str]:
@@ -165,6 +167,7 @@ class Task(Entry):
     speed: Speed | None = None  # of one person (or the machine)
     edge_speed: EdgeSpeed | None = None
     larger: tuple[Larger, ...] = ()  # from the least floor on
+    removes: Microns | None = None  # how much of the concrete or the coating it turns to dust or slurry
     spots: str = ""  # the fact of `spots` on whose part of the floor the work is done, not on all of it
     run_speed: EdgeSpeed | None = None  # along what runs over the floor in lines (a crack, a joint), of those spots
     people: People = Field(default_factory=People)

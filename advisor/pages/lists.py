@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from advisor.model.reader import Reader, to
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.parts import danger_words, footing, heads
+from advisor.physics.bounds import Interval
 from advisor.work.cost import GOODS_AND_HIRE, PARTS, Cost, Line, Swing, cost, cost_range, shopping, swings
 from advisor.work.fit import money_stands
 from advisor.work.granted import granted
 from advisor.work.job import Job
 from advisor.work.life import MIDDLE, break_even, life_cost
-from advisor.work.needed import materials_needed
+from advisor.work.needed import dust, materials_needed
 from advisor.work.pace import at_work
-from advisor.work.settings import HIGH_ON_TOP, LOW
+from advisor.work.settings import HIGH, HIGH_ON_TOP, LOW
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.wording import listed, wording
 from explanations.words import sentence
@@ -63,6 +64,9 @@ def shopping_blocks(study: TakeOff, job: Job) -> Iterator[Block]:
             if part == "protection":
                 people = wording("buying.people", n=int(max(at_work(job, step.task) for step in job.steps)))
                 yield Paragraph(f"{people} {wording('buying.data_sheet')}")
+    if (most := dust(job, HIGH)) >= 1.0:
+        weight = reader.span(Interval(dust(job, LOW), most), "kg")
+        yield Paragraph(wording("buying.dust", weight=weight))
     total = sum(line.cost for line in lines)
     yield Paragraph(wording("buying.in_all", money=reader.money(total)), strong=True)
 

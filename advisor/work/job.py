@@ -251,4 +251,5 @@ def _told(task: Task, facts: Mapping[str, Value]) -> Task:
 def told_there(task: Task, elsewhere: Elsewhere) -> Task:
     """The task as it is told where it is told otherwise."""
     uses = {name: use for name, use in task.uses.items() if name not in elsewhere.without}
-    return task.model_copy(update={**elsewhere.words, "uses": uses})
+    taken = elsewhere.removes or task.removes
+    return task.model_copy(update={**elsewhere.words, "uses": uses, "removes": taken})

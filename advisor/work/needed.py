@@ -13,7 +13,7 @@ from advisor.physics.film import volume_needed
 from advisor.work.job import EVEN, Job
 from advisor.work.pace import at_work
 from advisor.work.settings import AREA, EDGES, PROFILE, WASTE, Setting, Work, counted
-from advisor.work.spots import share_of, spot_area
+from advisor.work.spots import MM, share_of, spot_area
 
 UM, LITRE = 1e-6, 1e-3  # in SI
 
@@ -58,6 +58,18 @@ def upkeep_needed(job: Job, do: str, uses: Mapping[str, Use], setting: Setting) 
     """How much one round of upkeep takes."""
     task = job.base.tasks[do]
     return _amounts(job, {**task.uses, **uses}, task, setting, fills=False)
+
+
+def dust(job: Work, setting: Setting) -> Any:
+    """What the work turns to dust [kg], dry."""
+    heavy = setting.at("amount:dust", job.norm("ground_density"))  # kg/L, so kg/m2 for each mm
+    total: Any = 0.0
+    for step, here in counted(job, setting):
+        if step.task.removes:
+            area = setting.at(AREA, job.extent.area)
+            taken = area * setting.at("amount:dust", step.task.removes) * UM / MM * heavy
+            total = total + choose(here, taken, 0.0)
+    return total
 
 
 def amounts_of(job: Work, uses: Mapping[str, Use], setting: Setting) -> dict[str, Any]:

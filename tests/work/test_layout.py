@@ -228,3 +228,13 @@ def test_the_other_way_of_counting_waste_is_offered(make_job: MakeJob, book: Pri
     mixed, added = (materials_needed(job, setting)["epoxy_primer"] for setting in (HIGH, HIGH_ON_TOP))
     assert added / mixed == pytest.approx((1 + share) * (1 - share))
     assert cost(job, book, HIGH_ON_TOP).material <= cost(job, book, HIGH).material
+
+
+def test_dust_is_what_is_ground_off(make_job: MakeJob) -> None:
+    """By hand: 40.9 m2 ground 0.1 to 0.3 mm deep at 2.1 to 2.4 kg/L are 8.6 to 29.4 kg."""
+    from advisor.work.needed import dust
+
+    job = make_job("epoxy_solid")
+    assert dust(job, LOW) == pytest.approx(8.6, abs=0.1)
+    assert dust(job, HIGH) == pytest.approx(29.4, abs=0.1)
+    assert dust(make_job("floor_paint"), HIGH) == 0.0
