@@ -67,7 +67,7 @@ def letter_page(study: TakeOff, rate: float, shop: Shop = NOBODY, to: Sequence[s
 def _page(study: TakeOff, rate: float, shop: Shop, to: Sequence[str], care: bool) -> Page:
     mark = study.advice.rule_base
     footer = wording("letter.footer", date=study.advice.date, version=mark.version, mark=mark.fingerprint)
-    page = Page(wording("letter.title", floor=study.case.floor), (), footer=footer)
+    page = Page(_title(study), (), footer=footer)
     foot = tuple(_foot(study, shop))
     for most in range(len(LEFT_OUT) + 1):
         body = (*_head(study, shop, to), *_letter(study, rate, LEFT_OUT[:most]), *foot)
@@ -92,8 +92,13 @@ def _head(study: TakeOff, shop: Shop, to: Sequence[str]) -> Iterator[Block]:
         logo = (shop.logo.content, shop.logo.kind) if shop.logo else (b"", "")
         yield Letterhead(shop.name, (*shop.address, *shop.contact), *logo)
     yield Lines((*to, wording("letter.date", day=study.today)))
-    yield Heading(wording("letter.title", floor=study.case.floor), 1)
+    yield Heading(_title(study), 1)
     yield Paragraph(wording("letter.greeting", name=to[0]) if to else wording("letter.greeting_nobody"))
+
+
+def _title(study: TakeOff) -> str:
+    floor = study.case.floor
+    return wording("letter.title", floor=floor) if floor else wording("letter.title_unnamed")
 
 
 def _foot(study: TakeOff, shop: Shop) -> Iterator[Block]:

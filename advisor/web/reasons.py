@@ -24,6 +24,7 @@ from explanations.reading import measuring, theirs
 from explanations.wording import wording
 
 MOST_DRAWN = (14, 40, 90)  # nodes beside the one looked at, by how many steps are shown
+MOST_OPENED = 8  # nodes whose neighbours stay in the picture
 MOST_LISTED, DEEPEST = 160, 4  # nodes of the nested list, and how far down it goes
 MOST_GRAPHS = 6  # of the visitors that came last, in each process
 
@@ -47,7 +48,7 @@ def reasons(desk: Desk, asked: Asked) -> Reply:
     case, steps = pack(visit, desk.base), _steps(asked)
     with measuring(study.reading):
         graph, node = _at(desk, visit, study, asked)
-        data = graph.nodes[node]
+        opened, data = _opened(graph, node, asked), graph.nodes[node]
         kind = "conclusion" if data["kind"] in CONCLUSIONS - {"found"} else data["kind"]
         return page(
             "reasons/node.html",
@@ -60,7 +61,13 @@ def reasons(desk: Desk, asked: Asked) -> Reply:
             read_at=_read_at(desk, node, data.get("rule", "")),
             rests_on=_listed(graph, node),
             carries=_told(graph, graph.successors(node)),
-            drawn=_linked(_near(graph, node, steps), case),
+            finishes=[
+                (name, theirs(graph.nodes[name]["text"]))
+                for each in study.advice.standings
+                if (name := f"standing:{each.finish}") in graph
+            ],
+            drawn=_linked(_near(graph, node, steps, opened), case, (*opened, node)),
+            opened=opened,
             steps=steps,
             most_steps=len(MOST_DRAWN),
         )
@@ -72,7 +79,7 @@ def picture(desk: Desk, asked: Asked) -> Reply:
     study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
     with measuring(study.reading):
         graph, node = _at(desk, visit, study, asked)
-        drawn = as_svg(_near(graph, node, _steps(asked)), wording("web_reasons.title"))
+        drawn = as_svg(_near(graph, node, _steps(asked), _opened(graph, node, asked)), wording("web_reasons.title"))
     return Reply(drawn.encode(), kind="image/svg+xml")
 
 
@@ -101,20 +108,32 @@ def _read_at(desk: Desk, node: str, rule: str) -> str:
     return ""
 
 
-def _near(graph: Graph[str], node: str, steps: int) -> Graph[str]:
-    """A node, and what is so many steps away from it either way, as far as it can be drawn."""
+def _opened(graph: Graph[str], node: str, asked: Asked) -> tuple[str, ...]:
+    """The nodes opened in the picture before this one, the latest last."""
+    return tuple(dict.fromkeys(each for each in asked.all("open") if each in graph and each != node))[-MOST_OPENED:]
+
+
+def _near(graph: Graph[str], node: str, steps: int, opened: Iterable[str] = ()) -> Graph[str]:
+    """What is so many steps away from a node either way, and next to those opened before, as far as it can be drawn."""
+    shown = list(_around(graph, node, steps))[: MOST_DRAWN[steps - 1] + 1]
+    for each in opened:
+        shown += list(_around(graph, each, 1))[: MOST_DRAWN[0] + 1]
+    return graph.subgraph(list(dict.fromkeys(shown))[: MOST_DRAWN[-1] + 1]).copy()
+
+
+def _around(graph: Graph[str], node: str, steps: int) -> dict[str, None]:
     near, edge = {node: None}, [node]
     for _ in range(steps):
         edge = [next_ for each in edge for next_ in (*sorted(graph.pred[each]), *sorted(graph.succ[each]))]
         near |= dict.fromkeys(edge)
-    return graph.subgraph(list(near)[: MOST_DRAWN[steps - 1] + 1]).copy()
+    return near
 
 
-def _linked(near: Graph[str], case: str) -> Markup:
-    """A picture for the page itself, each node of which leads on to its own."""
+def _linked(near: Graph[str], case: str, opened: tuple[str, ...]) -> Markup:
+    """A picture for the page itself, each node of which leads on to its own, with what was opened still open."""
     drawn = as_svg(near, wording("web_reasons.title"))
     for node, key in numbered(near).items():
-        to = html.escape(address("/reasons", case=case, node=node))
+        to = html.escape(address("/reasons", case=case, node=node, open=[each for each in opened if each != node]))
         drawn = drawn.replace(f'<g id="a_{key}"><a ', f'<g id="a_{key}"><a xlink:href="{to}" ', 1)
     drawn = drawn[drawn.index("<svg") :].replace('role="img"', 'role="group"', 1)
     return Markup(re.sub(r"<!--.*?-->", "", drawn, flags=re.S))  # its writer escapes every text

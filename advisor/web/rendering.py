@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
 from hashlib import sha256
@@ -44,9 +44,9 @@ def static(name: str) -> str:
     return f"/static/{name}?{urlencode({'v': sha256(static_files()[name][0]).hexdigest()[:8]})}"
 
 
-def address(path: str, **fields: str) -> str:
-    """An address with what it says; fields that are empty are left out."""
-    said = urlencode({name: value for name, value in fields.items() if value})
+def address(path: str, **fields: str | Sequence[str]) -> str:
+    """An address with what it says, a field of several values each after the other; what is empty is left out."""
+    said = urlencode({name: value for name, value in fields.items() if value}, doseq=True)
     return f"{path}?{said}" if said else path
 
 

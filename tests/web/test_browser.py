@@ -417,6 +417,11 @@ def test_the_reasons_are_walked_by_list_and_by_picture_and_made_larger(opened: C
     expect(page.locator(".nested details[open] li").first).to_be_visible()
     _looked_over(page)
     drawn = page.locator(".drawn svg")
+    first = page.locator(".drawn g.node a").first
+    first.hover()
+    pointed = page.locator("[data-pointed]")
+    expect(pointed).to_be_visible()
+    assert len(pointed.inner_text()) > 5
     before = drawn.bounding_box()
     page.get_by_label("Larger or smaller").fill("200")
     after = drawn.bounding_box()

@@ -67,3 +67,23 @@ def test_the_nested_list_goes_down_as_the_graph_does() -> None:
     (only,) = _listed(wide, "a")
     assert only.more
     assert not only.below
+
+
+def test_nodes_are_opened_one_by_one_and_each_finish_tells_why_or_why_not(visitor: Visitor) -> None:
+    case = case_in(visitor.get("/example?floor=untested_garage&way=counter").headers["location"])
+    first = visitor.get("/reasons", params={"case": case, "node": "standing:epoxy_flake"})
+    offered = re.findall(r'<option value="(standing:\w+)"', first.text)
+    assert set(offered) == {f"standing:{name}" for name in BASE.finishes}
+    drawn = first.text.split('class="drawn"')[1]
+    to = [html.unescape(each) for each in re.findall(r'xlink:href="([^"]*)"', drawn)]
+    on = next(each for each in to if "node=standing" not in each)
+    assert parse_qs(urlsplit(on).query)["open"] == ["standing:epoxy_flake"]
+    second = visitor.get(on)
+    shown = second.text.split('class="drawn"')[1]
+    assert shown.count("xlink:href=") > len(to) - 1
+    nodes = {
+        parse_qs(urlsplit(html.unescape(each)).query)["node"][0] for each in re.findall(r'xlink:href="([^"]*)"', shown)
+    }
+    assert {parse_qs(urlsplit(each).query)["node"][0] for each in to} <= nodes
+    assert "Close what was opened before" in words(second)
+    assert visitor.get("/reasons", params={"case": case, "open": ["<b>", "nothing"]}).status_code == 200

@@ -1,4 +1,4 @@
-// Makes the picture larger or smaller; without script the browser's own zoom does.
+// Makes the picture larger or smaller, and tells what is pointed at; without script the browser's own zoom and lists do.
 "use strict";
 const zoom = document.querySelector("[data-zoom]");
 const drawn = document.querySelector(".drawn svg");
@@ -11,3 +11,13 @@ if (zoom && drawn) {
     drawn.setAttribute("height", `${height * times}pt`);
   });
 }
+const told = document.querySelector("[data-pointed]");
+const point = (event) => {
+  const box = event.target.closest(".drawn g.node a");
+  const says = box?.getAttributeNS("http://www.w3.org/1999/xlink", "title");
+  if (!told || !says) return;
+  told.hidden = false;
+  told.textContent = says;
+};
+document.addEventListener("pointerover", point);
+document.addEventListener("focusin", point);
