@@ -15,6 +15,7 @@ from pathlib import Path
 
 from advisor.errors import AdvisorError, Fault
 from explanations.wording import wording
+from explanations.words import obeyed, visible
 
 LARGEST = 5_000_000  # bytes of a file that is read as a whole
 MOST_ROWS, MOST_COLUMNS = 20_000, 200
@@ -104,7 +105,9 @@ def read_sheet(path: Path) -> Sheet:
             found = list(_workbook(path))
         case other:
             raise BadSheet([Fault(path.name, wording("sheets.ending", ending=other), ".csv, .xlsx")])
-    lines = [(number, [as_it_was(cell.strip()) for cell in row]) for number, row in found]
+    lines = [(number, [as_it_was(_plain(cell)) for cell in row]) for number, row in found]
+    if faults := [_obeyed(path, number, cell) for number, row in lines for cell in row if obeyed(cell)]:
+        raise BadSheet(faults)
     remarks = [", ".join(filter(None, row)).lstrip("# ") for _, row in lines if row and REMARK.match(row[0])]
     lines = [(number, row) for number, row in lines if any(row) and not row[0].startswith("#")]
     if not lines:
@@ -120,6 +123,16 @@ def read_sheet(path: Path) -> Sheet:
     names, blanks = [name.lower() for name in head], [""] * len(head)
     rows = tuple((number, dict(zip(names, [*row, *blanks], strict=False))) for number, row in below)
     return Sheet(head_line, tuple(names), rows, " ".join(remarks))
+
+
+def _plain(cell: str) -> str:
+    return cell.replace("\r\n", "\n").strip()
+
+
+def _obeyed(path: Path, number: int, cell: str) -> Fault:
+    """What is wrong with a cell that a terminal or a page would obey instead of showing it."""
+    what = wording("documents.obeyed", number=obeyed(cell), text=visible(cell[:60]))
+    return Fault(_line(path, number), what, remedy=wording("documents.take_it_out"))
 
 
 def _line(path: Path, number: int) -> str:

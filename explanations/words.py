@@ -11,8 +11,12 @@ from explanations.reading import theirs
 WIDTH = 79  # columns of a page of text
 
 _BLANK = re.compile(r"\{([^{}]+)\}")
-# What a terminal or a page obeys instead of showing: controls, marks of direction, line separators, half characters.
-_OBEYED = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]")
+# What a terminal or a page obeys instead of showing: controls, marks of direction, line separators, half characters,
+# and tags, which nobody sees.
+_OBEYED = re.compile(
+    "[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff"
+    "\U000e0000-\U000e007f]"
+)
 
 _END = re.compile(r"(?<=[.!?])\s+(?=[^\W\d_])")
 
@@ -73,7 +77,11 @@ def visible(text: str) -> str:
     >>> visible("red \\x1b[31m")
     'red \\\\u001b[31m'
     """
-    return _OBEYED.sub(lambda match: f"\\u{ord(match[0]):04x}", text)
+    return _OBEYED.sub(lambda match: _number(ord(match[0])), text)
+
+
+def _number(code: int) -> str:
+    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
 def obeyed(text: str) -> str:

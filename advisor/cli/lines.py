@@ -13,6 +13,7 @@ import typer
 
 from advisor.errors import BadRequest, Fault
 from explanations.wording import wording
+from explanations.words import visible
 
 STOPS = [getattr(signal, name) for name in ("SIGHUP", "SIGTERM") if hasattr(signal, name)]
 
@@ -35,7 +36,7 @@ def line_reader() -> Callable[[], str | None]:
         except OSError:  # the terminal is gone
             return None
         if not (line and sys.stdin.isatty()):
-            typer.echo(line.rstrip("\n"))
+            typer.echo(visible(line.rstrip("\n")))
         return line if line else None
 
     return read

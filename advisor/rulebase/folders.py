@@ -37,7 +37,7 @@ def rule_paths(folder: Path) -> list[Path]:
             if problem := _problem(path):
                 faults.append(_fault(path, f"folders.{problem}", "folders.plain_file", most=f"{LARGEST_FILE:,}"))
             found.append(path)
-        elif path.is_symlink() and path.is_dir():
+        elif path.is_symlink() and _is_folder(path):
             faults.append(_fault(path, "folders.link", "folders.no_link"))
     if faults:
         raise BadRuleBase(faults)
@@ -64,6 +64,13 @@ def _problem(path: Path) -> str:
         return "too_large" if path.stat().st_size > LARGEST_FILE else ""
     except (OSError, RuntimeError):
         return "no_file"
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:  # a link that leads where nobody may look
+        return False
 
 
 def _odd(name: str) -> bool:

@@ -27,6 +27,7 @@ from advisor.model.vocabulary import FactKind
 from advisor.sheets import BadSheet, as_it_was, csv_records, no_table
 from advisor.survey.cells import Heading, read_column
 from explanations.wording import wording
+from explanations.words import obeyed, visible
 
 READ_AT_ONCE = 1 << 15  # rows
 ENDINGS = (".csv", ".parquet", ".arrow", ".feather")
@@ -222,12 +223,17 @@ def read_piece(base: RuleBase, batch: pa.RecordBatch, headings: Mapping[str, Hea
     for name, flags in in_doubt(base, columns).items():  # nothing rests on what hardly goes together
         _forget(base.facts[name], facts[name], flags)
     has_names = FLOOR in batch.schema.names
-    names = [str(n or "") for n in batch.column(FLOOR).to_pylist()] if has_names else [""] * count
-    bad = [BadRow(int(rows[row]), names[row], "; ".join(why)) for row, why in sorted(reasons.items())]
+    names = [_shown(str(n or "")) for n in batch.column(FLOOR).to_pylist()] if has_names else [""] * count
+    bad = [BadRow(int(rows[row]), names[row], _shown("; ".join(why))) for row, why in sorted(reasons.items())]
     good = np.setdiff1d(np.arange(count), np.fromiter(reasons, np.int64, len(reasons)))
     if reasons:
         columns = Columns(len(good), {name: _taken(column, good) for name, column in facts.items()})
     return Piece(np.asarray(rows)[good], [names[row] for row in good], columns, bad)
+
+
+def _shown(text: str) -> str:
+    """A text of the table; what a terminal or a page would obey in it is written as a number."""
+    return visible(text) if obeyed(text) else text
 
 
 def _taken(column: Column, rows: Any) -> Column:

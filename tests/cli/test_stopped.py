@@ -55,6 +55,7 @@ def test_odd_answers_are_bad_answers_and_no_end(tmp_path: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert "Traceback" not in done.stderr
+    assert "\x1b" not in done.stdout  # what was typed is told back as it can be shown
     assert list(read_case(tmp_path / "floor.yaml", load_rulebase()).stated) == ["pets"]
 
 

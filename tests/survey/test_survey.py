@@ -152,6 +152,17 @@ def test_all_formats_give_the_same_in_and_out(
     assert [(r["row"], r["floor"], r["answer"], r["leading"] or "") for r in read(done.out)] == simple
 
 
+def test_no_result_brings_characters_that_are_obeyed(tmp_path: Path) -> None:
+    table = tmp_path / "t.csv"
+    table.write_text("floor,area,building_year\nO\u0092Brien,40 m2,1998\n\x1b[8mX,4\x1b0 m2,1998.5\n", encoding="utf-8")
+    done = survey(table, tmp_path / "out.csv")
+    assert [row["floor"] for row in csv.read_csv(done.out).to_pylist()] == ["O\\u0092Brien"]
+    (bad,) = csv.read_csv(done.bad or "").to_pylist()
+    assert bad["floor"] == "\\u001b[8mX"
+    assert "only whole numbers go here" in bad["reason"]
+    assert "\x1b" not in (done.bad or Path()).read_text(encoding="utf-8")
+
+
 def test_numbers_under_headings_with_units(tmp_path: Path) -> None:
     table = pa.table({"area [ft2]": [440.0, 1e9, None], "slab_humidity [%]": ["80", "70 to 75 %", "70 to 75"]})
     pq.write_table(table, tmp_path / "t.parquet")

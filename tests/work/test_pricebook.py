@@ -58,6 +58,8 @@ def faults(base: RuleBase, folder: Path, *rows: str) -> list[str]:
         (GOOD.replace(",1,gal", ",one,gal"), "row 2, column pack", '"one" is not a number'),
         (GOOD.replace("gal", "lb"), "row 2, column unit", "lb"),
         (GOOD.replace("floor_paint", "flour_paint"), "row 2, column for", "flour_paint"),
+        (GOOD.replace("p1", "p\x1b[8m1"), "row 2", "obeyed instead of shown (U+001B)"),
+        (GOOD.replace("p1", "p\u202e1"), "row 2", "obeyed instead of shown (U+202E)"),
         (GOOD.replace("2026-09-01", "last week"), "row 2, column date", '"last week" is not a date'),
         (GOOD.replace("2026-09-01", "2031-01-01"), "row 2, column date", "lies in the future"),
         (GOOD.replace("USD", "dollars"), "row 2, column currency", "three capitals"),
