@@ -21,18 +21,17 @@ _NOT = Value("unknown", False, UNKNOWN, choice=UNKNOWN)
 
 def fixpoint(program: Program, memory: Mapping[str, Value]) -> set[str]:
     """Names of the ground rules that fire: all whose patterns hold, until nothing new is found."""
-    facts: dict[str, Value] = dict(memory)
+    # What is told of the floor stays as it is: a rule that fails on it never fires; only findings are looked at again.
+    told = (rule for rule in program.rules if all(p.holds(memory[p.fact]) for p in rule.patterns if p.fact in memory))
+    left = {rule.name: (rule, [p for p in rule.patterns if p.fact not in memory]) for rule in told}
+    found: dict[str, Value] = {}
     fired: set[str] = set()
-    while True:
-        new = {
-            rule.name
-            for rule in program.rules
-            if rule.name not in fired and all(p.holds(facts.get(p.fact, _NOT)) for p in rule.patterns)
-        }
-        if not new:
-            return fired
-        fired |= new
-        facts.update({name: _HELD for rule in program.rules if rule.name in new for name in rule.findings})
+    while new := [rule for rule, asked in left.values() if all(p.holds(found.get(p.fact, _NOT)) for p in asked)]:
+        fired.update(rule.name for rule in new)
+        found.update({name: _HELD for rule in new for name in rule.findings})
+        for rule in new:
+            del left[rule.name]
+    return fired
 
 
 class Clips:

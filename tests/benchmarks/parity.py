@@ -1,6 +1,7 @@
 """On 100,000 random floors columns, durable-rules and CLIPS must fire the same rules: `make bench-parity`.
 
-On every tenth the reading from the YAML on, too. The short forms are in `tests/engines/`: `test_referees`,
+On every tenth the reading from the YAML on, too, and the naive fixpoint; programs of random shape (a hundredth as many
+as floors) through engine, CLIPS and fixpoint. The short forms are in `tests/engines/`: `test_referees`,
 `test_many_cases` and `test_second_reading`. A count may be given: `python -m tests.benchmarks.parity 2000`. Exit 1 if
 any floor differs.
 """
@@ -20,8 +21,9 @@ from advisor.engines.rete import OneCase
 from advisor.facts.memory import working_memory
 from advisor.model.grounding import ground
 from advisor.validation.loading import load_rulebase, rules_folder
+from tests.engines.test_referees import disagreeing
 from tests.floors import limits_of, random_case
-from tests.referees import Clips
+from tests.referees import Clips, fixpoint
 from tests.second_reading import SecondReading
 
 FLOORS, PIECE = 100_000, 500
@@ -47,6 +49,10 @@ def compare(seed: int) -> tuple[int, int, list[str]]:
             differing.append(f"seed {seed}, floor {place}: {sorted((ours ^ clips) | (rete ^ clips))}")
         if place % 10 == 0 and (apart := {each for name in ours for each in finishes[name]} ^ reading.fired(memory)):
             differing.append(f"seed {seed}, floor {place}, from the YAML: {sorted(apart)}")
+        if place % 10 == 0 and (apart := ours ^ fixpoint(program, memory)):
+            differing.append(f"seed {seed}, floor {place}, by the fixpoint: {sorted(apart)}")
+    for _ in range(PIECE // 100):
+        differing += disagreeing(rng, 20)
     return len(floors), firings, differing
 
 

@@ -19,7 +19,7 @@ from advisor.validation.loading import load_rulebase
 from tests.floors import limits_of, random_case
 from tests.referees import Clips, fixpoint
 
-RANDOM_FLOORS = 200  # tests/benchmarks/parity.py tries 100,000
+RANDOM_FLOORS = 120  # tests/benchmarks/parity.py tries 100,000
 
 
 @pytest.fixture(scope="module")
@@ -78,13 +78,19 @@ def test_a_broken_reading_is_caught(reasoner: Reasoner, referee: Clips) -> None:
 def test_random_rule_bases_agree() -> None:
     """Programs of random shape: chains of findings, shared conditions, up to sixteen patterns."""
     rng = Random(3)
-    for _ in range(60):
-        program, facts = _random_program(rng)
-        engine, referee = OneCase(program), Clips(program)
-        for _ in range(20):
-            memory = {name: _random_value(kind, rng) for name, kind in facts.items()}
-            ours = {rule.name for rule in engine.infer(memory)}
-            assert ours == referee.fired(memory) == fixpoint(program, memory)
+    for _ in range(30):
+        assert disagreeing(rng, 10) == []
+
+
+def disagreeing(rng: Random, floors: int) -> list[str]:
+    """The rules of a program of random shape of which engine, CLIPS and the fixpoint do not say the same."""
+    program, facts = _random_program(rng)
+    engine, referee, apart = OneCase(program), Clips(program), set[str]()
+    for _ in range(floors):
+        memory = {name: _random_value(kind, rng) for name, kind in facts.items()}
+        ours = {rule.name for rule in engine.infer(memory)}
+        apart |= (ours ^ referee.fired(memory)) | (ours ^ fixpoint(program, memory))
+    return sorted(apart)
 
 
 def _random_program(rng: Random) -> tuple[Program, dict[str, str]]:
