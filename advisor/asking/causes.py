@@ -82,10 +82,13 @@ class Inquiry:
         seen = _usual_signs_of(trace)
         found = tuple(sorted(self._found(ranked, wrong, seen), key=lambda each: each.fit == "excluded"))
         told = [each for each in found if each.fit in ("likely", "possible")]
+        together = self._together(told, wrong)
         leave = any(each.leave for each in advice.stops)
         no_look = leave or _settled(found) or not wrong
         looks = () if no_look else tuple(islice(self._looks(memory, wrong, told), MOST_LOOKS))
         leading = [] if leave else [each for each in told if each.fit == "likely"] or told[:1]
+        if leading and together:  # what else must be put right before all of it is
+            leading += [each for each in told if each.cause in together[0] and each not in leading]
         return Causes(
             floor=case.floor,
             date=today.isoformat(),
@@ -101,15 +104,35 @@ class Inquiry:
                 for each in wrong
             ),
             causes=found,
-            together=_together(told, wrong),
+            together=together,
             looks=looks,
             remedies=tuple(self._remedy(each.cause, advice) for each in leading),
             not_now=self._not_now((each.cause for each in (*leading, *told)), advice) if wrong and not leave else (),
-            seen=tuple((label("fact", name), value.shown) for name, value in facts.items() if value.known),
+            seen=tuple(
+                (label("fact", name), _as_told(value))
+                for name, value in facts.items()
+                if value.known and (name in case.stated or name in COMPLAINTS or not case.stated)
+            ),
             deference=wording("answer.deference"),
         )
 
-    def _found(self, ranked: list[Standing], wrong: tuple[str, ...], seen: Container[str] = ()) -> Iterable[CauseFound]:
+    def _found(self, ranked: list[Standing], wrong: tuple[str, ...], seen: Container[str] = ()) -> list[CauseFound]:
+        """How well each cause fits; the best for a complaint is possible, however near the best for another comes."""
+        found = list(self._fitting(ranked, wrong, seen))
+        best = {self._best_for(each, found) for each in wrong}
+        return [
+            each.model_copy(update={"fit": "possible", "in_sight": bool(each.danger)})
+            if each.cause in best and each.fit == "hardly"
+            else each
+            for each in found
+        ]
+
+    def _best_for(self, complaint: str, found: Iterable[CauseFound]) -> str:
+        """The cause of which a complaint is a usual sign, and that has most for it; empty where none can be."""
+        able = [each for each in found if complaint in each.explains and each.fit != "excluded" and each.points > 0]
+        return max(able, key=lambda each: (complaint in self._usual([each]), each.points)).cause if able else ""
+
+    def _fitting(self, ranked: list[Standing], wrong: tuple[str, ...], seen: Container[str]) -> Iterator[CauseFound]:
         norms = {
             name: self.base.norms[name].interval.high
             for name in ("likely_points", "likely_gap", "possible_points", "possible_gap")
@@ -156,6 +179,24 @@ class Inquiry:
                 danger=cause.danger,
                 in_sight=bool(cause.danger) and fit != "excluded" and (fit != "hardly" or standing.finish in seen),
             )
+
+    def _together(self, told: list[CauseFound], wrong: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
+        """The smallest sets of causes that explain all complaints that any of them explains, the best first."""
+        wanted = {each for each in wrong if any(each in cause.explains for cause in told)}
+        for size in range(1, MOST_TOGETHER + 1):
+            found = [
+                some
+                for some in combinations(told, size)
+                if wanted <= {each for cause in some for each in cause.explains} and wanted
+            ]
+            if found:
+                found.sort(key=lambda some: (-len(self._usual(some) & wanted), -sum(cause.points for cause in some)))
+                return tuple(tuple(cause.cause for cause in some) for some in found[:MOST_SETS])
+        return ()
+
+    def _usual(self, causes: Iterable[CauseFound]) -> set[str]:
+        """The complaints that are usual signs of some of these causes."""
+        return {one for each in causes for one in self.base.causes[each.cause].fits.get("trouble", ())}
 
     def _sentence(self, wrong: tuple[str, ...], told: list[CauseFound]) -> str:
         if not wrong:
@@ -249,6 +290,11 @@ class Inquiry:
         return tuple(self.base.not_now[each].says for each in named)
 
 
+def _as_told(value: Value) -> str:
+    """A value, with when and by whom it was measured, or from what it follows."""
+    return wording("causes.handover.noted", value=value.shown, note=value.note) if value.note else value.shown
+
+
 def _usual_signs_of(trace: Trace) -> set[str]:
     """The causes of which some complaint is a usual sign."""
     drawn = ((firing.finish, each) for firing in trace.firings for each in firing.conclusions)
@@ -289,18 +335,3 @@ def cause_named(base: RuleBase, name: str) -> str:
     if any(wanted in (each.id, spelled(each.name)) for each in base.finishes.values()):
         return ""
     return next((cause for cause, each in base.causes.items() if wanted in (cause, spelled(each.name))), "")
-
-
-def _together(told: list[CauseFound], wrong: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
-    """The smallest sets of causes that explain all complaints that any of them explains, the best first."""
-    wanted = {each for each in wrong if any(each in cause.explains for cause in told)}
-    for size in range(1, MOST_TOGETHER + 1):
-        found = [
-            some
-            for some in combinations(told, size)
-            if wanted <= {each for cause in some for each in cause.explains} and wanted
-        ]
-        if found:
-            found.sort(key=lambda some: -sum(cause.points for cause in some))
-            return tuple(tuple(cause.cause for cause in some) for some in found[:MOST_SETS])
-    return ()

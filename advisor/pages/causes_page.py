@@ -19,9 +19,10 @@ from explanations.words import first_sentence
 
 TWO_SCREENS = 80  # lines: two terminals of 80 columns by 40 lines
 MOST_TOLD = 4  # causes, where everybody concerned reads it
-MOST_FOR = 2  # reasons of a cause there
+MOST_FOR, MOST_AGAINST = 2, 1  # reasons of a cause there
 MOST_ALSO = 2  # causes named without more
 MOST_FINISHES = 4
+BY_ITSELF = ("complaint", "usual")  # topics of rules that need no sign but the complaint
 SETTLE = ("photos", "dates", "products", "weather", "tests", "samples", "agreed")
 
 
@@ -139,7 +140,8 @@ def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
     yield from _dangers(found)
     yield Heading(wording("causes.handover.due"))
     if found.looks:
-        yield Listing(tuple(_look(base, each, FULL.outcomes) for each in found.looks), numbered=True)
+        due = (_look(base, each, FULL.outcomes, "causes.handover.look") for each in found.looks)
+        yield Listing(tuple(due), numbered=True)
     else:
         yield Paragraph(wording("causes.no_look_leave" if _leave(found) else "causes.handover.none_due"))
     if found.not_now:
@@ -195,11 +197,11 @@ def _dangers(found: Causes) -> Iterator[Block]:
         yield Notice(wording("causes.danger_title"), tuple(items))
 
 
-def _look(base: RuleBase, look: Look, most: int) -> Item:
+def _look(base: RuleBase, look: Look, most: int, told: str = "causes.look") -> Item:
     """The look, how it is done, and what each answer would mean, the likeliest first."""
     names = {name: cause.name for name, cause in base.causes.items()}
     below = (wording("causes.how", how=look.find_out), *outcomes_told(names, look)[:most])
-    return Item(wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact), below)
+    return Item(wording(told, ask=look.ask, effort=look.effort, fact=look.fact), below)
 
 
 def _remedy(base: RuleBase, remedy: RemedyFound) -> Iterator[str]:
@@ -224,13 +226,13 @@ def _excluded(found: Causes, excluded: tuple[CauseFound, ...]) -> Iterator[str]:
         yield wording("causes.more_excluded", n=more)
 
 
-def _line(found: CauseFound) -> str:
-    fit = label("fit", found.fit)
-    if not found.speaks_for:
-        return wording("causes.handover.line_bare", name=found.name, fit=fit)
-    return wording(
-        "causes.handover.line",
-        name=found.name,
-        fit=fit,
-        why=listed(first_sentence(each.because) for each in found.speaks_for[:MOST_FOR]),
+def _line(found: CauseFound) -> Item:
+    """A cause, and what was seen that speaks for and against it besides the complaint itself."""
+    line = wording("causes.handover.line", name=found.name, fit=label("fit", found.fit))
+    ways = (("for_it", found.speaks_for, MOST_FOR), ("against_it", found.speaks_against, MOST_AGAINST))
+    told = (
+        wording(f"causes.handover.{way}", why=first_sentence(each.because))
+        for way, reasons, most in ways
+        for each in [some for some in reasons if some.rule.split(".")[0] not in BY_ITSELF][:most]
     )
+    return Item(line, tuple(told))

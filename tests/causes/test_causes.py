@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import combinations
 from random import Random
 
 import pytest
@@ -25,6 +26,7 @@ from advisor.facts.memory import working_memory
 from advisor.facts.statements import read_statement
 from advisor.model.rules import Rule
 from advisor.model.values import Value, choice
+from advisor.pages.blocks import Table
 from advisor.pages.causes_page import causes_page, handover_page
 from advisor.pages.text import length
 from advisor.reference.rule_list import causes_holding
@@ -202,6 +204,64 @@ def test_a_complaint_tells_other_facts_and_goes_with_it(inquiry: Inquiry) -> Non
 def _explains(inquiry: Inquiry, cause: str) -> tuple[str, ...]:
     entry = inquiry.base.causes[cause]
     return (*entry.fits.get("trouble", ()), *entry.may_fit.get("trouble", ()))
+
+
+def test_causes_at_work_together_are_told_in_the_smallest_sets(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    """By brute force: each set explains all that can be explained, and no smaller one of the causes told does."""
+    random = Random(7)
+    for _ in range(15):
+        facts = chance_floor(inquiry, random)
+        others = random.sample(inquiry.base.facts["trouble"].choices[1:], 2)
+        facts |= {"second_trouble": choice(others[0]), "third_trouble": choice(others[1])}
+        found = find_causes(reasoner, Case("Floor", "", facts), TODAY)
+        explains = {each.cause: set(each.explains) for each in found.told("likely", "possible")}
+        able = {one for each in found.causes if each.fit != "excluded" and each.points > 0 for one in each.explains}
+        explained = {each.complaint for each in found.complaints if each.explained_by}
+        assert explained == able & {each.complaint for each in found.complaints}
+        size = next(
+            (
+                n
+                for n in range(1, 4)
+                if any(explained <= set().union(*some) for some in combinations(explains.values(), n))
+            ),
+            0,
+        )
+        assert {len(some) for some in found.together} == ({size} if explained else set())
+        assert all(explained <= set().union(*(explains[each] for each in some)) for some in found.together)
+
+
+def test_a_second_cause_is_told_for_what_the_first_does_not_explain(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    floor = {"trouble": "soft", "third_trouble": "joint_edges", "mixed_how": "guessed", "trouble_where": "one_area"}
+    found = find_causes(reasoner, case(inquiry, on_floor="thick_coating", **floor), TODAY)
+    assert found.together[0] == ("wrong_ratio", "joint_edges_broken")
+    assert {"wrong_ratio", "joint_edges_broken"} <= {each.cause for each in found.remedies}
+    (soft, *_) = found.remedies
+    assert "coating_recoat" in soft.fail_again
+    assert "epoxy_solid" not in soft.fail_again
+
+
+def test_where_it_smells_of_gas_nobody_is_asked_to_look(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    for given in (
+        {"trouble": "smell", "smell_kind": "gas"},
+        {"trouble": "peels", "second_trouble": "smell", "smell_kind": "petrol"},
+    ):
+        found = find_causes(reasoner, case(inquiry, **given), TODAY)
+        assert [each.referral for each in found.stops] == ["gas_supplier"]
+        assert (found.looks, found.remedies, found.not_now) == ((), (), ())
+        for page in (causes_page(inquiry.base, found), handover_page(inquiry.base, found)):
+            assert "nobody stays or goes back in" in page.words()
+
+
+def test_what_is_measured_carries_its_day_on_the_page_to_hand_over(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    measured = {"is": "88 %", "on": "2026-10-12", "by": "the floor tester"}
+    said = {"trouble": read_statement("trouble", "peels", "trouble", TODAY)}
+    said["slab_humidity"] = read_statement("slab_humidity", measured, "slab_humidity", TODAY)
+    found = find_causes(reasoner, make_case(inquiry.base, said, TODAY, "Floor"), TODAY)
+    assert "88 % (2026-10-12, the floor tester)" in dict(found.seen).values()
+    page = handover_page(inquiry.base, found)
+    (table,) = [block for block in page.blocks if isinstance(block, Table)]
+    assert table.rows == found.seen
+    assert "[chip_back]" not in page.words()
 
 
 def test_what_nothing_explains_is_said_to_be_unexplained(inquiry: Inquiry, reasoner: Reasoner) -> None:
