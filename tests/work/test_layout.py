@@ -238,3 +238,26 @@ def test_dust_is_what_is_ground_off(make_job: MakeJob) -> None:
     assert dust(job, LOW) == pytest.approx(8.6, abs=0.1)
     assert dust(job, HIGH) == pytest.approx(29.4, abs=0.1)
     assert dust(make_job("floor_paint"), HIGH) == 0.0
+
+
+def test_what_moves_gets_sealant_and_what_rests_filler(make_job: MakeJob) -> None:
+    """ACI 504R: nothing stiff in what moves; ACI 302.1R: semi-rigid filler where hard wheels cross what rests."""
+    from advisor.work.needed import materials_needed
+
+    crack = materials_needed(make_job("epoxy_solid", cracks="moving"), LOW)
+    assert crack["joint_sealant"] > 0
+    assert not {"crack_filler", "joint_filler"} & crack.keys()
+    joints = {"joint_fill": "open", "vehicles": "forklifts", "joint_length": "40 m"}
+    resting = materials_needed(make_job("epoxy_solid", **joints), LOW)
+    assert resting["joint_filler"] == pytest.approx(40 * 5e-3 * 25e-3 * 1000 / 0.92 * 1.02)  # L, at the cheap ends
+    assert "joint_sealant" not in resting
+    moving = materials_needed(make_job("epoxy_solid", joints_move="yes", moving_joint_length="12 m"), LOW)
+    assert moving["joint_sealant"] == pytest.approx(12 * 10e-3 * 8e-3 * 1000 / 0.9 * 1.02)
+
+
+def test_an_isolation_joint_moves_unless_it_is_said_to_rest(base: RuleBase, tmp_path: Path) -> None:
+    file = tmp_path / "joint.yaml"
+    file.write_text("facts: {joint_kind: expansion}\n", encoding="utf-8")
+    assert read_case(file, base, TODAY).facts["joints_move"].choice == "yes"
+    file.write_text("facts: {joint_kind: expansion, joints_move: no}\n", encoding="utf-8")
+    assert read_case(file, base, TODAY).facts["joints_move"].choice == "no"
