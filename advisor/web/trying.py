@@ -46,7 +46,7 @@ def telling(sent: str) -> Iterator[Heard]:
                 where = fault.where.rpartition(f"{place}/")[2]
                 yield Heard("fault", where, tuple(filter(None, (fault.what, fault.allowed, fault.remedy))))
             return
-        yield Heard("step", "claims", (str(len(base.claims)),))
+        yield Heard("step", "claims", (str(len(base.claims) + len(base.cause_claims)),))
         for finding in audit(base):
             broken = (wording("audit.broken", what=each.what, floor=shown(each)) for each in finding.breaks)
             yield Heard("claim", finding.outcome, (finding.claim, finding.says, *broken))

@@ -29,6 +29,7 @@ def causes(desk: Desk, asked: Asked) -> Reply:
             way="wrong",
             case=pack(visit, desk.base),
             before=before("wrong", desk, visit),
+            unsaid=not found.complaints,
             told=body(causes_page(desk.base, found)),
             looks=[each for each in found.looks if each.fact not in held.declined][:MOST_LOOKS],
         )

@@ -17,6 +17,7 @@ from advisor.web.trying import telling
 from explanations.wording import wording
 from tests.answer.test_judging import BASE
 from tests.web.conftest import Visitor, hidden
+from tests.web.test_home import words
 from tests.web.views import tells_all, tells_and_dies, tells_and_hangs
 
 MARKUP = "<script>alert(1)</script>"
@@ -28,6 +29,15 @@ rules:
     then: {rule_out: yes}
     because: "{finish} is not sold here."
     source: from_memory
+"""
+FALSE_CLAIM = """\
+claims:
+  own_no_films_in_baths:
+    kind: always
+    says: No film is laid in a bathroom.
+    judges: {film: "one of dense, thin"}
+    when: {room: bathroom}
+    then: {rule_out: yes}
 """
 
 
@@ -57,7 +67,7 @@ def test_the_differences_are_those_of_diff(tmp_path: Path) -> None:
         (change.case, change.differences) for change in changes
     ]
     assert any(change.answer for change in changes)
-    assert told[-1].lines == (str(len(BASE.claims)),)
+    assert told[-1].lines == (str(len(BASE.claims) + len(BASE.cause_claims)),)
 
 
 @pytest.mark.parametrize(
@@ -128,6 +138,29 @@ def test_the_page_shows_how_far_it_is(visitor: Visitor) -> None:
         time.sleep(0.2)
     assert MARKUP not in page.text
     assert visitor.get("/rules/tried?key=x").status_code == 422
+
+
+def test_a_whole_trial_through_the_page_tells_every_example_floor_and_every_claim(visitor: Visitor) -> None:
+    token = hidden(visitor.get("/rules/try"), "token")
+    begun = visitor.post("/rules/try", data={"token": token, "rules": NO_FILMS + FALSE_CLAIM})
+    at, until = begun.headers["location"], time.monotonic() + 590
+    while wording("web_try.states.done") not in (page := visitor.get(at)).text:
+        assert wording("web_try.states.under_way") in page.text or wording("web_try.states.waiting") in page.text
+        assert time.monotonic() < until
+        time.sleep(1.0)
+    told = words(page)
+    claims = len(BASE.claims) + len(BASE.cause_claims) + 1
+    assert wording("web_try.claims", n=claims, of=claims) in told
+    assert wording("web_try.breaks", n=1) in told
+    assert all(name in page.text for name in (*BASE.claims, *BASE.cause_claims, "own_no_films_in_baths"))
+    broken = told.split(wording("web_try.outcomes.refuted", n=1))[1].split(
+        wording("web_try.outcomes.proved", n=claims - 1)
+    )[0]
+    assert "own_no_films_in_baths" in broken
+    assert "bathroom" in broken
+    touched = told.split(wording("web_try.cases"))[1]
+    assert wording("web_try.touched", n=2, of=len(demo_cases())) in touched
+    assert all(name in touched for name in ("old_tile_kitchen", "untested_garage"))
 
 
 def test_whatever_changes_something_on_the_server_asks_for_the_token() -> None:
