@@ -7,12 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from explanations.comparing import Reason, awards, compare, deciding, leaves, ranked_standings, reason_of, reasons
+from explanations.comparing import (
+    Reason,
+    against,
+    awards,
+    compare,
+    deciding,
+    leaves,
+    ranked_standings,
+    reason_of,
+    reasons,
+)
 from explanations.graph import ALONE, ANSWER, Graph, of_kind
 from explanations.wording import label, listed, wording
 from explanations.words import first_sentence, inside, sentence
 
-SOME = 3  # reasons told in a paragraph
+SOME, MOST_AGAINST = 3, 2  # reasons told in a paragraph, for a finish and against it
 
 
 def ranked(graph: Graph[str]) -> list[str]:
@@ -117,21 +127,30 @@ def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
 
 def _for_and_against(graph: Graph[str], finish: str, told: str = "") -> Iterator[str]:
     good = [each for each in _good(graph, finish) if each.because != told][: SOME - bool(told)]
-    bad = [each for each in reversed(awards(graph, finish)) if each.points < 0][:1]
+    bad = against(graph, finish)[:MOST_AGAINST]
     for number, each in enumerate(good):
         if out := _ruled_out_by(graph, each):
             yield _said("briefly.is_out", each.because, finish=name_of(graph, out))
             continue
+        if other := _of_another(graph, each, finish):
+            yield _said("briefly.why_not", each.because, finish=other)
+            continue
         lead = "briefly.also" if number else "briefly.besides" if told else "briefly.speaks_for"
         yield _said(lead, each.because, finish=name_of(graph, finish))
-    for each in bad:
-        yield _said("briefly.against", each.because)
+    for number, each in enumerate(bad):
+        yield _said("briefly.also" if number else "briefly.against", each.because, finish=name_of(graph, finish))
 
 
 def _ruled_out_by(graph: Graph[str], reason: Reason) -> str:
     """The finish that a rule rules out, in the firing that is told; empty if it rules out none."""
     finish = str(graph.nodes[reason.node]["finish"])
     return finish if graph.has_edge(reason.node, f"out:@{finish}") else ""
+
+
+def _of_another(graph: Graph[str], reason: Reason, finish: str) -> str:
+    """The name of the other finish that a reason speaks of; empty where it speaks of this one."""
+    other = str(graph.nodes[reason.node]["finish"])
+    return name_of(graph, other) if other not in ("", finish) else ""
 
 
 def _good(graph: Graph[str], finish: str) -> list[Reason]:

@@ -61,9 +61,10 @@ def ranked_standings(graph: Graph[str]) -> list[str]:
 
 
 def reasons(graph: Graph[str], finish: str, kind: str) -> dict[str, list[Reason]]:
-    """The rules that concluded something of a kind about a finish, by its name, in the order of the graph's keys."""
+    """The rules that concluded something of a kind about a finish, by its name; what comes first, in its order."""
     found: dict[str, list[Reason]] = {}
-    for node in sorted(graph.predecessors(standing_node(graph, finish))):
+    concluded = graph.predecessors(standing_node(graph, finish))
+    for node in sorted(concluded, key=lambda each: (graph.nodes[each].get("place", 0), each)):
         data = graph.nodes[node]
         if data["kind"] == kind:
             found[data["name"]] = [reason_of(graph, rule) for rule in sorted(_rules(graph, node))]
@@ -125,7 +126,7 @@ def against(graph: Graph[str], finish: str) -> list[Reason]:
     for each in awards(graph, finish):
         before = by_rule.get(each.rule)
         by_rule[each.rule] = replace(each, points=each.points + (before.points if before else 0))
-    return sorted((each for each in by_rule.values() if each.points < 0), key=lambda each: (each.points, each.node))
+    return sorted((each for each in by_rule.values() if each.points < 0), key=lambda each: (each.points, each.rule))
 
 
 def leaves(graph: Graph[str], node: str) -> list[str]:

@@ -29,12 +29,13 @@ Graph = nx.DiGraph  # nodes are texts
 
 @dataclass(frozen=True)
 class Verdict:
-    """Where one finish stands: its name, in words the standing, its points, its place (none if ruled out)."""
+    """Where a finish stands: name, standing in words, points, place (none if ruled out), what comes first in order."""
 
     name: str
     words: str
     total: int = 0
     rank: int | None = None
+    first: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -118,6 +119,9 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
         weighed = f"fact:{outcome.importance.get(graph.nodes[node]['name'], '')}"
         if weighed in graph:
             graph.add_edge(weighed, node)
+    for finish, verdict in outcome.verdicts.items():
+        for place, need in enumerate(verdict.first):
+            graph.nodes[f"first:{need}@{finish}"]["place"] = place
     for place, each in enumerate(outcome.bearing, start=1):
         graph.nodes[rule_key(each.rule, each.finish)].update(
             told=place,

@@ -5,7 +5,7 @@ Each is asked as its verb asks it; what is data is compared as data, what is onl
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from random import Random
@@ -14,13 +14,13 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 
-from advisor.answer.apart import drawbacks
 from advisor.answer.judging import Judge, judge_of
-from advisor.answer.kind_words import before_buying, heading, in_short, please_wait
+from advisor.answer.kind_words import in_short
 from advisor.answer.many_answers import ManyAnswers
 from advisor.answer.picturing import advice_graph
-from advisor.answer.ranking import Recommendation
+from advisor.answer.ranking import NAMING, Recommendation
 from advisor.asking.advice import advise_fully
+from advisor.asking.alone import turning_alone
 from advisor.asking.explaining import Explained
 from advisor.asking.interview import Interview
 from advisor.asking.next_record import next_record
@@ -34,23 +34,16 @@ from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice, Answer
-from advisor.pages.blocks import Block, Notice, Page, Paragraph
-from advisor.pages.compare import compared
-from advisor.pages.letter import letter_page
-from advisor.pages.parts import heads
-from advisor.pages.short_answer import short_page
 from advisor.survey.survey import advice_table
 from advisor.survey.tables import read_headings, read_piece
-from advisor.work.before import before
 from advisor.work.extent import BadJob
-from advisor.work.fit import fitted
-from advisor.work.takeoff import TakeOff, begin
+from advisor.work.takeoff import begin
 from explanations.graph import ANSWER
 from explanations.reading import Reading, measuring, theirs
 from explanations.telling import tell
-from explanations.words import first_sentence
 from tests.asking_trials import trials
 from tests.floors import limits_of, random_case
+from tests.views_of_work import disagreements as disagreements_of_work
 
 SAID_OF_AN_ANSWER = ("kind", "finish", "leading", "runner_up", "fallback", "tied", "waits_for")
 
@@ -94,7 +87,7 @@ class Views:
                 ("next", self._next(case, advice)),
                 ("revise", self._revise(case, advice)),
                 ("turn", self._turn(case, advice)),
-                ("pages", self._pages(case, advice)),
+                ("work", self._work(case)),
             )
             for what in found
         ]
@@ -164,90 +157,37 @@ class Views:
         revision_record(revision)
 
     def _turn(self, case: Case, advice: Advice) -> Iterator[str]:
-        found = would_turn(self.reasoner, case, most=1, today=self.today)
+        """What `turn` shows of single facts, what `why` counts of them, and what `advise` says would turn it."""
+        found = would_turn(self.reasoner, case, most=1, everything=True, today=self.today)
         yield from _differing(advice.answer, found.now, whole=False)
         assert advice.certainty is not None
+        alone = {each.fact: each for each in turning_alone(self.reasoner, case)}
+        shown = {each.fact for turn in found.turns for each in turn.changes}
+        yield from _unless(shown <= alone.keys(), f"{shown - alone.keys()} would not turn it alone, by why")
         if advice.certainty.state == "certain":
-            opened = self._open(case)
-            turned = {each.fact for turn in found.turns for each in turn.changes if each.fact in opened}
-            yield from _unless(not turned, f"certain, and yet {turned} would turn it")
+            opened = self._open(case) & (shown | alone.keys())
+            yield from _unless(not opened, f"certain, and yet {opened} would turn it")
+        if advice.certainty.state != "but for one":  # there with what is asked after it
+            for each in advice.certainty.turns:
+                to = f"{each.kind}: {each.finish}" if each.kind in NAMING else each.kind
+                tried = alone[each.fact].to if each.fact in alone else ()
+                yield from _unless(to in tried, f"advise: {each.says} why: {tried}")
 
     def _open(self, case: Case) -> set[str]:
         interview = Interview(self.reasoner, self.judge, self.today, case)
         interview.close()
         return set(interview.outlook.undecided)
 
-    def _pages(self, case: Case, advice: Advice) -> Iterator[str]:
-        try:
-            study = begin(self.reasoner, case, self.today)
-            letter = letter_page(study, 0.03).blocks
-        except BadJob:  # nobody said how large it is
-            case = make_case(self.reasoner.base, {**case.stated, "area": Statement("40 m2")}, self.today, case.floor)
-            study, advice = begin(self.reasoner, case, self.today), advise_fully(self.reasoner, case, self.today)
+    def _work(self, case: Case) -> Iterator[str]:
+        """All pages about the work, of the case as it is, or with a size where nobody said how large it is."""
+        sized = make_case(self.reasoner.base, {**case.stated, "area": Statement("40 m2")}, self.today, case.floor)
+        for each in (case, sized):
             try:
-                letter = letter_page(study, 0.03).blocks
-            except BadJob:
+                study = begin(self.reasoner, each, self.today)
+                yield from disagreements_of_work(self.reasoner, study)
                 return
-        answer = advice.answer
-        yield from _differing(answer, study.advice.answer, whole=True)
-        yield from self._one_voice(fitted(study), letter)
-        paragraphs = [each.text for each in letter if isinstance(each, Paragraph)]
-        yield from _unless(fitted(study).advice.opening in paragraphs, "the letter has another answer")
-        assert advice.certainty is not None
-        yield from _unless(advice.certainty.says in paragraphs, "the letter is settled otherwise")
-        waits = please_wait(answer.waits_for)
-        yield from _unless((waits in paragraphs) == (answer.kind == "test first"), "the letter waits otherwise")
-        blocked = bool(answer.leading is None or advice.stops or advice.holds)
-        bought = any(each.startswith("Please buy nothing yet") for each in paragraphs)
-        yield from _unless(blocked == bought, "the letter lets buy otherwise")
-        yield from self._heads(study, letter, advice)
-
-    def _one_voice(self, study: TakeOff, letter: Sequence[Block]) -> Iterator[str]:
-        """What it costs, how long it takes, what comes first and what speaks against it: everywhere as in `advise`."""
-        advice, said = study.advice, flat(letter)
-        page = flat(short_page(advice).blocks)
-        yield from _unless(bool(advice.stops) or advice.opening in page, "advise: another first sentence")
-        leading, fit = advice.leading, advice.fit
-        if leading is None or advice.stops or advice.holds:
-            return
-        against = [first_sentence(each.because) for each in drawbacks(leading, 2)]
-        graph = advice_graph(advice, self.reasoner.base)
-        for each in against:
-            yield from _unless(each in page, f"advise: not against it: {each}")
-            yield from _unless(each in said, f"letter: not against it: {each}")
-        drawn = {data["rule"] for _, data in graph.nodes(data=True) if data["kind"] == "rule"}
-        yield from _unless({each.rule for each in drawbacks(leading, 2)} <= drawn, "graph: less against it")
-        firsts = [each.need for each in before(study, leading.finish).steps]
-        yield from _unless(firsts == [each.need for each in leading.first], "plan: another order of what comes first")
-        if fit is None:
-            return
-        (column,) = compared(study, [leading.finish], 0.03)
-        low, high = column.figures.hired if study.hired else column.figures.own
-        yield from _unless((low.total, high.total) == fit.cost, "cost and compare: another cost")
-        yield from _unless(column.shut == fit.days, "compare: other days")
-        head = flat(heads(study, "", leading.finish))
-        yield from _unless(all(each in head for each in fit.says) == bool(fit.but), "cost, plan: fits otherwise")
-
-    def _heads(self, study: TakeOff, letter: Sequence[Block], advice: Advice) -> Iterator[str]:
-        leading = advice.answer.leading
-        for view, blocks in (("letter", letter), ("materials", list(heads(study, "", leading)))):
-            notices = {each.title: each.items for each in blocks if isinstance(each, Notice)}
-            stops = next((items for title, items in notices.items() if title.startswith("Stop:")), ())
-            same = [each.tell in item for each, item in zip(advice.stops, stops, strict=False)]
-            yield from _unless(all(same) and len(stops) == len(advice.stops), f"{view}: other stops")
-            holds = notices.get("No finish before this is done", ())
-            yield from _unless(len(holds) == len(advice.holds), f"{view}: other holds")
-            if view == "materials" and leading and not advice.stops:
-                standing = study.standing(leading)  # in the reader's units
-                deciding = [each for each in standing.first if each.decides]
-                title = before_buying([each.kind for each in deciding])
-                told = notices.get(title, ()) if deciding else ()
-                yield from _unless(tuple(each.says for each in deciding) == told, "materials: it waits otherwise")
-                if advice.answer.kind == "test first":
-                    yield from _unless([each.kind for each in deciding] != [], "materials: nothing waits")
-        if advice.answer.kind == "finish" and leading:
-            yield from _unless(advice.answer.finish == leading, "another finish leads than is recommended")
-        yield from _unless(bool(heading(advice.answer)), "no heading")
+            except BadJob:
+                continue
 
     def surveyed(self, cases: Sequence[Case]) -> list[str]:
         """What a survey of the floors, as a table, says otherwise of any of them."""
@@ -272,11 +212,6 @@ class Views:
             said = {name: sorted(row[name]) if isinstance(row[name], list) else row[name] for name in expected if row}
             found += [f"survey: row {at}: {said} against {expected}"] if said != expected else []
         return found
-
-
-def flat(blocks: Iterable[Block]) -> str:
-    """All that blocks say, in one line."""
-    return " ".join(Page("", tuple(blocks)).words().split())
 
 
 def _name(advice: Advice, finish: str | None) -> str:

@@ -94,7 +94,7 @@ def nearest(advice: Advice, most: int) -> tuple[FinishStanding, ...]:
 def drawbacks(standing: FinishStanding, most: int) -> tuple[Told, ...]:
     """The worst of what speaks against a finish, whether or not any rival shares it."""
     against = [each for each in _by_rule(standing).values() if each.points < 0]
-    return tuple(sorted(against, key=lambda each: each.points)[:most])
+    return tuple(sorted(against, key=lambda each: (each.points, each.rule))[:most])
 
 
 def _by_rule(standing: FinishStanding) -> dict[str, Told]:

@@ -25,7 +25,10 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
         if advice.answer.kind == "finish"
         else in_short(advice.answer, advice.leading.name if advice.leading else ""),
         leading=advice.answer.leading,
-        verdicts={s.finish: Verdict(s.name, s.verdict, s.total, s.rank) for s in advice.standings},
+        verdicts={
+            s.finish: Verdict(s.name, s.verdict, s.total, s.rank, tuple(each.need for each in s.first))
+            for s in advice.standings
+        },
         texts=texts,
         sources={name: source.title for name, source in base.sources.items()},
         importance={name: criterion.importance for name, criterion in base.criteria.items()},

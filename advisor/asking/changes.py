@@ -18,7 +18,7 @@ from advisor.engines.contradicting import refused
 from advisor.engines.many_cases import Tests, unpack
 from advisor.facts.case import Case
 from advisor.facts.complaints import COMPLAINTS
-from advisor.facts.likelihoods import effort, how_likely
+from advisor.facts.likelihoods import effort, how_likely, outcomes
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.contradictions import asked
@@ -27,7 +27,7 @@ from advisor.model.grounding import Pattern
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import keep
 from advisor.model.rules import Need, Referral
-from advisor.model.values import Value, choice, number
+from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 from explanations.wording import listed, wording
@@ -178,7 +178,8 @@ def _has_computed(patterns: Sequence[Pattern], name: str) -> bool:
 
 
 def points_of(variants: Variants, name: str, value: Value, patterns: Sequence[Pattern]) -> list[Value]:
-    """The values of a fact to try: each choice; of a number on and beside every bound, and a grid if more hangs on it.
+    """The values of a fact to try: each choice; of a number on and beside every bound, and if more hangs on it a grid
+    and what it is likely to be, so that nothing likely lies between two points of the grid.
 
     Args:
         variants: for the vocabulary.
@@ -197,6 +198,8 @@ def points_of(variants: Variants, name: str, value: Value, patterns: Sequence[Pa
         grid = np.geomspace(low, high, GRID) if low > 0 and high > 50 * low else np.linspace(low, high, GRID)
         near |= {_whole(kind, float(point)) for point in grid}
         near |= {value.interval.low, value.interval.high} if value.interval else set()
+        likely = outcomes(variants.base, name, unknown(kind), bounds)
+        near |= {each.value.interval.low for each in likely if each.value.interval}
     return [_at(kind, point) for point in sorted({keep(float(p)) for p in near if low <= p <= high})]
 
 

@@ -124,6 +124,16 @@ class Interview:
         unknown = {name for name, statement in self.case.stated.items() if statement.text.lower() == UNKNOWN}
         return unknown - self._asked_anyway
 
+    @property
+    def _closed(self) -> set[str]:
+        """The facts that are not asked for: declined, or answered here and set aside since.
+
+        What a file said and was set aside, an old test say, is asked for once more; the same answer twice helps nobody.
+        """
+        doubted = {fact for each in self.case.set_aside for fact in each.facts}
+        told = {fact for _, before in self._answers for fact in before}
+        return self.declined | (doubted & told)
+
     def answer(self, fact: str, statement: Statement) -> Step:
         """Take an answer, new or in place of an earlier one.
 
@@ -259,7 +269,7 @@ class Interview:
         best = self.next_question()
         if best and not self._is_free(best):
             return Upcoming(question=best, ends="test")
-        declined = any(settles > 0 and fact in self.declined for fact, settles, _ in look.ranked()[:1])
+        declined = any(settles > 0 and fact in self._closed for fact, settles, _ in look.ranked()[:1])
         return Upcoming(question=best, ends="declined" if declined else "costs")
 
     def _opening(self) -> str | None:
@@ -302,7 +312,7 @@ class Interview:
             least: bits for one effort below which what does not stop everything is left out.
         """
         if not self.settled:
-            yield from self.outlook.questions(self.declined, least)
+            yield from self.outlook.questions(self._closed, least)
 
     def effects(self, question: Question) -> Iterator[Effect]:
         """What each answer to a question would do at once."""

@@ -98,7 +98,8 @@ def _reason(told: Told) -> str:
 def of_another(told: Told) -> str:
     """A reason that speaks of another finish, as a sentence that names it; empty where it speaks of the leading one."""
     key, other = ("excluded", told.excluded) if told.excluded else ("against_other", told.against)
-    return sentence(wording(f"short.{key}", finish=other, clause=inside(told.because))) if other else ""
+    given = {"finish": other, "clause": inside(told.because), "reason": first_sentence(told.because)}
+    return sentence(wording(f"short.{key}", **given)) if other else ""
 
 
 def _short(reasons: Iterable[Reason]) -> str:

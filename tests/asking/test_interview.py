@@ -151,6 +151,28 @@ def test_what_is_declined_is_not_asked_again(held: Interview) -> None:
     assert len(set(asked)) == len(asked)
 
 
+def test_what_was_answered_and_is_in_doubt_is_not_asked_again(held: Interview) -> None:
+    """Black adhesive in a house of 2016 is set aside: asked again and again, it would be answered the same."""
+    about = {"room": "garage", "area": "20 m2", "building_year": "2016", "slab_age": "23376 days", "vehicles": "cars"}
+    seen = {"pets": "no", "musty_smell": "yes", "water_pressure": "no", "tyre_marks": "yes", "dusting": "no"}
+    said = {**about, **seen, "on_floor": "black adhesive", "budget": "3750 USD", "slippery_now": "no"}
+    held.tell(f"{OPENING}on_floor", {name: Statement(text) for name, text in said.items()})
+    assert {"building_year", "on_floor"} <= {name for each in held.case.set_aside for name in each.facts}
+    assert "on_floor" in {each.fact for each in held.outlook.questions(held.declined)}  # it would tell much
+    assert "on_floor" not in {each.fact for each in held.questions()}
+
+
+def test_an_old_test_of_a_file_is_asked_for_once_more() -> None:
+    case = make_case(BASE, {"slab_humidity": Statement("80 %", date(2019, 1, 1), "")}, TODAY)
+    interview = interview_about(BASE, case, TODAY)
+    try:
+        assert "slab_humidity" in {each.fact for each in interview.questions()}
+        interview.answer("slab_humidity", Statement("80 %", date(2019, 1, 1), ""))
+        assert "slab_humidity" not in {each.fact for each in interview.questions()}
+    finally:
+        interview.close()
+
+
 def test_a_stop_is_said_at_once_and_ends_the_questions(held: Interview) -> None:
     step = held.answer("active_leak", Statement("yes"))
     assert step.stops

@@ -16,6 +16,7 @@ from advisor.answer.advising import answer_alone
 from advisor.answer.many_answers import NOBODY
 from advisor.answer.ranking import KINDS, NAMING, Standing
 from advisor.answer.variants import Changed, Variants
+from advisor.asking.alone import turning_alone
 from advisor.asking.changes import Change, candidates, said
 from advisor.asking.searching import ALONE
 from advisor.asking.turning import GROUPS, SHOWN, SHOWN_ALIKE, SHOWN_EACH, would_turn
@@ -265,6 +266,20 @@ def test_a_reading_that_puts_another_in_doubt_is_told_with_what_the_advice_then_
     answer, _ = outcome(reasoner, damp.facts)
     assert told == [answer]
     assert answer.kind == "test first"
+
+
+def test_what_is_likely_lies_between_no_two_points_of_a_grid() -> None:
+    """A budget may be ten million and turns the answer at some hundreds; what `advise` tells of it, all tell."""
+    case = demos()["untested_garage"].case
+    case = make_case(the_reasoner().base, {k: v for k, v in case.stated.items() if k != "budget"}, TODAY)
+    (alone,) = [each for each in turning_alone(the_reasoner(), case) if each.fact == "budget"]
+    now = answer_alone(the_reasoner(), case.facts)[0]
+    for likely in ("500 USD", "800 USD"):
+        told = answer_alone(the_reasoner(), say(the_reasoner().base, case, {"budget": Statement(likely)}, TODAY).facts)[
+            0
+        ]
+        assert told.leading != now.leading
+        assert f"{told.kind}: {told.leading}" in alone.to
 
 
 def test_what_one_can_do_comes_before_what_nobody_can_and_the_cheapest_first() -> None:
