@@ -31,7 +31,7 @@ def waiting(waits_for: Sequence[NeedKind], finish: str, fallback: str = "") -> s
     >>> waiting(("test",), "epoxy", "sealer")
     'Test first. If the result allows, epoxy; otherwise sealer'
     >>> waiting(("choose",), "epoxy")
-    'Settle first what decides. If it allows, epoxy'
+    'Something must be settled first. If that allows it, epoxy'
     """
     return wording(f"answer.waiting.{_do(waits_for)}", finish=finish, fallback=fallback or "none")
 

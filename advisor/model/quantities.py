@@ -321,10 +321,21 @@ def _sign(sign: str, number: str, unit: str) -> str:
     return sign.removesuffix("s") if number == "1" and unit in ("day", "year") else sign
 
 
+# A rule's divisions, coarsest first, each taken where it lies so near (part of the value): trade pairs are as rough.
+_BELOW_AN_INCH = ((16, 0.02), (32, 0.02), (64, 0.02), (16, 0.06))
+_FROM_AN_INCH = ((1, 0.02), (2, 0.02), (4, 0.02), (8, 0.02), (16, 0.02))
+
+
 def _inches(value: float) -> str:
-    """Less than an inch as a rule's sixteenths, where it is one of them within 2 %."""
-    sixteenths = round(value * 16)
-    if not 1 <= sixteenths < 16 or abs(value * 16 - sixteenths) > 0.02 * sixteenths:
-        return ""
-    up = gcd(sixteenths, 16)
-    return f"{sixteenths // up}/{16 // up}"
+    """Inches as a rule shows them, whole ones and fractions; empty where no division lies near enough.
+
+    >>> _inches(12 / 25.4), _inches(3 / 25.4), _inches(100 / 25.4), _inches(38 / 25.4), _inches(0.04)
+    ('15/32', '1/8', '4', '1 1/2', '')
+    """
+    for parts, near in _FROM_AN_INCH if value >= 1 else _BELOW_AN_INCH:
+        count = round(value * parts)
+        if count >= 1 and abs(value * parts - count) <= near * count:
+            whole, left = divmod(count, parts)
+            up = gcd(left, parts)
+            return " ".join(filter(None, (str(whole or ""), f"{left // up}/{parts // up}" if left else "")))
+    return ""

@@ -141,14 +141,15 @@ def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Bl
 def _for_and_against(study: TakeOff, leading: str) -> Iterator[Block]:
     if why := reasons(study.advice, MOST_REASONS):
         yield Heading(wording("letter.why"))
-        yield Listing((*(_reason(each) for each in why), *weighed_words(study.advice)))
+        told = [_reason(each, before) for each, before in zip(why, (None, *why), strict=False)]
+        yield Listing((*told, *weighed_words(study.advice)))
     if against := drawbacks(study.standing(leading), MOST_AGAINST):
         yield Heading(wording("letter.against"))
         yield Listing(tuple(each.because for each in against))
 
 
-def _reason(told: Told) -> str:
-    return of_another(told) or (wording("letter.shared", why=told.because) if told.shared else told.because)
+def _reason(told: Told, before: Told | None) -> str:
+    return of_another(told, before) or (wording("letter.shared", why=told.because) if told.shared else told.because)
 
 
 def _first(study: TakeOff, leading: str, left_out: Sequence[str]) -> Iterator[Block]:

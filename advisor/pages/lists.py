@@ -170,7 +170,7 @@ def budget_blocks(study: TakeOff, found: Figures) -> Iterator[Block]:
     """How the figures stand to the budget that was named, if one was, in the price book's currency."""
     low, high = costs = found.hired if study.hired else found.own
     if (stands := money_stands(study, costs)) != "not named":
-        budget, cost = study.facts["budget"].shown, study.reader.money(low.total, high.total)
+        budget, cost = study.budget_words, study.reader.money(low.total, high.total)
         said = wording("buying.budget", budget=budget, cost=cost, stands=stands)
         yield Paragraph(said, strong=stands != "enough")
 

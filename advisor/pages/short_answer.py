@@ -59,7 +59,9 @@ def _terms(advice: Advice) -> Iterator[Term]:
             told = first_sentence(advice.certainty.says)
             yield from _term("settled", [" ".join([f"{told}.", *_turns(advice)])])
         yield from _term("ask", (wording("short.ask", ask=each.ask) for each in advice.ask_next[:1]))
-        yield from _term("also_ask", [f"{listed(e.who for e in advice.referrals)}."] if advice.referrals else [])
+        yield from _term(
+            "also_ask", [f"{'; '.join(each.who for each in advice.referrals)}."] if advice.referrals else []
+        )
     yield from _term("more", [" ".join(_footing(advice))])
 
 
@@ -77,7 +79,9 @@ def _term(name: str, items: Iterable[str], numbered: bool = False, strong: bool 
 def _choice(advice: Advice) -> Iterator[Term]:
     """Why this finish, what speaks against it, what comes first, and whether it fits."""
     assert advice.leading is not None
-    yield from _term("why", [*(_reason(each) for each in reasons(advice, MOST_REASONS)), *weighed_words(advice)])
+    told = reasons(advice, MOST_REASONS)
+    why = [_reason(each, before) for each, before in zip(told, (None, *told), strict=False)]
+    yield from _term("why", [*why, *weighed_words(advice)])
     against = drawbacks(advice.leading, MOST_AGAINST)
     yield from _term("against", (wording("short.reason", why=first_sentence(each.because)) for each in against))
     yield from _term("first", _to_dos(advice.leading.first), numbered=True)
@@ -90,13 +94,16 @@ def _choice(advice: Advice) -> Iterator[Term]:
         yield from _term("sheet", [wording("short.sheet", name=advice.leading.by_sheet.product)])
 
 
-def _reason(told: Told) -> str:
+def _reason(told: Told, before: Told | None) -> str:
     key = "short.both" if told.shared else "short.reason"
-    return of_another(told) or wording(key, why=first_sentence(told.because))
+    return of_another(told, before) or wording(key, why=first_sentence(told.because))
 
 
-def of_another(told: Told) -> str:
-    """A reason that speaks of another finish, as a sentence that names it; empty where it speaks of the leading one."""
+def of_another(told: Told, before: Told | None) -> str:
+    """A reason that speaks of another finish, as a sentence that names it; empty where it speaks of the leading one,
+    or goes on about the finish of the one told before."""
+    if before and told.against and told.against == before.against:
+        return ""
     key, other = ("excluded", told.excluded) if told.excluded else ("against_other", told.against)
     given = {"finish": other, "clause": inside(told.because), "reason": first_sentence(told.because)}
     return sentence(wording(f"short.{key}", **given)) if other else ""

@@ -74,10 +74,10 @@ def _fit(study: TakeOff) -> Fit | None:
         return None
     shut = days_shut(study, job)
     money, time_ = money_stands(study, cost), days_stand(study, shut)
-    budget, allowed = study.facts["budget"].shown, study.facts["days_shut"].shown
+    budget, allowed = study.budget_words, study.facts["days_shut"].shown
     low, high = cost[0].total, cost[1].total
     reader = study.reader
-    it = job.finish.name if advice.answer.kind == "test first" else ""  # there the sentence names another finish last
+    it = job.finish.name if advice.answer.kind == "test first" and advice.answer.fallback else ""  # named last there
     but = []
     if money == "short":
         but.append(

@@ -90,6 +90,12 @@ class TakeOff:
         return Interval(named.interval.low / reading.worth, named.interval.high / reading.worth)
 
     @property
+    def budget_words(self) -> str:
+        """The money named as it reads beside costs, without the rate by which other money was taken."""
+        named = self.budget
+        return self.reader.money(round(named.low), round(named.high)) if named else self.facts["budget"].shown
+
+    @property
     def hired(self) -> bool:
         """Whether the case says that a crew does it."""
         return self.facts["who_works"].choice == "hired"

@@ -75,10 +75,10 @@ def test_a_landlords_consent_is_settled_not_tested() -> None:
     told = views(case, answer.leading)
     assert {name for name, text in told.items() if CALLED_A_TEST.search(text)} == set()
     assert "No recommendation yet: one thing must be settled first" in told["advise"]
-    assert answer.sentence.startswith("Settle first what decides. If it allows, ")
-    assert told["why, sentence"].startswith("Settle what decides before you choose ")
-    assert "Settle what decides before you buy anything" in told["materials"]
-    assert "Please settle what decides before you buy." in told["letter"]
+    assert answer.sentence.startswith("Something must be settled first. If that allows it, ")
+    assert told["why, sentence"].startswith("Settle the open point before you choose ")
+    assert "Settle the open points before you buy anything" in told["materials"]
+    assert "Please settle the open points before you buy." in told["letter"]
 
 
 def test_a_test_is_called_a_test() -> None:
