@@ -20,7 +20,7 @@ from advisor.answer.many_answers import ManyAnswers
 from advisor.answer.picturing import advice_graph
 from advisor.answer.ranking import NAMING, Recommendation
 from advisor.asking.advice import advise_fully
-from advisor.asking.alone import turning_alone
+from advisor.asking.bearing_facts import turning_alone
 from advisor.asking.explaining import Explained
 from advisor.asking.interview import Interview
 from advisor.asking.next_record import next_record

@@ -16,7 +16,7 @@ from advisor.answer.advising import answer_alone
 from advisor.answer.many_answers import NOBODY
 from advisor.answer.ranking import KINDS, NAMING, Standing
 from advisor.answer.variants import Changed, Variants
-from advisor.asking.alone import turning_alone
+from advisor.asking.bearing_facts import turning_alone
 from advisor.asking.changes import Change, candidates, said
 from advisor.asking.searching import ALONE
 from advisor.asking.turning import GROUPS, SHOWN, SHOWN_ALIKE, SHOWN_EACH, would_turn
