@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
-from itertools import combinations, islice
+from itertools import islice
 from weakref import WeakKeyDictionary
 
 from advisor.answer.advising import conclude, mark
 from advisor.answer.judging import Judge, judge_of
-from advisor.answer.ranking import Standing, standings
+from advisor.answer.ranking import standings
+from advisor.asking.cause_fits import fits, settled, together, usual_signs_of
 from advisor.asking.cause_forms import (
     CauseFound,
     Causes,
     Complaint,
-    Fit,
     Look,
     OutcomeOfLook,
     RemedyFound,
@@ -27,19 +27,16 @@ from advisor.facts.case import Case, read_fact
 from advisor.facts.complaints import COMPLAINTS, complaints, with_complaints
 from advisor.facts.computing import needless_where
 from advisor.facts.likelihoods import effort
-from advisor.model.advice import Advice, Points, Reason
+from advisor.model.advice import Advice
 from advisor.model.grounding import meets_all
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value, choice
-from advisor.rulebase.causes import SIGNS, USUAL_SIGN, as_causes, explained
+from advisor.rulebase.causes import as_causes
 from advisor.rulebase.rule_values import spelled
-from explanations.trace import Trace
 from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
 MOST_LOOKS = 3
-MOST_TOGETHER = 3  # causes in a set that explains all
-MOST_SETS = 3
 MOST_FINISHES = 3
 ALIKE = 3  # causes told that then come first
 
@@ -79,16 +76,16 @@ class Inquiry:
         memory, trace = self.reasoner.reason(facts)
         ranked = standings(self.reasoner.base, memory, trace)
         wrong = complaints(self.base, case.facts)
-        seen = _usual_signs_of(trace)
-        found = tuple(sorted(self._found(ranked, wrong, seen), key=lambda each: each.fit == "excluded"))
+        seen = usual_signs_of(trace)
+        found = tuple(sorted(fits(self.base, ranked, wrong, seen), key=lambda each: each.fit == "excluded"))
         told = [each for each in found if each.fit in ("likely", "possible")]
-        together = self._together(told, wrong)
+        sets = together(self.base, told, wrong)
         leave = any(each.leave for each in advice.stops)
-        no_look = leave or _settled(found) or not wrong
+        no_look = leave or settled(found) or not wrong
         looks = () if no_look else tuple(islice(self._looks(memory, wrong, told), MOST_LOOKS))
         leading = [] if leave else [each for each in told if each.fit == "likely"] or told[:1]
-        if leading and together:  # what else must be put right before all of it is
-            leading += [each for each in told if each.cause in together[0] and each not in leading]
+        if leading and sets:  # what else must be put right before all of it is
+            leading += [each for each in told if each.cause in sets[0] and each not in leading]
         return Causes(
             floor=case.floor,
             date=today.isoformat(),
@@ -104,7 +101,7 @@ class Inquiry:
                 for each in wrong
             ),
             causes=found,
-            together=together,
+            together=sets,
             looks=looks,
             remedies=tuple(self._remedy(each.cause, advice) for each in leading),
             not_now=self._not_now((each.cause for each in (*leading, *told)), advice) if wrong and not leave else (),
@@ -115,88 +112,6 @@ class Inquiry:
             ),
             deference=wording("answer.deference"),
         )
-
-    def _found(self, ranked: list[Standing], wrong: tuple[str, ...], seen: Container[str] = ()) -> list[CauseFound]:
-        """How well each cause fits; the best for a complaint is possible, however near the best for another comes."""
-        found = list(self._fitting(ranked, wrong, seen))
-        best = {self._best_for(each, found) for each in wrong}
-        return [
-            each.model_copy(update={"fit": "possible", "in_sight": bool(each.danger)})
-            if each.cause in best and each.fit == "hardly"
-            else each
-            for each in found
-        ]
-
-    def _best_for(self, complaint: str, found: Iterable[CauseFound]) -> str:
-        """The cause of which a complaint is a usual sign, and that has most for it; empty where none can be."""
-        able = [each for each in found if complaint in each.explains and each.fit != "excluded" and each.points > 0]
-        return max(able, key=lambda each: (complaint in self._usual([each]), each.points)).cause if able else ""
-
-    def _fitting(self, ranked: list[Standing], wrong: tuple[str, ...], seen: Container[str]) -> Iterator[CauseFound]:
-        norms = {
-            name: self.base.norms[name].interval.high
-            for name in ("likely_points", "likely_gap", "possible_points", "possible_gap")
-        }
-        best = max((each.total for each in ranked if each.verdict != "ruled out"), default=0)
-        for standing in ranked:
-            cause = self.base.causes[standing.finish]
-            explains = tuple(each for each in wrong if each in explained(cause))
-            if not explains:
-                continue
-            behind = best - standing.total
-            fit: Fit = "hardly"
-            if standing.verdict == "ruled out":
-                fit = "excluded"
-            elif standing.total >= norms["likely_points"] and behind <= norms["likely_gap"]:
-                fit = "likely"
-            elif standing.total >= norms["possible_points"] and behind <= norms["possible_gap"]:
-                fit = "possible"
-            points = [
-                Points(
-                    rule=each.rule,
-                    because=each.because,
-                    criterion=each.criterion,
-                    points=each.points,
-                    weighted=each.points,
-                )
-                for each in standing.awards
-                if each.criterion == SIGNS
-            ]
-            points.sort(key=lambda each: -abs(each.points))
-            yield CauseFound(
-                cause=standing.finish,
-                name=cause.name,
-                what=cause.what,
-                family=cause.family,
-                fit=fit,
-                points=standing.total,
-                explains=explains,
-                speaks_for=tuple(each for each in points if each.points > 0),
-                speaks_against=tuple(each for each in points if each.points < 0),
-                excluded_by=tuple(
-                    dict.fromkeys(Reason(rule=each.rule, because=each.because) for each in standing.ruled_out_by)
-                ),
-                danger=cause.danger,
-                in_sight=bool(cause.danger) and fit != "excluded" and (fit != "hardly" or standing.finish in seen),
-            )
-
-    def _together(self, told: list[CauseFound], wrong: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
-        """The smallest sets of causes that explain all complaints that any of them explains, the best first."""
-        wanted = {each for each in wrong if any(each in cause.explains for cause in told)}
-        for size in range(1, MOST_TOGETHER + 1):
-            found = [
-                some
-                for some in combinations(told, size)
-                if wanted <= {each for cause in some for each in cause.explains} and wanted
-            ]
-            if found:
-                found.sort(key=lambda some: (-len(self._usual(some) & wanted), -sum(cause.points for cause in some)))
-                return tuple(tuple(cause.cause for cause in some) for some in found[:MOST_SETS])
-        return ()
-
-    def _usual(self, causes: Iterable[CauseFound]) -> set[str]:
-        """The complaints that are usual signs of some of these causes."""
-        return {one for each in causes for one in self.base.causes[each.cause].fits.get("trouble", ())}
 
     def _sentence(self, wrong: tuple[str, ...], told: list[CauseFound]) -> str:
         if not wrong:
@@ -259,7 +174,7 @@ class Inquiry:
                 share=round(branch.share, 4),
                 first=tuple(each.finish for each in left if each.total == left[0].total)[:ALIKE],
                 excludes=tuple(each.finish for each in ranked if each.verdict == "ruled out" and each.finish in told),
-                settles=_settled(self._found(ranked, wrong)),
+                settles=settled(fits(self.base, ranked, wrong)),
             )
 
     def _remedy(self, name: str, advice: Advice) -> RemedyFound:
@@ -293,17 +208,6 @@ class Inquiry:
 def _as_told(value: Value) -> str:
     """A value, with when and by whom it was measured, or from what it follows."""
     return wording("causes.handover.noted", value=value.shown, note=value.note) if value.note else value.shown
-
-
-def _usual_signs_of(trace: Trace) -> set[str]:
-    """The causes of which some complaint is a usual sign."""
-    drawn = ((firing.finish, each) for firing in trace.firings for each in firing.conclusions)
-    return {cause for cause, each in drawn if each.kind == "finding" and each.name == USUAL_SIGN}
-
-
-def _settled(found: Iterable[CauseFound]) -> bool:
-    """Whether one cause is likely and no other possible."""
-    return [each.fit for each in found if each.fit in ("likely", "possible")] == ["likely"]
 
 
 _INQUIRIES: WeakKeyDictionary[Reasoner, Inquiry] = WeakKeyDictionary()
