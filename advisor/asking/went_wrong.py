@@ -27,12 +27,14 @@ def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> W
     found = find_causes(reasoner, case, today, advice)
     names = {name: cause.name for name, cause in reasoner.base.causes.items()}
     look = found.looks[0] if found.looks else None
+    endanger = dangerous(found)
     return WentWrong(
         sentence=found.sentence,
         likely=tuple(each.cause for each in found.told("likely")),
         look=wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact) if look else "",
         outcomes=outcomes_told(names, look)[:MOST_OUTCOMES] if look else (),
-        dangers=tuple(wording("causes.danger", name=each.name, danger=each.danger) for each in dangerous(found)),
+        dangers=tuple(wording("causes.danger", name=each.name, danger=each.danger) for each in endanger),
+        in_sight=wording("causes.in_sight", causes=listed(each.name for each in endanger)) if endanger else "",
         not_now=found.not_now[:MOST_NOT_NOW],
     )
 

@@ -308,6 +308,7 @@ class WentWrong(Part):
     look: str = Field(description="The look that tells them apart best; empty where none does.")
     outcomes: tuple[str, ...] = Field(description="What each answer to it would mean.")
     dangers: tuple[str, ...] = Field(description="Causes that would hurt somebody if they were missed.")
+    in_sight: str = Field(description="Those causes by name, in a sentence; empty where there are none.")
     not_now: tuple[str, ...]
 
 

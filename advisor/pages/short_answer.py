@@ -66,9 +66,9 @@ def _terms(advice: Advice) -> Iterator[Term]:
 
 
 def _wrong(advice: Advice) -> Iterator[Term]:
-    """What went wrong before: the causes, and the look that tells them apart."""
+    """What went wrong before: the causes, those that can hurt somebody, and the look that tells them apart."""
     if wrong := advice.went_wrong:
-        yield from _term("wrong", filter(None, (wrong.sentence, wrong.look)))
+        yield from _term("wrong", filter(None, (wrong.sentence, wrong.in_sight, wrong.look)))
 
 
 def _term(name: str, items: Iterable[str], numbered: bool = False, strong: bool = False) -> Iterator[Term]:
