@@ -125,10 +125,13 @@ def map_rules(
         typer.echo(wording("cli.map_is_in", file=graph), err=True)
 
 
+SHIPPED = "shipped"  # in place of a folder: the rules that came with the program
+
+
 @app.command()
 def diff(
-    old: Annotated[Path, typer.Argument(help="A folder of rules: a whole rule base.")],
-    new: Annotated[Path, typer.Argument(help="Another.")],
+    old: Annotated[Path, typer.Argument(help="A folder of rules: a whole rule base; or `shipped`.")],
+    new: Annotated[Path, typer.Argument(help="Another; or a folder of your own, to be laid over the first.")],
     cases: Annotated[list[Path], typer.Argument(help="Case files, or folders of them.")],
     as_json: JsonOption = False,
     product: Annotated[
@@ -139,9 +142,11 @@ def diff(
     from advisor.model.years import in_year
     from advisor.reference.rule_diff import Diff, case_files, compare, in_words
     from advisor.rulebase.products import with_products
-    from advisor.validation.loading import read_rulebase
+    from advisor.validation.loading import read_rulebase, read_whole_or_over, rules_folder
 
-    before, after = (in_year(read_rulebase(folder), date.today().year) for folder in (old, new))
+    below = rules_folder() if str(old) == SHIPPED and not old.exists() else old
+    both = read_rulebase(below), read_whole_or_over(below, new)
+    before, after = (in_year(base, date.today().year) for base in both)
     changes = list(compare(before, with_products(after, product or ()), case_files(cases)))
     if as_json:
         print_data(Diff(cases=tuple(changes)))

@@ -40,8 +40,12 @@ class Document:
         return f"{self.path.name}, line {self.lines[place]}" if place in self.lines else self.path.name
 
 
-def read_document(path: Path) -> Document:
+def read_document(path: Path, empty: str = "documents.blank_one") -> Document:
     """Read a file by its ending: .yaml or .yml, .json, .toml.
+
+    Args:
+        path: the file.
+        empty: the key of what to do where it holds nothing.
 
     Raises:
         BadFile: it is missing, too large, empty, not of that format, or not a mapping.
@@ -57,7 +61,7 @@ def read_document(path: Path) -> Document:
             content, lines = _read_toml(path, text), {}
         case other:
             raise _bad(path, wording("documents.ending", ending=other), ".yaml, .yml, .json, .toml")
-    return _mapping(path, content, lines)
+    return _mapping(path, content, lines, empty)
 
 
 def document_of_json(name: str, raw: bytes) -> Document:
@@ -74,9 +78,9 @@ def document_of_json(name: str, raw: bytes) -> Document:
     return _mapping(path, _read_json(path, _decoded(path, raw)), {})
 
 
-def _mapping(path: Path, content: Any, lines: dict[Place, int]) -> Document:
+def _mapping(path: Path, content: Any, lines: dict[Place, int], empty: str = "documents.blank_one") -> Document:
     if content is None or content == {}:
-        raise _bad(path, wording("documents.empty"), remedy=wording("documents.blank_one"))
+        raise _bad(path, wording("documents.empty"), remedy=wording(empty))
     if not isinstance(content, dict):
         raise _bad(path, wording("documents.no_names"), wording("documents.one_a_line"))
     return Document(path, content, lines)

@@ -120,7 +120,7 @@ class RuleFiles:
         documents = []
         for path in paths:
             try:
-                documents.append(read_document(path))
+                documents.append(read_document(path, empty="folders.entries"))
             except BadFile as error:
                 self.faults += [replace(each, where=self._layers[-1] + each.where) for each in error.faults]
                 continue
@@ -195,7 +195,7 @@ class RuleFiles:
                 properties[key] = PropertyValue.model_validate(value)
             except ValidationError as error:
                 self.left_out["finishes"].add(name)
-                self._reword(document, ("properties", key), error)
+                self._reword(document, ("properties", key), error, PropertyValue)
         self.sections["finishes"][name] = finish.model_copy(update={"properties": properties})
 
     def _add(
@@ -218,23 +218,28 @@ class RuleFiles:
             made = model.model_validate(entry if entry is not None else {})
         except ValidationError as error:
             self.left_out[section].add(name)
-            self._reword(document, place, error)
+            self._reword(document, place, error, model)
             return None
         self.sections[section][name] = made
         return made
 
-    def _reword(self, document: Document, place: Place, error: ValidationError) -> None:
+    def _reword(self, document: Document, place: Place, error: ValidationError, model: type[BaseModel]) -> None:
         for each in error.errors():
             inner = tuple(str(part) for part in each["loc"])
-            field = ".".join(inner) or wording("folders.the_entry")
+            field, allowed, remedy = ".".join(inner) or wording("folders.the_entry"), "", ""
             if each["type"] == "extra_forbidden":
                 what = wording("folders.not_known", name=inner[-1])
+                if len(inner) == 1:
+                    known = sorted(names.alias or name for name, names in model.model_fields.items())
+                    allowed, remedy = ", ".join(known), nearest(inner[-1], known)
             elif each["type"] == "missing":
                 what = wording("folders.missing", name=field)
+            elif each["type"] == "string_pattern_mismatch" and inner == ("id",):
+                what, allowed = wording("rules.id", name=str(each["input"])[:60]), wording("rules.rule_id_allowed")
             else:
                 message = each["msg"].lower().removeprefix("value error, ")
                 what = wording("folders.wrong", name=field, given=repr(str(each["input"])[:60]), problem=message)
-            self._fault(document, (*place, *inner), what)
+            self._fault(document, (*place, *inner), what, allowed, remedy)
 
     def _fault(self, document: Document, place: Place, what: str, allowed: str = "", remedy: str = "") -> None:
         self.faults.append(Fault(self._layers[-1] + document.where(*place), what, allowed, remedy))

@@ -133,6 +133,26 @@ def read_rulebase(shipped: Path, *overlays: Path) -> RuleBase:
     return with_additions(_as_written(shipped, *overlays))
 
 
+def read_whole_or_over(below: Path, folder: Path) -> RuleBase:
+    """The rule base of a folder that holds a whole one; of one with some entries, that with it laid over another.
+
+    What is laid over is not held against the claims: a difference is what is asked for.
+
+    Args:
+        below: the folder of the other one.
+        folder: which of the two it is.
+
+    Raises:
+        BadRuleBase: with every fault.
+    """
+    from advisor.rulebase.rule_files import RuleFiles
+
+    files = RuleFiles()
+    base = files.read(folder)
+    over = _lacking(base, files.left_out) and (any(files.sections.values()) or any(files.left_out.values()))
+    return read_rulebase(below, folder) if over else read_rulebase(folder)
+
+
 def _as_written(shipped: Path, *overlays: Path) -> RuleBase:
     """The rule base as its files have it: what is added to words stands apart from them."""
     from advisor.rulebase.rule_files import RuleFiles

@@ -17,7 +17,7 @@ from advisor.model.grounding import ground, unbound
 from advisor.model.knowledge import RuleBase
 from advisor.reference.rule_diff import case_files, compare, in_words
 from advisor.reference.rule_map import by_topic, measure, part_of, rule_map, touched
-from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
+from advisor.validation.loading import load_rulebase, read_rulebase, read_whole_or_over, rules_folder
 from explanations.pictures import draw
 from tests.floors import random_case
 from tests.referees import fixpoint
@@ -111,6 +111,25 @@ def test_a_change_names_the_cases_that_it_changes(tmp_path: Path) -> None:
     assert "structural engineer" in changes["offset"].differences[0]
     assert not changes["plain"].differences
     assert in_words(changes.values()).endswith("1 of 2 cases change their answer; 1 change in anything.")
+
+
+def test_a_folder_laid_over_is_compared_with_what_lies_beneath(tmp_path: Path) -> None:
+    mine = tmp_path / "mine"
+    mine.mkdir()
+    rule = """rules:
+  - id: wishes.ours
+    judges: {id: is epoxy_solid}
+    when: {wanted_look: is flecked}
+    then: {points: {look: 5}}
+    because: "Our chips go on solid colour too."
+    source: common_practice
+"""
+    (mine / "a.yaml").write_text(rule, encoding="utf-8")
+    old, new = read_rulebase(rules_folder()), read_whole_or_over(rules_folder(), mine)
+    (change,) = compare(old, new, case_files([demo_cases()["untested_garage"]]))
+    assert any("epoxy_solid" in each for each in change.differences)
+    assert new.overlays
+    assert not read_whole_or_over(rules_folder(), rules_folder()).overlays
 
 
 def test_the_same_rules_change_nothing(base: RuleBase) -> None:

@@ -227,6 +227,31 @@ def test_faults_of_an_overlay_name_its_folder(folder: Path, tmp_path: Path) -> N
     assert missing.where == "nowhere"
 
 
+def test_a_rule_written_anew_that_would_count_twice_is_refused(folder: Path, tmp_path: Path) -> None:
+    read_rulebase(folder, write(tmp_path / "once", {"a.yaml": CHEAP}))
+    again = CHEAP + CHEAP.removeprefix("rules:\n").replace("care.cheap", "care.cheap_again")
+    (fault,) = faults_of(folder, write(tmp_path / "shop", {"a.yaml": again}))
+    assert "count twice" in fault.what
+    assert "to put it in its place" in fault.remedy
+
+
+@pytest.mark.parametrize(
+    ("text", "what", "allowed", "remedy"),
+    [
+        ("", "the file is empty", "", "`rules:`"),
+        (CHEAP.replace("judges:", "judge:"), '"judge" is not known here', "because, id, judges", '"judges"'),
+        (CHEAP.replace("id: ", "id: My "), "cannot be the id of an entry", "topic.what_it_says", ""),
+    ],
+)
+def test_what_a_keeper_mistypes_is_told_with_what_is_allowed(
+    folder: Path, tmp_path: Path, text: str, what: str, allowed: str, remedy: str
+) -> None:
+    found = faults_of(folder, write(tmp_path / "shop", {"a.yaml": text}))
+    fault = next(each for each in found if what in each.what)
+    assert allowed in fault.allowed
+    assert remedy in fault.remedy
+
+
 # ---- the shipped rule base, and the command line -------------------------------------------------------------------
 
 

@@ -23,7 +23,7 @@ from advisor.validation.checks.conditions import check_conditions
 from advisor.validation.checks.conversation import check_conversation
 from advisor.validation.checks.engine import check_acyclic, check_engine_limits, check_grounded
 from advisor.validation.checks.procedures import check_procedures
-from advisor.validation.checks.rules import check_rule
+from advisor.validation.checks.rules import check_rule, check_twice
 from advisor.validation.checks.sheet import check_sheet
 from explanations.wording import label, wording
 
@@ -43,7 +43,7 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
     """
     faults = [*_check_facts(base, where), *_check_sources(base, where), *_check_criteria(base, where)]
     faults += [*_check_untouched(base, where), *_check_asks(base, where), *_check_ids(base, where)]
-    faults += _check_windows(base, where)
+    faults += [*_check_windows(base, where), *check_twice(base, where)]
     grounded: list[GroundRule] = []
     for rule in base.rules.values():
         found = list(check_rule(base, rule, where))

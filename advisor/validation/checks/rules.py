@@ -9,7 +9,7 @@ from advisor.errors import Fault, nearest
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import Rule
 from advisor.validation.checks.conditions import check_conditions, check_judges
-from explanations.wording import wording
+from explanations.wording import label, wording
 from explanations.words import blanks_in
 
 Where = Callable[..., str]
@@ -36,6 +36,20 @@ def check_rule(base: RuleBase, rule: Rule, where: Where) -> Iterator[Fault]:
             yield from check_judges(base, name, texts, where("rules", rule.id, "judges", name))
     yield from _check_then(base, rule, at)
     yield from _check_reason(base, rule, where("rules", rule.id, "because"))
+
+
+def check_twice(base: RuleBase, where: Where) -> Iterator[Fault]:
+    """Rules that ask for the same as an earlier one and give points the same way under one criterion."""
+    first: dict[tuple[str, str, str, bool], str] = {}
+    for rule in base.rules.values():
+        judges = sorted(rule.judges.items()) if isinstance(rule.judges, dict) else rule.judges
+        asks = str(judges), str(sorted((fact, sorted(texts)) for fact, texts in rule.when.items()))
+        for criterion, points in rule.then.points.items():
+            other = first.setdefault((*asks, criterion, points > 0), rule.id)
+            if other != rule.id:
+                named = label("criterion", criterion)
+                what = wording("rules.counts_twice", rule=rule.id, other=other, criterion=named)
+                yield Fault(where("rules", rule.id), what, remedy=wording("rules.counts_twice_remedy", other=other))
 
 
 def _check_then(base: RuleBase, rule: Rule, at: str) -> Iterator[Fault]:
