@@ -10,7 +10,7 @@ import networkx as nx
 
 from explanations.errors import CannotExplain
 from explanations.files import check_place, write_whole
-from explanations.graph import Graph, of_kind
+from explanations.graph import Graph, of_kind, speaks_against
 from explanations.looks import numbered
 from explanations.pictures import ENDINGS, draw
 from explanations.wording import wording
@@ -33,6 +33,8 @@ _BRACKETS = {
 }
 _FLAG = (">", "]")
 MOST_LINKS = 500  # that Mermaid draws unless `maxEdges` is set higher; a text may not set it itself
+MOST_TEXT = 50_000  # characters that it draws unless `maxTextSize` is set higher, from memory
+ROOM = 40  # characters of a node or link besides its label, at most
 _OUTLINES = {"assumed": "stroke-dasharray: 8 4", "unknown": "stroke-dasharray: 2 3"}  # as in the drawn pictures
 
 
@@ -79,17 +81,30 @@ def mermaid(graph: Graph[str], title: str) -> str:
     for node, key in ids.items():
         left, right = _BRACKETS.get(graph.nodes[node]["kind"], _FLAG)
         lines.append(f'    {key}{left}"{_entities(graph.nodes[node]["label"])}"{right}')
-    lines += [f"    {ids[source]} --> {ids[target]}" for source, target in sorted(graph.edges)]
+    for source, target in sorted(graph.edges):
+        arrow = "--x" if speaks_against(graph, source, target) else "-->"
+        lines.append(f"    {ids[source]} {arrow}{_on_arrow(graph, source, target)} {ids[target]}")
     for kind, outline in _OUTLINES.items():
         if alike := sorted(of_kind(graph, {kind})):
             lines += [f"    classDef {kind} {outline}", f"    class {','.join(ids[node] for node in alike)} {kind}"]
     return "\n".join(lines) + "\n"
 
 
+def _on_arrow(graph: Graph[str], source: str, target: str) -> str:
+    """The points of a rule, and that it speaks against, on a Mermaid arrow."""
+    points = graph.edges[source, target].get("points") or 0 if graph.nodes[source]["kind"] == "rule" else 0
+    if speaks_against(graph, source, target):
+        return f'|"{wording("pictures.against", points=f"{points:+d}" if points else "").strip()}"|'
+    return f'|"{points:+d}"|' if points else ""
+
+
 def links_note(graph: Graph[str]) -> str:
-    """What to do so that Mermaid draws a graph with many links; nothing if it does so as it is."""
-    links = graph.number_of_edges()
-    return wording("pictures.links", n=links) if links > MOST_LINKS else ""
+    """What to do so that Mermaid draws a graph with many links or long texts; nothing if it does so as it is."""
+    links, long = graph.number_of_edges(), sum(len(label) + ROOM for _, label in graph.nodes(data="label"))
+    long += links * ROOM
+    notes = [wording("pictures.links", n=links)] if links > MOST_LINKS else []
+    notes += [wording("pictures.long", n=long)] if long > MOST_TEXT else []
+    return "; ".join(notes)
 
 
 def _entities(text: str) -> str:
@@ -124,12 +139,18 @@ def prov_json(graph: Graph[str], title: str) -> str:
         if graph.nodes[target]["kind"] == "rule":
             document.usage(second, first)
         elif graph.nodes[source]["kind"] == "rule":
-            document.generation(second, first)
+            document.generation(second, first, other_attributes=_weighed(graph, source, target))
         else:
-            document.derivation(second, first)
+            document.derivation(second, first, other_attributes=_weighed(graph, source, target))
     document.entity("explanation", {"prov:label": title, "prov:type": "prov:Bundle"})
     text = document.serialize(format="json")
     return json.dumps(json.loads(str(text)), indent=1, ensure_ascii=False, sort_keys=True) + "\n"
+
+
+def _weighed(graph: Graph[str], source: str, target: str) -> dict[str, Any]:
+    """What an edge says beyond support: its points, and that it speaks against."""
+    points = graph.edges[source, target].get("points") or 0
+    return ({"points": points} if points else {}) | ({"against": True} if speaks_against(graph, source, target) else {})
 
 
 def _sorted(graph: Graph[str], title: str) -> Graph[str]:

@@ -241,6 +241,12 @@ def _label(conclusion: ConclusionRecord) -> str:
     return wording(f"pictures.conclusion.{conclusion.kind}", name=name)
 
 
+def speaks_against(graph: Graph[str], source: str, target: str) -> bool:
+    """Whether what an edge says is against its target: points below none, or that it is ruled out."""
+    edge = graph.edges[source, target]
+    return (edge.get("points") or 0) < 0 or bool(edge.get("out")) or graph.nodes[source]["kind"] == "rule_out"
+
+
 def untraced(graph: Graph[str]) -> list[str]:
     """Conclusions that do not trace back to a fact; a complete explanation has none.
 

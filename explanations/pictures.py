@@ -18,7 +18,7 @@ from graphviz.backend import dot_command
 
 from explanations.errors import CannotExplain
 from explanations.files import check_place, write_whole
-from explanations.graph import ANSWER, Graph, of_kind
+from explanations.graph import ANSWER, Graph, of_kind, speaks_against
 from explanations.looks import draw_legend, draw_node, escape, numbered
 from explanations.panels import panels
 from explanations.wording import label, wording
@@ -73,16 +73,12 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
             tooltip = wording("pictures.topic", name=name)
             frame.attr(label=name, style="rounded", color="#999999", fontsize="10", tooltip=tooltip)
             _draw_nodes(frame, graph, ids, members)
-    against = {
-        (source, target)
-        for source, target, points in graph.edges(data="points", default=0)
-        if (points or 0) < 0 or graph.edges[source, target].get("out") or graph.nodes[source]["kind"] == "rule_out"
-    }
     for source, target, change in sorted(graph.edges(data="change", default="same")):
-        does = "pictures.speaks_against" if (source, target) in against else "pictures.supports"
+        against = speaks_against(graph, source, target)
+        does = "pictures.speaks_against" if against else "pictures.supports"
         points = graph.edges[source, target].get("points", 0) if graph.nodes[source]["kind"] == "rule" else 0
         more = {"label": f"{points:+d}"} if points else {}
-        if (source, target) in against:
+        if against:
             more = {
                 "label": wording("pictures.against", points=f"{points:+d}" if points < 0 else ""),
                 "arrowhead": "tee",

@@ -23,7 +23,7 @@ from prov.model import ProvActivity, ProvDerivation, ProvDocument, ProvEntity, P
 
 from explanations.errors import CannotExplain
 from explanations.formats import MOST_LINKS, NAMESPACE, WRITTEN, graphml, mermaid, node_link, prov_json, save
-from explanations.graph import Graph, of_kind
+from explanations.graph import Graph, of_kind, speaks_against
 from explanations.views import gist
 from tests.explained import demos, random_floors, small_floor
 
@@ -94,14 +94,16 @@ def test_rdflib_reads_the_same_provenance_as_prov_o() -> None:
         edges = set()
         for relation in (PROV.used, PROV.wasGeneratedBy, PROV.wasDerivedFrom):
             edges |= {(ids[o], ids[s]) for s, o in rdf.subject_objects(relation) if s in ids and o in ids}
+        for qualified, names in ((PROV.qualifiedGeneration, PROV.activity), (PROV.qualifiedDerivation, PROV.entity)):
+            edges |= {(ids[o], ids[s]) for s, each in rdf.subject_objects(qualified) for o in rdf.objects(each, names)}
         assert edges == set(graph.edges)
 
 
 OPEN, CLOSE = r"\(\[|\(\(|\[\[|\[/|\[\\|\{\{|\[|\(|>", r"\]\)|\)\)|\]\]|/\]|\\\]|\}\}|\]|\)"
 TEXT = r'(?:[^"#`<>\n]|#(?:\d+|[a-z]+);)*'
 NODE = re.compile(rf'    (?P<id>n\d+)(?P<open>{OPEN})"(?P<text>{TEXT})"(?P<close>{CLOSE})')
-LINK = re.compile(r"    (n\d+) --> (n\d+)")
-COMMENT = re.compile(r"    %% \d+ links: [A-Za-z ]+")
+LINK = re.compile(r'    (n\d+) (-->|--x)(?:\|"([+-]\d+)?( ?against)?"\|)? (n\d+)')
+COMMENT = re.compile(r"    %% \d+ (?:links|characters): [A-Za-z ]+(?:; \d+ characters: [A-Za-z ]+)?")
 STYLE = re.compile(r"    classDef (?P<kind>[a-z]+) stroke-dasharray: \d+ \d+")
 STYLED = re.compile(r"    class (?P<ids>n\d+(,n\d+)*) (?P<kind>[a-z]+)")
 PAIRS = {">": "]", "([": "])", "((": "))", "[[": "]]", "[/": "/]", "[\\": "\\]", "{{": "}}", "[": "]", "(": ")"}
@@ -130,7 +132,8 @@ def read_mermaid(text: str) -> tuple[str, dict[str, str], list[tuple[str, str]]]
         else:
             match = LINK.fullmatch(line)
             assert match, line
-            links.append((match[1], match[2]))
+            links.append((match[1], match[5]))
+            assert (match[2] == "--x") == bool(match[4]), "what speaks against is crossed, and says so"
     return json.loads(lines[1].removeprefix("title: ")), nodes, links
 
 
@@ -143,6 +146,24 @@ def test_the_mermaid_text_is_of_the_grammar_and_reads_back_whole() -> None:
             node: " ".join(graph.nodes[node]["label"].split()) for node in graph
         }
         assert {(ids[a], ids[b]) for a, b in links} == set(graph.edges)
+
+
+def test_what_speaks_against_is_kept_by_mermaid_and_prov() -> None:
+    some = 0
+    for graph in graphs():
+        against = {edge for edge in graph.edges if speaks_against(graph, *edge)}
+        ids, some = prov_ids(graph), some + len(against)
+        crossed = re.findall(r"^    (n\d+) --x\|.*\| (n\d+)$", mermaid(graph, "Why"), re.MULTILINE)
+        assert {(ids[a], ids[b]) for a, b in crossed} == against
+        written = json.loads(prov_json(graph, "Why"))
+        relations = [each for kind in ("wasGeneratedBy", "wasDerivedFrom") for each in written.get(kind, {}).values()]
+        told = {
+            (ids[each.get("prov:activity") or each["prov:usedEntity"]],
+             ids[each.get("prov:entity") or each["prov:generatedEntity"]])
+            for each in relations if each.get("against")
+        }  # fmt: skip
+        assert told == against
+    assert some > 20
 
 
 def test_mermaids_own_parser_reads_the_text_back_whole() -> None:

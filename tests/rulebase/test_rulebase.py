@@ -191,7 +191,7 @@ FORM = {
     "an id without a topic": (
         "rules:\n  - id: new #!\n    when: {leak: yes}\n    then: {hold: test_first}\n    because: Yes.\n"
         "    source: law\n",
-        '"id" is wrong',
+        '"new" cannot be the id of an entry',
         "",
     ),
     "a unit that is not known": (
