@@ -10,6 +10,7 @@ from random import Random
 
 import pytest
 
+from advisor.answer.advising import conclude
 from advisor.answer.judging import Floors, Judge
 from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.advice import advise
@@ -321,7 +322,7 @@ def told_effects_held_to_the_advice(interview: Interview, question: Question) ->
     before, changing = interview.advice(), 0
     for effect in interview.effects(question):
         stated = {**case.stated, question.fact: Statement(effect.branch.said)}
-        after = advise(REASONER, make_case(base, stated, today), today)
+        after = conclude(REASONER, make_case(base, stated, today), today)
         was, now = ({s.finish: s for s in advice.standings} for advice in (before, after))
         fell = {f for f in now if now[f].verdict == "ruled out" != was[f].verdict}
         back = {f for f in now if was[f].verdict == "ruled out" != now[f].verdict}

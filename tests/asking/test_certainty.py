@@ -13,8 +13,9 @@ from random import Random
 
 import pytest
 
+from advisor.answer.advising import answer_alone
 from advisor.answer.ranking import Recommendation
-from advisor.asking.advice import advise, advise_fully
+from advisor.asking.advice import advise_fully
 from advisor.asking.certainty import certainty, is_settled
 from advisor.asking.outlook import Outlook
 from advisor.asking.proof import certain
@@ -52,12 +53,13 @@ def comes_to(case: Case, fact: str, said: str) -> Recommendation | None:
         stated = make_case(BASE, {**case.stated, fact: Statement(said)}, TODAY)
     except BadCase:
         return None
-    return gist(advise(REASONER, stated, TODAY))
+    return gist(stated)
 
 
-def gist(advice: Advice) -> Recommendation:
-    kind, leading = advice.answer.kind, advice.answer.leading
-    return Recommendation(kind, (leading or "") if kind in ("finish", "test first") else "")
+def gist(case: Case) -> Recommendation:
+    """What is recommended for a case, by the engine."""
+    answer, _ = answer_alone(REASONER, case.facts)
+    return Recommendation.of(answer.kind, answer.leading)
 
 
 def said_in(fact: str, values: str) -> list[str]:
@@ -76,7 +78,7 @@ def said_in(fact: str, values: str) -> list[str]:
 def held_to_the_advice(case: Case, rng: Random) -> Certainty:
     """What is told of single answers is what the advice gives once they are stated; what turns it unsaid is rare."""
     look, found = look_at(case), certainty_of(case)
-    now, memory = gist(advise(REASONER, case, TODAY)), look.memory
+    now, memory = gist(case), look.memory
     assert look.now == now
     if found.state == "but for one":
         assert sum(turning.share for turning in found.turns) == pytest.approx(1.0, abs=0.01)
@@ -132,7 +134,7 @@ def test_certain_is_proved() -> None:
         states.append(found.state)
         if found.state == "certain":
             verdict = certain(JUDGE, working_memory(BASE, case.facts))
-            assert verdict.recommendation == gist(advise(REASONER, case, TODAY))
+            assert verdict.recommendation == gist(case)
     assert states.count("certain") > 5
     assert states.count("open") > 5
 

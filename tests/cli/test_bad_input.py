@@ -1,17 +1,20 @@
 """Whatever a person gets wrong: exit code 2, one message that says what to do, no traceback, nothing written.
 
-Through the installed command line, as its user runs it.
+Run in this process, and some by the installed program, as its user runs it.
 """
 
 from __future__ import annotations
 
+import io
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from advisor.__main__ import run_command
 from advisor.validation.loading import rules_folder
 
 PROGRAM = Path(sys.executable).with_name("advisor")
@@ -119,23 +122,42 @@ def names(folder: Path) -> list[str]:
     return sorted(each.relative_to(folder).as_posix() for each in folder.rglob("*"))
 
 
-def refused(place: Path, arguments: list[str]) -> str:
-    """What is told on stderr, once it is seen that nothing else comes of the command."""
-    before = names(place)
+def by_the_program(place: Path, arguments: list[str]) -> tuple[int, str, str]:
+    """Exit code, stdout and stderr of the installed program."""
     done = subprocess.run(
         [PROGRAM, *arguments], cwd=place, stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=120
     )
-    assert done.returncode == 2, done.stderr
-    assert done.stdout == ""
-    assert "Traceback" not in done.stderr
-    assert 1 <= len(done.stderr.splitlines()) <= 4
-    assert names(place) == before
-    return done.stderr
+    return done.returncode, done.stdout, done.stderr
+
+
+@pytest.fixture
+def refused(
+    place: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Callable[[list[str]], str]:
+    """What is told on stderr, once it is seen that nothing else comes of the command; run in this process."""
+
+    def run(arguments: list[str]) -> str:
+        monkeypatch.chdir(place)
+        monkeypatch.setattr(sys, "argv", ["advisor", *arguments])
+        before = names(place)
+        monkeypatch.setattr(sys, "stdin", io.StringIO())
+        with pytest.raises(SystemExit) as ended:
+            run_command()
+        out, told = capsys.readouterr()
+        assert (ended.value.code, out) == (2, ""), told
+        assert "Traceback" not in told
+        assert 1 <= len(told.splitlines()) <= 4
+        assert names(place) == before
+        return told
+
+    return run
 
 
 @pytest.mark.parametrize("arguments", UNWRITABLE.values(), ids=UNWRITABLE)
-def test_a_file_that_cannot_be_written_is_refused_before_any_work(place: Path, arguments: list[str]) -> None:
-    told = refused(place, arguments)
+def test_a_file_that_cannot_be_written_is_refused_before_any_work(
+    place: Path, refused: Callable[[list[str]], str], arguments: list[str]
+) -> None:
+    told = refused(arguments)
     where = "rows.bad.csv" if "rows.csv" in arguments else arguments[-1]
     assert told.startswith(f"{where}: ")
     assert "name " in told  # what to do: name a file, name another, name a folder ...
@@ -143,8 +165,20 @@ def test_a_file_that_cannot_be_written_is_refused_before_any_work(place: Path, a
 
 
 @pytest.mark.parametrize(("arguments", "said"), BAD.values(), ids=BAD)
-def test_what_cannot_be_done_is_told_with_what_can(place: Path, arguments: list[str], said: str) -> None:
-    assert said in refused(place, arguments)
+def test_what_cannot_be_done_is_told_with_what_can(
+    refused: Callable[[list[str]], str], arguments: list[str], said: str
+) -> None:
+    assert said in refused(arguments)
+
+
+SOME = [*list(UNWRITABLE.values())[::9], *(arguments for arguments, _ in list(BAD.values())[::9])]
+
+
+@pytest.mark.parametrize("arguments", SOME, ids=" ".join)
+def test_the_installed_program_ends_with_2_and_says_the_same(
+    place: Path, refused: Callable[[list[str]], str], arguments: list[str]
+) -> None:
+    assert by_the_program(place, arguments) == (2, "", refused(arguments))
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="the system has no device that is always full")
