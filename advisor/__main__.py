@@ -67,7 +67,7 @@ def run_command() -> None:
         from explanations.wording import wording
 
         what = wording("cli.unreadable", file=error.filename or wording("cli.output"), why=error.strerror)
-        print(what, file=sys.stderr)
+        _tell(what)
         if sys.stdout:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left to print has nowhere to go
         sys.exit(BAD_INPUT)
@@ -91,13 +91,21 @@ def _run() -> None:
     try:
         application(*sys.argv[1:2])()
     except (AdvisorError, CannotExplain) as error:
-        print(error, file=sys.stderr)
+        _tell(error)
         sys.exit(BAD_INPUT)
     except OutsideValidity as error:
-        print(refusal(*error.args), file=sys.stderr)
+        _tell(refusal(*error.args))
         sys.exit(BAD_INPUT)
     finally:
         print(end="", flush=True)  # now, so that what it meets is told above
+
+
+def _tell(what: object) -> None:
+    """Say on stderr what went wrong; where it takes no more, the exit code says it alone."""
+    try:
+        print(what, file=sys.stderr, flush=True)
+    except OSError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stderr.fileno())
 
 
 if __name__ == "__main__":

@@ -97,9 +97,10 @@ def interview(
     except KeyboardInterrupt as stop:
         code = exit_code(stop)
     finally:  # whatever happened, nothing that was answered is lost
-        with suppress(OSError):  # nobody may be there to read of it
-            if not talk.saved:
+        if not talk.saved:
+            with suppress(OSError):  # nobody may be there to read of it
                 typer.echo("")
+            with suppress(OSError):
                 talk.save()
         held.close()
     if code or not talk.saved:

@@ -22,10 +22,12 @@ def line_reader() -> Callable[[], str | None]:
     """A function that asks for the next line; it gives None at the end.
 
     Raises:
-        BadRequest: the input is closed.
+        BadRequest: the input is closed, or the output, so that nobody could see what is asked.
     """
-    if sys.stdin is None:
-        raise BadRequest([Fault("input", wording("cli.closed"), remedy=wording("cli.answer_at"))])
+    if sys.stdin is None or sys.stdout is None:
+        raise BadRequest(
+            [Fault("input" if sys.stdin is None else "output", wording("cli.closed"), remedy=wording("cli.answer_at"))]
+        )
     if isinstance(sys.stdin, TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")  # an odd byte is a bad answer, not the end
 

@@ -190,6 +190,13 @@ def test_an_output_that_takes_no_more_is_told(arguments: list[str]) -> None:
     assert done.stderr == "The output cannot be read or written (No space left on device).\n"
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="the system has no device that is always full")
+def test_a_refusal_that_cannot_be_told_keeps_its_exit_code() -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run([PROGRAM, "advise", "none.yaml"], stdout=subprocess.PIPE, stderr=full, timeout=120)
+    assert done.returncode == 2
+
+
 def test_an_output_that_is_closed_is_no_error() -> None:
     done = subprocess.run(["sh", "-c", f'"{PROGRAM}" facts >&-'], stderr=subprocess.PIPE, text=True, timeout=120)
     assert (done.returncode, done.stderr) == (0, "")

@@ -59,6 +59,40 @@ def test_odd_answers_are_bad_answers_and_no_end(tmp_path: Path) -> None:
     assert list(read_case(tmp_path / "floor.yaml", load_rulebase()).stated) == ["pets"]
 
 
+def test_a_reader_that_goes_loses_no_answer(tmp_path: Path) -> None:
+    child = subprocess.Popen(
+        [PROGRAM, "interview", "floor.yaml"],
+        cwd=tmp_path,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+    )
+    assert child.stdin is not None
+    assert child.stdout is not None
+    child.stdin.write(b"change pets yes\n")
+    child.stdin.flush()
+    while b"change pets yes" not in child.stdout.readline():
+        pass
+    child.stdout.readline()  # what was understood
+    child.stdout.close()
+    child.stdin.write(b"change animals yes\nlater\n")
+    child.stdin.close()
+    child.wait(timeout=120)
+    assert read_case(tmp_path / "floor.yaml", load_rulebase()).stated["pets"].text == "yes"
+
+
+def test_an_interview_that_nobody_could_see_is_refused(tmp_path: Path) -> None:
+    done = subprocess.run(
+        ["sh", "-c", f"echo later | '{PROGRAM}' interview floor.yaml >&-"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert "it is closed" in done.stderr
+
+
 def test_what_cannot_be_saved_is_told_and_is_no_success(tmp_path: Path) -> None:
     """The place is lost while the questions go on, as on a full disk."""
     own = tmp_path / "own.yaml"
