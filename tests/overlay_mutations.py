@@ -95,7 +95,7 @@ def safety(reasoner: Reasoner, facts: dict[str, Value]) -> Safe | None:
                     found["first", each.name, each.finish] = (0, base.needs[each.name].says)
     for procedure in base.procedures.values():
         for finish in procedure.finishes:
-            for step in standing_steps(procedure, memory):
+            for step in standing_steps(base, procedure, memory):
                 task = base.tasks[step.do]
                 for name in cautions_of(base, task, step.uses):
                     found["step", name, finish] = _caution(base, name)
