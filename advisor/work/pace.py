@@ -15,7 +15,7 @@ from advisor.work.spots import run_length, spot_area
 
 def crew_of(job: Job, task: Task) -> int:
     """How many of the people share a task; a task that needs more gets those that it needs."""
-    return int(_at_task(job, task))
+    return int(_at_task(job, task) + _at_edges(job, task))
 
 
 def _at_task(job: Work, task: Task) -> Any:
@@ -91,9 +91,18 @@ def edge_hours(job: Work, task: Task, setting: Setting) -> Any:
 
 
 def elapsed(job: Work, task: Task, setting: Setting) -> Any:
-    """Hours by the clock: setting up is not shared, the rest is."""
+    """Hours by the clock: setting up is not shared, the rest is; while one larger machine runs, others do the edges."""
     start = setting.at(PACE, task.setup) * times_set_up(job, setting) * setting.at(PACE, practice(job, task))
-    return start + (hours(job, task, setting) - start * _gangs(job, task)) / _at_task(job, task)
+    work = hours(job, task, setting) - start * _gangs(job, task)
+    edges, others = edge_hours(job, task, setting), _at_edges(job, task)
+    at_task = _at_task(job, task)
+    beside = greatest((work - edges) / at_task, edges / greatest(others, 1.0))
+    return start + choose(others > 0.0, beside, work / at_task)
+
+
+def _at_edges(job: Work, task: Task) -> Any:
+    """How many do the edges while a larger machine does the rest: of the gangs that it spares; else nobody besides."""
+    return crew(task, job.people / job.gangs) * (job.gangs - _gangs(job, task))
 
 
 def practice(job: Work, task: Task) -> Span:
@@ -144,7 +153,8 @@ def hire_days(job: Work, setting: Setting) -> dict[str, Any]:
             for name in each.hire:
                 busy[name] = busy.get(name, 0.0) + choose(there, whole, 0.0)
         for name in task.edge_hire:
-            time = edge_hours(job, task, setting) / _at_task(job, task)
+            others = _at_edges(job, task)
+            time = edge_hours(job, task, setting) / choose(others > 0.0, others, _at_task(job, task))
             busy[name] = busy.get(name, 0.0) + choose(here, time, 0.0)
     single = {name for step in job.steps for each in step.task.larger for name in each.hire}
     return {  # each part is a visit of its own, with hire of its own

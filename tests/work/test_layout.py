@@ -15,7 +15,7 @@ from advisor.model.knowledge import RuleBase
 from advisor.work.cost import cost
 from advisor.work.granted import granted
 from advisor.work.job import Job
-from advisor.work.pace import crew_hours, hire_days, hours
+from advisor.work.pace import crew_hours, crew_of, elapsed, hire_days, hours
 from advisor.work.phases import work_hours
 from advisor.work.pricebook import PriceBook
 from advisor.work.schedule import schedule
@@ -261,3 +261,12 @@ def test_an_isolation_joint_moves_unless_it_is_said_to_rest(base: RuleBase, tmp_
     assert read_case(file, base, TODAY).facts["joints_move"].choice == "yes"
     file.write_text("facts: {joint_kind: expansion, joints_move: no}\n", encoding="utf-8")
     assert read_case(file, base, TODAY).facts["joints_move"].choice == "no"
+
+
+def test_while_a_larger_machine_runs_the_other_gangs_do_the_edges(make_job: MakeJob) -> None:
+    """Four gangs of two, the step of one: by hand, setting up and then the longer of machine and edges in three."""
+    job = make_job("polished_natural", hired=True, area="20000 ft2")
+    coarse = next(step.task for step in job.steps if step.id == "coarse")
+    machine, edges = job.extent.area.high / 150, job.extent.edges.high / 12 / 3
+    assert elapsed(job, coarse, HIGH) == pytest.approx(coarse.setup.high + max(machine, edges))
+    assert crew_of(job, coarse) == 4
