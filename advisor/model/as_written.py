@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from unicodedata import numeric
 
 from advisor.model.units import UNITS
 from explanations.wording import wording
@@ -24,6 +25,7 @@ _A_DATE_FOR = {  # by unit, what is said of a date
     "calendar_year": "quantity.date.year",
 }
 _FRACTION = re.compile(r"(?<![\w/])(?<!\d\.)(?:(\d{1,6})[ -])?(\d{1,6})/([1-9]\d?)(?=\s|\"|'|-?in|-?ft|$)")
+_FRACTION_SIGN = re.compile(r"(\d{0,6}) ?([¼½¾⅓⅔⅛⅜⅝⅞])")
 _FEET = re.compile(
     r"(\d{1,9})\s*(?:-?(?:ft|feet|foot)\b,?|'-?)\s*(\d+(?:\.\d+)?)\s*(?:-?(?:inches|inch|in)(?!\w)|\"|'')"
 )
@@ -40,6 +42,7 @@ def plain(text: str, unit: str) -> str:
     if len(text) > LONGEST:
         raise NotAQuantity(wording("quantity.too_long"))
     text = " ".join(text.translate(_ALIKE).split())
+    text = _FRACTION_SIGN.sub(lambda m: f"{int(m[1] or 0) + numeric(m[2]):.12g}", text)
     if _DATE.fullmatch(text):
         raise NotAQuantity(wording(_A_DATE_FOR.get(unit, "quantity.date.number")))
     if text.endswith(("?", "!")):

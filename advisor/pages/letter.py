@@ -38,7 +38,7 @@ from advisor.work.job import Job
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.reading import measuring
 from explanations.wording import label, listed, wording
-from explanations.words import first_sentence, sentence
+from explanations.words import first_sentence, sentence, visible
 
 MOST_WORDS = 1290  # on two sheets at 10 points
 LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # in this order, until it fits
@@ -91,6 +91,7 @@ def _head(study: TakeOff, shop: Shop, to: Sequence[str]) -> Iterator[Block]:
     if shop.name:
         logo = (shop.logo.content, shop.logo.kind) if shop.logo else (b"", "")
         yield Letterhead(shop.name, (*shop.address, *shop.contact), *logo)
+    to = [visible(line) for line in to]
     yield Lines((*to, wording("letter.date", day=study.today)))
     yield Heading(_title(study), 1)
     yield Paragraph(wording("letter.greeting", name=to[0]) if to else wording("letter.greeting_nobody"))

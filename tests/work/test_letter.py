@@ -86,6 +86,12 @@ def test_a_letter_has_head_addressee_greeting_date_and_signature(studies: list[T
     assert "Dear customer," in bare
 
 
+def test_no_addressee_brings_characters_that_are_obeyed(studies: list[TakeOff]) -> None:
+    seen = as_seen(letter_page(studies[0], 0.03, to=["A.\x1b[8m Customer"]))
+    assert "\x1b" not in seen
+    assert "u001b[8m Customer" in seen
+
+
 def test_what_marks_the_rule_base_stands_in_the_footer_alone(studies: list[TakeOff]) -> None:
     for study in studies:
         page = letter_page(study, 0.03)
