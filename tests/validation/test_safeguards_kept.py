@@ -409,16 +409,28 @@ def added(section: str, name: str, text: str) -> Data:
     return {section: {name: {**shipped(section)[name], "adds": text}}}
 
 
+@pytest.fixture(scope="module")
+def laid_over(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], RuleBase]:
+    """The shipped rules with an honest use laid over them, read once for all tests."""
+
+    @cache
+    def read(use: str) -> RuleBase:
+        shop = write(tmp_path_factory.mktemp("shops") / "shop", {"own.yaml": yaml.safe_dump(HONEST[use]())})
+        return read_rulebase(rules_folder(), shop)
+
+    return read
+
+
 @pytest.mark.parametrize("use", HONEST)
-def test_honest_use_is_taken(tmp_path: Path, use: str) -> None:
-    above = read_rulebase(rules_folder(), write(tmp_path / "shop", {"own.yaml": yaml.safe_dump(HONEST[use]())}))
-    (overlay,) = above.overlays
+def test_honest_use_is_taken(laid_over: Callable[[str], RuleBase], use: str) -> None:
+    (overlay,) = laid_over(use).overlays
     assert overlay.added or overlay.replaced
 
 
-def test_what_is_added_stands_after_the_shipped_words_and_is_marked(tmp_path: Path, base: RuleBase) -> None:
-    text = yaml.safe_dump(HONEST["more is said of a hazard"]())
-    above = read_rulebase(rules_folder(), write(tmp_path / "shop", {"own.yaml": text}))
+def test_what_is_added_stands_after_the_shipped_words_and_is_marked(
+    laid_over: Callable[[str], RuleBase], base: RuleBase
+) -> None:
+    above = laid_over("more is said of a hazard")
     before, now = (each.cautions["silica_dust"].says for each in (base, above))
     assert now == f"{before} The shop adds: Our hall has a fixed extractor: switch it on."
     assert above.overlays[0].safety == ("It adds words of its own, marked as such, to: silica_dust.",)
@@ -430,13 +442,9 @@ def test_a_hazard_of_the_shops_own_is_marked_as_its_word(tmp_path: Path) -> None
     assert above.cautions["our_cat"].says == "The shop adds: The cat bites."
 
 
-def test_what_changes_in_matters_of_safety_is_told(tmp_path: Path) -> None:
+def test_what_changes_in_matters_of_safety_is_told(laid_over: Callable[[str], RuleBase]) -> None:
     told = {
-        use: " ".join(
-            read_rulebase(rules_folder(), write(tmp_path / use, {"own.yaml": yaml.safe_dump(HONEST[use]())}))
-            .overlays[0]
-            .safety
-        )
+        use: " ".join(laid_over(use).overlays[0].safety)
         for use in ("our epoxy stands 80 %", "a limit tightened", "a caution of our own", "our prices")
     }
     assert "humidity_limit 80 % in place of 75 percent" in told["our epoxy stands 80 %"]
