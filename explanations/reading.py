@@ -24,7 +24,9 @@ class Reading(NamedTuple):
 
 _SIGNS: dict[System, str] = {
     "us": "lb/1000 ft2/24 h|lb/1000 ft²/24 h|USD/ft²|ft2/gal|ft²/gal|ft2|ft²|sq ft|ft3|ft³|ft|in|inches|mil|"
-    "lb/gal|lb|gal|oz|°F|F|psi|perm|pCi/L",
+    "lb/gal|lb|gal|oz|°F|F|psi|perm|pCi/L|"
+    # as people type them
+    "lb/1000 ft2/24h|lb/1000 ft²/24h|inch|\"|feet|sf|cu ft|cf|PSI|mils",
     "si": "g/m2/day|g/m²/24 h|USD/m²|m2/L|m²/L|m2|m²|m3|m³|mm|cm|km|m|µm|"
     "kg/L|kg/m²|kg|L|mL|°C|C|MPa|ng/(Pa s m²)|Bq/m³",
 }
@@ -83,6 +85,8 @@ def system_of(texts: Iterable[str]) -> System | None:
 
     >>> system_of(["68F", "50 %", "4-inch"])
     'us'
+    >>> [system_of([each]) for each in ("4-inch", "400 sf", "300 PSI", "20 cu ft", "3 lb/1000 ft²/24h", "20 m2")]
+    ['us', 'us', 'us', 'us', 'us', 'si']
     """
     named = [_SYSTEM_OF[each["unit"]] for text in texts for each in _ONE.finditer(text)]
     american = named.count("us") * 2 - len(named)

@@ -33,6 +33,7 @@ OTHER: dict[System, str] = {  # what a reader of one system must not meet
 TYPED = {"reference.blank_case", "reference.short_case", "worksheets.such_as", "facts.one_text", "facts.one_a_line"}
 TYPED |= {
     "facts.form",
+    "facts.rooms",
     "claims.old_paint_in_europe_is_shown",
     "job.state_size",
     "job.room",
