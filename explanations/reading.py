@@ -26,7 +26,7 @@ _SIGNS: dict[System, str] = {
     "us": "lb/1000 ft2/24 h|lb/1000 ft²/24 h|USD/ft²|ft2/gal|ft²/gal|ft2|ft²|sq ft|ft3|ft³|ft|in|inches|mil|"
     "lb/gal|lb|gal|oz|°F|F|psi|perm|pCi/L|"
     # as people type them
-    "lb/1000 ft2/24h|lb/1000 ft²/24h|inch|\"|feet|sf|cu ft|cf|PSI|mils",
+    'lb/1000 ft2/24h|lb/1000 ft²/24h|inch|"|feet|sf|cu ft|cf|PSI|mils',
     "si": "g/m2/day|g/m²/24 h|USD/m²|m2/L|m²/L|m2|m²|m3|m³|mm|cm|km|m|µm|"
     "kg/L|kg/m²|kg|L|mL|°C|C|MPa|ng/(Pa s m²)|Bq/m³",
 }
