@@ -28,13 +28,13 @@ def test_a_step_stands_where_it_may_be_needed_and_falls_with_the_one_it_is_done_
     kind = BASE.facts["pets"]
     for a, b in product(CHOICES, CHOICES):
         facts = {name: unknown(kind) if it == "unknown" else choice(it) for name, it in (("a", a), ("b", b))}
-        stand = [step.id for step in standing_steps(steps(), facts)]
+        stand = [step.id for step in standing_steps(BASE, steps(), facts)]
         assert stand == [
             *(["sand", "dust"] if a != "no" else []),
             *(["wash"] if a != "yes" else []),
             *(["rinse"] if a != "no" else []),
         ]
-        sand, dust, wash, _ = (needed(step, facts) for step in steps().steps)
+        sand, dust, wash, _ = (needed(BASE, step, facts) for step in steps().steps)
         assert (sand, dust) == ({"yes": True, "no": None, "unknown": False}[a], True)
         assert wash == (None if a == "yes" else a == "no" and b != "unknown")
 
