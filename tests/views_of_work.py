@@ -15,8 +15,8 @@ from advisor.answer.kind_words import before_buying
 from advisor.answer.picturing import advice_graph
 from advisor.asking.why import why_lines
 from advisor.engines.reasoning import Reasoner
-from advisor.model.advice import FinishStanding
 from advisor.model.reader import days_words
+from advisor.model.standing import FinishStanding
 from advisor.pages.advice_report import advice_page
 from advisor.pages.blocks import Block, Listing, Notice, Page, Table, Terms
 from advisor.pages.compare import Column, compare_page, compared

@@ -17,25 +17,11 @@ from advisor.answer.ranking import DECIDING, WORKING, Standing, best_unweighed, 
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.facts.setting_aside import SetAside
-from advisor.model.advice import (
-    Advice,
-    Answer,
-    BySheet,
-    FinishStanding,
-    OverlayMark,
-    Points,
-    Reason,
-    Referred,
-    RuleBaseMark,
-    SheetNumber,
-    SourceUse,
-    TieBreak,
-    ToDo,
-    Unused,
-    Weighed,
-)
+from advisor.model.advice import Advice, Answer, OverlayMark, Referred, RuleBaseMark, SourceUse, Unused
+from advisor.model.bearing import TieBreak, Weighed
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import NeedKind
+from advisor.model.standing import BySheet, FinishStanding, Points, Reason, SheetNumber, ToDo
 from advisor.model.values import Value
 from advisor.rulebase.bibliography import rests_on, source_id
 from explanations.trace import Firing, Trace

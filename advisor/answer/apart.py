@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from advisor.model.advice import Advice, Bearing, FinishStanding
+from advisor.model.advice import Advice
+from advisor.model.bearing import Bearing
+from advisor.model.standing import FinishStanding
 
 OF_FINISHES = ("points", "excludes", "conditions", "finds")
 

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Literal
 
 from advisor.answer.apart import drawbacks
-from advisor.model.advice import Answer, AskedAbout, FinishStanding, Reason, Referred, ToDo
+from advisor.model.advice import Answer, AskedAbout, Referred
+from advisor.model.standing import FinishStanding, Reason, ToDo
 from advisor.model.values import Value
 from explanations.wording import label, listed, wording
 

@@ -10,9 +10,9 @@ from collections.abc import Mapping
 
 from advisor.answer.step_cautions import cautions_of, needed, standing_steps, step_cautions
 from advisor.facts.setting_aside import SetAside
-from advisor.model.advice import Hazard, Reason, WorkStep
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import SEVERITIES
+from advisor.model.standing import Hazard, Reason, WorkStep
 from advisor.model.values import Value
 from explanations.trace import Firing, Trace
 from explanations.words import sentence

@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Literal
 
-from advisor.model.advice import Answer, AnswerKind, Asked, BySheet
+from advisor.model.advice import Answer, Asked
 from advisor.model.rules import NeedKind
+from advisor.model.standing import AnswerKind, BySheet
 from explanations.wording import wording
 
 

@@ -12,10 +12,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple, TypeVar, get_args
 
-from advisor.model.advice import AnswerKind, Verdict
 from advisor.model.grounding import Conclusion, GroundRule
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import NeedKind
+from advisor.model.standing import AnswerKind, Verdict
 from advisor.model.values import Value
 from explanations.trace import Firing, Trace
 

@@ -30,7 +30,7 @@ from advisor.asking.searching import Goal, Search, changing
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
-from advisor.model.advice import FactBearing, FactValues
+from advisor.model.bearing import FactBearing, FactValues
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from explanations.wording import listed

@@ -7,8 +7,8 @@ from itertools import combinations
 
 from advisor.answer.ranking import Standing
 from advisor.asking.cause_forms import CauseFound, Fit
-from advisor.model.advice import Points, Reason
 from advisor.model.knowledge import RuleBase
+from advisor.model.standing import Points, Reason
 from advisor.rulebase.causes import SIGNS, USUAL_SIGN, explained
 from explanations.trace import Trace
 

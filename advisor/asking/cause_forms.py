@@ -6,7 +6,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from advisor.model.advice import Part, Points, Published, Reason, Referred, RuleBaseMark
+from advisor.model.advice import Referred, RuleBaseMark
+from advisor.model.published import Part, Published
+from advisor.model.standing import Points, Reason
 
 Fit = Literal["likely", "possible", "hardly", "excluded"]
 FITS: tuple[Fit, ...] = ("likely", "possible", "hardly", "excluded")

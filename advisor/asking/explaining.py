@@ -14,7 +14,9 @@ from advisor.asking.missing import NotFired, missing
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault, did_you_mean, nearest
 from advisor.facts.case import Case
-from advisor.model.advice import Advice, FactBearing, FinishStanding
+from advisor.model.advice import Advice
+from advisor.model.bearing import FactBearing
+from advisor.model.standing import FinishStanding
 from explanations.graph import Graph
 from explanations.views import given_facts, proof
 from explanations.wording import wording

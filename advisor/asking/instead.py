@@ -13,7 +13,9 @@ from advisor.asking.explaining import Explained
 from advisor.asking.turning import would_turn
 from advisor.asking.why_record import TurnedBy, WhyAnswer, WhyFinish, WhyRule, turning_record
 from advisor.facts.memory import working_memory
-from advisor.model.advice import FinishStanding, Part, Published, TieBreak, Verdict
+from advisor.model.bearing import TieBreak
+from advisor.model.published import Part, Published
+from advisor.model.standing import FinishStanding, Verdict
 from explanations.comparing import Reason, compare, reasons
 
 TURNS = 5  # sets of changes handed out that put the second first

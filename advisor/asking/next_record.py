@@ -12,7 +12,9 @@ from advisor.answer.ranking import Recommendation
 from advisor.asking.effects import Effect
 from advisor.asking.interview import Interview
 from advisor.asking.outlook import Turn
-from advisor.model.advice import AnswerKind, Certainty, Part, Published
+from advisor.model.advice import Certainty
+from advisor.model.published import Part, Published
+from advisor.model.standing import AnswerKind
 
 
 class Recommended(Part):

@@ -12,9 +12,11 @@ from advisor.asking.advice import advise
 from advisor.asking.typed_answers import say_typed
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
-from advisor.model.advice import Advice, Bearing, FinishStanding, Reason, Unused
+from advisor.model.advice import Advice, Unused
+from advisor.model.bearing import Bearing
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
+from advisor.model.standing import FinishStanding, Reason
 from explanations.trace import Firing
 from explanations.wording import wording
 

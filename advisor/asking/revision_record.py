@@ -7,7 +7,10 @@ from typing import Literal
 from pydantic import Field
 
 from advisor.asking.revision import Change, FactChange, FinishChange, Revision
-from advisor.model.advice import Answer, Bearing, FinishStanding, Part, Published, Reason, Unused, Verdict
+from advisor.model.advice import Answer, Unused
+from advisor.model.bearing import Bearing
+from advisor.model.published import Part, Published
+from advisor.model.standing import FinishStanding, Reason, Verdict
 
 
 class Place(Part):

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from advisor.asking.revision import FinishChange, Revision
-from advisor.model.advice import Reason
 from advisor.model.knowledge import RuleBase
+from advisor.model.standing import Reason
 from explanations.trace import Firing
 from explanations.wording import label, listed, wording
 

@@ -12,7 +12,7 @@ from advisor.asking.explaining import Explained
 from advisor.asking.least_facts import Facts
 from advisor.asking.missing import Failed
 from advisor.asking.turning import Group, Turning
-from advisor.model.advice import FactBearing, FactValues
+from advisor.model.bearing import FactBearing, FactValues
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from explanations.telling import Level, tell

@@ -11,7 +11,10 @@ from advisor.asking.changes import Way
 from advisor.asking.explaining import Explained
 from advisor.asking.missing import NotFired
 from advisor.asking.turning import Group, Turn, Turning
-from advisor.model.advice import Answer, Bearing, BySheet, FactBearing, Part, Published, Reason, Verdict
+from advisor.model.advice import Answer
+from advisor.model.bearing import Bearing, FactBearing
+from advisor.model.published import Part, Published
+from advisor.model.standing import BySheet, Reason, Verdict
 from explanations.comparing import Reason as Spoken
 from explanations.comparing import compare, reasons
 from explanations.telling import tell

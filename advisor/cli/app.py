@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from advisor.facts.case import Case
-    from advisor.model.advice import Published
     from advisor.model.knowledge import RuleBase
+    from advisor.model.published import Published
 
 
 class Verbs(TyperGroup):

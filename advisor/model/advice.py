@@ -5,122 +5,16 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
-from advisor.model.rules import NeedKind, Severity
+from advisor.model.bearing import Bearing, FactBearing, TieBreak, Weighed
+from advisor.model.published import Part, Published
+from advisor.model.rules import NeedKind
+from advisor.model.standing import AnswerKind, FinishStanding, Hazard, Reason, ToDo, WorkStep
 from explanations.trace import Trace
 from explanations.wording import wording
-
-AnswerKind = Literal["finish", "test first", "none yet", "ask first", "professional"]  # what says more comes first
-Verdict = Literal["suits", "suits if", "ruled out"]  # on one finish
-
-
-class Part(BaseModel):
-    """Base of the parts of an answer as data: frozen, closed; what is printed always has every field."""
-
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", defer_build=True, json_schema_serialization_defaults_required=True
-    )
-
-
-class Published(Part):
-    """What `--json` prints as a whole; the name and version of its form stand first."""
-
-    format: str
-
-
-class Reason(Part):
-    """A rule that fired and the sentence it gives, with this case's numbers."""
-
-    rule: str
-    because: str
-
-
-class Points(Reason):
-    """Points that a rule awarded under a criterion; `weighted` counts them by the customer's importance."""
-
-    criterion: str
-    points: int
-    weighted: int
-
-
-class ToDo(Part):
-    """Something to test or do first, and why."""
-
-    need: str
-    kind: NeedKind
-    decides: bool = Field(description="The answer waits for it: its outcome can rule the finish out.")
-    says: str
-    reasons: tuple[Reason, ...]
-
-
-class SheetNumber(Part):
-    """One number of a maker's data sheet beside what is taken where the maker names none."""
-
-    means: str
-    given: str
-    default: str
-
-
-class BySheet(Part):
-    """The maker's data sheet by which a finish is judged."""
-
-    product: str
-    like: str = Field(description="The finish of the rule base that it is a variant of.")
-    numbers: tuple[SheetNumber, ...]
-
-
-class FinishStanding(Part):
-    """Where one finish stands on this floor."""
-
-    finish: str
-    name: str
-    verdict: Verdict
-    rank: int | None = Field(description="1 is best; none for a finish that is ruled out.")
-    total: int = Field(description="Points, weighted.")
-    ruled_out_by: tuple[Reason, ...]
-    first: tuple[ToDo, ...]
-    points: tuple[Points, ...]
-    by_sheet: BySheet | None = Field(default=None, description="None where the defaults hold.")
-
-    def behind_on(self, other: FinishStanding) -> list[str]:
-        """The criteria by which the other has more points."""
-        mine, theirs = Counter[str](), Counter[str]()
-        for sums, standing in ((mine, self), (theirs, other)):
-            for award in standing.points:
-                sums[award.criterion] += award.weighted
-        return sorted(name for name in theirs.keys() | mine.keys() if theirs[name] > mine[name])
-
-
-class Hazard(Part):
-    """A caution, and what raises it: the floor itself, finishes, or steps of the work with one."""
-
-    caution: str
-    title: str = Field(description="What to call it in a list.")
-    severity: Severity
-    step: str
-    says: str
-    floor: bool = Field(description="It holds whichever finish is chosen.")
-    finishes: tuple[str, ...]
-    reasons: tuple[Reason, ...]
-    steps: tuple[str, ...] = Field(default=(), description="The steps of the work that carry it, by their titles.")
-    in_full: bool = Field(
-        default=True, description="The short answer tells it in full: it is special to this floor, and known to be."
-    )
-    hangs_on: tuple[str, ...] = Field(
-        default=(), description="Unknown facts that would say whether it is there; empty once one of them is known."
-    )
-
-
-class WorkStep(Part):
-    """A step of the work with the leading finish, and the hazards that it carries."""
-
-    title: str
-    certain: bool = Field(description="False: only needed if a fact, unknown yet, turns out so.")
-    cautions: tuple[str, ...]
 
 
 class Fit(Part):
@@ -134,61 +28,6 @@ class Fit(Part):
     time: Literal["enough", "open", "short", "not named"]
     says: tuple[str, ...] = Field(description="The figures in sentences.")
     but: str = Field(description="What the answer's first sentence must say with it; empty where it fits.")
-
-
-class Weighed(Part):
-    """A criterion that the customer said matters more or less than usual."""
-
-    criterion: str
-    importance: str
-    alone: bool = Field(description="If it mattered as usual, all else as it is, another answer would be given.")
-    otherwise: str | None = Field(description="The finish that would then be recommended or waited for.")
-
-
-Does = Literal["stops", "holds", "waits", "excludes", "points", "conditions", "finds"]
-Bears = Literal["alone", "together", "too"]
-
-
-TieBreak = Literal["", "conditions", "order"]
-
-
-class FactValues(Part):
-    """A fact with some of its values, in words."""
-
-    fact: str
-    values: str
-
-
-class FactBearing(FactValues):
-    """How a fact bears on the answer, all else as it is: its values with which, alone or together, another is given."""
-
-    stated: bool = Field(description="The case states the fact; else nobody has said.")
-    bears: Literal["alone", "together", "too", "not"] = Field(
-        description="Alone: with `values` another answer is given. Together: with those and those of the others. Too: "
-        "the same, and the case states them all, so that each as it is holds the answer. Not: neither alone nor with "
-        "one other fact."
-    )
-    others: tuple[FactValues, ...] = Field(description="The facts that turn it together with this one.")
-    cost: float = Field(description="Of the cheapest of these values: to choose, find out, bring about; relative.")
-    to: tuple[str, ...] = Field(description="The finishes that are recommended or waited for then, or kinds of answer.")
-
-
-class Bearing(Reason):
-    """A rule on which the answer hangs: without it, or without it and others together, another answer is given."""
-
-    finish: str = Field(description="The finish that it speaks of; empty where it is about the floor.")
-    does: Does = Field(description="To the answer: excludes another finish, gives points, asks for what comes first.")
-    criterion: str
-    points: int = Field(description="Weighted, by which it puts the leading finish before `over`.")
-    over: str | None = Field(description="The finish before which it puts the leading one.")
-    bears: Bears = Field(
-        description="Alone: without it another answer is given. Together: without it and `others`. Too: the same, and "
-        "each of them would hold the answer by itself."
-    )
-    others: tuple[str, ...] = Field(description="Rules of the smallest set with this one.")
-    level: bool = Field(description="Without them two finishes are level, and what breaks such a tie decides.")
-    to: AnswerKind = Field(description="Which kind of answer is given without them.")
-    to_finish: str | None
 
 
 class Referred(Part):

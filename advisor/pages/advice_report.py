@@ -10,18 +10,8 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from advisor.answer.kind_words import heading, sheet_words
-from advisor.model.advice import (
-    Advice,
-    AskedAbout,
-    Certainty,
-    FinishStanding,
-    Hazard,
-    Points,
-    Reason,
-    Referred,
-    ToDo,
-    Unused,
-)
+from advisor.model.advice import Advice, AskedAbout, Certainty, Referred, Unused
+from advisor.model.standing import FinishStanding, Hazard, Points, Reason, ToDo
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
 from advisor.pages.causes_page import short_blocks
 from advisor.pages.short_answer import weighed_words

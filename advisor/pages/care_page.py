@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
-from advisor.model.advice import Part, Published, RuleBaseMark
+from advisor.model.advice import RuleBaseMark
+from advisor.model.published import Part, Published
 from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Table
 from advisor.pages.parts import footing, heads
 from advisor.work.care import CarePlan, care_plan

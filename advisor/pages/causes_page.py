@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from advisor.asking.cause_forms import CauseFound, Causes, Look, RemedyFound
 from advisor.asking.went_wrong import dangerous, outcomes_told
-from advisor.model.advice import Reason, WentWrong
+from advisor.model.advice import WentWrong
 from advisor.model.knowledge import RuleBase
+from advisor.model.standing import Reason
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
 from advisor.pages.text import length
 from explanations.wording import label, listed, wording

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from advisor.answer.kind_words import sheet_words
-from advisor.model.advice import FinishStanding
 from advisor.model.finishes import Finish
 from advisor.model.quantities import show
 from advisor.model.reader import days_words
+from advisor.model.standing import FinishStanding
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Page, Paragraph, Picture, Table
 from advisor.pages.lists import Figures, figures, upkeep_words
 from advisor.pages.parts import danger_words, footing, stops, too_long

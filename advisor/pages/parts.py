@@ -6,8 +6,8 @@ import math
 from collections.abc import Collection, Iterable, Iterator
 
 from advisor.answer.kind_words import before_buying, sheet_words
-from advisor.model.advice import Hazard
 from advisor.model.reader import days_words
+from advisor.model.standing import Hazard
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
 from advisor.work.cost import shopping
 from advisor.work.fit import fit

@@ -7,7 +7,8 @@ from typing import Literal
 
 from pydantic import Field
 
-from advisor.model.advice import Part, Published, RuleBaseMark
+from advisor.model.advice import RuleBaseMark
+from advisor.model.published import Part, Published
 from advisor.model.quoting import AcceptanceTest
 from advisor.pages.blocks import Block, Heading, Listing, Page, Paragraph, Table
 from advisor.pages.parts import footing, heads

@@ -9,8 +9,10 @@ from typing import Literal
 
 from pydantic import Field
 
-from advisor.model.advice import Part, Published, RuleBaseMark, Verdict
+from advisor.model.advice import RuleBaseMark
 from advisor.model.procedures import Grade, Judgement, TaskKind, Undo
+from advisor.model.published import Part, Published
+from advisor.model.standing import Verdict
 from advisor.work.batches import Possible
 from advisor.work.cost import Swing
 from advisor.work.takeoff import Danger

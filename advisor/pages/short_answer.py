@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from advisor.answer.apart import Told, drawbacks, nearest, reasons
-from advisor.model.advice import Advice, FinishStanding, Hazard, Reason, ToDo, Turning
+from advisor.model.advice import Advice, Turning
+from advisor.model.standing import FinishStanding, Hazard, Reason, ToDo
 from advisor.pages.blocks import Block, Heading, Item, Notice, Page, Paragraph, Term, Terms
 from explanations.wording import label, listed, wording
 from explanations.words import first_sentence, inside, sentence

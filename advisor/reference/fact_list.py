@@ -8,8 +8,8 @@ from typing import Literal
 from pydantic import Field
 
 from advisor.facts.case import describe_allowed
-from advisor.model.advice import Part, Published
 from advisor.model.knowledge import RuleBase
+from advisor.model.published import Part, Published
 from advisor.model.vocabulary import FactKind
 from advisor.reference.glossary import known_facts
 

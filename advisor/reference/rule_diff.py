@@ -11,8 +11,9 @@ from advisor.asking.advice import advise
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import AdvisorError, BadCase, BadFile, Fault
 from advisor.facts.case import read_case
-from advisor.model.advice import Advice, Published
+from advisor.model.advice import Advice
 from advisor.model.knowledge import RuleBase
+from advisor.model.published import Published
 from explanations.wording import wording
 
 ENDINGS = (".yaml", ".yml", ".json", ".toml")

@@ -7,9 +7,9 @@ from typing import Literal
 from pydantic import Field
 
 from advisor.errors import BadRequest, Fault, nearest
-from advisor.model.advice import Part, Published
 from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import sentence_words
+from advisor.model.published import Part, Published
 from advisor.model.rules import Rule
 from advisor.reference.rule_page import concluded
 from advisor.reference.seeking import holds

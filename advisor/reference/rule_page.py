@@ -7,10 +7,10 @@ from typing import Literal
 
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault, nearest
-from advisor.model.advice import Part, Published
 from advisor.model.grounding import ground_one, judged
 from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import conclusion_words, condition_words, judged_words, sentence_words
+from advisor.model.published import Part, Published
 from advisor.model.rules import Rule
 from advisor.reference.witness import Floors, Witness
 from advisor.rulebase.bibliography import clause, source_id

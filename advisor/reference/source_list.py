@@ -9,8 +9,8 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from advisor.errors import BadRequest, Fault, nearest
-from advisor.model.advice import Part, Published
 from advisor.model.knowledge import RuleBase, Source
+from advisor.model.published import Part, Published
 from advisor.reference.seeking import holds
 from advisor.rulebase.bibliography import (
     KINDS,

@@ -23,9 +23,10 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, make_case
 from advisor.facts.likelihoods import has_its_turn
 from advisor.facts.memory import working_memory
-from advisor.model.advice import Advice, Reason
+from advisor.model.advice import Advice
 from advisor.model.advice import Question as AskNext
 from advisor.model.plain_words import conclusion_words
+from advisor.model.standing import Reason
 from advisor.model.values import Value
 from advisor.teaching.closing import MindChange, hazards_of, mind_changes
 from explanations.lessons import Mark, Question

@@ -8,7 +8,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from advisor.model.advice import Part, Published
+from advisor.model.published import Part, Published
 from advisor.teaching.lesson_sets import LessonSet
 
 

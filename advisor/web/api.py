@@ -13,7 +13,7 @@ from advisor.errors import AdvisorError, BadCase, Fault, refusal
 from advisor.facts.case import Case, make_case
 from advisor.facts.case_form import read_form
 from advisor.facts.statements import Statement, read_statement
-from advisor.model.advice import Published
+from advisor.model.published import Published
 from advisor.model.reader import System, reading_of
 from advisor.physics.validity import OutsideValidity
 from advisor.rulebase.documents import Document, document_of_json

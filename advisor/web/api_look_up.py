@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from advisor.errors import AdvisorError
-from advisor.model.advice import Published
+from advisor.model.published import Published
 from advisor.web import api_forms as forms
 from advisor.web.asked import Asked, Desk, Reply
 from advisor.web.keeper import rule_named

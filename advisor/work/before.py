@@ -11,11 +11,11 @@ import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from advisor.model.advice import Reason, ToDo
 from advisor.model.entry import NONNEGATIVE
 from advisor.model.grounding import bound
 from advisor.model.procedures import ComesFirst
 from advisor.model.quantities import read_quantity, show_number
+from advisor.model.standing import Reason, ToDo
 from advisor.physics.bounds import Interval
 from advisor.work.takeoff import TakeOff
 from explanations.wording import wording

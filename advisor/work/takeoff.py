@@ -18,12 +18,13 @@ from advisor.engines.reasoning import Reasoner
 from advisor.errors import Fault
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
-from advisor.model.advice import Advice, FinishStanding
+from advisor.model.advice import Advice
 from advisor.model.entry import NONNEGATIVE
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity
 from advisor.model.reader import SYSTEMS, Reader, System, reading_of
 from advisor.model.rules import SEVERITIES
+from advisor.model.standing import FinishStanding
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 from advisor.rulebase.bibliography import citations, shares, strongest

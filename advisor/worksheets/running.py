@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from pydantic import Field
 
 from advisor.errors import BadCase, Fault, nearest, refusal
-from advisor.model.advice import Published
+from advisor.model.published import Published
 from advisor.physics.validity import OutsideValidity
 from advisor.worksheets import air, drying, film, floor_tests, room_air, trade, vapour  # noqa: F401  (they register)
 from advisor.worksheets.sheet import SHEETS, Given, Result, Sheet, Step

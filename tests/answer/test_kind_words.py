@@ -18,7 +18,8 @@ from advisor.asking.interview import Interview
 from advisor.asking.next_words import outlook_told
 from advisor.demo import demo_cases
 from advisor.facts.case import Case, read_case, read_fact
-from advisor.model.advice import Answer, BySheet, SheetNumber
+from advisor.model.advice import Answer
+from advisor.model.standing import BySheet, SheetNumber
 from advisor.pages.advice_report import print_advice
 from advisor.pages.letter import letter_page
 from advisor.pages.lists import cost_page, materials_page

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from advisor.model.advice import FinishStanding, Points
 from advisor.model.finishes import Finish, PropertyValue
+from advisor.model.standing import FinishStanding, Points
 from advisor.physics.bounds import Interval
 
 

@@ -17,7 +17,8 @@ from advisor.demo import demo_cases
 from advisor.errors import AdvisorError
 from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.statements import Statement
-from advisor.model.advice import Advice, FinishStanding
+from advisor.model.advice import Advice
+from advisor.model.standing import FinishStanding
 from advisor.pages.advice_report import advice_page
 from advisor.pages.compare import compared
 from advisor.pages.short_answer import short_page

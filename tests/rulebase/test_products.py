@@ -15,10 +15,10 @@ from advisor.answer.step_cautions import step_cautions
 from advisor.asking.explaining import Explained
 from advisor.asking.why import why_text
 from advisor.errors import BadFile
-from advisor.model.advice import FinishStanding
 from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import Limit, Rule
+from advisor.model.standing import FinishStanding
 from advisor.model.values import Value
 from advisor.pages.compare import compare_page, compared
 from advisor.pages.markdown import to_markdown
