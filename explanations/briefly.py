@@ -78,7 +78,8 @@ def _for_the_first(graph: Graph[str], left: list[str]) -> str:
         return wording("briefly.level", by=tie, second=name_of(graph, left[1]))
     if len(left) == 1:
         return wording("briefly.only_one_left")
-    for each in _of_finishes(graph):
+    # What a rule gives both finishes, as one that asks for a test, puts neither first.
+    for each in sorted(_of_finishes(graph), key=lambda each: each.points <= 0):
         return each.because
     return wording("briefly.less_against")
 

@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -102,7 +103,10 @@ def test_taking_a_changed_answer_back_brings_the_earlier_one_back(held: Intervie
     undone = held.undo()
     assert undone is not None
     assert undone[1].came_back
-    assert (held.case.stated, held.trace) == (stated, trace)
+    assert held.case.stated == stated
+    # Told all at once and not one by one, the same rules fire in another order.
+    assert {each.name: each for each in held.trace.facts} == {each.name: each for each in trace.facts}
+    assert Counter(held.trace.firings) == Counter(trace.firings)
 
 
 def test_a_bad_answer_changes_nothing(held: Interview) -> None:
