@@ -213,6 +213,8 @@ def _confirmed(
         if not goal.one(answer, ranked):
             continue
         shown.update([outcome, group, named])
+        told = whole(variants_of(reasoner), case, some, goal)
+        if told != some:  # the answer handed out is that of the values told
+            answer, ranked = answer_alone(reasoner, say(reasoner.base, case, said(told), today).facts, like=memory)
         verdict = next((each.verdict for each in ranked if each.finish == finish), "")
-        cost = sum(change.cost for change in some)
-        yield Turn(whole(variants_of(reasoner), case, some, goal), cost, answer, verdict)
+        yield Turn(told, sum(change.cost for change in some), answer, verdict)
