@@ -66,7 +66,7 @@ def read_column(base: RuleBase, heading: Heading, cells: Any, reasons: dict[int,
         converted = keep_all(np.where(plain, values, 0.0) * spelling[0] + spelling[1])
         fits = plain & there & (converted >= kind.plausible.low) & (converted <= kind.plausible.high)
         if UNITS[kind.unit].whole:
-            fits &= converted % 1 == 0
+            fits &= np.floor(converted) == converted
         column.low[fits] = column.high[fits] = converted[fits]
         column.known[fits] = True
         plain = fits
