@@ -170,7 +170,7 @@ def _reasons(graph: Graph[str]) -> Iterator[Told]:
 
 def decides(graph: Graph[str], rule: str, leading: str | None) -> str:
     """What a reason decides: what stops or holds the floor, what must come first, or where a finish stands."""
-    for node in sorted(graph.successors(rule)):
+    for node in sorted(graph.successors(rule), key=lambda node: (graph.nodes[node]["kind"] != "refer", node)):
         data = graph.nodes[node]
         if data["kind"] in ("refer", "hold") and graph.has_edge(node, ANSWER):
             return node

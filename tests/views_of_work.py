@@ -11,14 +11,14 @@ from datetime import datetime, time
 from functools import cached_property
 
 from advisor.answer.apart import drawbacks
-from advisor.answer.kind_words import before_buying
+from advisor.answer.kind_words import before_buying, please_wait
 from advisor.answer.picturing import advice_graph
 from advisor.asking.why import why_lines
 from advisor.engines.reasoning import Reasoner
 from advisor.model.reader import days_words
 from advisor.model.standing import FinishStanding
 from advisor.pages.advice_report import advice_page
-from advisor.pages.blocks import Block, Listing, Notice, Page, Table, Terms
+from advisor.pages.blocks import Block, Listing, Notice, Page, Paragraph, Table, Terms
 from advisor.pages.compare import Column, compare_page, compared
 from advisor.pages.letter import letter_page
 from advisor.pages.lists import cost_page, materials_page
@@ -133,6 +133,10 @@ class Said:
             yield from unless(len(holds) == len(advice.holds), f"{view}: other holds")
         waits = wording("letter.wait") in self.texts["letter"]
         yield from unless(waits != self.open_to_work, "letter: it lets buy otherwise")
+        please = {please_wait(["test"]), please_wait(["choose"])}
+        told_to_wait = {each.text for each in self.pages["letter"] if isinstance(each, Paragraph)} & please
+        asked = {please_wait(advice.answer.waits_for)} if advice.answer.kind == "test first" else set()
+        yield from unless(told_to_wait == asked, "pages: the letter waits otherwise")
         if leading and not advice.stops:
             notices = {each.title: each.items for each in heads(self.study, "", leading) if isinstance(each, Notice)}
             deciding = [each for each in self.leading.first if each.decides]

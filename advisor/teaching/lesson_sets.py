@@ -24,9 +24,10 @@ from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase, BadRequest, Fault, nearest
 from advisor.facts.case import Case, read_case
 from advisor.facts.case_form import FORMAT
+from advisor.facts.implied import with_implied
 from advisor.model.contradictions import contradicted
 from advisor.model.knowledge import RuleBase
-from advisor.model.values import Value
+from advisor.model.values import Value, unknown
 from advisor.reference.witness import Floors
 from advisor.teaching.lessons import Lesson, played
 from explanations.files import check_new_folder, write_whole, writing
@@ -131,8 +132,7 @@ def _furnished(reasoner: Reasoner, floor: Case, donors: Iterable[Case], kept: se
                 facts = more
         if len(facts) >= enough:
             break
-    ordered = {name: facts[name] for name in base.facts if name in facts}
-    return replace(floor, facts=ordered)
+    return replace(floor, facts=_to_be_read(base, facts))
 
 
 def _exercised(reasoner: Reasoner, pool: Sequence[Case]) -> list[set[str]]:
@@ -204,8 +204,14 @@ def _laid_together(base: RuleBase, order: Sequence[str], examples: Mapping[str, 
 
 def _case(base: RuleBase, facts: Mapping[str, Value], rules: Sequence[str]) -> Case:
     topics = dict.fromkeys(label("topic", base.rules[rule].topic) for rule in rules)
-    ordered = {name: facts[name] for name in base.facts if name in facts}
-    return Case(wording("lessons.floor", topics=listed(list(topics)[:3])), "", ordered)
+    return Case(wording("lessons.floor", topics=listed(list(topics)[:3])), "", _to_be_read(base, facts))
+
+
+def _to_be_read(base: RuleBase, facts: Mapping[str, Value]) -> dict[str, Value]:
+    """The facts in the vocabulary's order; unknown is said where another fact would imply what is left open."""
+    implied = with_implied(base, facts, facts.keys())
+    said = {name: facts.get(name, unknown(base.facts[name])) for name in implied}
+    return {name: said[name] for name in base.facts if name in said}
 
 
 def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
@@ -221,7 +227,7 @@ def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
     paths = []
     for number, each in enumerate(drawn.lessons, start=1):
         path = folder / f"lesson_{number:0{digits}d}.yaml"
-        facts = {name: value.typed for name, value in each.case.facts.items() if value.known}
+        facts = {name: each.case.statement(name).text for name in each.case.facts}
         content = {"format": FORMAT, "floor": each.case.floor, "note": each.case.note, "facts": facts}
         write_whole(path, yaml.safe_dump(content, sort_keys=False, allow_unicode=True, width=100).encode())
         paths.append(path)

@@ -170,8 +170,8 @@ def test_a_broken_reading_is_caught(
 def test_chunks_give_what_the_whole_gives(reasoner: Reasoner, floors: list[dict[str, Value]]) -> None:
     reading, stated = ManyAnswers(reasoner.base, reasoner.program), columns_of(reasoner.base, floors)
     whole = reading.answer(stated)
-    parts = [reading.answer(chunk) for chunk in stated.chunks(700)]
-    assert [part.floors for part in parts] == [700, 700, 600]
+    parts = [reading.answer(chunk) for chunk in stated.chunks(400)]
+    assert [part.floors for part in parts] == [400, 400, 200]
     for field in ("kind", "leading", "runner_up", "fallback", "verdicts", "total", "out"):
         assert (np.concatenate([getattr(p, field) for p in parts], axis=-1) == getattr(whole, field)).all(), field
 

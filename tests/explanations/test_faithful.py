@@ -218,7 +218,7 @@ def test_a_rule_asked_about_by_name_says_whom_it_does_not_judge(asked: str, fini
 
 def _itself(graph: Graph[str]) -> dict[str, dict[str, object]]:
     """The nodes without what the whole answer has to do with them."""
-    whole = {"told", "bears", "others", "over", "apart", "otherwise"}
+    whole = {"told", "bears", "others", "over", "apart", "otherwise", "place"}
     return {
         node: {key: each for key, each in data.items() if key not in whole} for node, data in graph.nodes(data=True)
     }

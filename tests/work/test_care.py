@@ -14,7 +14,7 @@ from advisor.work.needed import upkeep_needed
 from advisor.work.pricebook import PriceBook
 from advisor.work.settings import HIGH, LOW
 from advisor.work.takeoff import begin
-from tests.views import flat
+from tests.views_of_work import flat
 
 from .conftest import TODAY, MakeCase, MakeJob
 

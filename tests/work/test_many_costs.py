@@ -25,7 +25,7 @@ from advisor.work.phases import work_hours
 from advisor.work.pricebook import PriceBook
 from advisor.work.takeoff import TakeOff, begin
 from tests.floors import random_case
-from tests.views import flat
+from tests.views_of_work import flat
 
 from .conftest import TODAY
 
