@@ -14,6 +14,7 @@ from advisor.asking.turning import would_turn
 from advisor.asking.typed_answers import read_answer
 from advisor.asking.why import turning_text
 from advisor.errors import AdvisorError, BadRequest, Fault
+from advisor.model.entry import UNKNOWN
 from advisor.model.reader import reading_of
 from advisor.model.vocabulary import FactKind
 from advisor.pages.blocks import Page
@@ -61,7 +62,7 @@ def what_if(desk: Desk, asked: Asked) -> Reply:
             facts=[(name, label("fact", name)) for name, each in base.facts.items() if each.ask],
             fact=fact,
             kind=kind,
-            value=value.shown if value else "",
+            value=value.shown if value else label("value", UNKNOWN),
             choice=value.choice if value and value.known else "",
             slider=slider,
             typed=asked.one("at")[:LONGEST] if faults else "",

@@ -207,7 +207,7 @@ def test_a_room_that_may_be_shut_too_briefly_is_told_so(study_of) -> None:  # ty
 
 
 def test_a_long_plan_is_told_by_weeks(study_of) -> None:  # type: ignore[no-untyped-def]
-    large = study_of(area="1500 m2", slab_age="over 20 years", slab_humidity="60 %", who_works="hired")
+    large = study_of(area="3000 m2", slab_age="over 20 years", slab_humidity="60 %", who_works="hired")
     page = plan_page(large, "polished_natural", START)
     plan = laid_out(large, "polished_natural", START)
     assert plan
