@@ -166,8 +166,9 @@ def _complaints(base: RuleBase, found: Causes, most: int) -> Iterator[Block]:
         items.append(wording(key, complaint=listed(complaints), causes=listed(_names(base, causes), "or")))
     yield Listing(tuple(items))
     if len(found.complaints) > 1 and found.together:
-        first, *others = (listed(_names(base, some)) for some in found.together)
-        yield Paragraph(wording("causes.together", n=len(found.together), first=first, others=listed(others, "or")))
+        together = found.together[:most]
+        first, *others = (listed(_names(base, some)) for some in together)
+        yield Paragraph(wording("causes.together", n=len(together), first=first, others=listed(others, "or")))
 
 
 def _leave(found: Causes) -> bool:

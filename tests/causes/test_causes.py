@@ -335,6 +335,19 @@ def test_many_dangers_and_stops_still_take_two_screens_and_none_is_lost(inquiry:
         assert all(each.name in full for each in found.told("likely", "possible", "excluded"))
 
 
+def test_five_stops_and_three_complaints_still_take_two_screens(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    stops = {
+        "static_control_needed": "yes",
+        "heaving_or_settling": "yes",
+        "active_leak": "yes",
+        "flooded": "repeatedly",
+    }
+    wrong = {"trouble": "yellowed", "second_trouble": "cracks", "third_trouble": "sweating", "lead_suspected": "yes"}
+    found = find_causes(reasoner, case(inquiry, on_floor="paint", building_year="1950", **wrong, **stops), TODAY)
+    assert len(found.stops) > 3
+    assert length(causes_page(inquiry.base, found)) <= 2 * SCREEN
+
+
 def test_remedies_name_finishes_that_stand_and_that_fail_again(inquiry: Inquiry, reasoner: Reasoner) -> None:
     found = find_causes(reasoner, case(inquiry, trouble="yellowed", trouble_where="in_sun", sunlight="strong"), TODAY)
     (remedy,) = found.remedies
