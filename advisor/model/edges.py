@@ -8,11 +8,12 @@ from math import ceil, floor, log10
 
 from advisor.model.grounding import Pattern
 from advisor.model.quantities import keep
+from advisor.model.units import UNITS
 from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 
-WHOLE = {"count", "calendar_year", "day"}  # units in which people give whole numbers
+WHOLE = {name for name, unit in UNITS.items() if unit.whole} | {"day"}  # in which people give whole numbers
 SIGNIFICANT = 3  # digits of a bound; one in the last of them is the smallest step that anyone measures
 
 
