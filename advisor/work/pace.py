@@ -10,7 +10,7 @@ from advisor.physics.bounds import Span
 from advisor.physics.elementwise import ceil, choose, greatest
 from advisor.work.job import EVEN, Job
 from advisor.work.settings import AREA, EDGES, NIGHT, PACE, TRAVEL, Setting, Work, counted
-from advisor.work.spots import run_length, spot_area
+from advisor.work.spots import chosen, run_length, spot_area
 
 
 def crew_of(job: Job, task: Task) -> int:
@@ -121,8 +121,7 @@ def practice(job: Work, task: Task) -> Span:
 
 
 def _raised(span: Span, here: Any, more: Span) -> Span:
-    low, high = greatest(span.low, more.low), greatest(span.high, more.high)
-    return Span(choose(here, low, span.low), choose(here, high, span.high))
+    return chosen(here, Span(greatest(span.low, more.low), greatest(span.high, more.high)), span)
 
 
 def crew_hours(job: Work, setting: Setting) -> Any:

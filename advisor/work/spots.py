@@ -42,18 +42,18 @@ def _spots(job: Work, fact: str, setting: Setting) -> tuple[Span, Span]:
             continue
         share, run = Span(floor * usual.low, floor * usual.high), NOTHING
         if usual.high > 0 and wide:
-            run = _chosen(known, measured, Span(share.low / wide.high / MM, share.high / wide.low / MM))
-            share = _chosen(known, Span(measured.low * wide.low * MM, measured.high * wide.high * MM), share)
+            run = chosen(known, measured, Span(share.low / wide.high / MM, share.high / wide.low / MM))
+            share = chosen(known, Span(measured.low * wide.low * MM, measured.high * wide.high * MM), share)
         elif usual.high > 0:
-            share = _chosen(known, Span(least(floor, measured.low), least(floor, measured.high)), share)
+            share = chosen(known, Span(least(floor, measured.low), least(floor, measured.high)), share)
         area, length = _widened(area, here, share), _widened(length, here, run)
     return area, length
 
 
-def _chosen(known: Any, if_known: Span, if_not: Span) -> Span:
-    return Span(choose(known, if_known.low, if_not.low), choose(known, if_known.high, if_not.high))
+def chosen(here: Any, this: Span, else_: Span) -> Span:
+    """The one span where a flag holds, the other elsewhere."""
+    return Span(choose(here, this.low, else_.low), choose(here, this.high, else_.high))
 
 
 def _widened(span: Span, here: Any, more: Span) -> Span:
-    low, high = least(span.low, more.low), greatest(span.high, more.high)
-    return Span(choose(here, low, span.low), choose(here, high, span.high))
+    return chosen(here, Span(least(span.low, more.low), greatest(span.high, more.high)), span)
