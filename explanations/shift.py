@@ -44,15 +44,16 @@ def shift(before: Graph[str], after: Graph[str], stated: Collection[str] = (), m
     small.add_nodes_from([ANSWER, *said])
     moves = list(_moves(old, new))
     for move in moves:
-        fits, nodes = len(set(small) | {*move.nodes, move.end}) <= most, move.nodes
-        if not fits and move is moves[0]:
+        nodes = move.nodes
+        if len(set(small) | {*nodes, move.end}) > most:
+            if move is not moves[0]:
+                continue
             nodes = tuple(short_chain(move.within, nodes[-1], SHORT_CHAIN))
-        if fits or move is moves[0]:
-            small.add_nodes_from((*nodes, move.end))
-            small.add_edges_from((u, v) for u in nodes for v in move.within.successors(u) if v in nodes)
-            small.add_edge(nodes[-1], move.end)
-            if move.end != ANSWER:
-                small.add_edge(move.end, ANSWER)
+        small.add_nodes_from((*nodes, move.end))
+        small.add_edges_from((u, v) for u in nodes for v in move.within.successors(u) if v in nodes)
+        small.add_edge(nodes[-1], move.end)
+        if move.end != ANSWER:
+            small.add_edge(move.end, ANSWER)
     _mark(small, old, new, union)
     for node in kept & set(small):
         small.nodes[node]["change"] = "same"

@@ -50,13 +50,14 @@ class Revise(Published):
 
 def revision_record(revision: Revision) -> Revise:
     """The difference as data."""
+    came, went = revision.turned_by
     return Revise(
         before=revision.before.answer,
         after=revision.after.answer,
         facts=revision.facts,
         set_aside=revision.set_aside,
-        turned_by=revision.turned_by[0],
-        no_longer_turned_by=revision.turned_by[1],
+        turned_by=came,
+        no_longer_turned_by=went,
         no_longer=tuple(Reason(rule=each.rule, because=each.because) for each in revision.no_longer),
         new=tuple(Reason(rule=each.rule, because=each.because) for each in revision.new),
         finishes=tuple(map(_revised, revision.finishes)),
