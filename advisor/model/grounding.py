@@ -9,14 +9,15 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
+from types import MappingProxyType
 from typing import Literal
 
 from advisor.model.conditions import Asks, Comparison, allowed_values, compare, parse_condition
 from advisor.model.entry import UNKNOWN
 from advisor.model.finishes import Finish
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import read_quantity
+from advisor.model.quantities import read_figure
 from advisor.model.remembered import OncePerBase
 from advisor.model.rules import Rule
 from advisor.model.values import Value
@@ -156,6 +157,20 @@ programs = OncePerBase(_ground)
 
 
 _FORMS: OncePerBase[dict[str, list[GroundRule]]] = OncePerBase(lambda _: {})
+_BENEATH: OncePerBase[tuple[RuleBase, frozenset[str]] | None] = OncePerBase(lambda _: None)
+
+
+def laid_over(below: RuleBase, base: RuleBase) -> None:
+    """Let a rule base that differs little from another take over what is grounded there and is the same here.
+
+    Args:
+        below: what it is laid over.
+        base: nothing of it is grounded yet.
+    """
+    alike = (below.facts, below.findings, below.limits, below.properties, below.products)
+    if alike == (base.facts, base.findings, base.limits, base.properties, base.products):
+        same = (name for name, finish in base.finishes.items() if below.finishes.get(name) == finish)
+        _BENEATH.keep(base, (below, frozenset(same)))
 
 
 def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
@@ -164,11 +179,36 @@ def ground_one(base: RuleBase, rule: Rule) -> list[GroundRule]:
         return _forms(base, rule)
     known = _FORMS(base)
     if rule.id not in known:
-        known[rule.id] = _forms(base, rule)
+        known[rule.id] = _taken_over(base, rule)
     return known[rule.id]
 
 
-def _forms(base: RuleBase, rule: Rule) -> list[GroundRule]:
+def _taken_over(base: RuleBase, rule: Rule) -> list[GroundRule]:
+    """The forms of a rule that is the same beneath, made anew for those finishes only that are not."""
+    beneath = _BENEATH(base)
+    if beneath is None or beneath[0].rules.get(rule.id) is not rule:
+        return _forms(base, rule)
+    below, same = beneath
+    forms = ground_one(below, rule)
+    if rule.judges is None or same == below.finishes.keys() == base.finishes.keys():
+        return forms
+    return _forms(base, rule, {name: _patterns_beneath(forms, name) for name in same})
+
+
+def _patterns_beneath(forms: list[GroundRule], finish: str) -> tuple[Pattern, ...] | None:
+    return next((form.patterns for form in forms if finish in form.finishes), None)
+
+
+def _forms(
+    base: RuleBase, rule: Rule, known: Mapping[str, tuple[Pattern, ...] | None] = MappingProxyType({})
+) -> list[GroundRule]:
+    """Ground a rule.
+
+    Args:
+        base: gives what the rule names.
+        rule: of that rule base, or a claim read as one.
+        known: what it asks of some finishes; None: it does not judge that one, or can never hold of it.
+    """
     if rule.judges is None:
         patterns = tuple(pattern_on(base, fact, texts, None) for fact, texts in rule.when.items())
         form = GroundRule(rule.id, rule.id, rule.topic, _present(patterns), _conclusions(rule, base, ("",)))
@@ -177,12 +217,10 @@ def _forms(base: RuleBase, rule: Rule) -> list[GroundRule]:
     fixed = {  # what is the same for every finish
         fact: pattern_on(base, fact, texts, None) for fact, texts in rule.when.items() if not _varies(base, fact, texts)
     }
-    for finish in judged(base, rule):
-        patterns = tuple(
-            fixed[fact] if fact in fixed else pattern_on(base, fact, texts, finish) for fact, texts in rule.when.items()
-        )
-        if None not in patterns and all(pattern.satisfiable for pattern in _present(patterns)):
-            groups[_present(patterns)].append(finish.id)
+    for finish in base.finishes.values():
+        asked = known[finish.id] if finish.id in known else _asked_of(base, rule, finish, fixed)
+        if asked is not None:
+            groups[asked].append(finish.id)
     return [
         GroundRule(
             rule.id if len(groups) == 1 else f"{rule.id}/{number}",
@@ -194,6 +232,19 @@ def _forms(base: RuleBase, rule: Rule) -> list[GroundRule]:
         )
         for number, (patterns, finishes) in enumerate(groups.items(), start=1)
     ]
+
+
+def _asked_of(
+    base: RuleBase, rule: Rule, finish: Finish, fixed: Mapping[str, Pattern | None]
+) -> tuple[Pattern, ...] | None:
+    """What a rule asks where it judges this finish; None where it does not, or can never hold."""
+    if not judges(base, rule, finish):
+        return None
+    patterns = tuple(
+        fixed[fact] if fact in fixed else pattern_on(base, fact, texts, finish) for fact, texts in rule.when.items()
+    )
+    present = _present(patterns)
+    return present if None not in patterns and all(pattern.satisfiable for pattern in present) else None
 
 
 def _varies(base: RuleBase, fact: str, texts: tuple[str, ...]) -> bool:
@@ -208,10 +259,15 @@ def _present(patterns: tuple[Pattern | None, ...]) -> tuple[Pattern, ...]:
 
 def judged(base: RuleBase, rule: Rule) -> list[Finish]:
     """The finishes whose properties surely meet (or, if so written, may meet) the rule's `judges`."""
+    return [finish for finish in base.finishes.values() if judges(base, rule, finish)]
+
+
+def judges(base: RuleBase, rule: Rule, finish: Finish) -> bool:
+    """Whether a rule that judges finishes judges this one."""
     if rule.judges == "every finish":
-        return list(base.finishes.values())
+        return True
     assert isinstance(rule.judges, dict)
-    return [finish for finish in base.finishes.values() if meets_all(base, finish, rule.judges)]
+    return meets_all(base, finish, rule.judges)
 
 
 def meets_all(base: RuleBase, finish: Finish, judges: Mapping[str, tuple[str, ...]]) -> bool:
@@ -243,15 +299,10 @@ def _meets(base: RuleBase, finish: Finish, name: str, texts: tuple[str, ...]) ->
 def _operand(base: RuleBase, asks: Asks, kind: Quality, finish: Finish | None) -> Interval | None:
     where, name = asks.operand.split(".")
     if where == "limit":
-        return _limit(base.limits[name].given, kind.unit)
+        return read_figure(base.limits[name].given, kind.unit)
     if finish is None:
         raise ValueError(wording("rules.condition_of.no_finish", operand=asks.operand))
     return finish.properties[name].interval
-
-
-@lru_cache(maxsize=4096)  # a limit is compared with by many rules, and for each finish
-def _limit(given: str, unit: str) -> Interval:
-    return read_quantity(given, unit, Interval(-1e15, 1e15))
 
 
 _FOR_ANY: OncePerBase[dict[tuple[str, tuple[str, ...]], Pattern | None]] = OncePerBase(lambda _: {})

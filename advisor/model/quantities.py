@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 from math import gcd
 from types import MappingProxyType
 from typing import Literal, NamedTuple, TypeAlias
@@ -23,6 +23,7 @@ from explanations.wording import listed, wording
 Several = Literal["span", "highest", "lowest"]  # what counts of several readings
 Rates: TypeAlias = Mapping[str, Interval]  # by the name of a currency, what one of it is worth in US dollars
 
+ANY_NUMBER = Interval(-1e15, 1e15)
 DECIMALS = 9  # numbers are kept to so many places, so that every reader of the rule base sees the same one
 
 _RANGE = re.compile(rf"(?P<low>{NUMBER})\s*(?P<unit_low>.*?)\s*(?:\bto\b|–|—|-|\.\.)\s*(?P<high>{NUMBER})(?P<unit>.*)")
@@ -93,6 +94,16 @@ def read_quantity(
     if low < plausible.low or high > plausible.high:
         raise NotAQuantity(wording("quantity.impossible"))
     return Interval(low, high)
+
+
+@lru_cache(maxsize=8192)  # the same limit is compared with by many rules, and for each finish
+def read_figure(text: str, unit: str) -> Interval:
+    """A figure of the rule base, as `read_quantity` reads it; whether it is plausible is asked elsewhere.
+
+    Raises:
+        NotAQuantity: as there.
+    """
+    return read_quantity(text, unit, ANY_NUMBER)
 
 
 def _readings(text: str) -> list[tuple[str, str]]:
@@ -253,13 +264,12 @@ def show_text(text: str) -> str:
     if in_other_units(text) or "USD" in text:
         for unit in dict.fromkeys(each for units in THEIRS.values() for each in units):
             try:
-                return show(read_quantity(text, unit, _ANY), unit)
+                return show(read_quantity(text, unit, ANY_NUMBER), unit)
             except NotAQuantity:
                 pass
     return text
 
 
-_ANY = Interval(-1e15, 1e15)
 _MONEY = ("usd", "usd_m2")
 
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any
+from typing import Any, TypeVar
 
 from advisor.errors import Fault, nearest
-from advisor.model.entry import Texts
+from advisor.model.entry import Entry, Texts
 from advisor.model.finishes import Finish, Property, PropertyValue
-from advisor.model.quantities import UNITS, NotAQuantity, read_quantity
+from advisor.model.quantities import ANY_NUMBER, UNITS, NotAQuantity, read_figure
 from advisor.model.vocabulary import FactKind
-from advisor.physics.bounds import Interval
 from explanations.wording import wording
 
 Sections = dict[str, dict[str, Any]]
@@ -18,7 +17,7 @@ Where = Callable[..., str]
 Found = Iterator[tuple[str, str, Fault]]  # section and id of what cannot be used, and why
 
 WITHOUT_LIMIT = "none"
-ANY_NUMBER = Interval(-1e15, 1e15)
+E = TypeVar("E", bound=Entry)
 
 
 def read_values(sections: Sections, where: Where) -> Found:
@@ -38,7 +37,7 @@ def read_values(sections: Sections, where: Where) -> Found:
 def values_from_finishes(facts: Mapping[str, FactKind], finishes: Mapping[str, Finish]) -> dict[str, FactKind]:
     """The facts whose values are the finishes, with these finishes and their names."""
     return {
-        name: kind.model_copy(update={"values": tuple(finishes), "also": _with_names(kind.also, finishes)})
+        name: _with(kind, {"values": tuple(finishes), "also": _with_names(kind.also, finishes)})
         for name, kind in facts.items()
         if kind.values_from
     }
@@ -79,7 +78,7 @@ def _read_ranges_of_properties(sections: Sections, where: Where) -> Found:
     for name, kind in sections["properties"].items():
         if kind.type == "number" and kind.unit in UNITS and kind.range:
             try:
-                read_quantity(kind.range, kind.unit, ANY_NUMBER)
+                read_figure(kind.range, kind.unit)
             except NotAQuantity as error:
                 what = wording("rules.range_of", property=name, problem=error)
                 yield "properties", name, Fault(where("properties", name, "range"), what)
@@ -91,11 +90,11 @@ def _read_ranges(sections: Sections, where: Where) -> Found:
             if kind.type != "number" or kind.unit not in UNITS:
                 continue
             try:
-                plausible = read_quantity(kind.range, kind.unit, ANY_NUMBER)
+                plausible = read_figure(kind.range, kind.unit)
             except NotAQuantity as error:
                 yield section, name, Fault(where(section, name, "range"), f'"{kind.range}" for {name}: {error}')
             else:
-                sections[section][name] = kind.model_copy(update={"plausible": plausible})
+                sections[section][name] = _with(kind, {"plausible": plausible})
 
 
 def _read_properties(sections: Sections, where: Where) -> Found:
@@ -104,14 +103,20 @@ def _read_properties(sections: Sections, where: Where) -> Found:
         read: dict[str, PropertyValue] = {}
         for name, value in finish.properties.items():
             try:
-                read[name] = value.model_copy(update=_read_property(kinds, name, value, finish_id))
+                read[name] = _with(value, _read_property(kinds, name, value, finish_id))
             except _Unreadable as error:
                 at = where("finishes", finish_id, "properties", name)
                 yield "finishes", finish_id, Fault(at, error.what, error.allowed, error.remedy)
-        sections["finishes"][finish_id] = finish.model_copy(update={"properties": {**finish.properties, **read}})
+        sections["finishes"][finish_id] = _with(finish, {"properties": {**finish.properties, **read}})
         for missing in kinds.keys() - finish.properties.keys():
             what = f'{finish_id}: the property "{missing}" is missing'
             yield "finishes", finish_id, Fault(where("finishes", finish_id), what)
+
+
+def _with(entry: E, read: Mapping[str, Any]) -> E:
+    """The entry with what was read; the same object where it was read before, beneath an overlay."""
+    same = all(getattr(entry, name) == value for name, value in read.items())
+    return entry if same else entry.model_copy(update=dict(read))
 
 
 class _Unreadable(ValueError):
@@ -134,8 +139,8 @@ def _read_property(kinds: dict[str, Property], name: str, value: PropertyValue, 
                 raise _Unreadable(wording("rules.none", finish=finish, property=name))
             return {"interval": None}
         try:
-            read = read_quantity(str(value.given), kind.unit, ANY_NUMBER)
-            plausible = read_quantity(kind.range, kind.unit, ANY_NUMBER) if kind.range else ANY_NUMBER
+            read = read_figure(str(value.given), kind.unit)
+            plausible = read_figure(kind.range, kind.unit) if kind.range else ANY_NUMBER
         except NotAQuantity as error:
             raise _Unreadable(wording("folders.unread", given=value.given, name=name, why=error)) from None
         if not plausible.low <= read.low <= read.high <= plausible.high:

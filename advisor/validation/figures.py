@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.model.finishes import Finish, PropertyValue
-from advisor.model.grounding import GroundRule, Program, ground_one
+from advisor.model.grounding import GroundRule, Program, ground_one, laid_over
 from advisor.model.knowledge import RuleBase
 from advisor.validation.safeguards import keeps_from_harm
 
@@ -26,6 +26,8 @@ def _figured(finish: Finish, now: Finish) -> Finish:
 def owed_program(below: RuleBase, above: RuleBase) -> Program:
     """The rules below as what lies above must keep them: only those that keep from harm with the figures from below."""
     figured = with_figures_of(below, above)
+    if figured is not below:
+        laid_over(below, figured)
     rules: list[GroundRule] = []
     for rule in below.rules.values():
         rules += ground_one(below if keeps_from_harm(below, rule) else figured, rule)

@@ -236,8 +236,9 @@ def _refuses_no_more(was: Clash, now: Clash, soft: bool) -> bool:
 def _hidden_causes(below: RuleBase, above: RuleBase) -> Found:
     """No rule of one's own excludes, or speaks against, a cause that would hurt somebody if it were missed."""
     dangerous = {name for name, each in below.causes.items() if each.danger}
-    view = as_causes(above)
-    for name in above.cause_rules.keys() - below.cause_rules.keys():
+    own = above.cause_rules.keys() - below.cause_rules.keys()
+    view = as_causes(above) if own else above
+    for name in own:
         then = above.cause_rules[name].then
         if not then.rule_out and all(points > 0 for points in then.points.values()):
             continue

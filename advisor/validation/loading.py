@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.errors import BadRuleBase, Fault
+from advisor.model.grounding import laid_over
 from advisor.model.knowledge import RuleBase
 from advisor.model.years import in_year
 from advisor.rulebase.additions import with_additions
@@ -188,11 +189,15 @@ def _laid_over(files: RuleFiles, below: RuleBase | None, folder: Path) -> RuleBa
         what = wording("folders.no_base", what=lacking)
         remedy = wording("folders.laid_over")
         raise BadRuleBase([Fault(str(folder), what, wording("folders.like_shipped"), remedy)])
-    faults = files.faults + check(base, files.where, files.left_out)
+    if below is not None:
+        laid_over(below, base)
+    faults = files.faults + check(base, files.where, files.left_out, below)
     if below is not None and not faults:
         faults += weakened(below, base, files.where)
         files.note_safety(safety_words(below, base) if not faults else ())
-        base = base.model_copy(update={"overlays": tuple(files.overlays)})
+        checked = base
+        base = checked.model_copy(update={"overlays": tuple(files.overlays)})
+        laid_over(checked, base)
     if faults:
         raise BadRuleBase(faults if below is None else [_brought(each, folder) for each in faults])
     return base

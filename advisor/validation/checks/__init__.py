@@ -33,13 +33,16 @@ Where = Callable[..., str]
 NOTHING: Mapping[str, set[str]] = {}
 
 
-def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHING) -> list[Fault]:
+def check(
+    base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHING, below: RuleBase | None = None
+) -> list[Fault]:
     """Every fault of meaning in the rule base.
 
     Args:
         base: well-formed sections.
         where: gives file and line of an entry: section, id, and places inside it.
         left_out: entries by section that were too malformed to read; what only follows from that is not reported.
+        below: a sound rule base that it is laid over.
     """
     faults = [*_check_facts(base, where), *_check_sources(base, where), *_check_criteria(base, where)]
     faults += [*_check_untouched(base, where), *_check_asks(base, where), *_check_ids(base, where)]
@@ -75,7 +78,7 @@ def check(base: RuleBase, where: Where, left_out: Mapping[str, set[str]] = NOTHI
     faults += check_procedures(base, where)
     faults += check_acyclic(grounded, where)
     faults += check_engine_limits(grounded, where)
-    faults += check_causes(base, where)
+    faults += check_causes(base, where, below)
     faults += check_sheet(base, where)
     missing = {name for names in left_out.values() for name in names}
     return [fault for fault in faults if not any(re.search(rf'["\.]{name}[}}"]', fault.what) for name in missing)]

@@ -8,10 +8,9 @@ from advisor.errors import Fault, nearest
 from advisor.model.conditions import Asks, parse_condition
 from advisor.model.finishes import Property
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import NotAQuantity, read_quantity, show
+from advisor.model.quantities import ANY_NUMBER, NotAQuantity, read_figure, show
 from advisor.model.vocabulary import FactKind, Quality
 from advisor.physics.bounds import Interval
-from advisor.rulebase.rule_values import ANY_NUMBER
 from explanations.wording import wording
 
 
@@ -83,7 +82,7 @@ def _plausible(kind: Quality) -> Interval:
     """What a fact, or a property of any finish, can plausibly be."""
     if isinstance(kind, FactKind):
         return kind.plausible
-    return read_quantity(kind.range, kind.unit, ANY_NUMBER) if isinstance(kind, Property) and kind.range else ANY_NUMBER
+    return read_figure(kind.range, kind.unit) if isinstance(kind, Property) and kind.range else ANY_NUMBER
 
 
 def _operand_misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> Iterator[str]:
@@ -94,7 +93,7 @@ def _operand_misfits(base: RuleBase, kind: Quality, asks: Asks, about: str) -> I
             return
         given, plausible = base.limits[name].given, _plausible(kind)
         try:
-            read = read_quantity(given, kind.unit, ANY_NUMBER)
+            read = read_figure(given, kind.unit)
         except NotAQuantity as error:
             yield wording("rules.misfit.limit", limit=name, given=given, problem=error)
         else:
