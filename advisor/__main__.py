@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import atexit
+import errno
 import gc
 import os
 import signal
@@ -12,9 +13,9 @@ from contextlib import suppress
 from types import FrameType
 from typing import NoReturn
 
-# What a run ends with: 0 an answer, whatever it is, or the reader of our pipe has seen enough; 1 a claim that `audit`
-# refuted; 2 bad input, or something that cannot be read or written; 130 interrupted.
-BAD_INPUT, INTERRUPTED = 2, 130
+# What a run ends with: 0 an answer, whatever it is; 1 a claim that `audit` refuted; 2 bad input, or something that
+# cannot be read or written; 130 interrupted; 141, as shells tell of SIGPIPE, nobody reads our pipe any more.
+BAD_INPUT, INTERRUPTED, READER_GONE = 2, 130, 141
 
 
 def main() -> None:
@@ -43,7 +44,6 @@ def run_command() -> None:
     """
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # we have none; to look costs 20 ms of CPU
     gc.set_threshold(1_000_000, 50, 50)  # a short-lived process that makes many objects and few cycles
-    out = sys.stdout
     interrupts: list[int] = []
 
     def interrupt(number: int, _: FrameType | None) -> NoReturn:
@@ -54,22 +54,18 @@ def run_command() -> None:
         signal.signal(signal.SIGINT, interrupt)
     try:
         _run()
-    except SystemExit:
-        if sys.stdout is out:
-            raise
-        sys.exit(0)  # typer put something in its place: nobody reads our pipe any more
     except KeyboardInterrupt:
         sys.exit(INTERRUPTED)
     except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
+        _drop_the_rest()
+        sys.exit(READER_GONE)
     except OSError as error:
         from explanations.wording import wording
 
-        what = wording("cli.unreadable", file=error.filename or wording("cli.output"), why=error.strerror)
-        _tell(what)
-        if sys.stdout:
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left to print has nowhere to go
+        where, why = error.filename or wording("cli.output"), error.strerror
+        closed = error.errno == errno.EBADF and not error.filename
+        _tell(wording("cli.nowhere") if closed else wording("cli.unreadable", file=where, why=why))
+        _drop_the_rest()
         sys.exit(BAD_INPUT)
     except Exception:
         if interrupts:  # what came while a class was made may be told as an error of another kind
@@ -82,14 +78,19 @@ def run_command() -> None:
 
 def _run() -> None:
     from advisor.cli.modules import application
-    from advisor.cli.streams import plain_streams
+    from advisor.cli.streams import ready_streams
     from advisor.errors import AdvisorError, refusal
     from advisor.physics.validity import OutsideValidity
     from explanations.errors import CannotExplain
 
-    plain_streams()
+    ready_streams()
+    out = sys.stdout
     try:
         application(*sys.argv[1:2])()
+    except SystemExit as ended:
+        if sys.stdout is out:
+            raise
+        raise BrokenPipeError from ended  # typer put something in its place: nobody reads our pipe any more
     except (AdvisorError, CannotExplain) as error:
         _tell(error)
         sys.exit(BAD_INPUT)
@@ -98,6 +99,13 @@ def _run() -> None:
         sys.exit(BAD_INPUT)
     finally:
         print(end="", flush=True)  # now, so that what it meets is told above
+
+
+def _drop_the_rest() -> None:
+    """What is left to print has nowhere to go."""
+    for stream in (sys.stdout, sys.stderr):
+        if stream:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _tell(what: object) -> None:

@@ -11,23 +11,26 @@ from types import FrameType
 
 import typer
 
+from advisor.cli.streams import refuse_closed
 from advisor.errors import BadRequest, Fault
 from explanations.wording import wording
 from explanations.words import visible
 
 STOPS = [getattr(signal, name) for name in ("SIGHUP", "SIGTERM") if hasattr(signal, name)]
 
+HANG_UP = 1  # the number of SIGHUP, also where there is no such signal
+
 
 def line_reader() -> Callable[[], str | None]:
     """A function that asks for the next line; it gives None at the end.
 
     Raises:
-        BadRequest: the input is closed, or the output, so that nobody could see what is asked.
+        BadRequest: the input is closed.
+        OSError: the output is.
     """
-    if sys.stdin is None or sys.stdout is None:
-        raise BadRequest(
-            [Fault("input" if sys.stdin is None else "output", wording("cli.closed"), remedy=wording("cli.answer_at"))]
-        )
+    if sys.stdin is None:
+        raise BadRequest([Fault("input", wording("cli.closed"), remedy=wording("cli.answer_at"))])
+    refuse_closed()  # nobody is asked what nobody can see
     if isinstance(sys.stdin, TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")  # an odd byte is a bad answer, not the end
 
@@ -36,7 +39,7 @@ def line_reader() -> Callable[[], str | None]:
         try:
             line = sys.stdin.readline()
         except OSError:  # the terminal is gone
-            return None
+            raise KeyboardInterrupt(HANG_UP) from None
         if not (line and sys.stdin.isatty()):
             typer.echo(visible(line.rstrip("\n")))
         return line if line else None

@@ -86,17 +86,20 @@ def lesson(
         typer.echo(wording("lessons.written", n=len(questions), files=where), err=True)
         return
     typer.echo(f"{title}\n\n{told.filled(under_way.opening)}")
-    code = _ask(under_way, line_reader())
-    if progress and under_way.marks:
-        from datetime import date
+    read = line_reader()
+    try:
+        code = _ask(under_way, read)
+    finally:  # whatever happened, nothing that was answered is lost
+        if progress and under_way.marks:
+            from datetime import date
 
-        taken = told.Taken(
-            floor=floor.floor,
-            date=date.today().isoformat(),
-            rule_base=base.fingerprint,
-            marks=tuple(under_way.marks),
-        )
-        told.write_progress(progress, kept.model_copy(update={"lessons": (*kept.lessons, taken)}))
+            taken = told.Taken(
+                floor=floor.floor,
+                date=date.today().isoformat(),
+                rule_base=base.fingerprint,
+                marks=tuple(under_way.marks),
+            )
+            told.write_progress(progress, kept.model_copy(update={"lessons": (*kept.lessons, taken)}))
     with suppress(OSError):  # after a hang-up nobody is there to read it
         typer.echo(f"\n{told.summary(under_way.marks)}")
         if progress and under_way.marks:
@@ -119,7 +122,8 @@ def _ask(under_way: Lesson, read: Callable[[], str | None], quiet: bool = False)
                 if not quiet:
                     typer.echo(mark.text)
     except KeyboardInterrupt as stop:
-        typer.echo("")
+        with suppress(OSError):  # after a hang-up nobody is there to read it
+            typer.echo("")
         return exit_code(stop)
     return 0
 

@@ -197,6 +197,21 @@ def test_a_refusal_that_cannot_be_told_keeps_its_exit_code() -> None:
     assert done.returncode == 2
 
 
-def test_an_output_that_is_closed_is_no_error() -> None:
-    done = subprocess.run(["sh", "-c", f'"{PROGRAM}" facts >&-'], stderr=subprocess.PIPE, text=True, timeout=120)
-    assert (done.returncode, done.stderr) == (0, "")
+@pytest.mark.parametrize("verb", ["facts", f"advise {CASE}", f"cost {CASE} --json", "--help"])
+def test_an_output_that_is_closed_is_told(verb: str) -> None:
+    done = subprocess.run(["sh", "-c", f'"{PROGRAM}" {verb} >&-'], stderr=subprocess.PIPE, text=True, timeout=120)
+    assert done.returncode == 2
+    assert done.stderr.startswith("The output is closed")
+
+
+@pytest.mark.parametrize("closed", ["2>&-", ">&- 2>&-", "<&- >&- 2>&-"])
+def test_with_no_stream_left_the_exit_code_says_it(closed: str) -> None:
+    done = subprocess.run(["sh", "-c", f'"{PROGRAM}" advise none.yaml {closed}'], timeout=120)
+    assert done.returncode == 2
+
+
+@pytest.mark.parametrize("verb", ["facts", "facts 2>&1", "facts 2>&-", f"advise {CASE}", f"next {CASE}", "--help"])
+def test_a_pipe_that_nobody_reads_ends_quietly_with_one_code(verb: str) -> None:
+    script = f'"{PROGRAM}" {verb} | true; echo ${{PIPESTATUS[0]}}'
+    done = subprocess.run(["bash", "-c", script], capture_output=True, text=True, timeout=120, check=False)
+    assert (done.stdout, done.stderr) == ("141\n", "")

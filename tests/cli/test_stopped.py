@@ -77,7 +77,7 @@ def test_a_reader_that_goes_loses_no_answer(tmp_path: Path) -> None:
     child.stdout.close()
     child.stdin.write(b"change animals yes\nlater\n")
     child.stdin.close()
-    child.wait(timeout=120)
+    assert child.wait(timeout=120) == 141
     assert read_case(tmp_path / "floor.yaml", load_rulebase()).stated["pets"].text == "yes"
 
 
@@ -90,7 +90,8 @@ def test_an_interview_that_nobody_could_see_is_refused(tmp_path: Path) -> None:
         check=False,
     )
     assert done.returncode == 2
-    assert "it is closed" in done.stderr
+    assert "output is closed" in done.stderr
+    assert not (tmp_path / "floor.yaml").exists()
 
 
 def test_what_cannot_be_saved_is_told_and_is_no_success(tmp_path: Path) -> None:
@@ -129,4 +130,25 @@ def test_a_lesson_cut_off_keeps_its_marks(tmp_path: Path) -> None:
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 128 + signal.SIGTERM
+    assert (tmp_path / "mine.json").exists()
+
+
+def test_a_lesson_whose_reader_goes_keeps_its_marks(tmp_path: Path) -> None:
+    child = subprocess.Popen(
+        [PROGRAM, "lesson", str(demo_cases()["untested_garage"]), "--progress", "mine.json"],
+        cwd=tmp_path,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+    )
+    assert child.stdin is not None
+    assert child.stdout is not None
+    child.stdin.write(b"slab_humidity\n")
+    child.stdin.flush()
+    while b"> " not in child.stdout.readline():
+        pass
+    child.stdout.close()
+    child.stdin.write(b"slab_humidity\nslab_humidity\n")
+    child.stdin.close()
+    assert child.wait(timeout=120) == 141
     assert (tmp_path / "mine.json").exists()
