@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from rich.cells import cell_len
 from rich.console import Console, RenderableType
 from rich.padding import Padding
 from rich.rule import Rule as Line
@@ -29,6 +30,7 @@ from advisor.pages.blocks import (
 )
 
 USUAL = 80  # columns
+LINE_BESIDE = 4  # columns that a title leaves to the line beside it
 NARROWEST = 40  # columns: in fewer, lines run over, but nothing of a hazard is lost
 
 
@@ -53,15 +55,18 @@ def length(page: Page) -> int:
 def _written(page: Page, console: Console) -> str:
     with console.capture() as capture:
         for before, block in pairwise((None, *page.blocks)):
-            for part in _parts(block, before):
+            for part in _parts(block, before, console.width):
                 console.print(part)
         if page.footer:
             console.print(Padding(Text(page.footer), (1, 0, 0, 2)))
     return capture.get()
 
 
-def _parts(block: Block | None, before: Block | None) -> Iterator[RenderableType]:
+def _parts(block: Block | None, before: Block | None, width: int) -> Iterator[RenderableType]:
     match block:
+        case Heading(text, 1) if cell_len(text) > width - LINE_BESIDE:  # beside it the line would cut it short
+            yield Text(text, style="bold")
+            yield Line(characters="-")
         case Heading(text, 1):
             yield Line(Text(text, style="bold"), align="left", characters="-")
         case Heading(text):
