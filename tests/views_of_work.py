@@ -24,7 +24,7 @@ from advisor.pages.letter import letter_page
 from advisor.pages.lists import cost_page, materials_page
 from advisor.pages.parts import heads
 from advisor.pages.plan_page import plan_page
-from advisor.pages.short_answer import short_page
+from advisor.pages.short_answer import of_it, short_page
 from advisor.work.before import before
 from advisor.work.explained import explained_fully
 from advisor.work.fit import fitted
@@ -151,7 +151,9 @@ class Said:
         for each in worst:
             told = flat_text(first_sentence(each.because))
             for view in places:
-                at = max(self.texts[view].find(some, places[view] + 1) for some in (told, inside(told)))
+                it = flat_text(of_it(each.because, self.leading.name))  # as the one screen has it
+                ways = (told, inside(told), *([it] if view == "advise" else []))
+                at = max(self.texts[view].find(some, places[view] + 1) for some in ways)
                 yield from unless(at > places[view], f"{view}: less against it, or in another order: {told!r}")
                 places[view] = at
         graph = advice_graph(self.study.advice, self.study.base)

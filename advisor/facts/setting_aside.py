@@ -57,7 +57,7 @@ def doubts(base: RuleBase, facts: Mapping[str, Value]) -> list[SetAside]:
         if clash.holds(memory):
             contradiction = base.contradictions[name]
             names = _given(base, memory, clash.asserted)
-            shown = ", ".join(f"{name} {memory[name].shown}" for name in names)
+            shown = "; ".join(f"{label('fact', name)}: {memory[name].shown}" for name in names)
             found.append(
                 SetAside(
                     names,

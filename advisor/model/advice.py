@@ -27,6 +27,7 @@ class Fit(Part):
     money: Literal["enough", "open", "short", "not named"]
     time: Literal["enough", "open", "short", "not named"]
     says: tuple[str, ...] = Field(description="The figures in sentences.")
+    beside_it: tuple[str, str] = Field(description="Cost and days, without what the answer's first sentence says.")
     but: str = Field(description="What the answer's first sentence must say with it; empty where it fits.")
 
 
@@ -145,6 +146,7 @@ class WentWrong(Part):
     sentence: str
     likely: tuple[str, ...] = Field(description="The causes that fit best.")
     look: str = Field(description="The look that tells them apart best; empty where none does.")
+    look_at: str = Field(description="The fact that it finds; empty where there is none.")
     outcomes: tuple[str, ...] = Field(description="What each answer to it would mean.")
     dangers: tuple[str, ...] = Field(description="Causes that would hurt somebody if they were missed.")
     in_sight: str = Field(description="Those causes by name, in a sentence; empty where there are none.")

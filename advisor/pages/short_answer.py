@@ -1,45 +1,93 @@
 """The answer on one screen: what, why, what speaks against it, what comes first, whether it fits, and the dangers.
 
 Every hazard that concerns the floor stands on it: in full where it is special to this floor and known to be there
-(`Hazard.in_full`), else by its name. Everything else is in the full answer (`advice_report`).
+(`Hazard.in_full`), else by its name. Everything else is in the full answer (`advice_report`). Of several ways to tell
+it the first that fits the screen is taken: what is left out last, and what never is, stands under `SHORTER`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 from advisor.answer.apart import Told, drawbacks, nearest, reasons
 from advisor.model.advice import Advice, Turning
 from advisor.model.standing import FinishStanding, Hazard, Reason, ToDo
 from advisor.pages.blocks import Block, Heading, Item, Notice, Page, Paragraph, Term, Terms
+from advisor.pages.text import length
 from explanations.wording import label, listed, wording
 from explanations.words import first_sentence, inside, sentence
 
-MOST_REASONS, MOST_AGAINST, MOST_EXPLAINED, MOST_NEAREST = 3, 2, 2, 3
+SCREEN, OF_A_STOP = 40, 20  # lines of 80 columns
+MOST_REASONS, MOST_AGAINST, MOST_NEAREST = 3, 2, 3
+
+
+@dataclass(frozen=True)
+class Detail:
+    """How much is told of what may be told shorter."""
+
+    hanging: bool = True  # beside each danger of which nobody knows whether it is there, what to say
+    look: bool = True  # what tells causes apart
+    turns: bool = True  # beside the runner-up and how settled it is, the likeliest answer that turns it
+    explained: int = 2  # needs that decide, with their reasons
+    reasons: int = MOST_REASONS
+    stops: int = 1_000  # calls that come first with what to tell them; of the others who it is and why
+    likely: bool = True  # causes that can hurt nobody, where a call comes first
+
+
+EVERYTHING = Detail()
+# What is left out, one after the other, until the answer fits; never the answer, a call, a danger, what comes first,
+# the worst that speaks against it, or what it costs and takes.
+SHORTER = (
+    EVERYTHING,
+    Detail(hanging=False),
+    Detail(hanging=False, explained=1),
+    Detail(hanging=False, explained=1, reasons=2),
+    Detail(hanging=False, explained=1, reasons=2, look=False),
+    Detail(hanging=False, explained=1, reasons=2, look=False, turns=False, likely=False),
+    Detail(hanging=False, explained=0, reasons=2, look=False, turns=False, likely=False, stops=1),
+    Detail(hanging=False, explained=0, reasons=1, look=False, turns=False, likely=False, stops=0),
+)
 
 
 def short_page(advice: Advice) -> Page:
     """The answer on one screen."""
-    return Page(advice.floor or wording("report.title"), tuple(_blocks(advice)))
+    pages = (page_in(advice, detail) for detail in SHORTER)
+    page = next(pages)
+    while length(page) > (OF_A_STOP if advice.stops else SCREEN) and (shorter := next(pages, None)):
+        page = shorter
+    return page
 
 
-def _blocks(advice: Advice) -> Iterator[Block]:
+def page_in(advice: Advice, detail: Detail) -> Page:
+    """The answer told with this much of it."""
+    return Page(advice.floor or wording("report.title"), tuple(_blocks(advice, detail)))
+
+
+def _blocks(advice: Advice, detail: Detail) -> Iterator[Block]:
     yield Heading(advice.floor or wording("report.title"), 1)
     if asked := advice.answer.asked:
         yield Paragraph(asked.sentence, strong=True)
-    for stop in advice.stops:
-        reasons = tuple(f"{first_sentence(each.because)}." for each in stop.reasons[:1])
-        yield Notice(wording("report.stop", who=stop.who), (Item(stop.tell, reasons),))
+    for stop in advice.stops[: detail.stops]:
+        yield Notice(
+            wording("report.stop", who=stop.who), (Item(stop.tell, tuple(filter(None, [_short(stop.reasons)]))),)
+        )
+    if also := advice.stops[detail.stops :]:
+        said = (wording("short.stop", who=each.who, why=_short(each.reasons)) for each in also)
+        yield Notice(wording("short.stop_also" if detail.stops else "short.stop_only"), tuple(said))
     if not advice.stops:
         yield Paragraph(advice.opening, strong=True)
-    yield Terms(tuple(_terms(advice)))
+    yield Terms(tuple(_terms(advice, detail)))
 
 
-def _terms(advice: Advice) -> Iterator[Term]:
+def _terms(advice: Advice, detail: Detail) -> Iterator[Term]:
     stopped = bool(advice.stops or advice.holds)
     yield from _term("aside", (wording("short.set_aside", says=e.says, test=e.test) for e in advice.set_aside))
-    yield from _wrong(advice)
+    if wrong := advice.went_wrong:
+        causes = wrong.sentence if detail.likely or not advice.stops else ""
+        look = wording("short.look", look=label("fact", wrong.look_at)) if wrong.look and detail.look else ""
+        yield from _term("wrong", filter(None, (causes, wrong.in_sight, look)))
     if advice.stops:
         named = advice.leading if not any(each.beyond for each in advice.stops) else None
         after = [wording("short.after_stop", name=named.name)] if named else []
@@ -48,17 +96,17 @@ def _terms(advice: Advice) -> Iterator[Term]:
         held = (wording("short.hold", what=e.says, why=_short(e.reasons)) for e in advice.holds if e.kind != "ask")
         yield from _term("first", held, numbered=True)
     elif advice.leading:
-        yield from _choice(advice)
+        yield from _choice(advice, detail)
     else:
         near = nearest(advice, MOST_NEAREST)
         yield from _term("nearest", (_nearest(each) for each in near))
-    yield from _dangers(advice)
+    yield from _dangers(advice, detail)
     if not stopped:
-        yield from _rival(advice)
+        yield from _rival(advice, detail)
     if not advice.stops:
         if advice.certainty:
             told = first_sentence(advice.certainty.says)
-            yield from _term("settled", [" ".join([f"{told}.", *_turns(advice)])])
+            yield from _term("settled", [" ".join([f"{told}.", *_turns(advice, detail)])])
         yield from _term("ask", (wording("short.ask", ask=each.ask) for each in advice.ask_next[:1]))
         yield from _term(
             "also_ask", [f"{'; '.join(each.who for each in advice.referrals)}."] if advice.referrals else []
@@ -66,38 +114,46 @@ def _terms(advice: Advice) -> Iterator[Term]:
     yield from _term("more", [" ".join(_footing(advice))])
 
 
-def _wrong(advice: Advice) -> Iterator[Term]:
-    """What went wrong before: the causes, those that can hurt somebody, and the look that tells them apart."""
-    if wrong := advice.went_wrong:
-        yield from _term("wrong", filter(None, (wrong.sentence, wrong.in_sight, wrong.look)))
-
-
 def _term(name: str, items: Iterable[str], numbered: bool = False, strong: bool = False) -> Iterator[Term]:
     if some := tuple(items):
         yield Term(wording(f"short.margin.{name}"), some, numbered, strong)
 
 
-def _choice(advice: Advice) -> Iterator[Term]:
+def _choice(advice: Advice, detail: Detail) -> Iterator[Term]:
     """Why this finish, what speaks against it, what comes first, and whether it fits."""
     assert advice.leading is not None
-    told = reasons(advice, MOST_REASONS)
-    why = [_reason(each, before) for each, before in zip(told, (None, *told), strict=False)]
+    told = reasons(advice, detail.reasons)
+    why = [_reason(advice, told, place) for place in range(len(told))]
     yield from _term("why", [*why, *weighed_words(advice)])
     against = drawbacks(advice.leading, MOST_AGAINST)
-    yield from _term("against", (wording("short.reason", why=first_sentence(each.because)) for each in against))
-    yield from _term("first", _to_dos(advice.leading.first), numbered=True)
+    yield from _term(
+        "against", (wording("short.reason", why=of_it(each.because, advice.leading.name)) for each in against)
+    )
+    yield from _term("first", _to_dos(advice.leading.first, detail.explained), numbered=True)
     if advice.fit:
-        yield from _term("cost", advice.fit.says[:1])
-        yield from _term("days", advice.fit.says[1:2])
+        yield from _term("cost", advice.fit.beside_it[:1])
+        yield from _term("days", advice.fit.beside_it[1:])
     else:
         yield from _term("cost", [wording("short.no_cost")])
     if advice.leading.by_sheet:
         yield from _term("sheet", [wording("short.sheet", name=advice.leading.by_sheet.product)])
 
 
-def _reason(told: Told, before: Told | None) -> str:
-    key = "short.both" if told.shared else "short.reason"
-    return of_another(told, before) or wording(key, why=first_sentence(told.because))
+def _reason(advice: Advice, told: Sequence[Told], place: int) -> str:
+    assert advice.leading is not None
+    each, before = told[place], told[:place]
+    if other := of_another(each, before[-1] if before else None):
+        return other
+    named = any(some.excluded or some.against for some in before)  # then "it" might be that one
+    name = each.against or ("" if named else advice.leading.name)
+    return wording("short.both" if each.shared else "short.reason", why=of_it(each.because, name))
+
+
+def of_it(because: str, name: str) -> str:
+    """The first sentence of a reason, short where it begins with the name of the finish that it stands under."""
+    said, named = first_sentence(because), sentence(name).rstrip(".")
+    does = said.removeprefix(f"{named} ")
+    return said if does == said or does.startswith("itself ") else wording("short.it", does=does)
 
 
 def of_another(told: Told, before: Told | None) -> str:
@@ -106,7 +162,7 @@ def of_another(told: Told, before: Told | None) -> str:
     if before and told.against and told.against == before.against:
         return ""
     key, other = ("excluded", told.excluded) if told.excluded else ("against_other", told.against)
-    given = {"finish": other, "clause": inside(told.because), "reason": first_sentence(told.because)}
+    given = {"finish": other, "clause": inside(told.because), "reason": of_it(told.because, other)}
     return sentence(wording(f"short.{key}", **given)) if other else ""
 
 
@@ -144,9 +200,9 @@ def _nearest(standing: FinishStanding) -> str:
     return sentence(wording("short.nearest", finish=standing.name, clause=clause, more=len(more)))
 
 
-def _to_dos(first: Sequence[ToDo]) -> Iterator[str]:
+def _to_dos(first: Sequence[ToDo], most_explained: int) -> Iterator[str]:
     """What comes first, in order: what decides, the first of it with its reason; the rest of one kind together."""
-    explained = [each for each in first if each.decides][:MOST_EXPLAINED]
+    explained = [each for each in first if each.decides][:most_explained]
     for each in explained:
         kind, what = wording(f"report.kind.{each.kind}"), label("need", each.need)
         yield wording("short.decides_for", kind=kind, what=what, why=_short(each.reasons))
@@ -156,7 +212,7 @@ def _to_dos(first: Sequence[ToDo]) -> Iterator[str]:
             yield wording(key, kind=wording(f"report.kind.{kind}"), what="; ".join(names))
 
 
-def _dangers(advice: Advice) -> Iterator[Term]:
+def _dangers(advice: Advice, detail: Detail) -> Iterator[Term]:
     """What is special to this floor in full, the rest by name; before a professional has come there is no work yet."""
     full = [each for each in advice.concerning if each.in_full]
     if advice.stops:
@@ -169,7 +225,8 @@ def _dangers(advice: Advice) -> Iterator[Term]:
         yield from _term("later", [later] if named else [])
         return
     if perhaps := [each for each in named if each.hangs_on]:
-        yield from _term("perhaps", [wording("short.perhaps", hazards="; ".join(map(_hangs, perhaps)))])
+        told = [_hangs(each) if detail.hanging else each.title for each in perhaps]
+        yield from _term("perhaps", [wording("short.perhaps", hazards="; ".join(told))])
     if usual := [each.title for each in named if not each.hangs_on]:
         yield from _term("usual", [wording("short.usual", hazards=listed(usual))])
 
@@ -178,7 +235,7 @@ def _hangs(hazard: Hazard) -> str:
     return wording("short.hangs", question=label("fact", hazard.hangs_on[0]), hazard=hazard.title)
 
 
-def _rival(advice: Advice) -> Iterator[Term]:
+def _rival(advice: Advice, detail: Detail) -> Iterator[Term]:
     """The runner-up, what it is better at, and which answer would put it first."""
     first, second = advice.leading, advice.standing(advice.answer.runner_up)
     if first is None or second is None:
@@ -187,12 +244,12 @@ def _rival(advice: Advice) -> Iterator[Term]:
     told = wording(
         "short.runner_up", finish=second.name, n=first.total - second.total, criteria=listed(gains) or "none"
     )
-    yield from _term("runner_up", [" ".join([told, *_turns(advice, second.finish)])])
+    yield from _term("runner_up", [" ".join([told, *_turns(advice, detail, second.finish)])])
 
 
-def _turns(advice: Advice, to: str = "") -> Iterator[str]:
+def _turns(advice: Advice, detail: Detail, to: str = "") -> Iterator[str]:
     """The likeliest answers that turn it: to the runner-up, or to anything else but the same finish."""
-    turns: tuple[Turning, ...] = advice.certainty.turns if advice.certainty else ()
+    turns: tuple[Turning, ...] = advice.certainty.turns if advice.certainty and detail.turns else ()
     held = bool(advice.stops or advice.holds)
     told = () if held else (advice.answer.leading, advice.answer.runner_up)
     mine = [each for each in turns if (each.finish == to if to else each.finish not in told)]

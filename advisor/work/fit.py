@@ -87,19 +87,21 @@ def _fit(study: TakeOff) -> Fit | None:
         days, most = days_words(*shut), most_days(shut)
         key = "fit.but_days" if time_ == "short" else "fit.but_days_perhaps"
         but.append(wording(key, it=it if it and not but else "it", days=days, most=most, allowed=allowed))
-    says = (
-        wording(
+
+    def costs(stands: Stands) -> str:
+        return wording(
             "fit.cost",
             who="crew" if job.hired else "self",
             cost=reader.money(low, high),
             area=reader.span(study.extent.area, "m2"),
             book=study.book.name if study.own_prices else "invented",
-            stands=_key(money),
+            stands=_key(stands),
             budget=budget,
-        ),
-        wording("fit.days", days=days_words(*shut), stands=_key(time_), allowed=allowed),
-        *_before(study, finish),
-    )
+        )
+
+    def takes(stands: Stands) -> str:
+        return wording("fit.days", days=days_words(*shut), stands=_key(stands), allowed=allowed)
+
     return Fit(
         finish=finish,
         currency=study.book.currency,
@@ -107,7 +109,11 @@ def _fit(study: TakeOff) -> Fit | None:
         days=shut,
         money=money,
         time=time_,
-        says=says,
+        says=(costs(money), takes(time_), *_before(study, finish)),
+        beside_it=(
+            costs("not named" if money == "short" else money),
+            takes("not named" if time_ in ("short", "open") else time_),
+        ),
         but=listed(but),
     )
 
