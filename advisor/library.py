@@ -285,7 +285,12 @@ def _adviser_here() -> Adviser:
 
 
 def survey_table(
-    table: Path, out: Path, *overlays: Path, products: Sequence[Path] = (), today: date | None = None
+    table: Path,
+    out: Path,
+    *overlays: Path,
+    products: Sequence[Path] = (),
+    today: date | None = None,
+    prices: Path | None = None,
 ) -> Survey:
     """Advise on every row of a table; see `advisor.survey.survey` for pieces, workers and clusters.
 
@@ -295,10 +300,12 @@ def survey_table(
         overlays: folders laid over the shipped rules, the lowest first.
         products: makers' data sheets, each one finish more.
         today: the day to whose year ages are counted; the current one if not given.
+        prices: the shop's own price book; else the shipped one, which is invented.
 
     Raises:
         BadTable: the table or the place for the result is not as it must be.
     """
     from advisor.survey.survey import Rules, survey
 
-    return survey(table, out, Rules(overlays, tuple(products), (today or date.today()).year))
+    rules = Rules(overlays, tuple(products), (today or date.today()).year)
+    return survey(table, out, rules, prices=prices)

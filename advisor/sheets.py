@@ -67,7 +67,7 @@ def csv_records(path: Path) -> Iterator[tuple[int, list[str]]]:
         with path.open(encoding="utf-8-sig", newline="") as file:
             reader = csv.reader(file, strict=True)
             for record in reader:
-                if any(len(cell) > LONGEST_CELL for cell in record):
+                if max(map(len, record), default=0) > LONGEST_CELL:
                     raise BadSheet([Fault(_line(path, line), wording("sheets.long_cell", most=f"{LONGEST_CELL:,}"))])
                 if record:
                     yield line, record

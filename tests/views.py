@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 import pyarrow as pa
+import pytest
 
 from advisor.answer.judging import Judge, judge_of
 from advisor.answer.kind_words import in_short
@@ -36,8 +37,11 @@ from advisor.facts.statements import Statement
 from advisor.model.advice import Advice, Answer
 from advisor.survey.survey import advice_table
 from advisor.survey.tables import read_headings, read_piece
+from advisor.work.cost import cost_range
 from advisor.work.extent import BadJob
-from advisor.work.takeoff import begin
+from advisor.work.pace import work_hours
+from advisor.work.pricebook import PriceBook
+from advisor.work.takeoff import TakeOff, begin, book_for_many
 from explanations.graph import ANSWER
 from explanations.reading import Reading, measuring, theirs
 from explanations.telling import tell
@@ -45,6 +49,7 @@ from tests.asking_trials import trials
 from tests.floors import limits_of, random_case
 from tests.views_of_work import disagreements as disagreements_of_work
 
+TAKEN = ("cost_low", "cost_high", "hours_low", "hours_high")
 SAID_OF_AN_ANSWER = ("kind", "finish", "leading", "runner_up", "fallback", "tied", "waits_for")
 
 
@@ -198,7 +203,8 @@ class Views:
         }
         batch = pa.RecordBatch.from_pydict({name: pa.array(some, pa.string()) for name, some in cells.items()})
         piece = read_piece(base, batch, read_headings(base, names, "the table"), np.arange(len(cases)))
-        rows = {row["row"]: row for row in advice_table(reading, piece).to_pylist()}
+        book = book_for_many(base, self.today)
+        rows = {row["row"]: row for row in advice_table(reading, book, piece).to_pylist()}
         found = [f"survey: row {bad.row} is set aside: {bad.reason}" for bad in piece.bad]
         for at, case in enumerate(cases):
             advice = advise_fully(self.reasoner, case, self.today)
@@ -211,7 +217,21 @@ class Views:
             }
             said = {name: sorted(row[name]) if isinstance(row[name], list) else row[name] for name in expected if row}
             found += [f"survey: row {at}: {said} against {expected}"] if said != expected else []
+            taken = taken_by_its_job(begin(self.reasoner, case, self.today, advice=advice), book)
+            told = {name: row.get(name) for name in TAKEN}
+            if told != (taken if taken["cost_low"] is None else pytest.approx(taken)):
+                found.append(f"survey: row {at}: {told} against {taken} of its own job")
         return found
+
+
+def taken_by_its_job(study: TakeOff, book: PriceBook) -> dict[str, float | None]:
+    """Money and hours of the leading finish as `cost` and `plan` tell them, in the money of the book."""
+    leading, area = study.advice.answer.leading, study.facts["area"].interval
+    if leading is None or not study.facts["area"].known or area is None or area.low <= 0:
+        return dict.fromkeys(TAKEN)
+    job = study.job(leading)
+    low, high = cost_range(job, book.used_in(study.facts["country"].choice))
+    return dict(zip(TAKEN, (low.total, high.total, *work_hours(job)), strict=True))
 
 
 def _name(advice: Advice, finish: str | None) -> str:

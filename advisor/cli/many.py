@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 
 from advisor.cli.app import JsonOption, ProductOption, RulesOption, app, print_data, rule_base
+from advisor.cli.giving import PricesOption
 
 
 @app.command()
@@ -51,6 +52,7 @@ def survey(
     weigh: Annotated[
         bool, typer.Option("--weigh", help="Find what to ask next as `advisor next` does: dozens of floors a second.")
     ] = False,
+    prices: PricesOption = None,
     rules: RulesOption = None,
     product: ProductOption = None,
 ) -> None:
@@ -71,8 +73,8 @@ def survey(
     base = rule_base(rules, products=product)  # before any work, so that faults are told once
     by = Rules(tuple(rules or ()), tuple(product or ()), date.today().year)
     with workers_of(workers, cluster) as (executor, count), progress_bar(table) as progress:
-        done = survey_table(table, out, by, executor, count, rows, weigh, progress)
-    summary = summarise(done, base)
+        done = survey_table(table, out, by, executor, count, rows, weigh, progress, prices)
+    summary = summarise(done, base, own_prices=prices is not None)
     print_page(summary.page(pictures=False), terminal())
     if page:
         write_page(summary.page(), page)

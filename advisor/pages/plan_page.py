@@ -16,8 +16,8 @@ from advisor.pages.parts import floor_hazards, footing, hazard_notice, heads
 from advisor.physics.bounds import Interval
 from advisor.work.batches import Placing, placings
 from advisor.work.job import Job
-from advisor.work.pace import machines
-from advisor.work.phases import longest_chain, work_hours
+from advisor.work.pace import machines, work_hours
+from advisor.work.phases import longest_chain
 from advisor.work.settings import HIGH, LOW
 from advisor.work.skills import Skills, judge
 from advisor.work.spots import run_length, spot_area

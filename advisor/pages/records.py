@@ -20,8 +20,7 @@ from advisor.work.cost import Cost, Line, shopping, swings
 from advisor.work.granted import granted
 from advisor.work.job import Job
 from advisor.work.life import break_even
-from advisor.work.pace import machines
-from advisor.work.phases import work_hours
+from advisor.work.pace import machines, work_hours
 from advisor.work.schedule import Schedule
 from advisor.work.skills import Skills, judge
 from advisor.work.takeoff import TakeOff, hazards_of

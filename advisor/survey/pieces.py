@@ -66,13 +66,14 @@ def _bad_rows_of(out: Path) -> Path:
 
 
 class Pieces:
-    """The folder of pieces of one work (this table, these versions, so many rows a piece); one process holds it."""
+    """The folder of pieces of one work (table, versions, prices, rows a piece the same); one process holds it."""
 
-    def __init__(self, out: Path, table: Path, by: Versions, rows: int, weigh: bool) -> None:
+    def __init__(
+        self, out: Path, table: Path, by: Versions, rows: int, weigh: bool, prices: Path | None = None
+    ) -> None:
         self.out, self.folder = out, out.with_name(f"{out.name}.parts")
-        with table.open("rb") as file:
-            content = hashlib.file_digest(file, "sha256").hexdigest()
-        self.work = {"table": content, **by._asdict(), "rows": rows, "weigh": weigh}
+        book = _digest(prices) if prices else ""
+        self.work = {"table": _digest(table), **by._asdict(), "rows": rows, "weigh": weigh, "prices": book}
 
     @contextmanager
     def held(self) -> Iterator[None]:
@@ -165,6 +166,11 @@ class Pieces:
                 file.unlink()
             shutil.rmtree(self.folder)
         return Survey(out, _bad_rows_of(out) if bad else None, floors, len(bad))
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def _join(pieces: list[Path], whole: Path) -> int:

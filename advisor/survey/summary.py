@@ -1,4 +1,4 @@
-"""What a survey comes to: how often each answer, finish, hold, test and question, and the spread of cost."""
+"""What a survey comes to: how often each answer, finish, hold, test and question, and the spread of cost and hours."""
 
 from __future__ import annotations
 
@@ -33,11 +33,14 @@ MOST = 20  # names of a column
 
 @dataclass(frozen=True)
 class Summary:
-    """The counts by column of the result, and the rough costs (USD, the middle of each floor's range)."""
+    """The counts by column of the result, and what the leading finishes take: the middle of each floor's range."""
 
     survey: Survey
     counts: dict[str, Counter[str]]
     costs: Any
+    hours: Any
+    currency: str
+    own_prices: bool
     base: RuleBase
 
     def page(self, pictures: bool = True) -> Page:
@@ -65,10 +68,14 @@ class Summary:
         if len(self.costs):
             title = wording("survey.cost")
             yield Heading(title)
-            low, middle, high = (show_number(float(f"{each:.3g}")) for each in np.percentile(self.costs, [10, 50, 90]))
+            invented = "no" if self.own_prices else "yes"
             if pictures:
-                yield Picture(histogram(self.costs, wording("survey.cost_axis"), wording("survey.floors")), title, 100)
-            yield Paragraph(wording("survey.cost_spread", low=low, middle=middle, high=high))
+                axis = wording("survey.cost_axis", currency=self.currency, invented=invented)
+                yield Picture(histogram(self.costs, axis, wording("survey.floors")), title, 100)
+            spread = _spread(self.costs)
+            yield Paragraph(wording("survey.cost_spread", currency=self.currency, invented=invented, **spread))
+        if len(self.hours):
+            yield Paragraph(wording("survey.hours_spread", **_spread(self.hours)))
         laid_over = "".join(wording("survey.laid_over", name=each.name) for each in base.overlays)
         yield Paragraph(wording("survey.foot", version=base.version, mark=base.fingerprint, laid_over=laid_over))
         for each in base.overlays:
@@ -79,21 +86,32 @@ class Summary:
         return self.base.finishes[name].name if kind == "finish" else label(kind, name)
 
 
-def summarise(survey: Survey, base: RuleBase) -> Summary:
+def _spread(values: Any) -> dict[str, str]:
+    """The first decile, the median and the last decile, to three figures."""
+    ends = (show_number(float(f"{each:.3g}")) for each in np.percentile(values, [10, 50, 90]))
+    return dict(zip(("low", "middle", "high"), ends, strict=True))
+
+
+def summarise(survey: Survey, base: RuleBase, own_prices: bool = False) -> Summary:
     """Count what stands in the result of a survey, a piece at a time.
 
     Args:
         survey: what was done.
         base: the rule base that it was done with.
+        own_prices: whether the prices are the shop's own; else they are invented.
     """
     counts: dict[str, Counter[str]] = {name: Counter() for name in COLUMNS}
-    costs = []
+    middles: dict[str, list[Any]] = {"cost": [np.zeros(0)], "hours": [np.zeros(0)]}
+    currency = ""
     for batch in _pieces(survey):
         for name in COLUMNS:
             counts[name].update(_counted(batch.column(name)))
-        middle = pc.divide(pc.add(batch.column("cost_low"), batch.column("cost_high")), 2.0)
-        costs.append(middle.drop_null().to_numpy(zero_copy_only=False))
-    return Summary(survey, counts, np.concatenate(costs) if costs else np.zeros(0), base)
+        for name, found in middles.items():
+            middle = pc.divide(pc.add(batch.column(f"{name}_low"), batch.column(f"{name}_high")), 2.0)
+            found.append(middle.drop_null().to_numpy(zero_copy_only=False))
+        currency = next(iter(_counted(batch.column("currency"))), currency)
+    costs, hours = (np.concatenate(found) for found in middles.values())
+    return Summary(survey, counts, costs, hours, currency, own_prices, base)
 
 
 def _pieces(survey: Survey) -> Iterator[Any]:

@@ -29,8 +29,9 @@ from advisor.survey.many_asking import ask_first, weigh_first
 from advisor.survey.pieces import Pieces, Survey, Versions, check_out
 from advisor.survey.tables import BadRow, BadTable, Piece, batches, read_headings, read_piece
 from advisor.validation.loading import load_rulebase
-from advisor.work.many_costs import costs_of_leading
-from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
+from advisor.work.many_costs import taken_by_leading
+from advisor.work.pricebook import PriceBook
+from advisor.work.takeoff import book_for_many
 from explanations.wording import wording
 
 ROWS = 32_768  # floors a piece: some 60 MB at work, and the pace no longer grows
@@ -63,6 +64,7 @@ def survey(
     rows: int = 0,
     weigh: bool = False,
     progress: Callable[[int], None] = lambda _: None,
+    prices: Path | None = None,
 ) -> Survey:
     """Advise on every row of a table.
 
@@ -75,17 +77,20 @@ def survey(
         rows: rows a piece; what suits the work if 0.
         weigh: whether the question to ask next is weighed as for one floor, not found by the quick count.
         progress: told how many rows more are done.
+        prices: the shop's own price book; else the shipped one, which is invented.
 
     Raises:
         BadTable: the table or the place for the result is not as it must be, or a worker has other rules.
+        BadPriceBook: with every fault found.
     """
     base, rows = rules.read(), rows or (WEIGHED_ROWS if weigh else ROWS)
+    book = book_for_many(base, date.today(), prices)
     if not table.is_file():
         raise BadTable([Fault(str(table), no_table(table), wording("survey.kinds"))])
     check_out(out)
     by = Versions.of(base)
-    pieces = Pieces(out, table, by, rows, weigh)
-    work = partial(advise_rows, rules, by, weigh)
+    pieces = Pieces(out, table, by, rows, weigh, prices)
+    work = partial(advise_rows, rules, by, book, weigh)
     with pieces.held():
         return _all_pieces(base, table, pieces, work, executor, workers * AHEAD, rows, progress)
 
@@ -131,7 +136,7 @@ def _all_pieces(
 
 
 def advise_rows(
-    rules: Rules, by: Versions, weigh: bool, batch: pa.RecordBatch, numbers: Any
+    rules: Rules, by: Versions, book: PriceBook, weigh: bool, batch: pa.RecordBatch, numbers: Any
 ) -> tuple[pa.RecordBatch, list[BadRow]]:
     """The advice for some rows: what a worker does. Rows that state no floor come back with their reasons.
 
@@ -141,7 +146,7 @@ def advise_rows(
     reading = _reading(rules, by)
     headings = read_headings(reading.base, batch.schema.names, "the table")
     piece = read_piece(reading.base, batch, headings, numbers)
-    return advice_table(reading, piece, weigh), piece.bad
+    return advice_table(reading, book, piece, weigh), piece.bad
 
 
 @lru_cache(maxsize=1)
@@ -167,18 +172,19 @@ def _numbered(table: Path, rows: int, malformed: list[BadRow]) -> Iterator[tuple
 # ---- the result as a table ----------------------------------------------------------------------------------------
 
 
-def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.RecordBatch:
+def advice_table(reading: ManyAnswers, book: PriceBook, piece: Piece, weigh: bool = False) -> pa.RecordBatch:
     """The advice for good rows, one row a floor.
 
     Columns: row, floor, answer, finish, leading, runner_up, fallback, stops, holds, tests (to order before the
-    leading finish), hazards (of the floor and the leading finish), cost_low and cost_high (of the leading finish, by
-    the job that `cost` works out, at the shipped prices; see `work/many_costs`), ask_next, and of each finish
-    `standing.ID` and `points.ID`.
+    leading finish), hazards (of the floor and the leading finish), cost_low and cost_high (in
+    `currency`, by the price book) and hours_low and hours_high (of all people together) of the leading finish, by
+    the job that `cost` and `plan` work out (see `work/many_costs`), ask_next, and of each finish `standing.ID` and
+    `points.ID`.
     """
     base, floors = reading.base, piece.columns.floors
     working = reading.working(piece.columns)
     answers = reading.conclude(working, reading.cases.infer(working))
-    low, high = costs_of_leading(base, _shipped_prices(reading), working, answers)
+    taken = taken_by_leading(base, book, working, answers)
     fields: dict[str, Any] = {
         "row": pa.array(piece.rows, pa.int64()),
         "floor": pa.array(piece.names, pa.string()),
@@ -195,8 +201,8 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
         "hazards": _listed(
             answers, floors, [("caution", name) for name in base.cautions], step_cautions(base, working, answers)
         ),
-        "cost_low": pa.array(low, from_pandas=True),
-        "cost_high": pa.array(high, from_pandas=True),
+        "currency": _named((book.currency,), np.where(np.isnan(taken.cost_low), NOBODY, 0)),
+        **{name: pa.array(each, from_pandas=True) for name, each in vars(taken).items()},
         "ask_next": _named(
             tuple(base.facts),
             weigh_first(reading, piece.columns) if weigh else ask_first(reading, working, answers),
@@ -207,11 +213,6 @@ def advice_table(reading: ManyAnswers, piece: Piece, weigh: bool = False) -> pa.
         fields[f"standing.{finish}"] = _named(VERDICTS, verdicts[place].astype(np.int32))
         fields[f"points.{finish}"] = pa.array(answers.total[place])
     return pa.RecordBatch.from_pydict(fields)
-
-
-@lru_cache(maxsize=1)
-def _shipped_prices(reading: ManyAnswers) -> PriceBook:
-    return read_pricebook(demo_book(), reading.base, date.today())
 
 
 def _named(names: tuple[str, ...], places: Any) -> Any:

@@ -16,6 +16,7 @@ from typing import Any
 
 import numpy as np
 import pyarrow as pa
+import pyarrow.compute as pc
 from pyarrow import ipc, parquet
 
 from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, NumberColumn
@@ -179,8 +180,15 @@ def _read_csv(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
 
 
 def _texts(headings: Sequence[str], records: Sequence[Sequence[str]]) -> pa.RecordBatch:
-    columns = ([as_it_was(cell) or None for cell in column] for column in zip(*records, strict=True))
-    return pa.RecordBatch.from_arrays([pa.array(column, pa.string()) for column in columns], list(headings))
+    columns = (_text(pa.array(column, pa.string())) for column in zip(*records, strict=True))
+    return pa.RecordBatch.from_arrays(list(columns), list(headings))
+
+
+def _text(cells: Any) -> Any:
+    """Cells as they were, an empty one as nothing."""
+    if pc.any(pc.starts_with(cells, "'")).as_py():
+        cells = pa.array(map(as_it_was, cells.to_pylist()), pa.string())
+    return pc.if_else(pc.equal(cells, ""), None, cells)
 
 
 def _regrouped(pieces: Iterator[pa.RecordBatch], size: int) -> Iterator[pa.RecordBatch]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from advisor.model.quantities import show, show_both
 from advisor.physics.bounds import Interval, Span
 from advisor.work.job import Job
-from advisor.work.phases import work_hours
+from advisor.work.pace import work_hours
 from explanations.wording import label, wording
 
 MORE_ROOMS = 10.0  # how many others the one room is told beside

@@ -1,13 +1,13 @@
-"""What jobs cost on many floors at once: the quantities of `needed`, taken over arrays, for one finish at a time.
+"""What jobs take on many floors at once, in money and hours: `needed` and `pace` over arrays, for one finish at a time.
 
-The same as `cost.cost_range` of each floor's own job, without the list of what is bought.
+The same as `cost.cost_range` and `pace.work_hours` of each floor's own job, without the list of what is bought.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property, partial
 from types import MappingProxyType
 from typing import Any
@@ -36,7 +36,7 @@ from advisor.work.extent import counted, edges_of
 from advisor.work.job import JobStep, find_procedure, gangs_on, told_there, usual_gang
 from advisor.work.many_packs import least_prices
 from advisor.work.needed import to_buy
-from advisor.work.pace import crew_hours, hire_days, night_pay
+from advisor.work.pace import crew_hours, hire_days, night_pay, work_hours
 from advisor.work.pricebook import LABOUR, PriceBook, rates, serving
 from advisor.work.settings import HIGH, LOW, Setting
 
@@ -113,10 +113,21 @@ def _among(facts: Mapping[str, Column], fact: str, values: Iterable[str]) -> Any
     return column.among(values)
 
 
-def costs_of_leading(base: RuleBase, book: PriceBook, working: Columns, answers: Answers) -> tuple[Floats, Floats]:
-    """Least and most cost of the finish that leads, in the book's currency, done by a crew where the floor says so.
+@dataclass(frozen=True)
+class Taken:
+    """What the finish that leads takes on each floor, done by a crew where the floor says so.
 
-    NaN where none leads, no area is known, or the book lacks a price.
+    NaN where none leads or no area is known; of the cost also where the book lacks a price.
+    """
+
+    cost_low: Floats  # in the book's currency
+    cost_high: Floats
+    hours_low: Floats  # of all people together
+    hours_high: Floats
+
+
+def taken_by_leading(base: RuleBase, book: PriceBook, working: Columns, answers: Answers) -> Taken:
+    """What the finish that leads takes on each floor.
 
     Args:
         base: the rule base.
@@ -126,9 +137,9 @@ def costs_of_leading(base: RuleBase, book: PriceBook, working: Columns, answers:
     """
     floors = answers.floors
     area = working.facts.get("area")
-    ends = np.full(floors, np.nan), np.full(floors, np.nan)
+    taken = Taken(*(np.full(floors, np.nan) for _ in fields(Taken)))
     if area is None:
-        return ends
+        return taken
     assert isinstance(area, NumberColumn)
     sized = np.broadcast_to(area.known & (area.low > 0), floors)
     crew = np.broadcast_to(_among(working.facts, "who_works", ("hired",)), floors)
@@ -141,10 +152,11 @@ def costs_of_leading(base: RuleBase, book: PriceBook, working: Columns, answers:
                     for each in answers.names(kind, about):
                         if each.name in base.comes_first and base.comes_first[each.name].uses:
                             first[each.name] = first.get(each.name, False) | answers.where(each)[here]
+                jobs = _jobs(base, finish, hired, _Here(working.facts, here), len(here), first)
+                taken.hours_low[here], taken.hours_high[here] = work_hours(jobs)
                 with suppress(Unpriced):
-                    low, high = costs_of(base, book, working, finish, hired, here, first)
-                    ends[0][here], ends[1][here] = low, high
-    return ends
+                    taken.cost_low[here], taken.cost_high[here] = _ends(jobs, book, finish)
+    return taken
 
 
 def costs_of(
@@ -171,6 +183,10 @@ def costs_of(
         Unpriced: the book lacks a price.
     """
     jobs = _jobs(base, finish, hired, _Here(working.facts, here), len(here), first)
+    return _ends(jobs, book, finish)
+
+
+def _ends(jobs: Jobs, book: PriceBook, finish: str) -> tuple[Floats, Floats]:
     return _total(jobs, book, finish, LOW), _total(jobs, book, finish, HIGH)
 
 

@@ -9,7 +9,7 @@ from advisor.model.procedures import Larger, Task
 from advisor.physics.bounds import Span
 from advisor.physics.elementwise import ceil, choose, greatest
 from advisor.work.job import EVEN, Job
-from advisor.work.settings import AREA, EDGES, NIGHT, PACE, TRAVEL, Setting, Work, counted
+from advisor.work.settings import AREA, EDGES, HIGH, LOW, NIGHT, PACE, TRAVEL, Setting, Work, counted
 from advisor.work.spots import chosen, run_length, spot_area
 
 
@@ -124,10 +124,18 @@ def _raised(span: Span, here: Any, more: Span) -> Span:
     return chosen(here, Span(greatest(span.low, more.low), greatest(span.high, more.high)), span)
 
 
+def work_hours(job: Work) -> tuple[Any, Any]:
+    """Working hours of all people together, least and most."""
+    return _worked(job, LOW), _worked(job, HIGH)
+
+
+def _worked(job: Work, setting: Setting) -> Any:
+    return sum(choose(here, hours(job, step.task, setting), 0.0) for step, here in counted(job, setting))
+
+
 def crew_hours(job: Work, setting: Setting) -> Any:
     """Hours of a crew's people that are charged: of its steps and of the visit, but never fewer than the least."""
-    time = sum(choose(here, hours(job, step.task, setting), 0.0) for step, here in counted(job, setting))
-    time = time + setting.at(TRAVEL, job.norm("crew_travel")) * job.gangs * job.parts
+    time = _worked(job, setting) + setting.at(TRAVEL, job.norm("crew_travel")) * job.gangs * job.parts
     return greatest(time, setting.at(TRAVEL, job.norm("least_crew_hours")) * job.parts)
 
 

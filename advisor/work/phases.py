@@ -147,9 +147,3 @@ def longest_chain(job: Job) -> tuple[Plan, Plan, Expected]:
 
 def _with_wait(activity: Activity) -> float:
     return activity.duration + activity.wait
-
-
-def work_hours(job: Job) -> tuple[float, float]:
-    """Working hours of all people together, least and most."""
-    totals = [sum(phase.labour for phase in phases(job, setting)) for setting in (LOW, HIGH)]
-    return totals[0], totals[1]

@@ -177,6 +177,24 @@ def begin(
     return study
 
 
+def book_for_many(base: RuleBase, today: date, prices: Path | None = None) -> PriceBook:
+    """The prices for floors of any country, all in the book's own money.
+
+    Args:
+        base: for what rows may serve, and what currencies are worth.
+        today: prices may not be dated later.
+        prices: the shop's own price book; else the shipped one, which is invented.
+
+    Raises:
+        BadPriceBook: with every fault found.
+    """
+    shipped = read_pricebook(demo_book(), base, today)
+    if prices is None:
+        return shipped
+    own = read_pricebook(prices, base, today)
+    return _completed(own, shipped, reading_of(base, {}, currency=own.currency))
+
+
 def _completed(own: PriceBook, shipped: PriceBook, reading: Reading | None) -> PriceBook:
     """A shop's book with what it lacks from the shipped one; as it is where nobody knows what its money is worth."""
     if reading is None or reading.currency != own.currency:

@@ -39,6 +39,8 @@ from advisor.survey.survey import Rules, survey
 from advisor.survey.tables import BadTable
 from advisor.survey.workers import NoCluster, workers_of
 from advisor.validation.loading import load_rulebase
+from advisor.work.cost import cost_range
+from advisor.work.pace import work_hours
 from explanations.errors import CannotWrite
 from tests.floors import random_case
 from tests.rule_folders import kept_unproved
@@ -350,8 +352,8 @@ def test_a_worker_with_other_rules_is_refused_and_no_result_is_written(csv_table
             self.differs = differs
 
         def submit(self, work: Any, /, *given: Any, **_: Any) -> Future[Any]:
-            there, (rules, by, weigh) = work.func, work.args
-            return pool.submit(there, rules, by._replace(**{self.differs: "0" * 16}), weigh, *given)
+            there, (rules, by, *rest) = work.func, work.args
+            return pool.submit(there, rules, by._replace(**{self.differs: "0" * 16}), *rest, *given)
 
     with workers_of(2) as (pool, count):
         assert pool
@@ -462,3 +464,34 @@ def test_a_makers_sheet_stands_in_every_row_as_it_does_for_one_floor(csv_table: 
         facts = {name: str(cell) for name, cell in cells.items() if name != "floor" and cell not in (None, "")}
         advice = adviser.advise(adviser.case(facts), certainty=False)
         assert row[own] == next(each.verdict for each in advice.standings if each.finish == finish)
+
+
+def test_a_shops_own_prices_are_those_of_cost_in_its_own_money(csv_table: Path, tmp_path: Path) -> None:
+    book = tmp_path / "book.csv"
+    book.write_text(
+        "kind,item,for,description,pack,unit,parts,price,price_high,currency,date\n"
+        "tax,united_kingdom,goods hire,,,percent added,,20,,GBP,2026-01-05\n"
+        "goods,flakes-own,flakes,our flakes,10,kg,,55.00,60.00,GBP,2026-01-05\n",
+        encoding="utf-8",
+    )
+    done = survey(csv_table, tmp_path / "out.parquet", prices=book)
+    rows, stated = read(done.out), csv.read_csv(csv_table).to_pylist()
+    adviser = advisor.load()
+    told = 0
+    for row, cells in zip(rows, stated, strict=True):
+        if row["cost_low"] is None or told == 8:
+            continue
+        told += 1
+        facts = {name: str(cell) for name, cell in cells.items() if name != "floor" and cell not in (None, "")}
+        study = adviser.take_off(adviser.case(facts), prices=book)
+        job = study.job(str(row["leading"]))
+        low, high = cost_range(job, study.book)
+        assert (row["currency"], study.book.currency) == ("GBP", "GBP")
+        assert (row["cost_low"], row["cost_high"]) == pytest.approx((low.total, high.total))
+        assert (row["hours_low"], row["hours_high"]) == pytest.approx(work_hours(job))
+    assert told == 8
+    printed = StringIO()
+    with Console(file=printed, width=120) as console:
+        print_page(summarise(done, adviser.base, own_prices=True).page(pictures=False), console)
+    assert "GBP" in printed.getvalue()
+    assert "invented" not in printed.getvalue()

@@ -24,7 +24,7 @@ from advisor.work.fit import days_shut, fitted
 from advisor.work.granted import left_to_others
 from advisor.work.job import Job
 from advisor.work.needed import materials_needed
-from advisor.work.phases import work_hours
+from advisor.work.pace import work_hours
 from advisor.work.pricebook import PriceBook
 from advisor.work.settings import HIGH, LOW
 from advisor.work.takeoff import TakeOff, begin

@@ -15,8 +15,8 @@ from advisor.model.knowledge import RuleBase
 from advisor.physics.air import dew_margin
 from advisor.physics.bounds import Interval
 from advisor.work.network import Activity, critical_path, pert
-from advisor.work.pace import hire_days
-from advisor.work.phases import activities, phases, scaled, work_hours
+from advisor.work.pace import hire_days, work_hours
+from advisor.work.phases import activities, phases, scaled
 from advisor.work.schedule import (
     EVERY_DAY,
     WEEKDAYS,

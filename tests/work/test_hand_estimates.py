@@ -19,7 +19,7 @@ import pytest
 from advisor.model.units import LITRES
 from advisor.physics.units import POUND
 from advisor.work.needed import materials_needed
-from advisor.work.phases import work_hours
+from advisor.work.pace import work_hours
 from advisor.work.settings import HIGH, LOW
 
 from .conftest import MakeJob

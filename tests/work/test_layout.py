@@ -15,8 +15,7 @@ from advisor.model.knowledge import RuleBase
 from advisor.work.cost import cost
 from advisor.work.granted import granted
 from advisor.work.job import Job
-from advisor.work.pace import crew_hours, crew_of, elapsed, hire_days, hours
-from advisor.work.phases import work_hours
+from advisor.work.pace import crew_hours, crew_of, elapsed, hire_days, hours, work_hours
 from advisor.work.pricebook import PriceBook
 from advisor.work.schedule import schedule
 from advisor.work.settings import HIGH, LOW

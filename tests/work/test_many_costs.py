@@ -1,4 +1,4 @@
-"""One price for one job: what a survey says of many floors is what `cost`, and so every page, says of each."""
+"""One price for one job: a survey says of many floors what `cost` and `plan`, and so every page, say of each."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ from advisor.pages.letter import letter_page
 from advisor.pages.records import cost_record, plan_record
 from advisor.work.cost import cost_range
 from advisor.work.fit import fitted
-from advisor.work.many_costs import costs_of_leading
-from advisor.work.phases import work_hours
+from advisor.work.many_costs import taken_by_leading
+from advisor.work.pace import work_hours
 from advisor.work.pricebook import PriceBook
 from advisor.work.takeoff import TakeOff, begin
 from tests.floors import random_case
@@ -39,6 +39,7 @@ class Surveyed:
     facts: dict[str, Value]
     finish: str
     cost: tuple[float, float]
+    hours: tuple[float, float]
 
 
 @pytest.fixture(scope="module")
@@ -48,16 +49,17 @@ def surveyed(base: RuleBase, book: PriceBook) -> list[Surveyed]:
     reading = ManyAnswers(base)
     working = reading.working(columns_of(base, floors))
     answers = reading.conclude(working, reading.cases.infer(working))
-    low, high = costs_of_leading(base, book, working, answers)
+    taken = taken_by_leading(base, book, working, answers)
     found = []
     for place, facts in enumerate(floors):
         size = facts["area"].interval if "area" in facts else None
         leads = answers.leading[place] != NOBODY and size is not None and size.low > 0
-        assert leads != np.isnan(low[place])
-        assert leads != np.isnan(high[place])
+        ends = {name: float(each[place]) for name, each in vars(taken).items()}
+        assert all(leads != np.isnan(each) for each in ends.values())
         if leads:
             finish = answers.finishes[answers.leading[place]]
-            found.append(Surveyed(facts, finish, (float(low[place]), float(high[place]))))
+            cost, hours = (ends["cost_low"], ends["cost_high"]), (ends["hours_low"], ends["hours_high"])
+            found.append(Surveyed(facts, finish, cost, hours))
     return found
 
 
@@ -74,8 +76,10 @@ def test_a_survey_costs_each_floor_as_its_own_job_does(
     for floor in surveyed[:TOLD]:
         study = study_of(reasoner, book, floor.facts)
         assert study.advice.answer.leading == floor.finish
-        low, high = cost_range(study.job(floor.finish), study.book)
+        job = study.job(floor.finish)
+        low, high = cost_range(job, study.book)
         assert floor.cost == pytest.approx((low.total, high.total), rel=1e-9), floor.finish
+        assert floor.hours == pytest.approx(work_hours(job), rel=1e-9), floor.finish
         hired.add(study.hired)
         finishes.add(floor.finish)
     assert hired == {True, False}
@@ -107,5 +111,5 @@ def test_every_page_of_a_floor_has_the_survey_s_price_and_one_count_of_days(
         assert any(money in each for each in advice.fit.says)
         assert column.shut == advice.fit.days
         plan = plan_record(study, floor.finish, datetime(2026, 11, 26))
-        assert plan.hours == pytest.approx(work_hours(study.job(floor.finish)))
+        assert plan.hours == pytest.approx(floor.hours)
     assert told == 6

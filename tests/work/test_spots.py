@@ -9,8 +9,7 @@ import pytest
 from advisor.model.knowledge import RuleBase
 from advisor.physics.units import FOOT
 from advisor.work.needed import materials_needed
-from advisor.work.pace import hours
-from advisor.work.phases import work_hours
+from advisor.work.pace import hours, work_hours
 from advisor.work.settings import HIGH, LOW, active
 
 from .conftest import MakeJob
