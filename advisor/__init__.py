@@ -9,7 +9,7 @@ Words and pictures are made from the trace by `explanations`, which this package
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+TYPE_CHECKING = False  # `typing` takes long to import, and an interrupt meanwhile would be a traceback
 
 if TYPE_CHECKING:
     from advisor.library import Adviser as Adviser

@@ -10,8 +10,11 @@ import signal
 import sys
 import threading
 from contextlib import suppress
-from types import FrameType
-from typing import NoReturn
+
+TYPE_CHECKING = False  # as in `advisor`
+if TYPE_CHECKING:
+    from types import FrameType
+    from typing import NoReturn
 
 # What a run ends with: 0 an answer, whatever it is; 1 a claim that `audit` refuted; 2 bad input, or something that
 # cannot be read or written; 130 interrupted; 141, as shells tell of SIGPIPE, nobody reads our pipe any more.

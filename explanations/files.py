@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import stat
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -96,6 +96,36 @@ def write_whole(path: Path, content: bytes) -> None:
                 part.replace(place)
         finally:
             part.unlink(missing_ok=True)
+
+
+def write_folder(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
+    """Write a new folder with these files, all of them or nothing.
+
+    Args:
+        folder: where to; new or empty.
+        files: their contents by name.
+
+    Returns:
+        Where each is.
+
+    Raises:
+        CannotWrite: something is in it, or it cannot be written; then nothing of it is left.
+    """
+    check_new_folder(folder)
+    with writing(folder):
+        place = _resolved(folder)
+        part = _part(place)
+        try:
+            part.mkdir()
+            for name, content in files.items():
+                (part / name).write_bytes(content)
+            if place.exists():  # empty
+                part.chmod(stat.S_IMODE(place.stat().st_mode))
+                place.rmdir()
+            part.replace(place)
+        finally:
+            shutil.rmtree(part, ignore_errors=True)
+    return [folder / name for name in files]
 
 
 @contextmanager

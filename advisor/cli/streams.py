@@ -54,7 +54,7 @@ def _fill_the_closed() -> None:
         if getattr(sys, name) is None and _is_closed(number):
             os.dup2(os.open(os.devnull, mode), number)
             if number:
-                setattr(sys, name, open(number, "w", encoding="utf-8", closefd=False))  # noqa: SIM115 - as long as we run
+                setattr(sys, name, os.fdopen(number, "w", encoding="utf-8", closefd=False))
 
 
 def _is_closed(number: int) -> bool:

@@ -14,6 +14,15 @@ LONGEST = 200  # characters of a quantity
 NUMBER = r"[+-]?(?:\d{1,15}(?:\.\d{1,15})?|\.\d{1,15})(?:[eE][+-]?\d{1,3})?(?!\d|\.\d)"
 
 
+def is_number(text: str) -> bool:
+    """Whether a text is one bare number and nothing else, as a table has them.
+
+    >>> is_number("129.00"), is_number("1_0"), is_number("nan"), is_number("12 m")
+    (True, False, False, False)
+    """
+    return re.fullmatch(NUMBER, text.strip()) is not None
+
+
 class NotAQuantity(ValueError):
     """The text is not a number with a unit; the message says why."""
 

@@ -30,7 +30,7 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value, unknown
 from advisor.reference.witness import Floors
 from advisor.teaching.lessons import Lesson, played
-from explanations.files import check_new_folder, write_whole, writing
+from explanations.files import write_folder
 from explanations.lessons import KINDS
 from explanations.wording import label, listed, wording
 
@@ -220,18 +220,14 @@ def write_cases(drawn: LessonSet, folder: Path) -> list[Path]:
     Raises:
         CannotWrite: the folder holds something already, or cannot be written.
     """
-    check_new_folder(folder)
-    with writing(folder):
-        folder.mkdir(exist_ok=True)
     digits = len(str(len(drawn.lessons)))
-    paths = []
+    files = {}
     for number, each in enumerate(drawn.lessons, start=1):
-        path = folder / f"lesson_{number:0{digits}d}.yaml"
         facts = {name: each.case.statement(name).text for name in each.case.facts}
         content = {"format": FORMAT, "floor": each.case.floor, "note": each.case.note, "facts": facts}
-        write_whole(path, yaml.safe_dump(content, sort_keys=False, allow_unicode=True, width=100).encode())
-        paths.append(path)
-    return paths
+        text = yaml.safe_dump(content, sort_keys=False, allow_unicode=True, width=100)
+        files[f"lesson_{number:0{digits}d}.yaml"] = text.encode()
+    return write_folder(folder, files)
 
 
 def set_text(drawn: LessonSet, files: Sequence[Path]) -> str:

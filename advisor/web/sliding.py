@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
+from advisor.model.as_written import is_number
 from advisor.model.edges import WHOLE
 from advisor.model.quantities import Scale, keep, scale_for, show, show_number, write
 from advisor.model.values import Value
@@ -81,13 +82,9 @@ def limits_in_words(slider: Slider) -> str:
 
 def typed_at(kind: FactKind, limits: Iterable[float], text: str) -> str:
     """What the field says, as somebody would type it; what is no mere number stays as it is."""
-    try:
-        figure = float(text)
-    except ValueError:
+    if kind.type != "number" or not is_number(text) or not math.isfinite(float(text)):
         return text
-    if kind.type != "number" or not math.isfinite(figure):
-        return text
-    at = scale_for(reading(), kind.unit).back(figure)
+    at = scale_for(reading(), kind.unit).back(float(text))
     at = next((each for each in limits if abs(at - each) <= SAME * abs(each)), at)
     return write(Interval(at, at), kind.unit, digits=12)
 

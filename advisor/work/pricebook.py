@@ -7,11 +7,12 @@ from collections.abc import Callable, Iterator
 from csv import DictWriter
 from dataclasses import dataclass, field, replace
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from io import StringIO
 from pathlib import Path
 
 from advisor.errors import Fault, nearest
+from advisor.model.as_written import is_number
 from advisor.model.entry import NONNEGATIVE, UNKNOWN
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity
@@ -200,17 +201,18 @@ class _Reading:
 
     def _price(self, text: str, column: str, fault: Callable[..., None], percent: bool = False) -> int | None:
         plain = re.sub(r"(?<=\d),(?=\d{3}\b)", "", text)
-        try:
-            value = Decimal(plain)
-        except InvalidOperation:
-            what = wording("pricebook.no_number", given=text) if text else wording("pricebook.item_empty")
+        if not is_number(plain):
+            what = wording("pricebook.no_number", given=text[:60]) if text else wording("pricebook.item_empty")
             fault(column, what, wording("pricebook.price"))
             return None
-        if not value.is_finite() or value < 0 or value > DEAREST or (value == 0 and not percent):
-            fault(column, wording("pricebook.no_price", given=text), wording("pricebook.prices", most=f"{DEAREST:,}"))
+        value = Decimal(plain)
+        if value < 0 or value > DEAREST or (value == 0 and not percent):
+            fault(
+                column, wording("pricebook.no_price", given=text[:60]), wording("pricebook.prices", most=f"{DEAREST:,}")
+            )
             return None
         if value != value.quantize(Decimal("0.01")):
-            fault(column, wording("pricebook.fine", given=text), wording("pricebook.decimals"))
+            fault(column, wording("pricebook.fine", given=text[:60]), wording("pricebook.decimals"))
             return None
         return int(value * 100)
 
@@ -218,10 +220,10 @@ class _Reading:
         try:
             dated = date.fromisoformat(text)
         except ValueError:
-            fault("date", wording("pricebook.no_date", given=text), wording("pricebook.date"))
+            fault("date", wording("pricebook.no_date", given=text[:60]), wording("pricebook.date"))
             return None
         if dated > self.today:
-            fault("date", wording("pricebook.future", given=text), wording("pricebook.until", day=self.today))
+            fault("date", wording("pricebook.future", given=text[:60]), wording("pricebook.until", day=self.today))
         return dated
 
     def _serves(self, kind: str, name: str, fault: Callable[..., None]) -> bool:
@@ -233,13 +235,12 @@ class _Reading:
 
     def _holds(self, kind: str, serves: str | None, row: dict[str, str], fault: Callable[..., None]) -> float | None:
         """What a pack holds, in the unit that the work counts in."""
-        try:
-            size = Decimal(row["pack"])
-        except InvalidOperation:
-            fault("pack", wording("pricebook.no_number", given=row["pack"]), wording("pricebook.pack"))
+        if not is_number(row["pack"]):
+            fault("pack", wording("pricebook.no_number", given=row["pack"][:60]), wording("pricebook.pack"))
             return None
-        if not size.is_finite() or not 0 < size <= DEAREST:
-            fault("pack", wording("pricebook.no_pack", given=row["pack"]), wording("pricebook.more_than_nothing"))
+        size = Decimal(row["pack"])
+        if not 0 < size <= DEAREST:
+            fault("pack", wording("pricebook.no_pack", given=row["pack"][:60]), wording("pricebook.more_than_nothing"))
             return None
         if kind in ("hire", "labour"):
             periods = PERIODS if kind == "hire" else {"hour": 1.0}

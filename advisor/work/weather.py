@@ -15,6 +15,7 @@ from functools import cache
 from pathlib import Path
 
 from advisor.errors import AdvisorError, Fault
+from advisor.model.as_written import is_number
 from advisor.model.finishes import Finish
 from advisor.model.grounding import GroundRule, Pattern, ground_one
 from advisor.model.knowledge import RuleBase
@@ -164,10 +165,7 @@ class _Cells:
     def number(self, name: str, low: float, high: float) -> float:
         """The number in a column, or the low end where there is none (noted as a fault)."""
         text = self.row.get(name, "")
-        try:
-            value = float(text)
-        except ValueError:
-            value = float("nan")
+        value = float(text) if is_number(text) else float("nan")
         if not low <= value <= high:
             what = wording("weather.no_number", text=text) if name in self.row else wording("weather.missing")
             allowed = wording("weather.between", low=f"{low:g}", high=f"{high:g}")

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from explanations.errors import CannotWrite
-from explanations.files import check_new_folder, check_place, write_whole, writing
+from explanations.files import check_new_folder, check_place, write_folder, write_whole, writing
 
 PICTURES = (".svg", ".prov.json", ".json")
 
@@ -144,3 +144,18 @@ def test_a_rewritten_file_keeps_its_mode_and_its_other_names(tmp_path: Path) -> 
     assert other.read_text() == "newer"
     assert other.samefile(file)
     assert names(tmp_path) == ["case.yaml", "other.yaml"]
+
+
+@pytest.mark.parametrize("there", [False, True])
+def test_a_folder_is_there_with_all_its_files_or_not_at_all(tmp_path: Path, there: bool) -> None:
+    folder = tmp_path / "set"
+    if there:
+        folder.mkdir(mode=0o700)
+    with pytest.raises(CannotWrite, match="set: cannot be written"):  # as a full disk does: in the midst of it
+        write_folder(folder, {"one": b"1", "two/three": b"2"})
+    assert names(tmp_path) == ["set"] * there
+    assert write_folder(folder, {"one": b"1", "two": b"2"}) == [folder / "one", folder / "two"]
+    assert names(tmp_path) == ["set", "set/one", "set/two"]
+    assert not there or folder.stat().st_mode & 0o777 == 0o700
+    with pytest.raises(CannotWrite, match="not empty"):
+        write_folder(folder, {})

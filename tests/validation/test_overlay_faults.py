@@ -49,10 +49,10 @@ REFUSED: dict[str, tuple[dict[str, Any], str]] = {
         {"limits": {"saturated": {**shipped("limits")["saturated"], "is": "200 %"}}},
         "the limit saturated",
     ),
-    "a fact named like a finding": ({"facts": {"drilled_or_cut": QUESTION}}, '"drilled_or_cut" is the id of'),
+    "a fact named like a finding": ({"facts": {"drilled_or_cut": QUESTION}}, '"drilled_or_cut" stands among the'),
     "a need named like a caution": (
         {"needs": {"silica_dust": {"kind": "test", "decides": "no", "says": "Nothing.", "source": "from_memory"}}},
-        '"silica_dust" is the id of',
+        '"silica_dust" stands among the',
     ),
     "an id with a sign of its own meaning": (
         {"facts": {"moisture_must_be_known@epoxy_flake": QUESTION}},
