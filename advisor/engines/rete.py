@@ -54,7 +54,7 @@ class Network:
     def open(self) -> str:
         """Begin a session under an id never used before."""
         session = f"case-{next(_sessions)}"
-        self._post(session, {"id": SENTINEL, "fact": SENTINEL})
+        self._post(session, _choice(SENTINEL, HOLDS))
         return session
 
     def tell(self, session: str, facts: Mapping[str, Value | None]) -> list[GroundRule]:
@@ -71,15 +71,14 @@ class Network:
         """Delete the session's state, which is never freed otherwise."""
         engine.delete_state(self._handle, session)
 
-    def _post(self, session: str, message: dict[str, Any]) -> None:
+    def _post(self, session: str, message: str) -> None:
         """Assert one fact and take note of the rules that fire; what these find is told later, outside."""
         try:
-            # Its own id: without one, identity is a 32-bit hash of the content.
-            outcome, state = engine.assert_fact(self._handle, json.dumps({"sid": session, **message}))
+            outcome, state = engine.assert_fact(self._handle, f'{{"sid": "{session}", {message}')
             if outcome == NOT_HANDLED:
                 return  # no condition of this network is met by it: nothing to fire
             if outcome == OBSERVED:
-                raise EngineFault(f"the fact {message['id']} was asserted twice")
+                raise EngineFault(f"a fact was asserted twice: {message}")
             begun = engine.start_action_for_state(self._handle, state)
             action = begun[1] if begun else None
             while action:  # {"name of the rule": {...}}
@@ -117,16 +116,30 @@ def _test(comparison: Comparison) -> dict[str, Any]:
     return {_OPERATORS[comparison.op]: {comparison.end: _whole(comparison.bound)}}
 
 
-def _message(name: str, value: Value | None) -> dict[str, Any]:
+def _message(name: str, value: Value | None) -> str:
     """A fact as a small message of checked types: comparisons across types are nonsense in the engine."""
     if value is None:
-        return {"id": name, "fact": name, "value": HOLDS}
+        return _choice(name, HOLDS)
     if value.interval is not None:
-        low, high = _whole(value.interval.low), _whole(value.interval.high)
-        return {"id": name, "fact": name, "low": low, "high": high, "known": int(value.known)}
-    if len(value.choice) > LONGEST_TEXT or not value.choice.isascii():
+        return _number(name, value.interval.low, value.interval.high, value.known)
+    return _choice(name, value.choice)
+
+
+@lru_cache(maxsize=4096)  # a fact goes to several networks, and most are the same on the next floor
+def _choice(name: str, value: str) -> str:
+    if len(value) > LONGEST_TEXT or not value.isascii():
         raise EngineFault(f"the value of {name} is no plain short text, as the engine needs")
-    return {"id": name, "fact": name, "value": value.choice}
+    return _written(name, value=value)
+
+
+@lru_cache(maxsize=4096)
+def _number(name: str, low: float, high: float, known: bool) -> str:
+    return _written(name, low=_whole(low), high=_whole(high), known=int(known))
+
+
+def _written(name: str, **told: str | int) -> str:
+    """All of the message that follows its session; with its own id, for without one identity is a 32-bit hash."""
+    return json.dumps({"id": name, "fact": name, **told})[1:]
 
 
 def _whole(number: float) -> int:

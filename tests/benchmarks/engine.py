@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import statistics
 import subprocess
 import sys
@@ -70,7 +71,7 @@ class BareHost:
         while facts:
             for network, used in self.networks.items():
                 for name in sorted(used & facts.keys()):
-                    self._post(network, {"sid": sid, **_message(name, facts[name])})
+                    self._post(network, {"sid": sid, **json.loads("{" + _message(name, facts[name]))})
             told |= facts.keys()
             found = {name for fired in self.fired for name in self.rules[fired].findings}
             facts = dict.fromkeys(found - told)
