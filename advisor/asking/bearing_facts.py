@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property, partial
 from itertools import combinations, groupby
 from typing import Any
 
@@ -176,8 +177,10 @@ class Scan:
 
     def whole(self, change: Change) -> Change:
         """A change, said as all values with which the same comes out; of a number the stretch to its edges."""
-        mark = self._tried({change.fact: [change.value]})[change.fact][0]
-        both = dict(zip(self.points[change.fact], self.marks[change.fact], strict=True)) | {change.value: mark}
+        both = dict(zip(self.points[change.fact], self.marks[change.fact], strict=True))
+        if change.value not in both:
+            both[change.value] = self._tried({change.fact: [change.value]})[change.fact][0]
+        mark = both[change.value]
         if change.value.interval is None:
             alike = [value for value in both if both[value] == mark]
             return replace(change, value=alike[0], alike=tuple(each.shown for each in alike[1:]))
@@ -231,9 +234,19 @@ def _stretches(points: Sequence[Value], turning: set[Value]) -> Iterator[str]:
             yield in_years((stretch(points, values) or (values[0].shown,))[0])
 
 
-def whole(variants: Variants, case: Case, changes: Sequence[Change], goal: Goal) -> tuple[Change, ...]:
-    """Changes made together, each said as all values with which, the others as they are, the same comes out."""
-    return tuple(
-        Scan(variants, case, [other for other in changes if other is not each], [each.fact], goal).whole(each)
-        for each in changes
-    )
+class Wholes:
+    """Says changes as all values with which the same comes out; those made alone share one scan of all facts."""
+
+    def __init__(self, variants: Variants, case: Case, goal: Goal) -> None:
+        self._scan = partial(Scan, variants, case, goal=goal)
+
+    def whole(self, changes: Sequence[Change]) -> tuple[Change, ...]:
+        """Changes made together, each as all values with which, the others as they are, the same comes out."""
+        if len(changes) == 1:
+            return (self._alone.whole(changes[0]),)
+        others = ([other for other in changes if other is not each] for each in changes)
+        return tuple(self._scan(more, [each.fact]).whole(each) for each, more in zip(changes, others, strict=True))
+
+    @cached_property
+    def _alone(self) -> Scan:
+        return self._scan()

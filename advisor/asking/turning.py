@@ -16,7 +16,7 @@ from typing import Literal, get_args
 from advisor.answer.advising import answer_alone
 from advisor.answer.ranking import NAMING, Standing
 from advisor.answer.variants import Variants, variants_of
-from advisor.asking.bearing_facts import whole
+from advisor.asking.bearing_facts import Wholes
 from advisor.asking.changes import Change, candidates, said
 from advisor.asking.searching import Found, Goal, Search, changing
 from advisor.engines.reasoning import Reasoner
@@ -197,7 +197,7 @@ def _confirmed(
 ) -> Iterator[Turn]:
     """The cheapest sets that the engine bears out when they are stated; unless all, of each outcome a few."""
     shown: Counter[object] = Counter()
-    memory = working_memory(reasoner.base, case.facts)
+    memory, wholes = working_memory(reasoner.base, case.facts), Wholes(variants_of(reasoner), case, goal)
     for places, kind, leading in found:
         some = tuple(changes[place] for place in places)
         group = group_of(some)
@@ -213,7 +213,7 @@ def _confirmed(
         if not goal.one(answer, ranked):
             continue
         shown.update([outcome, group, named])
-        told = whole(variants_of(reasoner), case, some, goal)
+        told = wholes.whole(some)
         if told != some:  # the answer handed out is that of the values told
             answer, ranked = answer_alone(reasoner, say(reasoner.base, case, said(told), today).facts, like=memory)
         verdict = next((each.verdict for each in ranked if each.finish == finish), "")
