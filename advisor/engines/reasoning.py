@@ -55,9 +55,9 @@ class Reasoner:
         fired = self._engine.infer(memory)
         return memory, record(self.base, memory, fired, given)
 
-    def fired(self, given: Mapping[str, Value]) -> list[GroundRule]:
-        """The ground rules that fire for these facts, without a trace."""
-        return self._engine.infer(working_memory(self.base, given))
+    def fired(self, given: Mapping[str, Value], like: Mapping[str, Value] | None = None) -> list[GroundRule]:
+        """The ground rules that fire for these facts, without a trace; `like` as in `reason`."""
+        return self._engine.infer(working_memory(self.base, given, like))
 
 
 def record(base: RuleBase, memory: Mapping[str, Value], fired: list[GroundRule], given: Mapping[str, Value]) -> Trace:

@@ -62,7 +62,7 @@ class Floors:
                 found = found or Witness(finish, given, firing.because)
                 for nearer, fact, value in self._changes(form, patterns, given):
                     other = _with(nearer, fact, value)
-                    if self._fires(form, other) or self._confirmed(rule, finish, other):
+                    if self._fires(form, other) or self._fires_for(rule, finish, other):
                         continue
                     still = firing if nearer is given else self._confirmed(rule, finish, nearer)
                     if still:
@@ -80,6 +80,11 @@ class Floors:
         """What the engine says: the rule's firing for this finish."""
         _, trace = self.reasoner.reason(given, self._blank)
         return next((f for f in trace.firings if f.rule == rule and f.finish == finish), None)
+
+    def _fires_for(self, rule: str, finish: str, given: Given) -> bool:
+        """Whether the engine lets the rule fire for this finish."""
+        fired = self.reasoner.fired(given, self._blank)
+        return any(form.rule == rule and finish in (form.finishes or ("",)) for form in fired)
 
     def _ways(self, goals: tuple[Pattern, ...], joined: dict[str, Pattern]) -> Iterator[dict[str, Pattern]]:
         """What must be so of the facts for all goals to be met: one way for each choice of rules behind findings."""
