@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import networkx as nx
 
 from explanations.errors import CannotExplain
-from explanations.graph import FACTS, Graph, of_kind
+from explanations.graph import ANSWER, FACTS, Graph
 from explanations.wording import wording
 
 
@@ -55,9 +55,8 @@ def standing_node(graph: Graph[str], finish: str) -> str:
 def ranked_standings(graph: Graph[str]) -> list[str]:
     """The nodes of all standings, best first, those ruled out at the end."""
     data = graph.nodes
-    return sorted(
-        of_kind(graph, {"standing"}), key=lambda node: (data[node]["rank"] or len(graph), -data[node]["total"], node)
-    )
+    judged = (node for node in graph.predecessors(ANSWER) if data[node]["kind"] == "standing")
+    return sorted(judged, key=lambda node: (data[node]["rank"] or len(graph), -data[node]["total"], node))
 
 
 def reasons(graph: Graph[str], finish: str, kind: str) -> dict[str, list[Reason]]:
