@@ -120,10 +120,10 @@ def test_threads_feel_neither_another_shop_s_rules_nor_another_reader_s_units(
     sys.setswitchinterval(1e-5)
     try:
         with ThreadPoolExecutor(8) as pool:
-            together = list(pool.map(lambda each: told(*each), asked * 3))
+            together = list(pool.map(lambda each: told(*each), asked * 2))
     finally:
         sys.setswitchinterval(before)
-    assert together == alone * 3
+    assert together == alone * 2
 
 
 def told(adviser: advisor.Adviser, case: Case, system: System) -> str:

@@ -17,6 +17,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import read_case
 from advisor.validation.loading import load_rulebase
 from tests.answer.test_judging import BASE, REASONER
+from tests.draws import draws
 from tests.random_shops import shops
 from tests.views import Views
 
@@ -49,13 +50,13 @@ def agree(views: Views, seed: int, count: int) -> list[str]:
 
 @pytest.mark.parametrize("seed", range(3))
 def test_all_views_agree_on_random_floors(seed: int) -> None:
-    assert agree(Views(REASONER, TODAY), seed, 4) == []
+    assert agree(Views(REASONER, TODAY), seed, draws(1)) == []
 
 
 def test_all_views_agree_where_what_is_said_hardly_goes_together() -> None:
     views, some = Views(REASONER, TODAY), Random(40)
     doubtful = (case for case in views.floors(some, 1000) if case.set_aside)
-    cases = [next(doubtful) for _ in range(4)]
+    cases = [next(doubtful) for _ in range(draws(2))]
     assert [each for case in cases for each in views.disagreements(case)] == []
     assert views.surveyed(cases) == []
 
@@ -64,7 +65,7 @@ def test_all_views_agree_under_the_rules_of_a_shop(tmp_path: Path) -> None:
     (tmp_path / "shop").mkdir()
     (tmp_path / "shop" / "own.yaml").write_text(SHOP)
     views = Views(Reasoner(load_rulebase(tmp_path / "shop", proved=False)), TODAY)
-    assert agree(views, 50, 4) == []
+    assert agree(views, 50, draws(2)) == []
 
 
 @pytest.mark.parametrize("seed", [60, 61])

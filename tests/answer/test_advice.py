@@ -18,10 +18,11 @@ from advisor.model.grounding import Program
 from advisor.pages.advice_report import print_advice
 from advisor.validation.loading import load_rulebase
 from explanations.graph import untraced
+from tests.draws import draws
 from tests.floors import limits_of, random_case
 from tests.referees import fixpoint
 
-FLOORS = 80
+FLOORS = draws(30)
 
 
 @pytest.fixture(scope="module")
@@ -151,7 +152,7 @@ def test_order_of_facts_and_of_rules_does_not_matter(reasoner: Reasoner) -> None
     from advisor.engines.rete import OneCase
 
     rng = Random(5)
-    for _ in range(10):
+    for _ in range(draws(4)):
         memory = working_memory(reasoner.base, random_case(reasoner.base, rng))
         expected = {rule.name for rule in OneCase(reasoner.program).infer(memory)}
         names = list(memory)

@@ -13,6 +13,7 @@ from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
 from advisor.model.values import choice
 from explanations.views import GIST, TURNING, gist
+from tests.draws import draws
 from tests.explained import demos, random_floors, the_reasoner
 from tests.scenario_files import shelf
 from tests.turning_trials import idle, missed_facts, separates, stated, told_alone, untrue
@@ -24,8 +25,8 @@ BASE = REASONER.base
 def floors() -> list[Explained]:
     """The demo cases, some scenario floors, and random ones."""
     cases = list(shelf().cases(BASE).values())
-    chosen = Random(17).sample(cases, 4)
-    return [*demos().values(), *(Explained(REASONER, case) for case in chosen), *random_floors(4)]
+    chosen = Random(17).sample(cases, 3)
+    return [*demos().values(), *(Explained(REASONER, case) for case in chosen), *random_floors(draws(3))]
 
 
 @pytest.fixture(scope="module")
@@ -55,7 +56,7 @@ def test_the_first_reason_sets_the_first_finish_apart_from_the_next(some: list[E
 
 def test_no_single_fact_that_turns_the_answer_is_missing(some: list[Explained]) -> None:
     rng = Random(5)
-    for told in some[1:3]:
+    for told in some[1 : 1 + draws(1)]:
         assert list(missed_facts(told, rng, 1)) == []
 
 
@@ -74,7 +75,7 @@ def test_a_fact_told_turns_it_and_the_why_names_it() -> None:
 def test_an_importance_that_alone_turns_the_answer_is_found() -> None:
     """On a floor where two finishes lie close, what the customer calls important decides; said so by the engine."""
     judge, found = judge_of(REASONER), 0
-    for told in random_floors(8):
+    for told in random_floors(draws(5)):
         facts = {**told.case.facts, "importance_cost": choice("high")}
         memory = working_memory(BASE, facts)
         alone = importance_alone(judge, memory, ["cost"])

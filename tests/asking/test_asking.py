@@ -33,6 +33,7 @@ from explanations.wording import label
 from tests.answer.test_judging import BASE, JUDGE, REASONER, engine
 from tests.asking.test_proof import part_of_a_floor
 from tests.asking_trials import answers_needed, asked_in_turn, complete, trials
+from tests.draws import draws
 
 MOISTURE_TESTS = {
     "slab_humidity", "humidity_holes", "at_service_conditions", "emission_rate", "plastic_sheet_test", "damp_when"
@@ -182,7 +183,7 @@ def test_a_shops_own_prior_changes_what_is_asked_first() -> None:
 # ---- the next question -------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(draws(3)))
 def test_a_question_asked_can_change_the_recommendation_by_the_engine(seed: int) -> None:
     """Two whole floors that differ in that fact alone, each reasoned by the engine, get different recommendations."""
     rng = Random(seed)
@@ -366,7 +367,7 @@ def test_what_an_answer_would_do_is_what_the_advice_says_once_it_is_stated(name:
     interview.close()
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(draws(8)))
 def test_what_an_answer_would_do_on_floors_drawn_at_random(seed: int) -> None:
     rng = Random(300 + seed)
     facts = part_of_a_floor(rng, rng.choice([8, 25, 60]))

@@ -32,6 +32,7 @@ from advisor.physics.bounds import Interval
 from tests.answer.test_judging import BASE, JUDGE, REASONER
 from tests.asking.test_proof import part_of_a_floor, two_facts_together
 from tests.asking_trials import complete, trials
+from tests.draws import draws
 
 TODAY = date(2026, 11, 25)
 SETTLED, TOLD = (BASE.norms[name].interval.low / 100 for name in ("settled_share", "told_share"))
@@ -106,7 +107,7 @@ def test_on_the_demo_cases_each_answer_told_turns_the_advice_and_no_other(name: 
     assert found.state != "certain"
 
 
-@pytest.mark.parametrize("seed", range(15))
+@pytest.mark.parametrize("seed", range(draws(5)))
 def test_on_random_floors_each_answer_told_turns_the_advice_and_no_other(seed: int) -> None:
     rng = Random(500 + seed)
     facts = part_of_a_floor(rng, rng.choice([2, 8, 25, 60]))
@@ -116,7 +117,7 @@ def test_on_random_floors_each_answer_told_turns_the_advice_and_no_other(seed: i
 
 def test_settled_is_found_sooner_and_is_the_same() -> None:
     found = []
-    for seed in range(24):
+    for seed in range(draws(10)):
         facts = part_of_a_floor(rng := Random(700 + seed), rng.choice([1, 3, 8, 25, 60, 200]))
         look = look_at(make_case(BASE, {n: Statement(v.choice or v.shown) for n, v in facts.items()}, TODAY))
         found.append(is_settled(look))
@@ -126,7 +127,7 @@ def test_settled_is_found_sooner_and_is_the_same() -> None:
 
 def test_certain_is_proved() -> None:
     states = []
-    for seed in range(40):
+    for seed in range(draws(16)):
         rng = Random(seed)
         facts = part_of_a_floor(rng, rng.choice([1, 3, 8, 25, 60, 200]))
         case = make_case(BASE, {n: Statement(v.choice or v.shown) for n, v in facts.items()}, TODAY)
@@ -135,13 +136,13 @@ def test_certain_is_proved() -> None:
         if found.state == "certain":
             verdict = certain(JUDGE, working_memory(BASE, case.facts))
             assert verdict.recommendation == gist(case)
-    assert states.count("certain") > 5
-    assert states.count("open") > 5
+    assert states.count("certain") > 2
+    assert states.count("open") > 2
 
 
 def test_the_share_told_is_that_of_complete_floors_whose_answer_is_another() -> None:
     """Floors as the likelihoods make them, a third of each hidden: as many turn out otherwise as was told (Brier)."""
-    some = trials(JUDGE, Random(21), 120, usual=True, hidden=0.35)
+    some = trials(JUDGE, Random(21), draws(60), usual=True, hidden=0.35)
     told, came, settled = 0.0, 0, []
     for trial in some:
         look = Outlook(JUDGE, working_memory(BASE, trial.known), 1024)

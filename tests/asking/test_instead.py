@@ -15,6 +15,7 @@ from advisor.facts.case import read_case, say
 from advisor.facts.statements import Statement
 from explanations.comparing import deciding
 from explanations.telling import tell
+from tests.draws import draws
 from tests.explained import demos, random_floors, the_reasoner
 
 TODAY = date(2026, 11, 25)
@@ -34,7 +35,7 @@ def first_two(told: Explained) -> Instead:
 
 def test_the_swings_add_up_to_the_gap(garage: Explained) -> None:
     """Points times weight, of the rules that set the two apart and of no other, are the difference of the totals."""
-    for told in [garage, *random_floors(8)]:
+    for told in [garage, *random_floors(draws(5))]:
         left = [each for each in told.advice.standings if each.rank]
         for other in left[1:4]:
             found = instead(told, left[0].finish, other.finish, preferring=False)
@@ -69,7 +70,7 @@ def test_what_would_put_the_second_first_does(garage: Explained) -> None:
 
 
 def test_a_tie_is_told_as_one() -> None:
-    tied = [(told, told.advice.standings[:2]) for told in random_floors(40)
+    tied = [(told, told.advice.standings[:2]) for told in random_floors(draws(15))
             if len([s for s in told.advice.standings if s.rank]) > 1
             and told.advice.standings[0].total == told.advice.standings[1].total]  # fmt: skip
     assert tied
@@ -82,7 +83,7 @@ def test_a_tie_is_told_as_one() -> None:
 def test_the_first_reason_separates_the_first_from_the_second() -> None:
     """Of a finish that leads by points, the reason told is not one that the next has as well (or it is a tie)."""
     seen = 0
-    for told in [*demos().values(), *random_floors(40)]:
+    for told in [*demos().values(), *random_floors(draws(15))]:
         left = [each for each in told.advice.standings if each.rank]
         if len(left) < 2 or left[0].total == left[1].total or told.advice.stops or told.advice.holds:
             continue  # what stops a floor is the answer, and is told alone

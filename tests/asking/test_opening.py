@@ -18,6 +18,7 @@ from advisor.validation.checks.conversation import check_conversation
 from advisor.validation.kept_entries import lost_entries
 from tests.answer.test_judging import BASE, REASONER
 from tests.asking_trials import trials
+from tests.draws import draws
 from tests.interviewed import hold
 
 TODAY = date(2026, 11, 27)
@@ -113,7 +114,7 @@ def test_what_is_implied_is_not_asked(held: Interview) -> None:
 def test_the_questions_come_in_the_order_of_the_file_in_every_branch() -> None:
     """Held twice, the same floor is asked the same; and of any two floors, what both are asked at first is in order."""
     order = list(BASE.conversation)
-    drawn = trials(judge_of(REASONER), Random(3), 4, usual=True, hidden=0.0)
+    drawn = trials(judge_of(REASONER), Random(3), draws(3), usual=True, hidden=0.0)
     for trial in drawn:
         floor = {name: value.choice or value.shown for name, value in trial.floor.items()}
         first, second = (hold(REASONER, floor, TODAY) for _ in range(2))

@@ -22,6 +22,7 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from advisor.validation.loading import read_rulebase
 from tests.answer.test_judging import BASE, JUDGE, REASONER, alone, engine
+from tests.draws import draws
 from tests.floors import limits_of, random_case
 from tests.rule_folders import BASE as BASE_TEXT
 from tests.rule_folders import OIL, PAINT, write
@@ -52,7 +53,7 @@ def completed(facts: Mapping[str, Value], rng: Random) -> dict[str, Value] | Non
     return None if contradicted(BASE, whole) else whole
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(draws(16)))
 def test_what_is_certain_holds_on_every_completion_tried(seed: int) -> None:
     rng = Random(seed)
     facts = part_of_a_floor(rng, rng.choice([1, 2, 4, 8, 16]))
@@ -60,7 +61,7 @@ def test_what_is_certain_holds_on_every_completion_tried(seed: int) -> None:
     if verdict.recommendation is None:
         return
     tried = 0
-    for _ in range(60):
+    for _ in range(40):
         if whole := completed(facts, rng):
             tried += 1
             assert alone(whole) == verdict.recommendation
@@ -71,15 +72,15 @@ def test_what_is_certain_holds_on_every_completion_tried(seed: int) -> None:
 def test_the_floors_above_are_often_certain_and_not_always_the_same() -> None:
     """So that the test above is about something."""
     found: list[Recommendation | None] = []
-    for seed in range(40):
+    for seed in range(draws(16)):
         rng = Random(seed)
         facts = part_of_a_floor(rng, rng.choice([1, 2, 4, 8, 16]))
         found.append(certain(JUDGE, working_memory(BASE, facts)).recommendation)
-    assert sum(each is not None for each in found) >= 10
+    assert sum(each is not None for each in found) >= 4
     assert len({each.kind for each in found if each}) >= 3
 
 
-@pytest.mark.parametrize("seed", range(30))
+@pytest.mark.parametrize("seed", range(draws(12)))
 def test_no_finish_that_leads_on_a_floor_is_taken_out_of_the_running(seed: int) -> None:
     rng = Random(200 + seed)
     memory = working_memory(BASE, part_of_a_floor(rng, rng.choice([10, 25, 50])))
@@ -89,7 +90,7 @@ def test_no_finish_that_leads_on_a_floor_is_taken_out_of_the_running(seed: int) 
         assert not part.surely_stops or turn.recommendation.kind == "professional"
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(draws(8)))
 def test_a_disproof_shows_two_real_floors(seed: int) -> None:
     rng = Random(100 + seed)
     facts = part_of_a_floor(rng, 12)

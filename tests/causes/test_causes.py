@@ -33,6 +33,7 @@ from advisor.reference.rule_list import causes_holding
 from advisor.rulebase.causes import WAYS
 from advisor.validation.audit import audit, in_words
 from explanations.graph import untraced
+from tests.draws import draws
 
 TODAY = date(2026, 11, 27)
 SCREEN = 40  # lines of a terminal
@@ -54,7 +55,7 @@ def chance_floor(inquiry: Inquiry, random: Random) -> dict[str, Value]:
 def test_engine_columns_and_bits_agree_on_the_leading_cause(inquiry: Inquiry) -> None:
     reasoner, random = inquiry.reasoner, Random(15)
     base = reasoner.base
-    floors = [chance_floor(inquiry, random) for _ in range(40)]
+    floors = [chance_floor(inquiry, random) for _ in range(draws(20))]
     many = ManyAnswers(base, reasoner.program).answer(columns_of(base, floors))
     judge = judge_of(reasoner)
     for place, facts in enumerate(floors):
@@ -128,7 +129,7 @@ def test_old_paint_and_flooring_are_spoken_of_before_anybody_scrapes(inquiry: In
 
 def test_every_stop_is_handed_over_whatever_went_wrong(inquiry: Inquiry, reasoner: Reasoner) -> None:
     random, stops = Random(3), {"active_leak": "yes", "lead_suspected": "yes", "crack_growing": "yes"}
-    for _ in range(12):
+    for _ in range(draws(5)):
         facts = chance_floor(inquiry, random) | {name: choice(value) for name, value in stops.items()}
         floor = Case("Floor", "", facts)
         found = find_causes(reasoner, floor, TODAY)
@@ -209,7 +210,7 @@ def _explains(inquiry: Inquiry, cause: str) -> tuple[str, ...]:
 def test_causes_at_work_together_are_told_in_the_smallest_sets(inquiry: Inquiry, reasoner: Reasoner) -> None:
     """By brute force: each set explains all that can be explained, and no smaller one of the causes told does."""
     random = Random(7)
-    for _ in range(15):
+    for _ in range(draws(6)):
         facts = chance_floor(inquiry, random)
         others = random.sample(inquiry.base.facts["trouble"].choices[1:], 2)
         facts |= {"second_trouble": choice(others[0]), "third_trouble": choice(others[1])}

@@ -10,6 +10,7 @@ from random import Random
 import pytest
 from rich.console import Console
 
+from advisor.answer.advising import conclude
 from advisor.answer.picturing import advice_graph
 from advisor.asking.advice import advise
 from advisor.engines.reasoning import Reasoner
@@ -21,9 +22,10 @@ from advisor.pages.advice_report import print_advice
 from advisor.validation.loading import load_rulebase
 from explanations.graph import ANSWER
 from explanations.views import leading_part
+from tests.draws import draws
 from tests.floors import random_case
 
-FLOORS = 12  # random floors for each sign
+FLOORS = draws(4)  # random floors for each sign
 
 # The fact that a case states, and the referral (which stops) or the caution that must follow.
 STOPS = {
@@ -130,8 +132,8 @@ def test_a_warning_is_at_the_top_everywhere(fact: str, base: RuleBase, reasoner:
 def test_no_customer_can_weigh_a_warning_away(base: RuleBase, reasoner: Reasoner) -> None:
     """The same floor with every criterion of low importance: the same stops and hazards."""
     for case in floors_with(base, "asbestos_suspected", "yes")[:4]:
-        plain = advise(reasoner, case)
+        plain = conclude(reasoner, case)
         low = {each.importance: read_fact(base, each.importance, "low", "test") for each in base.criteria.values()}
-        weighed = advise(reasoner, Case("floor", "", {**case.facts, **low}))
+        weighed = conclude(reasoner, Case("floor", "", {**case.facts, **low}))
         assert {each.referral for each in weighed.stops} == {each.referral for each in plain.stops}
         assert {each.caution for each in weighed.hazards} == {each.caution for each in plain.hazards}

@@ -7,9 +7,9 @@ from random import Random
 import numpy as np
 import pytest
 
+from advisor.answer.advising import conclude
 from advisor.answer.many_answers import NOBODY, ManyAnswers
 from advisor.answer.ranking import KINDS, VERDICTS
-from advisor.asking.advice import advise
 from advisor.engines import many_cases
 from advisor.engines.columns import Columns, NumberColumn, columns_of, floor_at, value_at
 from advisor.engines.computed_columns import NEAR, working_columns
@@ -102,7 +102,7 @@ def test_standings_and_answers_are_those_of_one_case(reasoner: Reasoner, floors:
     assert NOBODY == -1  # the last of `names`
     kinds = set()
     for floor, facts in enumerate(some):
-        advice = advise(reasoner, Case("", "", facts))
+        advice = conclude(reasoner, Case("", "", facts))
         one = advice.answer
         kinds.add(one.kind)
         assert KINDS[answers.kind[floor]] == one.kind
@@ -179,7 +179,7 @@ def test_chunks_give_what_the_whole_gives(reasoner: Reasoner, floors: list[dict[
 def test_one_floor_and_a_floor_that_states_nothing(reasoner: Reasoner) -> None:
     reading = ManyAnswers(reasoner.base, reasoner.program)
     answers = reading.answer(columns_of(reasoner.base, [{}]))
-    assert KINDS[answers.kind[0]] == advise(reasoner, Case("", "", {})).answer.kind
+    assert KINDS[answers.kind[0]] == conclude(reasoner, Case("", "", {})).answer.kind
 
 
 def test_columns_hold_what_was_stated(reasoner: Reasoner, floors: list[dict[str, Value]]) -> None:

@@ -19,10 +19,11 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from explanations.graph import CONCLUSIONS, Graph, of_kind
 from explanations.views import carrying, given_facts, proof
+from tests.draws import draws
 from tests.explained import demos, random_floors, small_reasoner, some, the_reasoner
 from tests.floors import limits_of, random_case
 
-FLOORS = 20
+FLOORS = draws(12)
 
 
 def concluded(facts: Mapping[str, Value], reasoner: Reasoner | None = None) -> set[str]:
@@ -71,7 +72,7 @@ def test_the_proofs_given_facts_alone_give_the_conclusion() -> None:
         assert node in concluded(facts)
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(draws(15)))
 def test_on_a_small_rule_base_every_conclusion_of_a_random_floor_is_carried_by_its_least_facts(seed: int) -> None:
     """All conclusions, all facts: each fact of the least set is needed, and no other fact can undo it."""
     reasoner, rng = small_reasoner(), Random(seed)
@@ -91,7 +92,7 @@ def test_on_a_small_rule_base_every_conclusion_of_a_random_floor_is_carried_by_i
 
 def test_the_small_floors_have_conclusions_of_every_kind_that_their_rules_have() -> None:
     reasoner, seen = small_reasoner(), set()
-    for seed in range(40):
+    for seed in range(draws(15)):
         given = random_case(reasoner.base, Random(seed), bounds=limits_of(reasoner.program))
         seen |= {each.kind for rule in reasoner.fired(given) for each in rule.conclusions}
     assert seen == {each.kind for rule in reasoner.program.rules for each in rule.conclusions}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Callable, Iterator
 from random import Random
@@ -16,11 +15,11 @@ from explanations.errors import CannotExplain
 from explanations.telling import check_level, tell
 from explanations.wording import label
 from explanations.words import fill, inside, sentence
+from tests.draws import draws
 from tests.explained import demos, random_floors, small_floor
 
 LEVELS = ("sentence", "paragraph", "full")
-# `FLOORS=1000 pytest tests/test_explanations_words.py` takes some minutes; the benchmark does it too.
-FLOORS = int(os.environ.get("FLOORS", "60"))
+FLOORS = draws(15)
 
 SEAMS = {
     "two verbs": r"\b(is|are|was|were|has|have) (is|are|was|were|has|have)\b",
@@ -94,7 +93,7 @@ def test_there_are_no_seams_over_random_floors() -> None:
 
 
 def test_a_sentence_is_one_and_a_paragraph_is_one() -> None:
-    for where, level, text in texts(20):
+    for where, level, text in texts(FLOORS):
         assert text[0].isupper() or text[0].isdigit(), where
         assert text.splitlines()[0].endswith((".", "?", "!")), where
         if level == "sentence":

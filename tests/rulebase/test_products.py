@@ -30,6 +30,7 @@ from advisor.work.needed import materials_needed
 from advisor.work.phases import phases
 from advisor.work.settings import LOW
 from explanations.trace import Trace
+from tests.draws import draws
 from tests.floors import random_case
 
 TODAY = date(2026, 11, 27)
@@ -258,7 +259,7 @@ water: 24 h
 def test_no_hazard_is_lost_to_a_sheet(sheet: Sheet, like: str) -> None:
     adviser, finish = by_sheet(sheet(WIDE, like=like))
     rng = Random(5)
-    for _ in range(40):
+    for _ in range(draws(15)):
         memory, trace = adviser.reasoner.reason(random_case(adviser.base, rng))
         lost = carried(adviser.base, memory, trace, like) - carried(adviser.base, memory, trace, finish)
         found = {each.name for firing in trace.about(finish) for each in firing.conclusions if each.kind == "finding"}

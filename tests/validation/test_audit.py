@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from advisor.asking.advice import advise
+from advisor.answer.advising import conclude
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRuleBase
 from advisor.facts.case import Case
@@ -84,7 +84,7 @@ def test_boldness_is_shown_on_a_floor_that_the_one_case_reading_confirms(base: R
     assert "slab_age" in finding.breaks[0].what
     for broken in (each for each in finding.breaks if each.real):
         finish = broken.what.split("nothing stands before ")[1].split()[0]
-        advice = advise(Reasoner(without), Case("", "", broken.floor))
+        advice = conclude(Reasoner(without), Case("", "", broken.floor))
         standing = next(each for each in advice.standings if each.finish == finish)
         assert not advice.stops
         assert not advice.holds
@@ -103,7 +103,7 @@ def test_a_stop_that_no_longer_stops_is_found(base: RuleBase) -> None:
     finding = outcome(altered(base, referrals={"asbestos_laboratory": milder}), "asbestos_stops")
     assert finding.outcome == "refuted"
     assert finding.breaks[0].floor["asbestos_suspected"].choice == "yes"
-    assert advise(Reasoner(base), Case("", "", finding.breaks[0].floor)).answer.kind == "professional"
+    assert conclude(Reasoner(base), Case("", "", finding.breaks[0].floor)).answer.kind == "professional"
 
 
 def test_a_hazard_that_is_not_shown_is_found(base: RuleBase) -> None:
