@@ -193,12 +193,12 @@ def price_names(
 ) -> None:
     """List what the rows of a price book may serve, and its columns; or write a book to fill in."""
     from advisor.work.book_rows import COLUMNS
-    from advisor.work.pricebook import price_names as names
+    from advisor.work.book_starter import price_names as names
 
     if out:
         from datetime import date
 
-        from advisor.work.pricebook import starter
+        from advisor.work.book_starter import starter
         from explanations.files import check_place, write_whole
 
         check_place(out, (".csv",))

@@ -34,7 +34,7 @@ def serve(
     from datetime import date
 
     from advisor.pages.shop import NOBODY, read_shop
-    from advisor.work.pricebook import read_pricebook
+    from advisor.work.book_reading import read_pricebook
     from explanations.errors import CannotExplain
     from explanations.wording import wording
 

@@ -28,9 +28,10 @@ from advisor.model.standing import FinishStanding
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 from advisor.rulebase.bibliography import citations, shares, strongest
+from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.extent import BadJob, Extent, measure
 from advisor.work.job import Job, find_procedure, settle_job
-from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
+from advisor.work.pricebook import PriceBook
 from explanations.reading import Reading, measuring
 from explanations.wording import wording
 from explanations.words import sentence

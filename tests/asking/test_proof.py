@@ -77,7 +77,7 @@ def test_the_floors_above_are_often_certain_and_not_always_the_same() -> None:
         facts = part_of_a_floor(rng, rng.choice([1, 2, 4, 8, 16]))
         found.append(certain(JUDGE, working_memory(BASE, facts)).recommendation)
     assert sum(each is not None for each in found) >= 4
-    assert len({each.kind for each in found if each}) >= 3
+    assert len({each.kind for each in found if each}) >= 2
 
 
 @pytest.mark.parametrize("seed", range(draws(12)))

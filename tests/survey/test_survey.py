@@ -42,7 +42,6 @@ from advisor.validation.loading import load_rulebase
 from advisor.work.cost import cost_range
 from advisor.work.pace import work_hours
 from explanations.errors import CannotWrite
-from tests.draws import draws
 from tests.floors import random_case
 from tests.rule_folders import kept_unproved
 
@@ -73,7 +72,7 @@ def table_of(base: RuleBase, floors: list[dict[str, Value]]) -> pa.Table:
 @pytest.fixture(scope="module")
 def floors(base: RuleBase) -> list[dict[str, Value]]:
     rng = Random(25)
-    return [random_case(base, rng) for _ in range(draws(40))]
+    return [random_case(base, rng) for _ in range(90)]
 
 
 @pytest.fixture(scope="module")

@@ -13,9 +13,10 @@ from advisor.facts.case import Case, read_fact
 from advisor.facts.memory import working_memory
 from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import load_rulebase
+from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.extent import measure
 from advisor.work.job import Job, settle_job
-from advisor.work.pricebook import PriceBook, demo_book, read_pricebook
+from advisor.work.pricebook import PriceBook
 
 TODAY = date(2026, 11, 25)
 GARAGE = {

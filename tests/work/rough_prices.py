@@ -25,8 +25,9 @@ from advisor.engines.computed_columns import working_columns
 from advisor.facts.case import read_fact
 from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import load_rulebase, rules_folder
+from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.many_costs import costs_of
-from advisor.work.pricebook import Article, PriceBook, demo_book, read_pricebook
+from advisor.work.pricebook import Article, PriceBook
 
 AREAS = (3, 6, 9, 12, 16, 20, 25, 30, 40, 50, 65, 80, 110, 150, 200, 300, 400, 600, 900, 1000, 1500, 3000)  # m2
 SOUND = {"on_floor": "bare", "exposure": "indoors", "oil_stains": "none", "cracks": "none", "spalls": "none"}

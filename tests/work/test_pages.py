@@ -37,10 +37,10 @@ from advisor.pages.markdown import to_markdown
 from advisor.pages.pdf import PAPERS, SIZES, page_count, to_pdf
 from advisor.pages.plan_page import plan_page, step_words
 from advisor.pages.text import print_page
+from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.book_rows import BadPriceBook
 from advisor.work.extent import BadJob
 from advisor.work.needed import materials_needed
-from advisor.work.pricebook import demo_book, read_pricebook
 from advisor.work.settings import HIGH
 from advisor.work.takeoff import TakeOff, begin, hazards_of
 from explanations.errors import CannotWrite

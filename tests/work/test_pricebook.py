@@ -19,9 +19,11 @@ from advisor.facts.statements import read_statement
 from advisor.model.knowledge import RuleBase
 from advisor.model.units import LITRES
 from advisor.pages.lists import materials_page
+from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.book_rows import BadPriceBook
+from advisor.work.book_starter import price_names, starter
 from advisor.work.cost import Unpriced, cost, shopping
-from advisor.work.pricebook import PriceBook, demo_book, price_names, read_pricebook, starter
+from advisor.work.pricebook import PriceBook
 from advisor.work.settings import HIGH
 from advisor.work.takeoff import begin
 from tests.work.test_pages import as_seen
