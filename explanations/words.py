@@ -80,6 +80,15 @@ def visible(text: str) -> str:
     return _OBEYED.sub(lambda match: _number(ord(match[0])), text)
 
 
+def visible_lines(text: str) -> str:
+    """The same of several lines: line breaks and tabs stand.
+
+    >>> visible_lines("red \\x1b[31m\\n\\tand on")
+    'red \\\\u001b[31m\\n\\tand on'
+    """
+    return _OBEYED.sub(lambda match: match[0] if match[0] in "\n\t" else _number(ord(match[0])), text)
+
+
 def _number(code: int) -> str:
     return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 

@@ -84,10 +84,16 @@ def tried(what: Iterator[tuple[str, Callable[[], str]]]) -> Tally:
 def odd_cases(base: RuleBase, folder: Path, rng: Random, count: int) -> Iterator[tuple[str, Callable[[], str]]]:
     """Case files in every format, with odd values, odd names, odd shapes, or bytes lost and put in."""
     for number in range(count):
-        ending = rng.choice((".yaml", ".yaml", ".json", ".toml"))
+        ending, content = odd_case(base, rng)
         path = folder / f"odd{number % 50}{ending}"
-        path.write_bytes(_spoiled(_case_text(base, rng, ending), rng))
+        path.write_bytes(content)
         yield repr(path.read_bytes()[:400]), lambda path=path: _read(base, path)
+
+
+def odd_case(base: RuleBase, rng: Random) -> tuple[str, bytes]:
+    """The ending and the content of one of them."""
+    ending = rng.choice((".yaml", ".yaml", ".json", ".toml"))
+    return ending, _spoiled(_case_text(base, rng, ending), rng)
 
 
 def _read(base: RuleBase, path: Path) -> str:

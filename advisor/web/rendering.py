@@ -19,6 +19,7 @@ from advisor.pages.html import body_of
 from advisor.web.asked import Reply
 from advisor.web.problems import for_programs, http_problem
 from explanations.wording import has_text, label, wording
+from explanations.words import visible_lines
 
 HERE = Path(__file__).parent
 STATIC, DRAWINGS = HERE / "static", HERE / "templates" / "drawings"
@@ -71,7 +72,8 @@ def drawing_of(fact: str) -> str:
 
 def page(template: str, status: int = 200, **values: object) -> Reply:
     """A page from a template."""
-    told = _templates().get_template(template).render(**values)
+    told = _templates().get_template(template).render(**values).replace("\r\n", "\n")
+    told = visible_lines(told)  # what was sent may be told back
     return Reply(_PERCENT.sub("\\1\u00a0%", told).encode(), status)
 
 
