@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
-from advisor.errors import BadCase, Fault, nearest
+from advisor.errors import MOST_TOLD, BadCase, Fault, nearest
 from advisor.facts.case_form import read_form
 from advisor.facts.complaints import told_by_complaints
 from advisor.facts.implied import with_implied
@@ -139,6 +139,9 @@ def say(
     faults: list[Fault] = []
     read = {**case.facts, **case.doubted, **case.outdated}
     for name, statement in said.items():
+        if name not in base.facts and len(faults) > MOST_TOLD:  # its hint would be dear, and unseen
+            faults.append(Fault(_where(document, name), wording("facts.no_fact", name=name)))
+            continue
         try:
             value = read_fact(base, name, statement.text, _where(document, name))
             read[name] = replace(value, note=statement.source) if value.known else value

@@ -21,7 +21,7 @@ from pyarrow import ipc, parquet
 
 from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, NumberColumn
 from advisor.engines.contradicting import in_doubt, refused, told_by_complaints, with_implied
-from advisor.errors import AdvisorError, Fault, nearest
+from advisor.errors import MOST_TOLD, AdvisorError, Fault, nearest
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import UNITS
 from advisor.model.vocabulary import FactKind
@@ -76,7 +76,8 @@ def read_headings(base: RuleBase, names: Sequence[str], where: str) -> dict[str,
                 faults.append(Fault(where, wording("survey.column_twice", name=FLOOR), wording("survey.once")))
             continue
         if kind is None:
-            allowed, hint = wording("survey.headings", floor=FLOOR), nearest(fact, (*base.facts, FLOOR))
+            allowed = wording("survey.headings", floor=FLOOR)
+            hint = nearest(fact, (*base.facts, FLOOR)) if len(faults) <= MOST_TOLD else ""  # unseen, and dear
             faults.append(Fault(where, wording("survey.no_column", name=name), allowed, hint))
         elif not kind.ask:
             remedy = wording("survey.take_column_out")

@@ -7,6 +7,9 @@ from random import Random
 
 import pytest
 
+from advisor.errors import MOST_TOLD, AdvisorError
+from advisor.facts.case import read_case
+from advisor.survey.tables import read_headings
 from advisor.validation.loading import load_rulebase
 from tests.fault_trials import Tally, odd_cases, odd_commands, odd_interviews, odd_tables, tried
 
@@ -36,3 +39,15 @@ def test_odd_interviews_lose_nothing_that_was_saved(folder: Path) -> None:
 
 def test_odd_command_lines(folder: Path) -> None:
     without_faults(tried(odd_commands(folder, Random(4), 30)))
+
+
+@pytest.mark.parametrize("module", ["advisor.facts.case", "advisor.survey.tables"])
+def test_no_hint_is_sought_that_nobody_would_see(module: str, monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
+    """Each costs a millisecond or two: for all of a large file that would be minutes."""
+    names, sought = [f"slab_humidit{number}" for number in range(3 * MOST_TOLD)], []
+    monkeypatch.setattr(f"{module}.nearest", lambda name, known: sought.append(name) or "")
+    base, case = load_rulebase(), folder / "many.yaml"
+    case.write_text("\n".join(("facts:", *(f"  {name}: 1" for name in names))), encoding="utf-8")
+    with pytest.raises(AdvisorError, match=rf"and {2 * MOST_TOLD} more like these"):
+        read_case(case, base) if module.endswith("case") else read_headings(base, names, "many.csv")
+    assert MOST_TOLD <= len(sought) <= MOST_TOLD + 1
