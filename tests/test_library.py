@@ -107,13 +107,8 @@ def test_threads_feel_neither_another_shop_s_rules_nor_another_reader_s_units(
     (tmp_path / "shop" / "own.yaml").write_text(SHOP)
     shop = Adviser(load_rulebase(tmp_path / "shop", proved=False))
     facts = {"room": "garage", "vehicles": "cars", "area": "440 ft2", "slab_humidity": "80 to 85 %"}
-    given = [facts | {"slab_temperature": "8 C"}, facts | {"slab_thickness": "100 mm", "emission_rate": "6 lb"}]
-    asked = [
-        (which, which.case(each, today=TODAY), system)
-        for each in given
-        for which in (adviser, shop)
-        for system in SYSTEMS
-    ]
+    facts |= {"slab_temperature": "8 C", "slab_thickness": "100 mm", "emission_rate": "6 lb"}
+    asked = [(which, which.case(facts, today=TODAY), system) for which in (adviser, shop) for system in SYSTEMS]
     alone = [told(*each) for each in asked]
     assert len(set(alone)) == len(asked)
     before = sys.getswitchinterval()

@@ -17,6 +17,7 @@ from advisor.model.grounding import unbound
 from explanations.graph import ANSWER, Graph, of_kind
 from explanations.shift import shift
 from explanations.views import GIST
+from tests.draws import draws
 from tests.explained import demos, random_floors, the_reasoner
 from tests.turning_trials import Without
 
@@ -47,7 +48,7 @@ def known(told: Explained) -> list[str]:
 @pytest.fixture(scope="module")
 def floors() -> list[Shifted]:
     found = []
-    for told in [*demos().values(), *random_floors(5)]:
+    for told in [*demos().values(), *random_floors(draws(3))]:
         for fact, values in SAID.items():
             value = Random(f"{told.case.floor}{fact}").choice(values)
             try:
