@@ -9,14 +9,15 @@ import re
 import shutil
 import sys
 import sysconfig
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import graphviz
 from graphviz.backend import dot_command
 
-from explanations.errors import CannotExplain
+from explanations.chapters import LARGE, chapters, in_chapters
+from explanations.errors import CannotExplain, CannotWrite
 from explanations.files import check_place, write_whole
 from explanations.graph import ANSWER, Graph, of_kind, speaks_against
 from explanations.looks import draw_legend, draw_node, escape, numbered
@@ -26,9 +27,9 @@ from explanations.wording import label, wording
 ENDINGS = (".svg", ".png", ".pdf", ".dot")
 DOTS, MOST_PIXELS = 150.0, 9000  # of a PNG: dots an inch, and pixels of its longer side
 _SIZE = re.compile(r'<svg[^>]* width="([\d.]+)pt"\s+height="([\d.]+)pt"')
+_TITLE = re.compile(r"<title>([^<]*)</title>")  # the first is the whole picture's
 _NODE_TITLE = re.compile(r"<title>(\w+)</title>")
 FONTS, ROOM = "Helvetica", "0.17,0.06"  # room for the wider letters that some programs put in place of the font
-LARGE = 300  # nodes from which a graph is drawn in panels
 
 
 def check_picture(path: Path) -> None:
@@ -98,16 +99,21 @@ def _draw_nodes(dot: graphviz.Digraph, graph: Graph[str], ids: Mapping[str, str]
 def draw(graph: Graph[str], title: str, path: Path) -> None:
     """Write the picture in the format of the file's ending; a half-written file never stays behind.
 
+    A PDF has a page for each chapter.
+
     Raises:
-        CannotWrite: the ending is none of svg, png, pdf, dot, or no file can be put there.
+        CannotWrite: the ending is none of svg, png, pdf, dot, no file can be put there, or one sheet is too small.
     """
     check_picture(path)
     form = path.suffix.lower().removeprefix(".")
+    if form in ("svg", "png") and in_chapters(graph):
+        raise CannotWrite(path, wording("pictures.too_large", n=len(graph)))
     if form == "dot":
         content = dot_source(graph, title).source.encode()
+    elif form == "svg":
+        content = as_svg(graph, title).encode()
     else:
-        svg = as_svg(graph, title)
-        content = svg.encode() if form == "svg" else _set(svg, title, form)
+        content = _set([as_svg(each.graph, each.title) for each in chapters(graph, title)], title, form)
     write_whole(path, content)
 
 
@@ -122,24 +128,25 @@ def _lay_out(source: graphviz.Digraph) -> str:
     return svg.decode()
 
 
-def _set(svg: str, title: str, form: str) -> bytes:
-    """The picture as a PDF or PNG of its own size, without a date.
+def _set(pictures: Sequence[str], title: str, form: str) -> bytes:
+    """Pictures as a PDF, each on a page of its own size, or one as a PNG; without a date.
 
-    typst sets it: the drawing program writes no PDF, and takes half a minute for a PNG of a thousand nodes.
+    typst sets them: the drawing program writes no PDF, and takes half a minute for a PNG of a thousand nodes.
     """
     import typst
 
-    longest = max(float(side) for side in _SIZE.search(svg).groups())  # type: ignore[union-attr]
+    longest = max(float(side) for svg in pictures for side in _SIZE.search(svg).groups())  # type: ignore[union-attr]
     with TemporaryDirectory() as folder:
+        lines = [
+            f"#set document(title: {json.dumps(title, ensure_ascii=False)}, date: none)",
+            "#set page(width: auto, height: auto, margin: 5mm)",
+        ]
+        for number, svg in enumerate(pictures):
+            (Path(folder) / f"{number}.svg").write_text(svg, encoding="utf-8")
+            alt = json.dumps(html.unescape(_TITLE.search(svg)[1]), ensure_ascii=False)  # type: ignore[index]
+            lines.append(f'#page(image("{number}.svg", alt: {alt}))')
         page = Path(folder) / "page.typ"
-        (Path(folder) / "picture.svg").write_text(svg, encoding="utf-8")
-        alt = json.dumps(title, ensure_ascii=False)
-        page.write_text(
-            f"#set document(title: {alt}, date: none)\n"
-            "#set page(width: auto, height: auto, margin: 5mm)\n"
-            f'#image("picture.svg", alt: {alt})\n',
-            encoding="utf-8",
-        )
+        page.write_text("\n".join(lines), encoding="utf-8")
         sharp = min(DOTS, MOST_PIXELS / longest * 72)
         content: bytes = typst.compile(str(page), format=form, ppi=sharp)  # type: ignore[call-overload]
     return content

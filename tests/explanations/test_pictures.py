@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import subprocess
+from collections import Counter
 from collections.abc import Callable
 from itertools import combinations
 from pathlib import Path
@@ -19,13 +20,15 @@ from advisor.answer.picturing import view
 from advisor.asking.explaining import Explained
 from advisor.asking.typed_answers import say_typed
 from advisor.demo import demo_cases
+from explanations.chapters import LARGE, chapters, in_chapters
+from explanations.comparing import ranked_standings
 from explanations.errors import CannotExplain
-from explanations.graph import Graph, of_kind
+from explanations.graph import ANSWER, Graph, of_kind
 from explanations.looks import LOOKS, WRAP, draw_node
 from explanations.panels import ENGINE, NARROW, SHORT
 from explanations.pictures import dot_source, draw, drawing_program
 from explanations.views import difference, gist, without_sources
-from tests.explained import demos, random_floors, small_floor, the_reasoner
+from tests.explained import demos, small_floor, the_reasoner
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -162,13 +165,45 @@ def test_an_ending_that_cannot_be_drawn_is_refused_before_anything_is_written(tm
     assert not list(tmp_path.iterdir())
 
 
-def test_a_graph_of_a_thousand_nodes_is_drawn_whole(tmp_path: Path) -> None:
-    told = max(random_floors(10), key=lambda each: len(each.graph))
-    assert len(told.graph) > 1000
-    draw(told.graph, "Everything", tmp_path / "all.svg")
-    root = ElementTree.parse(tmp_path / "all.svg").getroot()
-    drawn = [g for g in root.iter(f"{SVG}g") if re.fullmatch(r"n\d+", g.get("id", ""))]
-    assert len(drawn) == len(told.graph)
+@pytest.mark.parametrize("name", sorted(demo_cases()))
+def test_a_large_explanation_has_chapters_which_lose_nothing(name: str) -> None:
+    """Every node is in some chapter, every arrow in one and no other; each chapter is a sheet that can be read."""
+    whole = demos()[name].graph
+    first, floor, *finishes = some = chapters(whole, "Everything")
+    assert first.title == "Everything"
+    assert set(first.graph) == {ANSWER, *whole.predecessors(ANSWER)}
+    assert "facts" in floor.title
+    assert [each.title for each in finishes] == [whole.nodes[node]["name"] for node in ranked_standings(whole)]
+    assert set().union(*(each.graph for each in some)) == set(whole)
+    drawn = Counter(edge for each in some for edge in each.graph.edges)
+    assert set(drawn) == set(whole.edges)
+    assert set(drawn.values()) == {1}
+    assert max(len(each.graph) for each in some) <= LARGE < len(whole)
+    assert [each.title for each in chapters(gist(whole), "Gist")] == ["Gist"]
+
+
+def test_a_difference_of_everything_has_chapters_too() -> None:
+    told = demos()["untested_garage"]
+    said = ["who_works=hired", "country=united_kingdom", "wanted_look=natural", "vehicles=forklifts"]
+    other = Explained(told.reasoner, say_typed(told.base, told.case, said, told.today))
+    shown = difference(told.graph, other.graph)
+    assert in_chapters(shown)
+    assert {edge for each in chapters(shown, "What changes") for edge in each.graph.edges} == set(shown.edges)
+
+
+def test_a_pdf_has_a_page_for_each_chapter_and_one_sheet_is_refused(tmp_path: Path) -> None:
+    told = demos()["untested_garage"]
+    finishes = {"epoxy_flake", "polished_natural"}
+    others = {node for node, finish in told.graph.nodes(data="finish", default="") if finish not in {"", *finishes}}
+    few = told.graph.subgraph(set(told.graph) - others).copy()  # as all of it, in less time
+    draw(few, "Everything", tmp_path / "all.pdf")
+    pages = re.search(rb"/Type/Pages/Count (\d+)", (tmp_path / "all.pdf").read_bytes())
+    assert pages is not None
+    assert int(pages[1]) == 2 + len(finishes)
+    for ending in ("svg", "png"):
+        with pytest.raises(CannotExplain, match=r"cannot be read; name a \.pdf"):
+            draw(told.graph, "Everything", tmp_path / f"all.{ending}")
+    assert [each.name for each in tmp_path.iterdir()] == ["all.pdf"]
 
 
 def frames(dot: str) -> dict[str, tuple[float, float, float, float]]:

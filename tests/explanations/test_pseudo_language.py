@@ -54,7 +54,7 @@ NOT_READ = {
     "advisor/physics/validity.py": r"A float, or an array.*",
     "advisor/validation/audit/one_floor.py": r"finish or test first",
     "advisor/validation/cache.py": r" is no part of a rule base",
-    "explanations/pictures.py": r", date: none\).*",
+    "explanations/pictures.py": r"#set page\(width: auto, height: auto, margin: 5mm\)",
 }
 
 

@@ -41,7 +41,7 @@ claims:
 """
 
 
-def ended(trials: Trials, key: str, seconds: float = 60.0) -> Trial:
+def ended(trials: Trials, key: str, seconds: float = 600.0) -> Trial:
     until = time.monotonic() + seconds
     while (trial := trials.trial(key)).state in ("waiting", "under_way"):
         assert time.monotonic() < until
