@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from advisor.answer.step_cautions import needed
@@ -96,17 +97,17 @@ class Job:
         """How many rooms it goes through."""
         return self.extent.count
 
-    @property
+    @cached_property
     def parts(self) -> float:
         """In how many parts it is done, one after the other, so that the rest stays in use."""
         return float(counted(self.told, "in_parts").low)
 
-    @property
+    @cached_property
     def by_night(self) -> bool:
         """Whether it is worked at night."""
         return self.surely("night_work", "yes")
 
-    @property
+    @cached_property
     def shift(self) -> float:
         """Hours worked a day, or a night."""
         return self.norm("night_shift" if self.by_night else "workday").low

@@ -170,6 +170,49 @@ JOBS = (
         {"water_repellent": 4.1 * GAL},
         8.0,
     ),
+    # as in the workshop: primer at 300 ft2/gal, 10 mil at 160. Sand dull 1200/250 and 140 ft/60, mask 2.6, try a patch
+    # 1, vacuum 4, two coats 9, setting up 1.5
+    ByHand(
+        "salon of 1,200 ft2 in solid epoxy over sound paint",
+        "epoxy_solid",
+        {"area": "1200 ft2", "room": "salon", "on_floor": "paint", "coating_bond": "sound"},
+        {"epoxy_primer": 4.4 * GAL, "epoxy_body": 8.4 * GAL},
+        25.0,
+    ),
+    # 6.8 m2/L; mask 2.3, scrub and take up at 40 m2/h 3.8, flood, keep wet and take up 4, setting up 1.4
+    ByHand(
+        "workshop of 150 m2 densified",
+        "penetrating_densifier",
+        {"area": "150 m2", "room": "workshop", "country": "european_union"},
+        {"densifier": 22.0},
+        11.5,
+    ),
+    # two sacks of 25 kg for each 16 m2; colour at 6 mil wet is 267 ft2/gal on a smooth floor, over the texture 200, two
+    # coats, a tenth lost. Mask 3, wash 2.6, bond coat 4, texture 6, colour 4
+    ByHand(
+        "pool surround of 60 m2 textured",
+        "textured_deck_coating",
+        {"area": "60 m2", "room": "pool_surround", "exposure": "open_air"},
+        {"deck_texture": 200 * KG, "deck_colour": 27.0},
+        20.0,
+    ),
+    # joints 3/16 in x 1 1/2 in, so 68 ft/gal, a tenth lost; 1,300 ft of them at 42 ft/h 31. Densifier at 300 ft2/gal;
+    # mask 4, scrub 3, flood, keep wet and take up 8, setting up 2
+    ByHand(
+        "warehouse of 10,000 ft2, joints filled and densified",
+        "penetrating_densifier",
+        {
+            "area": "10000 ft2",
+            "room": "warehouse",
+            "vehicles": "forklifts",
+            "joint_kind": "contraction",
+            "joint_fill": "open",
+            "joint_length": "1300 ft",
+            "joints_move": "no",
+        },
+        {"joint_filler": 21.0 * GAL, "densifier": 34.3 * GAL},
+        48.0,
+    ),
 )
 
 

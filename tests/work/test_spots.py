@@ -55,6 +55,26 @@ def test_patches_and_joints_go_by_what_was_measured(make_job: MakeJob) -> None:
     assert span(job, "joint_sealant") == (pytest.approx(2.4 / 0.9 * 1.02), pytest.approx(3.6 / 0.8 * 1.05))
 
 
+OPEN = {"vehicles": "cars", "joint_kind": "contraction", "joint_fill": "open", "joint_length": "42 ft"}
+
+
+def test_open_joints_that_rest_are_filled_before_a_film(make_job: MakeJob) -> None:
+    """Saw cuts across a garage of 20 ft x 22 ft: 12.8 m, 5 mm wide, 25 to 45 mm deep (ACI 302.1, a quarter of the
+    slab); 1.60 to 2.88 L, with losses of 8 to 15 % and 2 to 5 % wasted 1.77 to 3.56 L, by hand.
+    """
+    resting = {**OPEN, "joints_move": "no", "hygiene_needed": "no", "exposure": "indoors"}
+    job = make_job("epoxy_flake", **resting)
+    assert span(job, "joint_filler") == (pytest.approx(1.774, abs=0.003), pytest.approx(3.558, abs=0.003))
+    order = [each.id for each in active(job, LOW)]
+    assert order.index("joints_under_film") < order.index("vacuum_floor") < order.index("primer_coat")
+    assert "joint_filler" not in materials_needed(make_job("polished_natural", **resting), HIGH)  # stays open
+
+
+def test_a_joint_that_moves_gets_sealant_and_nothing_stiff(make_job: MakeJob) -> None:
+    job = make_job("epoxy_flake", **OPEN, joints_move="yes", hygiene_needed="no", exposure="indoors")
+    assert {"joint_sealant", "joint_filler"} & set(materials_needed(job, HIGH)) == {"joint_sealant"}
+
+
 def test_what_is_not_there_takes_nothing_though_someone_measured_it(make_job: MakeJob) -> None:
     job = make_job("epoxy_flake", oil_stains="none", stained_area="20 ft2")
     assert "degreaser" not in materials_needed(job, HIGH)
