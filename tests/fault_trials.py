@@ -22,6 +22,8 @@ from typing import Any, NamedTuple
 
 import typer
 import yaml
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from advisor.__main__ import run_command
 from advisor.cli.verbs import app
@@ -79,6 +81,29 @@ def tried(what: Iterator[tuple[str, Callable[[], str]]]) -> Tally:
         if (took := time.process_time() - began) > SLOWEST:
             faults.append(Fault(name, f"took {took:.1f} s of CPU"))
     return Tally(ended, faults)
+
+
+def by_hypothesis(odd: Callable[[Random], Iterator[tuple[str, Callable[[], str]]]], examples: int) -> Counter[str]:
+    """Let Hypothesis draw what is tried, and look for the simplest that goes wrong; how the examples ended.
+
+    Args:
+        odd: makes what is tried, one example of it, by the chance it is given.
+        examples: how many; the same in every run.
+
+    Raises:
+        AssertionError: with the simplest fault found.
+    """
+    ended: Counter[str] = Counter()
+
+    @settings(max_examples=examples, derandomize=True, database=None, deadline=None, suppress_health_check=HealthCheck)
+    @given(rng=st.randoms(use_true_random=False))
+    def each_ends_well(rng: Random) -> None:
+        tally = tried(odd(rng))
+        assert not tally.faults, "\n".join(f"{each.tried}: {each.how}" for each in tally.faults)
+        ended.update(tally.ended)
+
+    each_ends_well()
+    return ended
 
 
 def odd_cases(base: RuleBase, folder: Path, rng: Random, count: int) -> Iterator[tuple[str, Callable[[], str]]]:

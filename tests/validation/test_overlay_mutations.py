@@ -5,47 +5,58 @@ The long form is `python -m tests.benchmarks.overlays`.
 
 from __future__ import annotations
 
+from collections import Counter
+from itertools import count
 from pathlib import Path
 from random import Random
 
 import yaml
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRuleBase
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 from tests.floors import random_case
-from tests.overlay_mutations import lost, random_overlay, safety
+from tests.overlay_mutations import Data, lost, random_overlay, safety
 from tests.rule_folders import write
 
 SEED, OVERLAYS, FLOORS = 13, 20, 6
 
 
 def test_no_overlay_made_by_chance_takes_a_safeguard_away(tmp_path: Path) -> None:
-    taken, refused = try_overlays(tmp_path, SEED, OVERLAYS, FLOORS)
-    assert taken >= 3
-    assert refused >= 10
+    """Drawn by Hypothesis, which looks for the simplest overlay that loses something."""
+    held, numbers, ended = Held(Random(SEED), FLOORS), count(), Counter[bool]()
+
+    @settings(max_examples=OVERLAYS, derandomize=True, database=None, deadline=None, suppress_health_check=HealthCheck)
+    @given(rng=st.randoms(use_true_random=False))
+    def loses_nothing(rng: Random) -> None:
+        ended[held.took(random_overlay(rng), tmp_path / f"shop{next(numbers)}")] += 1
+
+    loses_nothing()
+    assert ended[True] >= 3
+    assert ended[False] >= 5
 
 
-def try_overlays(folder: Path, seed: int, overlays: int, floors: int) -> tuple[int, int]:
-    """How many of so many overlays were taken, and refused; fails where one that was taken lost something.
+class Held:
+    """What floors drawn by chance are owed, and whether an overlay keeps it."""
 
-    Without the proof of the claims, which takes half a minute each: the comparison with what lies below stands alone.
-    """
-    rng = Random(seed)
-    below = Reasoner(load_rulebase())
-    drawn = [random_case(below.base, rng) for _ in range(floors)]
-    owed = [safety(below, facts) for facts in drawn]
-    taken = refused = 0
-    for number in range(overlays):
-        text = yaml.safe_dump(random_overlay(rng), sort_keys=False)
+    def __init__(self, rng: Random, floors: int) -> None:
+        below = Reasoner(load_rulebase())
+        drawn = [random_case(below.base, rng) for _ in range(floors)]
+        self.owed = [(facts, before) for facts in drawn if (before := safety(below, facts)) is not None]
+        assert len(self.owed) == floors
+
+    def took(self, overlay: Data, folder: Path) -> bool:
+        """Whether an overlay is taken; fails where one that is loses something.
+
+        Without the proof of the claims, which takes longer: the comparison with what lies below stands alone.
+        """
+        text = yaml.safe_dump(overlay, sort_keys=False)
         try:
-            above = read_rulebase(rules_folder(), write(folder / f"shop{number}", {"own.yaml": text}))
+            above = Reasoner(read_rulebase(rules_folder(), write(folder, {"own.yaml": text})))
         except BadRuleBase:
-            refused += 1
-            continue
-        taken += 1
-        reasoner = Reasoner(above)
-        for facts, before in zip(drawn, owed, strict=True):
-            assert before is not None
-            assert lost(before, safety(reasoner, facts)) == [], text
-    return taken, refused
+            return False
+        for facts, before in self.owed:
+            assert lost(before, safety(above, facts)) == [], text
+        return True
