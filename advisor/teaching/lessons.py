@@ -36,6 +36,7 @@ from explanations.words import first_sentence, sentence
 
 OPENING = 4  # facts that are told at the start
 AT_ONCE = 3  # facts that come to light together, at most, until something follows from them
+A_SCREEN, LEADING = 40, 12  # more names than a screen holds are not offered whole: so many that lead, and what falls
 ASKED_WELL = 0.5  # of what the best question settles for its effort: what settles as much is as right
 TOLD_BRANCHES = 4  # answers to a question of which it is told what each would do
 CHOICES = 4  # rules to choose from
@@ -258,8 +259,9 @@ class Lesson:
         return [finish for finish in self.base.finishes if finish in now - before]
 
     def _fall_question(self) -> Question:
-        left = self.base.finishes.keys() - _out(self._before)
-        options = tuple((finish, each.name) for finish, each in self.base.finishes.items() if finish in left)
+        left = [each.finish for each in self._before.standings if each.finish not in _out(self._before)]
+        offered = {*left} if len(left) <= A_SCREEN else {*left[:LEADING], *self._fallen()}
+        options = tuple((finish, each.name) for finish, each in self.base.finishes.items() if finish in offered)
         return Question("fall", self._told, wording("lessons.fall.question"), options, several=True)
 
     def _check_fall(self, said: str) -> Mark:
