@@ -31,6 +31,7 @@ from advisor.pages.causes_page import causes_page, handover_page
 from advisor.pages.text import length
 from advisor.reference.rule_list import causes_holding
 from advisor.rulebase.causes import WAYS
+from advisor.teaching.lessons import LEADING, Lesson
 from advisor.validation.audit import audit, in_words
 from explanations.graph import untraced
 from tests.draws import draws
@@ -474,6 +475,34 @@ def test_lessons_rules_and_why_speak_of_causes(tmp_path) -> None:
         assert "excluded" in words or "excludes" in words
         assert "ruled out" not in words
         assert "rules out" not in words
+
+
+def test_a_lesson_offers_no_more_causes_than_one_can_read(inquiry: Inquiry) -> None:
+    floor = case(inquiry, trouble="soft", on_floor="thick_coating", room="garage", trouble_where="one_area",
+                 trouble_since="days", film_hardness="hard", day_of_coating="cold", mixed_how="whole_kits")  # fmt: skip
+    lesson, seen = Lesson(inquiry.reasoner, floor, today=TODAY), 0
+    for question in lesson.questions():
+        mark = lesson.answer(question, "none")
+        if question.kind == "fall":
+            offered, seen = [name for _, name in question.options], seen + 1
+            assert len(offered) <= 2 * LEADING
+            fell = [each.name for each in inquiry.base.causes.values() if each.name in mark.best]
+            assert set(fell) <= set(offered)
+    assert seen
+
+
+def test_what_is_told_of_the_place_is_not_asked_again(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    found = find_causes(reasoner, case(inquiry, trouble="peels", peeled_where="all_over"), TODAY)
+    assert found.looks
+    assert "trouble_where" not in {look.fact for look in found.looks}
+
+
+def test_a_smell_is_told_apart_by_the_nose(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    """Not by drilled probes; and that air condenses on a floor is no cause of a smell by itself."""
+    found = find_causes(reasoner, case(inquiry, trouble="smell"), TODAY)
+    assert found.looks[0].fact == "smell_kind"
+    assert "slab_humidity" not in {look.fact for look in found.looks}
+    assert "room_air_sweating" not in {each.cause for each in found.told("likely", "possible")}
 
 
 def test_the_working_memory_has_no_finish_in_it(inquiry: Inquiry) -> None:
