@@ -32,7 +32,7 @@ _SIGNS: dict[System, str] = {
 }
 _EITHER = "|".join(sorted(map(re.escape, "|".join(_SIGNS.values()).split("|")), key=len, reverse=True))
 _SYSTEM_OF = {sign: system for system, signs in _SIGNS.items() for sign in signs.split("|")}
-_FIGURE = r"\d[\d.,/]*(?: \d/\d+)?(?:(?: to | by | and )\d[\d.,/]*)?"
+_FIGURE = r"\d[\d.,/]*(?: \d/\d+)?(?:(?: to | by | and | x )\d[\d.,/]*)?"
 _TWICE = re.compile(rf"(?P<one>{_FIGURE} (?P<unit>{_EITHER})) \((?P<other>{_FIGURE} (?P<also>{_EITHER}))\)")
 _ONE = re.compile(rf"(?<!\w)\d[\d.,/]* ?-?(?P<unit>{_EITHER})(?![\w/²³])")
 

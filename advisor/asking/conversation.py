@@ -12,7 +12,7 @@ from pathlib import Path
 from advisor.asking.answer_words import effects_told, step_told
 from advisor.asking.interview import OPENING, Interview, Step, Upcoming
 from advisor.asking.next_words import settled_told
-from advisor.asking.opening import hints_of
+from advisor.asking.opening import hints_of, left_out
 from advisor.asking.outlook import Question
 from advisor.asking.outlook_words import turns_told
 from advisor.asking.screens import Screen, screen_of
@@ -20,7 +20,8 @@ from advisor.errors import AdvisorError, BadCase, Fault, nearest
 from advisor.facts.case import Case
 from advisor.facts.case_file import save_case
 from advisor.model.entry import UNKNOWN
-from explanations.reading import theirs
+from advisor.model.reader import reading_of
+from explanations.reading import measuring, theirs
 from explanations.wording import label, listed, wording
 from explanations.words import sentence, visible
 
@@ -63,19 +64,29 @@ class Conversation:
             self._facts()
         wanted = ""
         while True:
-            screen = self._screen(wanted) if wanted else None
-            if screen is None:
-                coming = self.interview.upcoming()
-                if coming.ends:
-                    self._explain_the_end(coming)
-                elif coming.opening:
-                    screen = self._screen(OPENING + coming.opening)
-                elif coming.question:
-                    screen = self._screen(coming.question.fact, coming.question)
-            outcome = self._ask(screen)
+            with measuring(reading_of(self.base, self.interview.case.facts)):
+                screen = self._screen(wanted) if wanted else self._upcoming()
+                outcome = self._ask(screen)
             if outcome in ("done", "later"):
                 return outcome == "done"
-            wanted = outcome
+            wanted = outcome or (self._once_more(screen.asked) if screen and not wanted else "")
+
+    def _once_more(self, asked: str) -> str:
+        """The question just answered, where it was answered in part; else nothing."""
+        opening = self.base.conversation.get(asked.removeprefix(OPENING))
+        answered = opening and self.interview.asked[-1:] == (asked,)
+        return asked if opening and answered and left_out(opening, self.interview.case.stated) else ""
+
+    def _upcoming(self) -> Screen | None:
+        """The question that comes next; none at the end, which is explained."""
+        coming = self.interview.upcoming()
+        if coming.ends:
+            self._explain_the_end(coming)
+        elif coming.opening:
+            return self._screen(OPENING + coming.opening)
+        elif coming.question:
+            return self._screen(coming.question.fact, coming.question)
+        return None
 
     def _screen(self, asked: str, question: Question | None = None) -> Screen:
         return screen_of(self.interview, asked, question)
@@ -179,7 +190,8 @@ class Conversation:
         for name, statement in stated.items():
             if statement.text.lower() != UNKNOWN:
                 source = f" ({statement.source})" if statement.source else ""
-                value = label("value", statement.text) if self.base.facts[name].choices else statement.text
+                read = self.interview.case.outdated.get(name) or self.interview.case.as_read[name]
+                value = label("value", read.choice) if self.base.facts[name].choices else read.shown
                 self.say(wording("interview.said", fact=label("fact", name), value=f"{value}{source}"), 4)
         if left := [label("fact", name) for name, each in stated.items() if each.text.lower() == UNKNOWN]:
             self.say(wording("interview.unknown", facts=", ".join(left)), 4)

@@ -259,7 +259,7 @@ class Interview:
         if look.now.kind == "professional":
             return Upcoming(ends="stop")
         if opening := self._opening():
-            settled = len(self.asked) >= EARLIEST and self.settled
+            settled = len({*self.asked}) >= EARLIEST and self.settled
             return Upcoming(ends="settled") if settled else Upcoming(opening=opening)
         if self.settled:
             return Upcoming(ends="settled")

@@ -22,9 +22,11 @@ from advisor.model.opening import Opening, Picked
 from advisor.model.quantities import NotAQuantity, read_quantity
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
+from explanations.reading import reading, theirs
 from explanations.wording import wording
 
 _ROOM = re.compile(r"(?P<length>[^x×]+?)\s*(?:x|×|by)\s*(?P<width>[^x×]+)", re.IGNORECASE)
+NOTHING: Mapping[str, Statement] = {}
 _ANY_LENGTH = Interval(0.0, 1e6)
 
 
@@ -54,7 +56,7 @@ def openings(
 
 
 def read_opening(
-    base: RuleBase, opening: Opening, text: str, today: date, stated: Collection[str] = ()
+    base: RuleBase, opening: Opening, text: str, today: date, stated: Mapping[str, Statement] = NOTHING
 ) -> dict[str, Statement]:
     """What an answer to an opening question says, fact by fact; facts that were stated before stay as they are.
 
@@ -63,7 +65,7 @@ def read_opening(
         opening: the question.
         text: as typed: a number or word of the list (several, parted by commas), or what a fact is; or "don't know".
         today: no date lies after it.
-        stated: facts that were stated before.
+        stated: what was stated before, by fact.
 
     Raises:
         BadCase: it is no answer to this question.
@@ -72,7 +74,7 @@ def read_opening(
         some = (each for each in opening.settles if each not in stated and not base.facts[each].unknown_means)
         return {each: Statement(UNKNOWN) for each in some}
     if opening.facts:
-        return dict(_free(base, opening, text, today))
+        return dict(_free(base, opening, text, today, stated))
     if opening.fact:
         return {opening.fact: read_answer(opening.fact, base.facts[opening.fact], text, today)}
     if opening.or_fact and not text.strip().isdigit() and not any(_is_called(each, text) for each in opening.answers):
@@ -139,12 +141,30 @@ def _holds(answer: Picked, word: str) -> bool:
     return len(word) > 2 and re.search(rf"\b{re.escape(word)}", answer.says.lower()) is not None
 
 
-def _free(base: RuleBase, opening: Opening, text: str, today: date) -> Iterator[tuple[str, Statement]]:
+def left_out(opening: Opening, stated: Mapping[str, Statement]) -> tuple[str, ...]:
+    """The facts that an answer to a question told freely left out; none where nothing was said, or "don't know"."""
+    said = [stated[each].text.lower() for each in opening.facts if each in stated]
+    return tuple(each for each in opening.facts if each not in stated) if said and UNKNOWN not in said else ()
+
+
+def example_of(opening: Opening, facts: Collection[str]) -> str:
+    """What an answer that says these facts may look like, in the reader's units and money."""
+    reader, whole = reading(), theirs(opening.example)
+    pieces = [each.replace("{currency}", reader.currency if reader else "USD") for each in whole.split(", ")]
+    if len(pieces) != len(opening.facts):
+        return ", ".join(pieces)
+    return ", ".join(piece for piece, fact in zip(pieces, opening.facts, strict=True) if fact in facts)
+
+
+def _free(
+    base: RuleBase, opening: Opening, text: str, today: date, stated: Mapping[str, Statement]
+) -> Iterator[tuple[str, Statement]]:
     """Each piece as what the first fact left that takes it is; a piece that none takes is refused.
 
-    A piece may name its fact, as `area=440 ft2`.
+    A piece may name its fact, as `area=440 ft2`. What was said before is said anew only so, or where all was.
     """
     left = list(opening.facts)
+    open_yet = left_out(opening, stated) or opening.facts
     for piece in (each.strip() for each in re.split(r",(?!\d{3}\b)|;", text) if each.strip()):
         named, _, rest = piece.partition("=")
         if named.strip() in left:
@@ -152,9 +172,9 @@ def _free(base: RuleBase, opening: Opening, text: str, today: date) -> Iterator[
             yield named.strip(), _read_free(base, named.strip(), rest.strip(), today)
             continue
         allowed: dict[str, None] = {}
-        for name in left:
+        for name in (each for each in left if each in open_yet):
             try:
-                said = _read_free(base, name, piece, today)
+                said = _read_free(base, name, _with_unit(opening, name, piece), today)
             except BadCase as error:
                 allowed |= dict.fromkeys(each.allowed for each in error.faults if each.allowed)
             else:
@@ -162,8 +182,14 @@ def _free(base: RuleBase, opening: Opening, text: str, today: date) -> Iterator[
                 yield name, said
                 break
         else:
-            what = wording("interview.no_piece", given=piece[:60], example=opening.example)
+            what = wording("interview.no_piece", given=piece[:60], example=example_of(opening, open_yet))
             raise BadCase([Fault("", what, "; ".join(allowed))])
+
+
+def _with_unit(opening: Opening, name: str, piece: str) -> str:
+    """A bare number with the unit in which the question asks for it; anything else as it is."""
+    unit = opening.units.get(name, "")
+    return f"{piece} {unit}" if unit and re.fullmatch(r"\d[\d.,]*", piece) else piece
 
 
 def _read_free(base: RuleBase, name: str, piece: str, today: date) -> Statement:

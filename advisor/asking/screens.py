@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from advisor.asking.interview import OPENING, Interview
-from advisor.asking.opening import read_opening
+from advisor.asking.opening import NOTHING, example_of, left_out, read_opening
 from advisor.asking.outlook import Question
 from advisor.asking.typed_answers import read_answer
 from advisor.errors import BadCase, Fault
@@ -15,7 +15,7 @@ from advisor.facts.case import describe_allowed, read_fact
 from advisor.facts.statements import Statement
 from advisor.model.knowledge import RuleBase
 from advisor.model.vocabulary import FactKind
-from explanations.wording import label, wording
+from explanations.wording import label, listed, wording
 
 
 @dataclass(frozen=True)
@@ -89,25 +89,26 @@ def screen_of(interview: Interview, asked: str, question: Question | None = None
         )
     opening = base.conversation[asked.removeprefix(OPENING)]
     of = base.facts[opening.fact] if opening.fact else None
+    rest = left_out(opening, stated)
     picked = (Choice(each.says, str(place)) for place, each in enumerate(opening.answers, start=1))
     return Screen(
         asked,
-        opening.ask,
+        wording("interview.rest", facts=listed(label("fact", name) for name in rest)) if rest else opening.ask,
         tuple(_values(base, of) if of else picked),
         opening.why,
         opening.find_out or (of.find_out if of else ""),
         reads,
         of,
         opening.several,
-        opening.facts,
+        rest or opening.facts,
         opening.or_fact,
-        opening.example,
+        example_of(opening, rest or opening.facts),
         describe_allowed(of) if of else "",
     )
 
 
 def read_typed(
-    base: RuleBase, asked: str, text: str, today: date, stated: Collection[str] = ()
+    base: RuleBase, asked: str, text: str, today: date, stated: Mapping[str, Statement] = NOTHING
 ) -> Mapping[str, Statement]:
     """What a typed answer says, fact by fact; whether it fits the floor is found out later.
 
@@ -116,7 +117,7 @@ def read_typed(
         asked: a fact, or `OPENING` and an opening question.
         text: as typed.
         today: no date lies after it.
-        stated: facts that were stated before.
+        stated: what was stated before, by fact.
 
     Raises:
         BadCase: it is no answer to this; or there is no such question.

@@ -29,6 +29,7 @@ class Opening(Entry):
     facts: Texts = ()  # told freely, one piece each
     fact: str = ""  # whose values are the answers
     or_fact: str = ""  # an answer that is none of these may be said of this fact
+    units: dict[str, Text] = Field(default={})  # of a bare number that says one of these facts
     example: str = ""
     when: dict[str, Texts] = Field(default={})
     always: YesNo = False  # asked unless its facts are known, even if it is not expected to settle anything

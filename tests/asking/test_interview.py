@@ -219,9 +219,22 @@ def test_every_command_is_understood(held: Interview, tmp_path: Path) -> None:
     assert held.advice().answer.asked is not None
     assert "Why: " in text
     assert 'I do not know the fact "nonsense"' in text
-    assert "Stands:" in text
+    assert "still possible" in text
     assert held.declined == {"country", "state"}
     assert text.count("leave it open") == 2  # once for "help", once for "?"
+
+
+def test_what_an_answer_left_out_is_asked_for_once_more_in_the_readers_units(held: Interview, tmp_path: Path) -> None:
+    _, said = talk(held, ["1", "uk", "living", "5 x 4 m", "2026", "facts", "later"], tmp_path / "x.yaml")
+    text = " ".join(" ".join(said).split())
+    assert text.count("And the rest of it:") == 1
+    assert "And the rest of it: building year and slab age?" in text
+    assert "For example: 6 x 7 m, 1998, 25 years" in text
+    assert "For example: 1998, 25 years" in text
+    assert "building year: 2026 " in f"{text} "
+    assert BASE.conversation["on_floor"].ask in text
+    assert held.case.stated.keys() >= {"area", "building_year"}
+    assert "slab_age" not in held.case.stated
 
 
 def test_a_question_chosen_by_change_is_left_by_back_and_takes_nothing_back(held: Interview, tmp_path: Path) -> None:
@@ -363,7 +376,7 @@ def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption
     child.expect("leave it open")
     child.expect("> ")
     child.sendline("don't know")
-    child.expect("Stands:")
+    child.expect("still possible")
     child.expect(second)
     child.expect("> ")
     child.sendline("back")
@@ -383,7 +396,7 @@ def test_through_a_pseudo_terminal_with_bad_answers_back_change_and_interruption
     child.expect("> ")
     child.sendline("change slab_humidity 97 %")
     child.expect("Fell:")
-    child.expect("Stands:")
+    child.expect("still possible")
     child.expect("> ")
     child.sendline("change slab_humidity 60 %")
     child.expect("Came back:")

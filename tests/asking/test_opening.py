@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 
 from advisor.answer.judging import judge_of
 from advisor.asking.interview import OPENING, Interview
-from advisor.asking.opening import read_opening
+from advisor.asking.opening import example_of, left_out, read_opening
 from advisor.errors import BadCase
 from advisor.facts.case import make_case, read_fact
 from advisor.facts.statements import Statement
+from advisor.rulebase.documents import read_document
 from advisor.validation.checks.conversation import check_conversation
 from advisor.validation.kept_entries import lost_entries
+from explanations.reading import Reading, measuring
 from tests.answer.test_judging import BASE, REASONER
 from tests.asking_trials import trials
 from tests.draws import draws
@@ -25,7 +29,8 @@ TODAY = date(2026, 11, 27)
 
 
 def said(question: str, text: str, *stated: str) -> dict[str, str]:
-    found = read_opening(BASE, BASE.conversation[question], text, TODAY, stated)
+    before = {name: Statement("unknown") for name in stated}
+    found = read_opening(BASE, BASE.conversation[question], text, TODAY, before)
     return {name: each.text for name, each in found.items()}
 
 
@@ -92,6 +97,44 @@ def test_facts_told_in_a_line_go_where_they_fit() -> None:
     assert said("size", "5 m x 4 m + 3 x 3 m")["area"] == "29.00 m2"
     with pytest.raises(BadCase, match="cannot place"):
         said("means", "a lot")
+    assert said("means", "3000, 10") == {"budget": "3000 USD", "days_shut": "10 days"}  # it asks in days
+
+
+def test_an_answer_in_part_leaves_the_rest_to_be_told_once_more() -> None:
+    size, partly = BASE.conversation["size"], {"area": Statement("40 m2")}
+    assert left_out(size, partly) == ("building_year", "slab_age")
+    assert left_out(size, {}) == ()  # nothing of it was answered yet
+    assert left_out(size, {**partly, "slab_age": Statement("unknown")}) == ()  # who does not know is not asked again
+    told = read_opening(BASE, size, "1998, 25 years", TODAY, partly)
+    assert {name: each.text for name, each in told.items()} == {"building_year": "1998 year", "slab_age": "25 years"}
+    assert read_opening(BASE, size, "area=30 m2", TODAY, partly)["area"].text == "30 m2"
+
+
+@pytest.mark.parametrize(
+    ("reader", "size", "means"),
+    [
+        (Reading("us", "USD"), "20 x 22 ft, 1998, 25 years", "2000 USD, 7 days"),
+        (Reading("si", "GBP", 1.3), "6 x 7 m, 1998, 25 years", "2000 GBP, 7 days"),
+        (Reading("si", "EUR", 1.1), "6 x 7 m, 1998, 25 years", "2000 EUR, 7 days"),
+    ],
+)
+def test_an_example_is_in_the_readers_own_units_and_money_and_can_be_typed(
+    reader: Reading, size: str, means: str
+) -> None:
+    for name, example in (("size", size), ("means", means)):
+        opening = BASE.conversation[name]
+        with measuring(reader):
+            assert example_of(opening, opening.facts) == example
+            assert example_of(opening, opening.facts[-1:]) == example.split(", ")[-1]
+        assert [*read_opening(BASE, opening, example, TODAY)] == [*opening.facts]
+
+
+def test_a_patio_is_not_asked_about_heating_in_its_slab() -> None:
+    document: Any = read_document(Path(__file__).parent.parent / "scenarios" / "adviser.yaml").content
+    given = next(each["given"] for each in document["scenarios"] if each["name"].startswith("Stamped patio"))
+    assert "floor_heating" not in given
+    patio = hold(REASONER, given, TODAY)
+    assert "floor_heating" not in (*patio.asked, patio.helps)
 
 
 def test_not_knowing_never_says_that_a_year_was_sought_in_vain() -> None:
@@ -106,7 +149,7 @@ def test_what_is_implied_is_not_asked(held: Interview) -> None:
     while (coming := held.upcoming()).opening:
         asked.append(coming.opening)
         opening = BASE.conversation[coming.opening]
-        held.tell(OPENING + coming.opening, read_opening(BASE, opening, "don't know", TODAY, held.case.stated.keys()))
+        held.tell(OPENING + coming.opening, read_opening(BASE, opening, "don't know", TODAY, held.case.stated))
     assert "whose" not in asked  # a cafe is a business
     assert "place" not in asked
 
