@@ -13,6 +13,8 @@ class QuotedLine(Entry):
     """A line that a quote should hold: what it is, in which unit, and what to ask where it is missing."""
 
     name: Text
+    also: Texts = ()  # other headings under which quotes hold it
+    spellings: dict[str, Texts] = Field(default={})  # of what it may name, the words that contractors write
     kind: Literal["amount", "money", "choice", "list"]
     unit: str = ""  # of an amount
     range: str = ""  # what an amount can plausibly be

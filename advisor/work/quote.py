@@ -89,26 +89,40 @@ def quote_of(document: Document, base: RuleBase, currency: str) -> Quote:
         BadFile: with every fault found.
     """
     faults: list[Fault] = []
-    lines, names = base.quoted, ("finish", *base.quoted)
+    names = ("finish", *base.quoted)
+    known = {_plain(name): key for key, line in base.quoted.items() for name in (key, line.name, *line.also)}
+    typed: dict[str, str] = {}  # each line, as it is called in the file
     for key in document.content:
-        if key not in names:
+        line = "finish" if _plain(key) == "finish" else known.get(_plain(key), "")
+        if not line:
             allowed = wording("quote.keys", names=", ".join(names))
             faults.append(Fault(document.where(key), wording("quote.unknown", key=key), allowed, nearest(key, names)))
-    quote = Quote(_finish(document, base, faults), {}, {}, {})
-    for key, line in lines.items():
-        if (given := document.content.get(key)) is not None:
-            _read_line(quote, key, line, given, base, currency, document.where(key), faults)
+        elif line in typed:
+            what = wording("quote.twice", key=key, other=typed[line])
+            faults.append(Fault(document.where(key), what, remedy=wording("quote.once")))
+        else:
+            typed[line] = key
+    quote = Quote(_finish(document, typed.get("finish", ""), base, faults), {}, {}, {})
+    for line, entry in base.quoted.items():
+        if line in typed and (given := document.content[typed[line]]) is not None:
+            _read_line(quote, line, entry, given, base, currency, document.where(typed[line]), faults)
     if faults:
         raise BadFile(faults)
     return quote
 
 
-def _finish(document: Document, base: RuleBase, faults: list[Fault]) -> str:
-    named = str(document.content.get("finish") or "")
-    if named and named not in base.finishes:
-        where, known = document.where("finish"), ", ".join(base.finishes)
-        faults.append(Fault(where, wording("job.no_finish"), known, nearest(named, base.finishes)))
-    return named
+def _plain(text: str) -> str:
+    """As a name that is typed: `Shot-blasting` is shot_blasting."""
+    return re.sub(r"[\s_-]+", "_", text.strip().lower())
+
+
+def _finish(document: Document, key: str, base: RuleBase, faults: list[Fault]) -> str:
+    named = str(document.content.get(key) or "") if key else ""
+    known = {_plain(name): finish for finish, each in base.finishes.items() for name in (finish, each.name)}
+    if named and _plain(named) not in known:
+        where, allowed = document.where(key), ", ".join(base.finishes)
+        faults.append(Fault(where, wording("job.no_finish"), allowed, nearest(named, base.finishes)))
+    return known.get(_plain(named), "")
 
 
 def _read_line(
@@ -142,16 +156,26 @@ def _read_line(
             price = float(money["number"].replace(",", ""))
             quote.amounts[key] = Interval(price, price)
     else:
-        known = _may_name(base, key)
+        words = _words(base, key, line)
         for text in texts:
-            if text not in known:
+            if _plain(text) not in words:
                 what = wording("quote.no_such", given=text, line=line.name)
-                faults.append(Fault(where, what, ", ".join(known), nearest(text, known)))
-        quote.named[key] = tuple(texts)
-        quote.said[key] = listed(_called(base, key, each) for each in texts if each in known)
+                faults.append(Fault(where, what, ", ".join(may_name(base, key)), nearest(_plain(text), words)))
+        quote.named[key] = tuple(words[_plain(text)] for text in texts if _plain(text) in words)
+        quote.said[key] = listed(_called(base, key, each) for each in quote.named[key])
 
 
-def _may_name(base: RuleBase, line: str) -> tuple[str, ...]:
+def _words(base: RuleBase, key: str, line: QuotedLine) -> dict[str, str]:
+    """By every word for it, what a line may name."""
+    return {
+        _plain(word): name
+        for name in may_name(base, key)
+        for word in (*line.spellings.get(name, ()), _called(base, key, name), name)
+    }
+
+
+def may_name(base: RuleBase, line: str) -> tuple[str, ...]:
+    """What a line of the kind choice or list may name, by id."""
     match line:
         case "preparation":
             return base.properties["preparation"].choices

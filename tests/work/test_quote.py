@@ -10,7 +10,7 @@ import pytest
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadFile
 from advisor.model.knowledge import RuleBase
-from advisor.work.quote import LINES, QuoteCheck, check_quote, read_quote
+from advisor.work.quote import LINES, QuoteCheck, check_quote, may_name, read_quote
 from advisor.work.takeoff import begin
 
 from .conftest import TODAY, MakeCase
@@ -110,7 +110,7 @@ def test_a_film_is_pulled_and_measured_by_the_standards(check: Check) -> None:
         ("area: -3 ft2\n", "440 ft2"),
         ("price: 3000 GBP\n", "USD"),
         ("price: cheap\n", "USD"),
-        ("preparation: polish\n", "grind"),
+        ("preparation: sanding\n", "grind"),
         ("top_coat: aliphatic_claer\n", "aliphatic_clear"),
         ("finish: epoxy_flakes\n", "epoxy_flake"),
         ("area: [1 ft2, 2 ft2]\n", "440 ft2"),
@@ -133,3 +133,43 @@ def test_every_test_of_acceptance_names_figures_that_finishes_have(base: RuleBas
         given = {name: each.given for name, each in finish.properties.items()}
         for test in base.acceptance.values():
             assert test.agree.format(**given)
+
+
+# as contractors write; what each comes to was written down first
+AS_WRITTEN = """
+Finish: flake epoxy with a clear coat
+Size: 440 sq ft
+Prep: Diamond grind
+coats: 3
+Total thickness: 18 mil
+Topcoat: polyaspartic
+Total: 4,000 USD
+"""
+
+
+def test_a_quote_is_read_in_the_words_of_contractors(tmp_path: Path, base: RuleBase) -> None:
+    path = tmp_path / "quote.yaml"
+    path.write_text(AS_WRITTEN)
+    quote = read_quote(path, base, "USD")
+    assert quote.finish == "epoxy_flake"
+    assert quote.named == {"preparation": ("grind",), "top_coat": ("aliphatic_clear",)}
+    assert (quote.amounts["price"].low, quote.amounts["coats"].low) == (4000.0, 3.0)
+    assert quote.amounts["dry_thickness"].low == pytest.approx(457.2)  # 18 x 25.4
+    assert quote.amounts["area"].low == pytest.approx(40.877, abs=0.001)
+
+
+def test_a_line_that_stands_twice_is_refused(tmp_path: Path, base: RuleBase) -> None:
+    path = tmp_path / "quote.yaml"
+    path.write_text("price: 4000 USD\ntotal: 5000 USD\n")
+    with pytest.raises(BadFile, match='"total" says again what "price" says'):
+        read_quote(path, base, "USD")
+
+
+def test_every_word_of_a_contractor_means_one_thing(base: RuleBase) -> None:
+    headings = [name for key, line in base.quoted.items() for name in (key, *line.also)]
+    assert len(headings) == len(set(headings))
+    for key, line in base.quoted.items():
+        assert set(line.spellings) <= set(may_name(base, key)), key
+        words = [word for some in line.spellings.values() for word in some]
+        assert len(words) == len(set(words)), key
+        assert not set(words) & set(may_name(base, key)), key
