@@ -16,6 +16,7 @@ from advisor.rulebase.bibliography import source_id
 from advisor.work.quote import QuoteCheck, Remark, Stands
 from advisor.work.takeoff import TakeOff
 from explanations.wording import wording
+from explanations.words import sentence
 
 
 class LineChecked(Part):
@@ -85,7 +86,8 @@ def _blocks(study: TakeOff, check: QuoteCheck, title: str) -> Iterator[Block]:
     yield Heading(wording("quote.acceptance"))
     head = tuple(wording(f"quote.{each}") for each in ("test", "how_tried", "agree", "by"))
     rows = tuple(
-        (each.title, each.says, _agree(check, each), _standards(study, each)) for each in check.acceptance.values()
+        (each.title, sentence(each.says), _agree(check, each), _standards(study, each))
+        for each in check.acceptance.values()
     )
     yield Table(head, rows, frozenset(), (2, 5, 4, 2))
     yield Paragraph(wording("quote.no_judgement"))
@@ -99,7 +101,7 @@ def _row(remark: Remark) -> tuple[str, ...]:
 
 def _agree(check: QuoteCheck, test: AcceptanceTest) -> str:
     """With the finish's own figures in place of their names."""
-    return test.agree.format(**{name: each.given for name, each in check.finish.properties.items()})
+    return sentence(test.agree.format(**{name: each.given for name, each in check.finish.properties.items()}))
 
 
 def _standards(study: TakeOff, test: AcceptanceTest) -> str:

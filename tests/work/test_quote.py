@@ -10,8 +10,11 @@ import pytest
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadFile
 from advisor.model.knowledge import RuleBase
+from advisor.pages.quote_page import quote_page
 from advisor.work.quote import LINES, QuoteCheck, check_quote, may_name, read_quote
 from advisor.work.takeoff import begin
+from explanations.reading import measuring
+from tests.views_of_work import flat
 
 from .conftest import TODAY, MakeCase
 
@@ -173,3 +176,11 @@ def test_every_word_of_a_contractor_means_one_thing(base: RuleBase) -> None:
         words = [word for some in line.spellings.values() for word in some]
         assert len(words) == len(set(words)), key
         assert not set(words) & set(may_name(base, key)), key
+
+
+def test_what_to_agree_on_is_told_in_the_readers_units(check: Check, reasoner: Reasoner, make_case: MakeCase) -> None:
+    study = begin(reasoner, make_case(who_works="hired", country="united_states"), TODAY)
+    with measuring(study.reading):
+        told = flat(quote_page(study, check(FAIR)).blocks)
+    assert "at least 10 ft² made on this slab" in told
+    assert "1 m²" not in told
