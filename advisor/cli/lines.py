@@ -34,13 +34,18 @@ def line_reader() -> Callable[[], str | None]:
     if isinstance(sys.stdin, TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")  # an odd byte is a bad answer, not the end
 
+    at_terminal = sys.stdin.isatty()
+
     def read() -> str | None:
         typer.echo("> ", nl=False)
         try:
             line = sys.stdin.readline()
-        except OSError:  # the terminal is gone
-            raise KeyboardInterrupt(HANG_UP) from None
-        if not (line and sys.stdin.isatty()):
+            gone = not line and at_terminal and not sys.stdin.isatty()
+        except OSError:
+            gone = True
+        if gone:  # the terminal, which may come without the signal; at Ctrl-D it is still there
+            raise KeyboardInterrupt(HANG_UP)
+        if not (line and at_terminal):
             typer.echo(visible(line.rstrip("\n")))
         return line if line else None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import subprocess
 import sys
@@ -152,3 +153,18 @@ def test_a_lesson_whose_reader_goes_keeps_its_marks(tmp_path: Path) -> None:
     child.stdin.close()
     assert child.wait(timeout=120) == 141
     assert (tmp_path / "mine.json").exists()
+
+
+def test_a_terminal_that_goes_without_a_signal_is_a_hang_up(tmp_path: Path) -> None:
+    ours, theirs = os.openpty()
+    with (tmp_path / "told").open("wb") as told:
+        child = subprocess.Popen(
+            [PROGRAM, "interview", "floor.yaml"], cwd=tmp_path, stdin=theirs, stdout=told, start_new_session=True
+        )
+    os.close(theirs)
+    os.write(ours, b"change pets yes\n")
+    while b"Stands:" not in (tmp_path / "told").read_bytes():
+        assert child.poll() is None
+    os.close(ours)
+    assert child.wait(timeout=120) == 128 + signal.SIGHUP
+    assert read_case(tmp_path / "floor.yaml", load_rulebase()).stated["pets"].text == "yes"
