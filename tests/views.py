@@ -59,6 +59,7 @@ class Views:
 
     reasoner: Reasoner
     today: date
+    everything: bool = True  # of `turn` all sets, each borne out by the engine: half of what a floor takes
 
     @property
     def judge(self) -> Judge:
@@ -163,7 +164,7 @@ class Views:
 
     def _turn(self, case: Case, advice: Advice) -> Iterator[str]:
         """What `turn` shows of single facts, what `why` counts of them, and what `advise` says would turn it."""
-        found = would_turn(self.reasoner, case, most=1, everything=True, today=self.today)
+        found = would_turn(self.reasoner, case, most=1, everything=self.everything, today=self.today)
         yield from _differing(advice.answer, found.now, whole=False)
         assert advice.certainty is not None
         alone = {each.fact: each for each in turning_alone(self.reasoner, case)}

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sys
 import time
+from dataclasses import replace
 from datetime import date
 from itertools import cycle
 from pathlib import Path
@@ -20,6 +21,8 @@ from tests.random_shops import shops
 from tests.views import Views
 
 FLOORS, TOGETHER = 1000, 50  # floors in all, and in one survey
+TOLD = 10  # floors from one line of progress to the next
+THOROUGH = 100  # floors of which all that `turn` finds is borne out; of the others what it shows
 
 
 def main() -> None:
@@ -32,9 +35,13 @@ def main() -> None:
         for by in cycle(("shipped", "shop")):
             if done >= count:
                 break
-            views = shipped if by == "shipped" else next(laid_over)
+            views = replace(shipped if by == "shipped" else next(laid_over), everything=done < THOROUGH)
             cases = list(views.floors(rng, min(TOGETHER, count - done)))
-            found = [f"{case.floor}, {each}" for case in cases for each in views.disagreements(case)]
+            found = []
+            for at, case in enumerate(cases, start=1):
+                found += [f"{case.floor}, {each}" for each in views.disagreements(case)]
+                if at % TOLD == 0:
+                    print(f"  {done + at} floors, {len(found)} new", flush=True)
             found += views.surveyed(cases)
             for each in found:
                 print(f"{done // TOGETHER} ({by}) {each}", flush=True)
