@@ -36,11 +36,12 @@ class Laid:
     forecast: bool
     parts: DayParts
     longest: float  # days; a longer plan is told by days and weeks
+    nights: bool = False  # whether it is worked at night
 
     @property
     def words(self) -> DayWords:
         """How its days are named."""
-        return DayWords(self.begins, self.first.dated, self.parts)
+        return DayWords(self.begins, self.first.dated, self.parts, self.nights)
 
     @property
     def coarse(self) -> bool:
@@ -71,7 +72,7 @@ def laid_out(
         day_1 = numbered_from(day_1, usual_days(job) if days is None else days)
     quick, slow = schedules(job, day_1, weather, days)
     longest = study.base.norms["told_by_hours"].interval.low
-    return Laid(first, quick, slow, start, day_1, weather is not None, DayParts.of(study.base), longest)
+    return Laid(first, quick, slow, start, day_1, weather is not None, DayParts.of(study.base), longest, job.by_night)
 
 
 def no_plan_blocks(study: TakeOff, finish: str) -> Iterator[Block]:

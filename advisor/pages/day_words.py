@@ -48,6 +48,7 @@ class DayWords:
     first: datetime  # midnight of day 1
     dated: bool
     parts: DayParts
+    nights: bool = False  # worked at night: what is ready then is taken up then
 
     def number(self, moment: datetime) -> int:
         """Which day it is, counted from day 1."""
@@ -60,8 +61,9 @@ class DayWords:
         return wording("days.dated.day" if moment.year == self.first.year else "days.dated.day_and_year", day=moment)
 
     def clock(self, moment: datetime) -> str:
-        """The next whole hour of the day, as `Tue 1 Dec 13:00`."""
-        return self._at(self.parts.waking(_whole_hour(moment)))
+        """The next whole hour of the day, as `Tue 1 Dec 13:00`; of the night too where nights are worked."""
+        hour = _whole_hour(moment)
+        return self._at(hour if self.nights else self.parts.waking(hour))
 
     def part(self, moment: datetime) -> str:
         """From which part of the day on, as `Tue 1 Dec, afternoon`."""

@@ -218,7 +218,7 @@ def _driven(study: TakeOff, job: Job, picture: str) -> Iterator[Block]:
     items = tuple(
         wording("buying.moves", driver=each.driver, money=study.reader.money(each.low, each.high)) for each in bars[:6]
     )
-    yield Paragraph(wording("buying.middle", money=study.reader.money(middle)))
+    yield Paragraph(wording("buying.middle", money=study.reader.money(round(middle), round(middle))))
     if picture:
         yield Picture(picture, wording("buying.picture", drivers=", ".join(each.driver for each in bars[:3])))
     yield Listing(items)

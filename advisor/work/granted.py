@@ -11,7 +11,7 @@ from advisor.work.job import Job
 from advisor.work.pace import work_hours
 from explanations.wording import label, wording
 
-MORE_ROOMS = 10.0  # how many others the one room is told beside
+MORE_ROOMS = 10.0  # how many the one room is told beside
 
 
 def granted(job: Job) -> tuple[str, ...]:
@@ -44,15 +44,18 @@ def _granted(job: Job) -> Iterator[str]:
 
 
 def _one_room(job: Job) -> str:
-    """That it is taken for one room, and what ten of the same area would add in edges and hours."""
+    """That it is taken for one room, and what ten, or as many as there can be, would add in edges and hours."""
     extent = job.extent
-    longer = MORE_ROOMS**0.5 - 1.0
+    count = min(MORE_ROOMS, extent.area.low // job.norm("least_room").low)
+    if count < 2.0:
+        return wording("job.one_room", n=1, edges="", hours="")
+    longer = count**0.5 - 1.0
     more = Interval(extent.edges.low * longer, extent.edges.high * longer)
     edges = Interval(extent.edges.low + more.low, extent.edges.high + more.high)
-    rooms = replace(job, extent=replace(extent, edges=edges, count=Span(MORE_ROOMS, MORE_ROOMS)))
+    rooms = replace(job, extent=replace(extent, edges=edges, count=Span(count, count)))
     (least, most), (low, high) = work_hours(job), work_hours(rooms)
     hours = Interval(max(1.0, round(low - least)), max(1.0, round(high - most)))
-    return wording("job.one_room", edges=show_both(more, "m"), hours=show(hours, "hour"))
+    return wording("job.one_room", n=int(count), edges=show_both(more, "m"), hours=show(hours, "hour"))
 
 
 def left_to_others(job: Job) -> list[str]:

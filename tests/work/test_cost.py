@@ -293,3 +293,12 @@ def test_without_rooms_one_room_is_assumed_and_said(make_job: MakeJob) -> None:
     assert any("--room" in each for each in granted(one))
     assert not any("--room" in each for each in granted(ten))
     assert ten.extent.edges.low / one.extent.edges.low == pytest.approx(10**0.5, rel=1e-3)
+
+
+def test_no_floor_is_set_beside_rooms_that_nobody_builds(make_job: MakeJob) -> None:
+    """Of 90 ft2 (8.4 m2) two rooms of 4 m2 (43 ft2), of 60 ft2 none; by hand."""
+    said = {size: " ".join(granted(make_job("polished_natural", area=f"{size} ft2"))) for size in (60, 90, 440)}
+    assert "No rooms were given" in said[60]
+    assert "rooms of the same area" not in said[60]
+    assert "2 rooms of the same area" in said[90]
+    assert "Ten rooms of the same area" in said[440]

@@ -7,11 +7,17 @@ from datetime import datetime, timedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.engines.reasoning import Reasoner
+from advisor.pages.calendar_page import laid_out
 from advisor.pages.day_words import DayParts, DayWords
+from advisor.work.takeoff import begin
+
+from .conftest import TODAY, MakeCase
 
 FIRST = datetime(2026, 12, 1)
 CLOCKS = {"morning": 8, "afternoon": 13, "evening": 18}
 PARTS = DayParts(**CLOCKS)
+NIGHTS = DayWords(FIRST, dated=True, parts=PARTS, nights=True)
 DATED, NUMBERED = DayWords(FIRST, dated=True, parts=PARTS), DayWords(FIRST, dated=False, parts=PARTS)
 
 
@@ -48,3 +54,16 @@ def test_nothing_is_told_earlier_than_it_is(seconds: int) -> None:
     assert FIRST + timedelta(days=int(day) - 1, hours=CLOCKS[name]) >= moment
     day, hour = NUMBERED.clock(moment).removeprefix("day ").removesuffix(":00").split(", ")
     assert FIRST + timedelta(days=int(day) - 1, hours=int(hour), seconds=2) > moment
+
+
+def test_what_is_ready_in_the_night_is_taken_up_then_where_nights_are_worked() -> None:
+    assert NIGHTS.clock(datetime(2026, 12, 8, 0, 40)) == "Tue 8 Dec 1:00"
+    assert DATED.clock(datetime(2026, 12, 8, 0, 40)) == "Tue 8 Dec 8:00"
+
+
+def test_a_job_by_night_tells_the_nights(reasoner: Reasoner, make_case: MakeCase) -> None:
+    for night in ("yes", "no"):
+        study = begin(reasoner, make_case(room="kitchen", area="650 ft2", night_work=night, who_works="hired"), TODAY)
+        plan = laid_out(study, "cementitious_urethane", datetime(2026, 11, 30))
+        assert plan
+        assert plan.words.nights == (night == "yes")
