@@ -204,7 +204,7 @@ class Conversation:
             return None
         asked, step = undone
         before = self.interview.case.stated.get(asked)
-        name = asked.removeprefix(OPENING)
+        name = "" if asked.startswith(OPENING) else label("fact", asked)
         key = "interview.again" if before else "interview.taken_back"
         self.say(wording(key, name=name, value=before.text if before else ""), 2)
         self._show(step)

@@ -17,6 +17,8 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.vocabulary import FactKind
 from explanations.wording import label, listed, wording
 
+NO_WORDS: Mapping[str, str] = {}
+
 
 @dataclass(frozen=True)
 class Choice:
@@ -94,7 +96,7 @@ def screen_of(interview: Interview, asked: str, question: Question | None = None
     return Screen(
         asked,
         wording("interview.rest", facts=listed(label("fact", name) for name in rest)) if rest else opening.ask,
-        tuple(_values(base, of) if of else picked),
+        tuple(_values(base, of, opening.says) if of else picked),
         opening.why,
         opening.find_out or (of.find_out if of else ""),
         reads,
@@ -132,9 +134,9 @@ def read_typed(
     return read_opening(base, opening, text, today, stated)
 
 
-def _values(base: RuleBase, kind: FactKind) -> Iterator[Choice]:
-    """The values of a fact that is chosen; none of a number."""
+def _values(base: RuleBase, kind: FactKind, says: Mapping[str, str] = NO_WORDS) -> Iterator[Choice]:
+    """The values of a fact that is chosen, some in plainer words; none of a number."""
     if kind.values_from:
         yield from (Choice(each.name, each.name) for each in base.finishes.values())
     elif kind.type != "number":
-        yield from (Choice(label("value", value), value) for value in kind.choices)
+        yield from (Choice(says.get(value) or label("value", value), value) for value in kind.choices)

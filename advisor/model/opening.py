@@ -28,6 +28,7 @@ class Opening(Entry):
     rest: dict[str, str] = Field(default={})  # of each fact that none of several answers picked sets
     facts: Texts = ()  # told freely, one piece each
     fact: str = ""  # whose values are the answers
+    says: dict[str, Text] = Field(default={})  # in plainer words, by value
     or_fact: str = ""  # an answer that is none of these may be said of this fact
     units: dict[str, Text] = Field(default={})  # of a bare number that says one of these facts
     example: str = ""

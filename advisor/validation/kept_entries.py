@@ -15,6 +15,7 @@ from advisor.model.contradictions import Clash, asked
 from advisor.model.entry import Entry
 from advisor.model.grounding import judged
 from advisor.model.knowledge import RuleBase, Source
+from advisor.model.opening import Opening
 from advisor.model.rules import SEVERITIES, Claim
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
@@ -59,9 +60,7 @@ KEPT = {
     "tasks": Kept(("kind", "title", "says", "hard", "mistake"), ("cautions", "tools", "hire"), ("elsewhere", "adds")),
     "substances": Kept(("name", "molar_mass", "density", "lower_explosive"), ("source",), ("limits",)),
     "claims": Kept(tuple(Claim.model_fields)),
-    "conversation": Kept(
-        ("ask", "why", "find_out", "answers", "several", "rest", "facts", "fact", "or_fact", "when", "always")
-    ),
+    "conversation": Kept(tuple(name for name in Opening.model_fields if name != "example")),
     "causes": Kept(tuple(name for name in Cause.model_fields if name not in ("source", "usual"))),
     "cause_rules": Kept(("judges", "when", "then")),
     "signs": Kept(("comes_to", "told_by", "told_in_advice")),

@@ -13,6 +13,7 @@ import pytest
 from advisor.answer.judging import judge_of
 from advisor.asking.interview import OPENING, Interview
 from advisor.asking.opening import example_of, left_out, read_opening
+from advisor.asking.screens import screen_of
 from advisor.errors import BadCase
 from advisor.facts.case import make_case, read_fact
 from advisor.facts.statements import Statement
@@ -20,6 +21,7 @@ from advisor.rulebase.documents import read_document
 from advisor.validation.checks.conversation import check_conversation
 from advisor.validation.kept_entries import lost_entries
 from explanations.reading import Reading, measuring
+from explanations.wording import label
 from tests.answer.test_judging import BASE, REASONER
 from tests.asking_trials import trials
 from tests.draws import draws
@@ -98,6 +100,19 @@ def test_facts_told_in_a_line_go_where_they_fit() -> None:
     with pytest.raises(BadCase, match="cannot place"):
         said("means", "a lot")
     assert said("means", "3000, 10") == {"budget": "3000 USD", "days_shut": "10 days"}  # it asks in days
+
+
+def test_what_is_on_the_floor_is_told_in_plain_words_and_typed_so_or_as_the_trade_says(held: Interview) -> None:
+    screen, opening = screen_of(held, f"{OPENING}on_floor"), BASE.conversation["on_floor"]
+    values = BASE.facts["on_floor"].choices
+    assert [each.typed for each in screen.choices] == list(values)
+    assert opening.says.keys() <= set(values)
+    for place, (value, choice) in enumerate(zip(values, screen.choices, strict=True), start=1):
+        assert choice.says == opening.says.get(value, label("value", value))
+        assert said("on_floor", str(place)) == said("on_floor", value) == {"on_floor": value}
+    plain = {"vinyl": "resilient_tile", "black glue": "black_adhesive", "nothing": "bare", "epoxy": "thick_coating"}
+    for typed, value in plain.items():
+        assert read_fact(BASE, "on_floor", said("on_floor", typed)["on_floor"], "").choice == value
 
 
 def test_an_answer_in_part_leaves_the_rest_to_be_told_once_more() -> None:

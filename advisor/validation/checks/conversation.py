@@ -22,7 +22,8 @@ def check_conversation(base: RuleBase, where: Callable[..., str]) -> Iterator[Fa
         for fact in {*opening.settles, *opening.when, *([opening.or_fact] if opening.or_fact else [])}:
             if fact not in base.facts:
                 yield Fault(at, wording("rules.no.fact", name=fact), remedy=nearest(fact, base.facts))
-        for sets in (opening.rest, *(each.sets for each in opening.answers)):
+        plainer = [{opening.fact: value} for value in opening.says]
+        for sets in (opening.rest, *plainer, *(each.sets for each in opening.answers)):
             for fact, text in sets.items():
                 try:
                     read_fact(base, fact, text, at)
