@@ -40,6 +40,8 @@ class Reader:
         """An amount of something counted in m2, m, l, kg, each or days; `up` rounds towards more."""
         if unit not in MEASURED:
             number = str(math.ceil(value - 1e-9)) if up else show_number(round(value, 2))
+            if unit == "days":
+                return wording("page.days", days=number)
             return number if unit == "each" else f"{number} {unit}"
         size, name = _american(unit) if self.system == "us" else (1.0, UNITS[unit].shown)
         shown = value / size

@@ -129,6 +129,8 @@ def calendar_blocks(study: TakeOff, job: Job, plan: Laid) -> Iterator[Block]:
         window = show_both(job.window, "degC") if job.window else ""
         key = "days.weather_window" if window else "days.weather_decides"
         yield Paragraph(wording(key, window=window), strong=True)
+    if plan.first.dated:
+        yield Paragraph(wording("days.holidays"))
     if not plan.forecast:
         yield Paragraph(wording("days.no_forecast" if plan.first.dated else "days.no_forecast_helps"))
 

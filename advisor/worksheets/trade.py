@@ -41,7 +41,7 @@ def airing(given: Given) -> Result:
         Input("density", "kg_l", 0.5, 5),
         Input("solids_by_weight", "percent", 0, 100),
         Input("water_by_weight", "percent", 0, 100, "0 %"),
-        Input("amount", "l", 0.001, 10_000, "1 l"),
+        Input("amount", "l", 0.001, 10_000, "1 L"),
     ),
     optional=("voc", "density", "solids_by_weight"),
 )

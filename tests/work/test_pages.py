@@ -407,3 +407,18 @@ def test_a_page_is_refused_before_anything_is_written(tmp_path: Path, name: str)
     with pytest.raises(CannotWrite):
         check_plot(tmp_path / name)
     assert not list(tmp_path.iterdir())
+
+
+def test_one_day_of_hire_is_a_day() -> None:
+    reader = Reader("us", "USD")
+    assert (reader.amount(1.0, "days", up=True), reader.amount(3.0, "days", up=True)) == ("1 day", "3 days")
+
+
+def test_dates_tell_that_holidays_are_not_known(base: RuleBase, study: TakeOff) -> None:
+    dated = {}
+    for finish in base.finishes:
+        if plan := laid_out(study, finish, START):
+            dated[finish] = plan.first.dated
+            told = "Public holidays are not known" in plain(as_text(plan_page(study, finish, START)))
+            assert told == plan.first.dated, finish
+    assert set(dated.values()) == {True, False}
