@@ -6,6 +6,7 @@ The long form is `python -m tests.benchmarks.overlays`.
 from __future__ import annotations
 
 from collections import Counter
+from contextlib import suppress
 from itertools import count
 from pathlib import Path
 from random import Random
@@ -16,6 +17,7 @@ from hypothesis import strategies as st
 
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRuleBase
+from advisor.model.grounding import ground
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
 from tests.floors import random_case
 from tests.overlay_mutations import Data, lost, random_overlay, safety
@@ -60,3 +62,16 @@ class Held:
         for facts, before in self.owed:
             assert lost(before, safety(above, facts)) == [], text
         return True
+
+
+def test_what_is_taken_over_from_beneath_is_what_would_be_ground_anew(tmp_path: Path) -> None:
+    """Another finish, a finish more, another rule, limit or procedure: the same program as without anything beneath."""
+    rng, taken = Random(SEED), Counter[str]()
+    for number in range(16):
+        overlay = random_overlay(rng)
+        shop = write(tmp_path / f"shop{number}", {"own.yaml": yaml.safe_dump(overlay, sort_keys=False)})
+        with suppress(BadRuleBase):
+            base = read_rulebase(rules_folder(), shop)
+            assert ground(base) == ground(base.model_copy())  # a copy knows of nothing beneath it
+            taken.update(overlay.keys())
+    assert {"finish", "procedures"} <= taken.keys()
