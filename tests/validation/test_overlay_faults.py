@@ -41,6 +41,10 @@ REFUSED: dict[str, tuple[dict[str, Any], str]] = {
         {"norms": {"pot_life_reserve": {**shipped("norms")["pot_life_reserve"], "is": "500 %"}}},
         '"the entry" is wrong',
     ),
+    "a property in no unit that there is": (
+        {"properties": {"self_cost": {**shipped("properties")["self_cost"], "unit": "usd_m1"}}},
+        "usd_m1",
+    ),
     "a range made wider": (
         {"norms": {"pot_life_reserve": {**shipped("norms")["pot_life_reserve"], "range": "0 to 500 %"}}},
         "pot_life_reserve must stay",

@@ -44,7 +44,7 @@ def check(
         left_out: entries by section that were too malformed to read; what only follows from that is not reported.
         below: a sound rule base that it is laid over.
     """
-    faults = [*_check_facts(base, where), *_check_sources(base, where), *_check_criteria(base, where)]
+    faults = [*_check_facts(base, where, left_out), *_check_sources(base, where), *_check_criteria(base, where)]
     faults += [*_check_untouched(base, where), *_check_asks(base, where), *_check_ids(base, where)]
     faults += [*_check_windows(base, where), *check_twice(base, where)]
     grounded: list[GroundRule] = []
@@ -84,7 +84,8 @@ def check(
     return [fault for fault in faults if not any(re.search(rf'["\.]{name}[}}"]', fault.what) for name in missing)]
 
 
-def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
+def _check_facts(base: RuleBase, where: Where, left_out: Mapping[str, set[str]]) -> Iterator[Fault]:
+    unread = left_out.get("properties", set())
     needless = [fault for name in base.facts for fault in _check_needless(base, name, where)]
     yield from needless
     for name, kind in base.facts.items():
@@ -96,7 +97,7 @@ def _check_facts(base: RuleBase, where: Where) -> Iterator[Fault]:
                     remedy=nearest(needed, base.facts),
                 )
         if kind.computed and base.facts.keys() >= set(kind.computed.inputs) and not needless:
-            yield from _check_formula(base, name, kind.computed, where("facts", name, "computed"))
+            yield from _check_formula(base, name, kind.computed, where("facts", name, "computed"), unread)
         if kind.ask is not None and kind.of == "finish":
             yield Fault(where("facts", name, "ask"), wording("rules.asked_of_a_finish", fact=name))
         if kind.ask is None and kind.computed is None:
@@ -136,7 +137,7 @@ def _check_needless(base: RuleBase, name: str, where: Where) -> Iterator[Fault]:
                 yield Fault(where("facts", computed, "computed"), what)
 
 
-def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) -> Iterator[Fault]:
+def _check_formula(base: RuleBase, name: str, computed: Computation, at: str, unread: set[str]) -> Iterator[Fault]:
     """Whether the function is there and makes do with the inputs that are named, all of them unknown."""
     if computed.by not in FORMULAS:
         what = wording("rules.no.function", fact=name, name=computed.by)
@@ -145,6 +146,9 @@ def _check_formula(base: RuleBase, name: str, computed: Computation, at: str) ->
     finish = next(iter(base.finishes.values()), None) if base.facts[name].of == "finish" else None
     if finish is None and base.facts[name].of == "finish":
         return  # every finish is malformed, and told of
+    reads = FORMULAS[computed.by].properties
+    if unread and (reads is None or unread.intersection(reads)):
+        return  # told of, too
     try:
         compute(base, name, {each: unknown(base.facts[each]) for each in computed.inputs}, finish)
     except KeyError as error:
