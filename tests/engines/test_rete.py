@@ -300,3 +300,21 @@ def test_texts_that_the_engine_would_misread_are_refused(text: str) -> None:
 def test_rules_without_conditions_fire_always() -> None:
     rules = program(rule("t.always", finds="d"), rule("t.after", is_("d", "holds")))
     assert fired(rules, {}) == ["t.always", "t.after"]
+
+
+@pytest.mark.parametrize("said", ["yes", "no", "unknown"])
+def test_a_condition_on_several_values_is_met_by_each_of_them_and_by_no_other(said: str) -> None:
+    rules = program(rule("t.either", is_("a", "yes", "no")))
+    assert fired(rules, {"a": choice(said)}) == (["t.either"] if said != "unknown" else [])
+
+
+def test_a_text_is_as_long_as_the_engine_compares_rightly_and_no_longer() -> None:
+    rules = program(rule("t.long", is_("a", "x" * 100)))
+    assert fired(rules, {"a": choice("x" * 100)}) == ["t.long"]
+    with pytest.raises(EngineFault, match="plain short text"):
+        fired(rules, {"a": choice("x" * 101)})
+
+
+def test_equal_rules_share_a_network_for_it_is_never_freed() -> None:
+    first, second = (OneCase(program(rule("t.shared", is_("a", "yes")))) for _ in range(2))
+    assert first.networks[0] is second.networks[0]

@@ -13,7 +13,7 @@ from advisor.engines.computed_columns import working_columns
 from advisor.engines.many_cases import ManyCases, bounds_of
 from advisor.engines.rete import OneCase
 from advisor.engines.smt import EveryCase
-from advisor.engines.smt_terms import exact, meets
+from advisor.engines.smt_terms import Choice, _within, exact, meets
 from advisor.facts.memory import working_memory
 from advisor.model.contradictions import contradicted
 from advisor.model.grounding import ground
@@ -154,3 +154,19 @@ def test_a_floor_that_rests_on_computed_facts_is_made_real(base: RuleBase, every
             assert ManyCases(every.program).infer(columns).where(form.name).all()
             found += 1
     assert found > 5
+
+
+def test_a_choice_has_any_value_but_one_at_most(base: RuleBase, every: EveryCase) -> None:
+    choices = {name: term for name, term in every.logic.terms.items() if isinstance(term, Choice)}
+    for name, term in list(choices.items())[::5]:
+        one, *others = term.values.values()
+        solver = z3.Solver()
+        solver.add(*every.vocabulary.truths(name, term), one)
+        assert solver.check() == z3.sat, name
+        assert all(solver.check(other) == z3.unsat for other in others), name
+
+
+@pytest.mark.parametrize(("end", "kept"), [(float("-inf"), 1), (float("inf"), 9), (float("4.5"), Fraction(9, 2))])
+def test_an_end_without_bound_is_kept_within_what_is_plausible(end: float, kept: Fraction) -> None:
+    """Worked out anew, an infinity is another object than the one of `math`."""
+    assert z3.simplify(_within(end, exact(1.0), exact(9.0)) == z3.RealVal(kept))
