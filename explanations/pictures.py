@@ -99,22 +99,32 @@ def _draw_nodes(dot: graphviz.Digraph, graph: Graph[str], ids: Mapping[str, str]
 def draw(graph: Graph[str], title: str, path: Path) -> None:
     """Write the picture in the format of the file's ending; a half-written file never stays behind.
 
-    A PDF has a page for each chapter.
-
     Raises:
         CannotWrite: the ending is none of svg, png, pdf, dot, no file can be put there, or one sheet is too small.
     """
     check_picture(path)
-    form = path.suffix.lower().removeprefix(".")
-    if form in ("svg", "png") and in_chapters(graph):
-        raise CannotWrite(path, wording("pictures.too_large", n=len(graph)))
-    if form == "dot":
-        content = dot_source(graph, title).source.encode()
-    elif form == "svg":
-        content = as_svg(graph, title).encode()
-    else:
-        content = _set([as_svg(each.graph, each.title) for each in chapters(graph, title)], title, form)
+    try:
+        content = drawn(graph, title, path.suffix.lower().removeprefix("."))
+    except CannotExplain as error:
+        raise CannotWrite(path, str(error)) from None
     write_whole(path, content)
+
+
+def drawn(graph: Graph[str], title: str, form: str) -> bytes:
+    """The picture as svg, png, dot, or pdf, which has a page for each chapter.
+
+    Raises:
+        CannotExplain: it has more boxes than can be read on one sheet, and a sheet was asked for.
+    """
+    if form == "dot":
+        source: str = dot_source(graph, title).source
+        return source.encode()
+    if form == "pdf":
+        return _set([as_svg(each.graph, each.title) for each in chapters(graph, title)], title, form)
+    if in_chapters(graph):
+        raise CannotExplain(wording("pictures.too_large", n=len(graph)))
+    svg = as_svg(graph, title)
+    return svg.encode() if form == "svg" else _set([svg], title, form)
 
 
 def as_svg(graph: Graph[str], title: str) -> str:

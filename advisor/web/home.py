@@ -22,6 +22,7 @@ from advisor.web.questions import before, question_page, question_routes, readin
 from advisor.web.rendering import body, page
 from advisor.web.visit import Visit, case_of, going_on, pack, unpack
 from advisor.work.takeoff import TakeOff
+from explanations.errors import CannotExplain
 from explanations.reading import measuring
 from explanations.wording import wording
 
@@ -115,15 +116,27 @@ def more(desk: Desk, asked: Asked) -> Reply:
 
 def picture(desk: Desk, asked: Asked) -> Reply:
     """The picture of the reasons, as a file."""
+    return _drawn(desk, asked, "svg", "image/svg+xml")
+
+
+def picture_in_chapters(desk: Desk, asked: Asked) -> Reply:
+    """The same as a PDF, which takes everything: a page for each finish."""
+    return _drawn(desk, asked, "pdf", "application/pdf")
+
+
+def _drawn(desk: Desk, asked: Asked, form: str, kind: str) -> Reply:
     from advisor.answer.picturing import advice_graph, view
-    from explanations.pictures import as_svg
+    from explanations.pictures import drawn
 
     visit = unpack(asked.one("case"), desk.base)
     study = study_of(desk, visit, case_of(desk.base, visit, desk.today))
     with measuring(study.reading):
         shown = view(advice_graph(study.advice, desk.base), study.advice, asked.one("depth") or "gist")
-        drawn = as_svg(shown, wording("answer.why", floor=study.advice.floor))
-    return Reply(drawn.encode(), kind="image/svg+xml")
+        try:
+            content = drawn(shown, wording("answer.why", floor=study.advice.floor), form)
+        except CannotExplain as error:
+            raise BadRequest([Fault("", str(error))]) from None
+    return Reply(content, kind=kind)
 
 
 def letter_file(desk: Desk, asked: Asked) -> Reply:
@@ -146,6 +159,7 @@ ROUTES = (
     Route("/home/answer", answer_now),
     *(Route(f"/home/{name}", more) for name in MORE),
     Route("/home/picture.svg", picture),
+    Route("/home/picture.pdf", picture_in_chapters),
     Route("/home/letter.pdf", letter_file),
     Route("/home/floor.yaml", case_file),
 )

@@ -123,7 +123,7 @@ def _revised(desk: Desk, asked: Asked, moved: dict[str, str]) -> Revision | None
 
 
 def _with(path: str, case: str, moved: dict[str, str]) -> str:
-    return address(path, case=case) + "".join(f"&{address('', moved=f'{n}={t}')[1:]}" for n, t in moved.items())
+    return address(path, case=case, moved=[f"{name}={text}" for name, text in moved.items()])
 
 
 def _without(case: str, moved: dict[str, str], name: str) -> str:

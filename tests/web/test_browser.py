@@ -436,6 +436,21 @@ def test_the_reasons_are_walked_by_list_and_by_picture_and_made_larger(opened: C
     assert "node=" in page.url
 
 
+@pytest.mark.parametrize("where", ["/home/picture?", "/whatif?moved=slab_humidity%3D97+%25&"])
+def test_every_picture_is_made_larger(opened: Callable[..., Page], where: str) -> None:
+    page = opened(where)
+    drawn = page.locator(".drawn img")
+    expect(drawn).to_be_visible()
+    page.wait_for_function("document.querySelector('.drawn img').complete")
+    before = drawn.bounding_box()
+    page.get_by_label("Larger or smaller").fill("200")
+    after = drawn.bounding_box()
+    assert before
+    assert after
+    assert after["width"] == pytest.approx(2 * before["width"], rel=0.02)
+    assert after["height"] == pytest.approx(2 * before["height"], rel=0.02)
+
+
 def test_rules_are_tried_and_what_is_wrong_appears_by_itself(opened: Callable[..., Page]) -> None:
     page = opened("/rules/try", viewport=PHONE)
     page.get_by_label("The rules, as a file").fill(f"rules: {MARKUP}")

@@ -106,6 +106,10 @@ def test_every_further_page_of_an_answer_is_there(visitor: Visitor) -> None:
         assert "style=" not in page.text
     assert visitor.get(f"/home/letter.pdf?case={case}").content.startswith(b"%PDF")
     assert visitor.get(f"/home/picture.svg?case={case}").text.lstrip().startswith("<?xml")
+    assert visitor.get(f"/home/picture.pdf?case={case}&depth=answer").content.startswith(b"%PDF")
+    whole = visitor.get(f"/home/picture.svg?case={case}&depth=everything")
+    assert whole.status_code == 422
+    assert "cannot be read" in words(whole)
     assert "facts:" in visitor.get(f"/home/floor.yaml?case={case}").text
 
 
