@@ -186,11 +186,12 @@ class Adviser:
         Raises:
             BadCase: with every fault found.
         """
-        from advisor.asking.revision import revise
+        from advisor.work.explained import revised_fully
 
         today = today or date.today()
         with self._reader(case, system):
-            return revise(self._on(today), case, [f"{name}={said}" for name, said in facts.items()], today)
+            said = [f"{name}={each}" for name, each in facts.items()]
+            return revised_fully(self._on(today), case, said, today)
 
     def why(
         self,
@@ -205,12 +206,12 @@ class Adviser:
         Raises:
             BadRequest: there is no such finish.
         """
-        from advisor.asking.explaining import Explained
+        from advisor.work.explained import explained_fully
         from explanations.telling import tell
 
         today = today or date.today()
         with self._reader(case, system):
-            told = Explained(self._on(today), case, today)
+            told = explained_fully(self._on(today), case, today)
             return tell(told.graph, level, told.finish(finish) if finish else None)
 
     def turn(

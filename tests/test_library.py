@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 import advisor
+from advisor.asking.revision_words import revision_told
 from advisor.demo import demo_cases
 from advisor.engines.rete import EngineFault
 from advisor.errors import BadCase
@@ -156,3 +157,19 @@ def test_an_adviser_in_another_process_says_the_same_and_outlives_an_abort(advis
 def abort(_: advisor.Adviser) -> None:
     """What the engine does to its process at its worst."""
     os.abort()
+
+
+def test_why_says_in_its_first_sentence_what_does_not_fit_as_the_advice_does() -> None:
+    adviser = advisor.load()
+    known = adviser.read(demo_cases()["untested_garage"], TODAY).stated
+    case = adviser.case({**{name: each.text for name, each in known.items()}, "budget": "1000 USD"}, today=TODAY)
+    advice = adviser.advise(case, TODAY)
+    assert advice.fit
+    assert "more than the USD 1,000 you named" in advice.opening
+    assert " ".join(adviser.why(case, today=TODAY).split()).startswith(advice.opening.rstrip("."))
+    revision = adviser.revise(case, {"budget": "90000 USD"}, TODAY)
+    assert revision.before.opening == advice.opening
+    assert "you named" not in revision.after.opening
+    told = list(revision_told(revision))
+    assert advice.opening in told[0]
+    assert told[1] == f"Now:    {revision.after.opening}"  # the same finish, and it can be paid for now

@@ -17,9 +17,9 @@ SOME = 3  # of the reasons that turn the answer only together
 def revision_told(revision: Revision) -> Iterator[str]:
     """The difference, section by section; indented lines belong to the line before."""
     before, after = revision.before, revision.after
-    yield wording("asking.revised.before", answer=before.answer.sentence)
-    moved = revision.before.answer != revision.after.answer
-    yield wording("asking.revised.now" if moved else "asking.revised.same", answer=after.answer.sentence)
+    yield wording("asking.revised.before", answer=before.opening)
+    moved = (before.answer, before.opening) != (after.answer, after.opening)
+    yield wording("asking.revised.now" if moved else "asking.revised.same", answer=after.opening)
     if after.answer.asked and after.answer.asked != before.answer.asked:
         yield after.answer.asked.sentence
     changed = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
@@ -136,10 +137,10 @@ def revise(
 ) -> None:
     """Answer anew with new facts, and tell what falls, what stands and what comes back."""
     from advisor.asking.conversation import wrapped
-    from advisor.asking.revision import revise as revise_case
     from advisor.asking.revision_words import draw_revision, revision_told
     from advisor.engines.reasoning import Reasoner
     from advisor.facts.case_file import check_place, save_case
+    from advisor.work.explained import revised_fully
     from explanations.wording import wording
 
     if graph:
@@ -149,7 +150,7 @@ def revise(
     if save:
         check_place(save)
     base = rule_base(rules, products=product)
-    revision = revise_case(Reasoner(base), read_floor(case, base, units), said)
+    revision = revised_fully(Reasoner(base), read_floor(case, base, units), said, date.today())
     if as_json:
         from advisor.asking.revision_record import revision_record
 

@@ -25,7 +25,7 @@ from advisor.work.job import Job
 from advisor.work.schedule import first_day, schedules
 from advisor.work.takeoff import TakeOff, begin
 from explanations.reading import measuring
-from explanations.wording import listed, wording
+from explanations.wording import wording
 
 Stands = Literal["enough", "open", "short", "not named"]
 
@@ -114,7 +114,7 @@ def _fit(study: TakeOff) -> Fit | None:
             costs("not named" if money == "short" else money),
             takes("not named" if time_ in ("short", "open") else time_),
         ),
-        but=listed(but),
+        but=wording("fit.both", money=but[0], days=but[1]) if len(but) == 2 else "".join(but),
     )
 
 
