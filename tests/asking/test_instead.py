@@ -83,7 +83,7 @@ def test_a_tie_is_told_as_one() -> None:
 def test_the_first_reason_separates_the_first_from_the_second() -> None:
     """Of a finish that leads by points, the reason told is not one that the next has as well (or it is a tie)."""
     seen = 0
-    for told in [*demos().values(), *random_floors(draws(15))]:
+    for told in [*demos().values(), *random_floors(draws(60))]:
         left = [each for each in told.advice.standings if each.rank]
         if len(left) < 2 or left[0].total == left[1].total or told.advice.stops or told.advice.holds:
             continue  # what stops a floor is the answer, and is told alone
