@@ -41,6 +41,10 @@ REFUSED: dict[str, tuple[dict[str, Any], str]] = {
         {"norms": {"pot_life_reserve": {**shipped("norms")["pot_life_reserve"], "is": "500 %"}}},
         '"the entry" is wrong',
     ),
+    "air more than full of water": (
+        {"facts": {"air_humidity": {**shipped("facts")["air_humidity"], "range": "10 to 1000 percent"}}},
+        "relative humidity is 1000 %",
+    ),
     "a property in no unit that there is": (
         {"properties": {"self_cost": {**shipped("properties")["self_cost"], "unit": "usd_m1"}}},
         "usd_m1",

@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from itertools import combinations
 
-from advisor.errors import Fault, nearest
+from advisor.errors import Fault, nearest, refusal
 from advisor.facts.computing import compute
 from advisor.facts.formulas import FORMULAS
 from advisor.facts.likelihoods import check_priors
@@ -17,6 +17,7 @@ from advisor.model.grounding import GroundRule, ground_one
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import unknown
 from advisor.model.vocabulary import Computation
+from advisor.physics.validity import OutsideValidity
 from advisor.rulebase.bibliography import citations
 from advisor.validation.checks.causes import check_causes
 from advisor.validation.checks.conditions import check_conditions
@@ -25,7 +26,7 @@ from advisor.validation.checks.engine import check_acyclic, check_engine_limits,
 from advisor.validation.checks.procedures import check_procedures
 from advisor.validation.checks.rules import check_rule, check_twice
 from advisor.validation.checks.sheet import check_sheet
-from explanations.wording import label, wording
+from explanations.wording import label, listed, wording
 
 __all__ = ["check"]
 
@@ -154,6 +155,9 @@ def _check_formula(base: RuleBase, name: str, computed: Computation, at: str, un
     except KeyError as error:
         needs = error.args[0]
         yield Fault(at, wording("rules.needs_more", fact=name, function=computed.by, input=needs))
+    except OutsideValidity as error:
+        what = wording("rules.beyond", fact=name, why=refusal(*error.args))
+        yield Fault(at, what, remedy=wording("rules.within", inputs=listed(computed.inputs)))
 
 
 def _check_sources(base: RuleBase, where: Where) -> Iterator[Fault]:
