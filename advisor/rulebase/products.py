@@ -72,7 +72,7 @@ def _with_product(base: RuleBase, sheet: DataSheet) -> RuleBase:
             "procedures": {**base.procedures, **({variant: procedure} if procedure else {})},
             "tasks": {**base.tasks, **tasks},
             "sources": {**base.sources, source: cited},
-            "facts": {**base.facts, **values_from_finishes(base.facts, finishes)},
+            "facts": {**base.facts, **values_from_finishes(base.facts, finishes, {variant: sheet.product})},
             "products": (*base.products, _product(base, sheet, work)),
             "fingerprint": hashlib.sha256(base.fingerprint.encode() + sheet.content).hexdigest()[:16],
         }

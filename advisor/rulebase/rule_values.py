@@ -34,16 +34,26 @@ def read_values(sections: Sections, where: Where) -> Found:
     sections["facts"] |= values_from_finishes(sections["facts"], sections["finishes"])
 
 
-def values_from_finishes(facts: Mapping[str, FactKind], finishes: Mapping[str, Finish]) -> dict[str, FactKind]:
-    """The facts whose values are the finishes, with these finishes and their names."""
+def values_from_finishes(
+    facts: Mapping[str, FactKind], finishes: Mapping[str, Finish], called: Mapping[str, str] | None = None
+) -> dict[str, FactKind]:
+    """The facts whose values are the finishes, with these finishes and their names.
+
+    Args:
+        facts: all of them.
+        finishes: all of them.
+        called: what else some of them are called, by id.
+    """
     return {
-        name: _with(kind, {"values": tuple(finishes), "also": _with_names(kind.also, finishes)})
+        name: _with(kind, {"values": tuple(finishes), "also": _with_names(kind.also, finishes, called or {})})
         for name, kind in facts.items()
         if kind.values_from
     }
 
 
-def _with_names(also: Mapping[str, Texts], finishes: Mapping[str, Finish]) -> dict[str, Texts]:
+def _with_names(
+    also: Mapping[str, Texts], finishes: Mapping[str, Finish], called: Mapping[str, str]
+) -> dict[str, Texts]:
     """Spellings by finish, its name among them; what stands for one already goes on standing for it alone.
 
     So a finish laid over under a name that is taken is asked about by its id, and nothing said before means another.
@@ -51,9 +61,9 @@ def _with_names(also: Mapping[str, Texts], finishes: Mapping[str, Finish]) -> di
     taken = {*finishes, *(other for others in also.values() for other in others)}
     found: dict[str, Texts] = {}
     for each in finishes.values():
-        name = spelled(each.name)
-        found[each.id] = (*(() if name in taken else (name,)), *also.get(each.id, ()))
-        taken.add(name)
+        names = [spelled(name) for name in (each.name, called.get(each.id, each.name))]
+        found[each.id] = (*(name for name in dict.fromkeys(names) if name not in taken), *also.get(each.id, ()))
+        taken.update(names)
     return found
 
 

@@ -219,6 +219,15 @@ def test_the_answer_tells_that_a_sheet_was_read(sheet: Sheet) -> None:
     assert order.index(finish) + 1 == order.index("epoxy_flake")  # where both suit alike, the maker's own lead
 
 
+def test_a_product_is_asked_about_by_its_own_name(sheet: Sheet) -> None:
+    adviser, finish = by_sheet(sheet("humidity: 85 %"))
+    for said in ("Invented Floor", "invented floor", finish):
+        case = adviser.case({**GARAGE, "asked_about": said}, today=TODAY)
+        assert case.facts["asked_about"].choice == finish
+    case = adviser.case({**GARAGE, "asked_about": BASE.finishes["epoxy_flake"].name}, today=TODAY)
+    assert case.facts["asked_about"].choice == "epoxy_flake"
+
+
 def test_two_products_stand_beside_each_other(sheet: Sheet) -> None:
     paths = [sheet("humidity: 85 %", name="Invented One"), sheet("humidity: 80 %", name="Invented Two")]
     base = with_products(BASE, paths)
