@@ -50,7 +50,7 @@ PARTS: dict[str, tuple[str, ...]] = {
     "advisor/asking/relevance.py": ("asking/test_relevance.py", "asking/test_proof.py"),
     "advisor/asking/conversation.py": ("asking/test_interview.py",),
     "advisor/validation/cache.py": ("validation/test_cache.py",),
-    "advisor/validation/loading.py": ("validation/test_cache.py", "validation/test_overlay_faults.py"),
+    "advisor/validation/loading.py": ("validation/test_loading.py", "validation/test_cache.py"),
     "advisor/validation/figures.py": ("validation/test_overlay_faults.py", "validation/test_overlays.py"),
     "advisor/validation/kept_entries.py": ("validation/test_safeguards_kept.py",),
     "advisor/validation/checks/conditions.py": ("rulebase/test_rulebase.py",),

@@ -11,7 +11,7 @@ from advisor.answer.advising import conclude
 from advisor.answer.many_answers import NOBODY, ManyAnswers
 from advisor.answer.ranking import KINDS, VERDICTS
 from advisor.engines import many_cases
-from advisor.engines.columns import Columns, NumberColumn, columns_of, floor_at, value_at
+from advisor.engines.columns import Columns, NumberColumn, columns_of, floor_at, keep_all, value_at
 from advisor.engines.computed_columns import NEAR, working_columns
 from advisor.engines.many_cases import Firing, ManyCases, bounds_of
 from advisor.engines.reasoning import Reasoner
@@ -19,6 +19,7 @@ from advisor.engines.rete import OneCase
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
 from advisor.model.grounding import unbound
+from advisor.model.quantities import keep
 from advisor.model.values import Value
 from advisor.validation.loading import load_rulebase
 from tests.engines.test_referees import _random_program, _random_value
@@ -196,7 +197,6 @@ def test_a_value_at_a_limit_is_worked_out_as_one_case_does(reasoner: Reasoner) -
     base, limits = reasoner.base, bounds_of(reasoner.program)["dew_point_margin"]
     memory = working_memory(base, {})
     assert memory["dew_point_margin"].interval
-    from advisor.model.quantities import keep
     from advisor.model.values import number
     from advisor.physics.air import dew_point
     from advisor.physics.bounds import Interval
@@ -213,3 +213,9 @@ def test_a_value_at_a_limit_is_worked_out_as_one_case_does(reasoner: Reasoner) -
     )
     for floor, facts in enumerate(floors):
         assert fired.rules_at(floor) == fixpoint(reasoner.program, working_memory(base, facts))
+
+
+@pytest.mark.parametrize("values", [[0.1 + 0.2, -0.0], [1.2345678915e7, 0.12345678949], [9.0e6 + 0.3, 8.0e6 - 1e-9]])
+def test_numbers_of_columns_are_kept_as_those_of_one_case(values: list[float]) -> None:
+    """Also beside one so large that nine decimals are finer than it: there nothing may be rounded."""
+    assert keep_all(np.array(values)).tolist() == [keep(each) for each in values]
