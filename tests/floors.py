@@ -8,8 +8,8 @@ from advisor.facts.complaints import told_by_complaints
 from advisor.facts.implied import with_implied
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import contradicted
-from advisor.model.grounding import Program, unbound
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Program, unbound
 from advisor.model.quantities import UNITS, keep
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import FactKind

@@ -12,7 +12,7 @@ from decimal import Decimal
 import clips
 
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import HOLDS, Pattern, Program
+from advisor.model.program import HOLDS, Pattern, Program
 from advisor.model.values import Value
 
 _HELD = Value("given", True, HOLDS, choice=HOLDS)

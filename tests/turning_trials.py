@@ -19,7 +19,7 @@ from advisor.errors import BadCase
 from advisor.facts.case import say
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
-from advisor.model.grounding import GroundRule, Program
+from advisor.model.program import GroundRule, Program
 from advisor.model.quantities import keep
 from advisor.model.values import number
 from advisor.physics.bounds import Interval

@@ -24,7 +24,7 @@ from advisor.answer.concluding import LEVEL
 from advisor.answer.judging import Judge
 from advisor.answer.ranking import NAMING, Recommendation, Standing, order_of, parts, weight_of, weights
 from advisor.model.bearing import Bearing, Bears, Does
-from advisor.model.grounding import Conclusion
+from advisor.model.program import Conclusion
 from advisor.model.values import Value
 from explanations.trace import ConclusionRecord, Firing, Trace
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from advisor.answer.bit_columns import Bits, less, total
 from advisor.answer.ranking import CONDITION, NAMING, POINT, Recommendation, by_kind, order_of, parts, rank
-from advisor.model.grounding import GroundRule, Program
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule, Program
 
 LEVEL = "level:"  # before a finish: were it put first of those that are level
 

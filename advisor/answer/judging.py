@@ -19,8 +19,8 @@ from advisor.answer.concluding import LEVEL, Concluding
 from advisor.answer.ranking import Recommendation, has_room
 from advisor.engines.computed_columns import compute_all
 from advisor.engines.reasoning import Reasoner
-from advisor.model.grounding import GroundRule, Pattern, Program, unbound
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule, Pattern, Program, unbound
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 

@@ -15,8 +15,9 @@ from advisor.engines.columns import ChoiceColumn, Columns, Flags
 from advisor.engines.computed_columns import working_columns
 from advisor.engines.many_cases import Bits, Fired, ManyCases, bounds_of, concluding, unpack
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import Conclusion, Program, ground
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Conclusion, Program
 
 NOBODY = -1  # in place of a finish
 

@@ -12,8 +12,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple, TypeVar, get_args
 
-from advisor.model.grounding import Conclusion, GroundRule
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Conclusion, GroundRule
 from advisor.model.rules import NeedKind
 from advisor.model.standing import AnswerKind, Verdict
 from advisor.model.values import Value

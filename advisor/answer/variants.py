@@ -31,8 +31,8 @@ from advisor.engines.contradicting import told_by_complaints
 from advisor.engines.many_cases import bounds_of
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.complaints import COMPLAINTS
-from advisor.model.grounding import Conclusion, Pattern, Program, unbound
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Conclusion, Pattern, Program, unbound
 from advisor.model.values import Value
 from advisor.model.vocabulary import FactKind
 

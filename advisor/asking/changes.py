@@ -23,8 +23,8 @@ from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.contradictions import asked
 from advisor.model.edges import step
-from advisor.model.grounding import Pattern
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Pattern
 from advisor.model.quantities import keep
 from advisor.model.rules import Need, Referral
 from advisor.model.values import Value, choice, number, unknown

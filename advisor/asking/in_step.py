@@ -10,7 +10,7 @@ from collections.abc import Container, Mapping
 
 from advisor.engines.reasoning import Reasoner
 from advisor.engines.rete import Session
-from advisor.model.grounding import GroundRule, unbound
+from advisor.model.program import GroundRule, unbound
 from advisor.model.values import Value
 
 

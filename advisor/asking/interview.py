@@ -23,9 +23,9 @@ from advisor.facts.setting_aside import SetAside
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice, Certainty
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import GroundRule
 from advisor.model.knowledge import RuleBase
 from advisor.model.opening import Opening
+from advisor.model.program import GroundRule
 from advisor.model.values import Value
 from explanations.trace import Trace
 

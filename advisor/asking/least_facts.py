@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from advisor.answer.advising import answer_alone
 from advisor.engines.reasoning import Reasoner
-from advisor.model.grounding import unbound
+from advisor.model.program import unbound
 from advisor.model.values import Value
 
 KINDS = {"fact": "finding", "out": "rule_out"}  # of a conclusion, by the first word of its node where that differs

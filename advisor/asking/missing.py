@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from advisor.model.conditions import Comparison, parse_condition
 from advisor.model.finishes import Finish
-from advisor.model.grounding import Pattern, judged, pattern_on
+from advisor.model.grounding import judged, pattern_on
 from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import condition_words, direction
+from advisor.model.program import Pattern
 from advisor.model.quantities import show, show_text
 from advisor.model.rules import Rule
 from advisor.model.values import Value

@@ -16,8 +16,8 @@ from advisor.asking.outlook import quick_order
 from advisor.facts.likelihoods import has_its_turn
 from advisor.model.conditions import Comparison
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import Conclusion, GroundRule, Pattern, unbound
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Conclusion, GroundRule, Pattern, unbound
 from advisor.model.values import Value
 
 # How much a conclusion can move the answer; only the order of the questions depends on it.

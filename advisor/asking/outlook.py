@@ -17,7 +17,7 @@ from advisor.answer.judging import Floors, Judge, Spread
 from advisor.answer.ranking import Recommendation, parts, weights
 from advisor.asking.sampling import draw, open_facts, unsettled
 from advisor.facts.likelihoods import Outcome, effort, has_its_turn
-from advisor.model.grounding import unbound
+from advisor.model.program import unbound
 from advisor.model.values import Value
 
 DRAWN = 4096  # floors; more make the shares finer and every question slower

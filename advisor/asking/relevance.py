@@ -12,7 +12,7 @@ from itertools import combinations_with_replacement, pairwise
 from advisor.answer.judging import Judge
 from advisor.answer.ranking import parts
 from advisor.asking.sampling import mooted, open_facts
-from advisor.model.grounding import Conclusion, GroundRule, Pattern, unbound
+from advisor.model.program import Conclusion, GroundRule, Pattern, unbound
 from advisor.model.values import Value, number, unknown
 from advisor.physics.bounds import Interval
 

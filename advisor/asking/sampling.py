@@ -15,8 +15,9 @@ from advisor.answer.bit_columns import Bits
 from advisor.answer.judging import Floors, Judge
 from advisor.facts.likelihoods import Outcome, chances_of, drawing_order, outcomes
 from advisor.model.contradictions import asked
-from advisor.model.grounding import Pattern, pattern_on
+from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Pattern
 from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value, unknown
 from advisor.model.vocabulary import Contradiction

@@ -28,8 +28,8 @@ from advisor.facts.computing import compute, needless_where
 from advisor.facts.formula import Subject, Work
 from advisor.facts.formulas import FORMULAS
 from advisor.model.finishes import Finish
-from advisor.model.grounding import bound
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import bound
 from advisor.model.values import Value
 from advisor.physics.bounds import Span
 

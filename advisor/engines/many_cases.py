@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from advisor.engines.columns import ChoiceColumn, Column, Columns, Flags, NumberColumn
 from advisor.model.conditions import Comparison
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import Conclusion, Pattern, Program
+from advisor.model.program import Conclusion, Pattern, Program
 
 Bits: TypeAlias = NDArray[np.uint8]
 

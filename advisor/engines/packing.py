@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from advisor.model.grounding import GroundRule, Pattern, Program
+from advisor.model.program import GroundRule, Pattern, Program
 
 MOST_PATTERNS = 16  # in one rule: a seventeenth builds and then silently never fires
 MOST_CONDITIONS_ON_A_FACT = 48  # in one network: about 64 that match at once abort the process

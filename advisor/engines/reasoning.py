@@ -8,8 +8,9 @@ from typing import NamedTuple
 from advisor.engines.rete import OneCase, Session
 from advisor.facts.memory import working_memory
 from advisor.model.conditions import parse_condition
-from advisor.model.grounding import Conclusion, GroundRule, Program, bound, ground, unbound
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Conclusion, GroundRule, Program, bound, unbound
 from advisor.model.quantities import show_both, show_text
 from advisor.model.reader import reading_of
 from advisor.model.remembered import OncePerBase

@@ -20,7 +20,7 @@ import durable_rules_engine as engine
 
 from advisor.engines.packing import MOST_PATTERNS, spread_out
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import HOLDS, GroundRule, Pattern, Program
+from advisor.model.program import HOLDS, GroundRule, Pattern, Program
 from advisor.model.values import Value
 
 BILLION = 10**9  # numbers go in as whole billionths: exact, and never written with an exponent

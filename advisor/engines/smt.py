@@ -31,8 +31,9 @@ from advisor.engines.many_cases import Firing, ManyCases, bounds_of
 from advisor.engines.smt_logic import Logic
 from advisor.engines.smt_terms import Bool, Choice, Term, Vocabulary
 from advisor.model.contradictions import contradicted
-from advisor.model.grounding import GroundRule, Program, ground
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule, Program
 from advisor.model.quantities import UNITS, keep
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import FactKind

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from advisor.engines.smt_terms import Bool, Term, Vocabulary, both, either, meets
-from advisor.model.grounding import Conclusion, GroundRule, Pattern, Program
+from advisor.model.program import Conclusion, GroundRule, Pattern, Program
 
 
 class Logic:

@@ -20,8 +20,8 @@ from advisor.facts.formulas import FORMULAS
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import Clash, clashes
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import Pattern, bound, unbound
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Pattern, bound, unbound
 from advisor.model.quantities import UNITS
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Span

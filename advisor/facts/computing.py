@@ -9,8 +9,9 @@ from advisor.facts.formula import Subject, Work
 from advisor.facts.formulas import FORMULAS
 from advisor.model.entry import UNKNOWN
 from advisor.model.finishes import Finish
-from advisor.model.grounding import Pattern, pattern_on
+from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Pattern
 from advisor.model.quantities import keep
 from advisor.model.values import Value, number
 from advisor.physics.bounds import Interval, Span

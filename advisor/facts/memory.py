@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.facts.computing import compute
-from advisor.model.grounding import bound
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import bound
 from advisor.model.quantities import read_quantity
 from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import FactKind

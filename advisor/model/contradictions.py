@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from advisor.model.conditions import Comparison, compare, parse_condition
-from advisor.model.grounding import Pattern, pattern_on
+from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Pattern
 from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value
 from advisor.model.vocabulary import Contradiction

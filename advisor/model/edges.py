@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise, product
 from math import ceil, floor, log10
 
-from advisor.model.grounding import Pattern
+from advisor.model.program import Pattern
 from advisor.model.quantities import keep
 from advisor.model.units import UNITS
 from advisor.model.values import Value, choice, number, unknown

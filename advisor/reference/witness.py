@@ -15,7 +15,7 @@ from advisor.facts.computing import compute
 from advisor.facts.memory import working_memory
 from advisor.model.contradictions import contradicted
 from advisor.model.edges import between, meeting, missing, spread
-from advisor.model.grounding import GroundRule, Pattern, unbound
+from advisor.model.program import GroundRule, Pattern, unbound
 from advisor.model.values import Value
 from advisor.physics.validity import OutsideValidity
 from explanations.trace import Firing

@@ -21,7 +21,7 @@ from advisor.engines.columns import Columns, NumberColumn, floor_at
 from advisor.engines.many_cases import Bits, Tests, unpack
 from advisor.facts.memory import working_memory
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import GroundRule, Pattern
+from advisor.model.program import GroundRule, Pattern
 
 
 def ask_first(reading: ManyAnswers, working: Columns, answers: Answers) -> Ints:

@@ -18,8 +18,9 @@ from functools import cache
 from pathlib import Path
 
 from advisor.engines.packing import spread_out
-from advisor.model.grounding import Program, ground, programs
+from advisor.model.grounding import ground, programs
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Program
 from advisor.rulebase.folders import rule_paths
 from explanations.errors import CannotWrite
 from explanations.files import write_whole

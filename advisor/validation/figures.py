@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from advisor.model.finishes import Finish, PropertyValue
-from advisor.model.grounding import GroundRule, Program, ground_one, laid_over
+from advisor.model.grounding import ground_one, laid_over
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule, Program
 from advisor.validation.safeguards import keeps_from_harm
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import Pattern
+from advisor.model.program import Pattern
 
 
 def implies(before: tuple[Pattern, ...], after: tuple[Pattern, ...]) -> bool:

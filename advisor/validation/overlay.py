@@ -13,8 +13,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from advisor.errors import Fault
-from advisor.model.grounding import Conclusion, GroundRule, ground_one
+from advisor.model.grounding import ground_one
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Conclusion, GroundRule
 from advisor.model.rules import Rule
 from advisor.model.values import Value
 from advisor.validation.figures import owed_program

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Iterable
 
 from advisor.model.conditions import parse_condition
-from advisor.model.grounding import Conclusion
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Conclusion
 from advisor.model.rules import Rule
 
 Guards = Callable[[RuleBase, Rule], bool]

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from advisor.model.entry import NONNEGATIVE
-from advisor.model.grounding import bound
 from advisor.model.procedures import ComesFirst
+from advisor.model.program import bound
 from advisor.model.quantities import read_quantity, show_number
 from advisor.model.standing import Reason, ToDo
 from advisor.physics.bounds import Interval

@@ -17,8 +17,9 @@ from pathlib import Path
 from advisor.errors import AdvisorError, Fault
 from advisor.model.as_written import is_number
 from advisor.model.finishes import Finish
-from advisor.model.grounding import GroundRule, Pattern, ground_one
+from advisor.model.grounding import ground_one
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule, Pattern
 from advisor.model.quantities import show
 from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value

@@ -14,7 +14,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
 from advisor.model.advice import Advice
-from advisor.model.grounding import Program
+from advisor.model.program import Program
 from advisor.pages.advice_report import print_advice
 from advisor.validation.loading import load_rulebase
 from explanations.graph import untraced

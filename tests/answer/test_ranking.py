@@ -35,7 +35,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import make_case
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice
-from advisor.model.grounding import Conclusion
+from advisor.model.program import Conclusion
 from tests.rule_folders import faults_of, of_three_weights, sound, write
 
 GROUNDS = ("stops", "holds", "asks", "nothing_left", "waits")

@@ -19,7 +19,7 @@ from advisor.facts.case import Case, make_case
 from advisor.facts.likelihoods import has_its_turn
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
-from advisor.model.grounding import Conclusion
+from advisor.model.program import Conclusion
 from advisor.survey.many_asking import ask_first
 from tests.rule_folders import of_three_weights
 

@@ -10,7 +10,7 @@ import pytest
 
 from advisor.asking.relevance import _within
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import Pattern
+from advisor.model.program import Pattern
 from advisor.model.values import Value, number
 from advisor.physics.bounds import Interval
 

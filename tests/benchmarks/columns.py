@@ -18,7 +18,7 @@ from advisor.engines.many_cases import Fired, ManyCases
 from advisor.engines.reasoning import record
 from advisor.engines.rete import OneCase
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import Program
+from advisor.model.program import Program
 from advisor.validation.loading import load_rulebase
 from tests.floors import limits_of, random_case
 from tests.referees import Clips

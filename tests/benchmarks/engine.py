@@ -16,7 +16,7 @@ from advisor.engines.packing import pack
 from advisor.engines.reasoning import Reasoner
 from advisor.engines.rete import OneCase, Session, _compiled, _message
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import GroundRule, Program
+from advisor.model.program import GroundRule, Program
 from advisor.model.values import Value
 from advisor.validation.loading import load_rulebase
 from tests.floors import random_case

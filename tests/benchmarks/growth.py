@@ -20,8 +20,9 @@ from advisor.engines.rete import OneCase
 from advisor.engines.smt import EveryCase
 from advisor.facts.memory import working_memory
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import GroundRule, Pattern, Program, ground
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule, Pattern, Program
 from advisor.validation.loading import load_rulebase
 from tests.benchmarks.columns import per_case, sampled
 from tests.floors import random_case

@@ -35,6 +35,7 @@ PARTS: dict[str, tuple[str, ...]] = {
     "advisor/model/remembered.py": ("model/test_remembered.py",),
     "advisor/model/contradictions.py": ("facts/test_contradictions.py", "engines/test_contradicting.py"),
     "advisor/model/grounding.py": ("model/test_conditions.py", "engines/test_second_reading.py"),
+    "advisor/model/program.py": ("model/test_conditions.py", "engines/test_second_reading.py", "engines/test_rete.py"),
     "advisor/facts/setting_aside.py": ("facts/test_contradictions.py", "facts/test_ages.py", "facts/test_say.py"),
     "advisor/facts/statements.py": ("facts/test_ages.py", "facts/test_say.py", "facts/test_case.py"),
     "advisor/engines/packing.py": ("engines/test_packing.py",),

@@ -18,7 +18,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.engines.rete import OneCase
 from advisor.facts.case import Case
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import unbound
+from advisor.model.program import unbound
 from advisor.model.quantities import keep
 from advisor.model.values import Value
 from advisor.validation.loading import load_rulebase

@@ -10,7 +10,7 @@ import pytest
 from advisor.engines import packing
 from advisor.engines.packing import Pack, conditions_in, pack, values_of
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import Conclusion, GroundRule, Pattern
+from advisor.model.program import Conclusion, GroundRule, Pattern
 
 
 def rule(name: str, *patterns: Pattern) -> GroundRule:

@@ -12,7 +12,7 @@ from advisor.engines.rete import OneCase
 from advisor.facts.case import read_case
 from advisor.facts.memory import working_memory
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import GroundRule, Pattern, Program
+from advisor.model.program import GroundRule, Pattern, Program
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
 from advisor.validation.loading import load_rulebase
@@ -96,7 +96,7 @@ def disagreeing(rng: Random, floors: int) -> list[str]:
 def _random_program(rng: Random) -> tuple[Program, dict[str, str]]:
     facts = {f"f{i}": rng.choice(["number", "choice"]) for i in range(rng.randint(3, 25))}
     rules: list[GroundRule] = []
-    from advisor.model.grounding import Conclusion
+    from advisor.model.program import Conclusion
 
     for place in range(rng.randint(1, 60)):
         chosen = rng.sample(sorted(facts), rng.randint(1, min(16, len(facts))) if rng.random() < 0.2 else 1)

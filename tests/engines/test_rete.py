@@ -16,7 +16,7 @@ import pytest
 
 from advisor.engines.rete import EngineFault, Network, OneCase
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import Conclusion, GroundRule, Pattern, Program
+from advisor.model.program import Conclusion, GroundRule, Pattern, Program
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
 

@@ -8,7 +8,7 @@ import pytest
 
 from advisor.engines.rete import EngineFault, OneCase, Session
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import Program
+from advisor.model.program import Program
 from tests.answer.test_judging import BASE, REASONER
 from tests.floors import limits_of, random_case
 

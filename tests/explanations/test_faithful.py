@@ -14,8 +14,8 @@ from advisor.asking.least_facts import Facts, rests_on
 from advisor.asking.missing import missing
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
-from advisor.model.grounding import bound
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import bound
 from advisor.model.values import Value
 from explanations.graph import CONCLUSIONS, Graph, of_kind
 from explanations.views import carrying, given_facts, proof

@@ -13,7 +13,7 @@ from advisor.asking.explaining import Explained
 from advisor.errors import BadCase
 from advisor.facts.case import say
 from advisor.facts.statements import Statement
-from advisor.model.grounding import unbound
+from advisor.model.program import unbound
 from explanations.graph import ANSWER, Graph, of_kind
 from explanations.shift import shift
 from explanations.views import GIST

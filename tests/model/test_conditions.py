@@ -15,8 +15,9 @@ from advisor.model.conditions import Comparison, allowed_values, compare, parse_
 from advisor.model.contradictions import contradicted, contradicts
 from advisor.model.entry import UNKNOWN
 from advisor.model.finishes import Finish, PropertyValue
-from advisor.model.grounding import Pattern, pattern_on
+from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Pattern
 from advisor.model.rules import Limit
 from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import Contradiction, FactKind

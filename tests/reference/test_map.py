@@ -13,8 +13,9 @@ from advisor.demo import demo_cases
 from advisor.engines.smt import EveryCase
 from advisor.errors import AdvisorError
 from advisor.facts.memory import working_memory
-from advisor.model.grounding import ground, unbound
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import unbound
 from advisor.reference.rule_diff import case_files, compare, in_words
 from advisor.reference.rule_map import by_topic, measure, part_of, rule_map, touched
 from advisor.validation.loading import load_rulebase, read_rulebase, read_whole_or_over, rules_folder

@@ -17,8 +17,9 @@ from advisor.facts.memory import working_memory
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import contradicted
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import GroundRule, Pattern, Program, ground, unbound
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule, Pattern, Program, unbound
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import FactKind

@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 
 from advisor.model import grounding
-from advisor.model.grounding import Pattern, ground
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Pattern
 from advisor.model.years import THIS_YEAR
 from advisor.validation import loading
 from advisor.validation.cache import keep_rulebase, kept_rulebase

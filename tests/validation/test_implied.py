@@ -8,7 +8,7 @@ from __future__ import annotations
 from itertools import product
 
 from advisor.model.conditions import Comparison
-from advisor.model.grounding import Pattern
+from advisor.model.program import Pattern
 from advisor.physics.bounds import Interval
 from advisor.validation.implied import implies
 

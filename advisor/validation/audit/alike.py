@@ -13,7 +13,7 @@ from typing import TypeAlias
 from advisor.engines.smt import EveryCase
 from advisor.engines.smt_logic import Logic
 from advisor.model.contradictions import clashes
-from advisor.model.grounding import Conclusion, GroundRule, Pattern, unbound
+from advisor.model.program import Conclusion, GroundRule, Pattern, unbound
 
 Body: TypeAlias = frozenset["Pattern | tuple[Pattern, Bodies]"]  # a finding stands with all that concludes it
 Bodies: TypeAlias = frozenset[tuple[str, Body]]  # with the rule's id

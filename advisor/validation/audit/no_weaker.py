@@ -16,10 +16,11 @@ from advisor.answer.step_cautions import cautions_of, most_of, protection, stand
 from advisor.engines.smt import EveryCase
 from advisor.engines.smt_logic import Logic
 from advisor.engines.smt_terms import Bool, Choice, Number, Term, either, exact
-from advisor.model.grounding import Conclusion, GroundRule, Program, ground
+from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
 from advisor.model.materials import Use
 from advisor.model.procedures import Step, Task
+from advisor.model.program import Conclusion, GroundRule, Program
 from advisor.model.values import Value
 
 Carried = tuple[str, str]  # "caution" or "protection", and its name

@@ -12,7 +12,8 @@ from advisor.answer.ranking import KINDS, NAMING, Part, by_kind, parts
 from advisor.engines.columns import Columns, Flags
 from advisor.engines.many_cases import Firing
 from advisor.engines.smt import EveryCase
-from advisor.model.grounding import Conclusion, ConclusionKind, Pattern, pattern_on
+from advisor.model.grounding import pattern_on
+from advisor.model.program import Conclusion, ConclusionKind, Pattern
 from advisor.model.standing import AnswerKind
 from advisor.validation.audit.search import Break, Search, drawn_any, forms, holding, missing, rules_for
 from explanations.wording import label, listed, wording

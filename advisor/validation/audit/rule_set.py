@@ -10,7 +10,7 @@ import z3
 from advisor.engines.columns import Columns, Flags
 from advisor.engines.many_cases import Firing
 from advisor.engines.smt_terms import Number, either, exact
-from advisor.model.grounding import GroundRule
+from advisor.model.program import GroundRule
 from advisor.validation.audit.search import Break, Search
 from explanations.wording import wording
 

@@ -12,8 +12,9 @@ from advisor.engines.columns import Columns, Flags
 from advisor.engines.many_cases import Firing
 from advisor.engines.smt import EveryCase, Goal
 from advisor.engines.smt_terms import Bool
-from advisor.model.grounding import Conclusion, GroundRule, Pattern, ground_one, judged
+from advisor.model.grounding import ground_one, judged
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import Conclusion, GroundRule, Pattern
 from advisor.model.rules import Claim, Rule
 from advisor.model.values import Value
 from advisor.validation.audit.alike import Alike

@@ -15,7 +15,7 @@ from advisor.engines.smt import EveryCase
 from advisor.engines.smt_terms import Bool, Choice, Number, Term, both, either, exact
 from advisor.model.contradictions import contradicted
 from advisor.model.entry import UNKNOWN
-from advisor.model.grounding import Conclusion
+from advisor.model.program import Conclusion
 from advisor.model.quantities import keep
 from advisor.model.rules import Claim
 from advisor.model.values import Value, choice, number

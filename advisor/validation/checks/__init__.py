@@ -13,8 +13,9 @@ from advisor.errors import Fault, nearest, refusal
 from advisor.facts.computing import compute
 from advisor.facts.formulas import FORMULAS
 from advisor.facts.likelihoods import check_priors
-from advisor.model.grounding import GroundRule, ground_one
+from advisor.model.grounding import ground_one
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule
 from advisor.model.values import unknown
 from advisor.model.vocabulary import Computation
 from advisor.physics.validity import OutsideValidity

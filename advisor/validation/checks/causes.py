@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator
 
 from advisor.errors import Fault, nearest
 from advisor.model.causes import Cause
-from advisor.model.grounding import GroundRule, ground_one
+from advisor.model.grounding import ground_one
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule
 from advisor.rulebase.causes import WAYS, as_causes
 from advisor.validation.checks.conditions import check_judges
 from advisor.validation.checks.engine import check_acyclic, check_engine_limits, check_grounded

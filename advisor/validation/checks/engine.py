@@ -8,8 +8,9 @@ from graphlib import CycleError, TopologicalSorter
 
 from advisor.engines.packing import MOST_CONDITIONS_ON_A_FACT, MOST_NETWORKS_OF_A_TOPIC, conditions_in, pack
 from advisor.errors import Fault
-from advisor.model.grounding import GroundRule, judged
+from advisor.model.grounding import judged
 from advisor.model.knowledge import RuleBase
+from advisor.model.program import GroundRule
 from advisor.model.rules import Rule
 from explanations.wording import wording
 
