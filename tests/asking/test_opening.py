@@ -73,6 +73,8 @@ def test_every_answer_is_picked_by_its_number_and_by_each_of_its_words() -> None
 
 def test_a_place_in_words_or_by_number() -> None:
     assert said("country", "us") == {"country": "united_states", "state": "other"} == said("country", "2")
+    for name, means in (("Germany", "european_union"), ("Czech Republic", "european_union"), ("Canada", "elsewhere")):
+        assert read_fact(BASE, "country", said("country", name)["country"], "").choice == means
     with pytest.raises(BadCase, match="none of these"):
         said("country", "Mars")
     with pytest.raises(BadCase):
