@@ -14,6 +14,7 @@ from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.statements import Statement
 from advisor.pages.advice_report import print_advice
 from advisor.validation.loading import load_rulebase
+from explanations.wording import label
 
 BASE = load_rulebase()
 REASONER = Reasoner(BASE)
@@ -42,7 +43,7 @@ def test_facts_that_hardly_go_together_are_named_with_explanations_and_the_decid
     assert unused.test
     for fact in SOFT[name]:
         assert not case.facts[fact].known
-        assert fact in unused.says
+        assert label("fact", fact) in unused.says
     # The answer does not rest on either: it is that of the floor of which neither is known.
     without = advise(REASONER, case_of({}))
     assert advice.trace == without.trace
