@@ -120,7 +120,7 @@ def test_from_the_first_question_to_the_printed_letter_on_a_phone_without_script
     page.get_by_label("area").fill("6 x 7 m")
     page.get_by_label("slab age").fill("30 years")
     press(page, "Go on")
-    press(page, "bare", exact=True)
+    press(page, "nothing, it is bare concrete", exact=True)
     page.get_by_label("cars").check()
     page.get_by_label("oil or fuel").check()
     press(page, "Go on")
