@@ -16,7 +16,7 @@ page: $(READY)
 
 test: $(READY)
 	@command -v chromium >/dev/null || echo "The page is tested without a browser; for a browser too: sudo apt-get install chromium" >&2
-	@$(BIN)/python -m pytest -n auto --dist worksteal
+	@$(BIN)/python -m pytest -n auto --dist loadfile
 
 lint: $(READY)
 	@$(BIN)/ruff check .

@@ -75,7 +75,7 @@ def test_a_fact_told_turns_it_and_the_why_names_it() -> None:
 def test_an_importance_that_alone_turns_the_answer_is_found() -> None:
     """On a floor where two finishes lie close, what the customer calls important decides; said so by the engine."""
     judge, found = judge_of(REASONER), 0
-    for told in random_floors(draws(5)):
+    for told in random_floors(draws(8)):
         facts = {**told.case.facts, "importance_cost": choice("high")}
         memory = working_memory(BASE, facts)
         alone = importance_alone(judge, memory, ["cost"])
