@@ -86,13 +86,18 @@ def wording(key: str, /, **given: object) -> str:
         if name in pattern.counted
         else each
         if name in pattern.dated and isinstance(each, date)
-        else str(each)
+        else _sayable(str(each))
         for name, each in given.items()
     }
     said: str = pattern.format.format(values)
     if lacking := [name for name in pattern.names - given.keys() if f"{{{name}}}" in said]:  # ICU leaves them standing
         raise KeyError(f"{key} names {', '.join(sorted(lacking))}, which is not given")
     return theirs(said)
+
+
+def _sayable(text: str) -> str:
+    """Without halves of characters (lone surrogates), which may be typed but which ICU cannot write."""
+    return text if text.isascii() else text.encode("utf-8", "replace").decode()
 
 
 def has_text(key: str) -> bool:

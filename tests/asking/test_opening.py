@@ -75,8 +75,9 @@ def test_a_place_in_words_or_by_number() -> None:
     assert said("country", "us") == {"country": "united_states", "state": "other"} == said("country", "2")
     for name, means in (("Germany", "european_union"), ("Czech Republic", "european_union"), ("Canada", "elsewhere")):
         assert read_fact(BASE, "country", said("country", name)["country"], "").choice == means
-    with pytest.raises(BadCase, match="none of these"):
-        said("country", "Mars")
+    for odd in ("Mars", "\ud800"):
+        with pytest.raises(BadCase, match="none of these"):
+            said("country", odd)
     with pytest.raises(BadCase):
         said("country", "6")
 

@@ -6,7 +6,9 @@ import os
 import signal
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import IO
 
 import pexpect
 import pytest
@@ -60,24 +62,30 @@ def test_odd_answers_are_bad_answers_and_no_end(tmp_path: Path) -> None:
     assert list(read_case(tmp_path / "floor.yaml", load_rulebase()).stated) == ["pets"]
 
 
-def test_a_reader_that_goes_loses_no_answer(tmp_path: Path) -> None:
+def begun(folder: Path, *said: str) -> tuple[subprocess.Popen[bytes], IO[bytes], Callable[..., None]]:
+    """A verb under way there, what it tells, and a way to say something to it, perhaps as the last thing."""
     child = subprocess.Popen(
-        [PROGRAM, "interview", "floor.yaml"],
-        cwd=tmp_path,
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
+        [PROGRAM, *said], cwd=folder, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
     )
     assert child.stdin is not None
     assert child.stdout is not None
-    child.stdin.write(b"change pets yes\n")
-    child.stdin.flush()
-    while b"change pets yes" not in child.stdout.readline():
+    heard = child.stdin
+
+    def say(text: bytes, last: bool = False) -> None:
+        heard.write(text)
+        heard.close() if last else heard.flush()
+
+    return child, child.stdout, say
+
+
+def test_a_reader_that_goes_loses_no_answer(tmp_path: Path) -> None:
+    child, told, say = begun(tmp_path, "interview", "floor.yaml")
+    say(b"change pets yes\n")
+    while b"change pets yes" not in told.readline():
         pass
-    child.stdout.readline()  # what was understood
-    child.stdout.close()
-    child.stdin.write(b"change animals yes\nlater\n")
-    child.stdin.close()
+    told.readline()  # what was understood
+    told.close()
+    say(b"change animals yes\nlater\n", last=True)
     assert child.wait(timeout=120) == 141
     assert read_case(tmp_path / "floor.yaml", load_rulebase()).stated["pets"].text == "yes"
 
@@ -135,22 +143,12 @@ def test_a_lesson_cut_off_keeps_its_marks(tmp_path: Path) -> None:
 
 
 def test_a_lesson_whose_reader_goes_keeps_its_marks(tmp_path: Path) -> None:
-    child = subprocess.Popen(
-        [PROGRAM, "lesson", str(demo_cases()["untested_garage"]), "--progress", "mine.json"],
-        cwd=tmp_path,
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-    )
-    assert child.stdin is not None
-    assert child.stdout is not None
-    child.stdin.write(b"slab_humidity\n")
-    child.stdin.flush()
-    while b"> " not in child.stdout.readline():
+    child, told, say = begun(tmp_path, "lesson", str(demo_cases()["untested_garage"]), "--progress", "mine.json")
+    say(b"slab_humidity\n")
+    while b"> " not in told.readline():
         pass
-    child.stdout.close()
-    child.stdin.write(b"slab_humidity\nslab_humidity\n")
-    child.stdin.close()
+    told.close()
+    say(b"slab_humidity\nslab_humidity\n", last=True)
     assert child.wait(timeout=120) == 141
     assert (tmp_path / "mine.json").exists()
 

@@ -92,6 +92,11 @@ def test_another_language_is_spoken_only_where_it_is_chosen(tmp_path: Path, monk
     assert wording("numbers.two") == "two"
 
 
+def test_halves_of_characters_are_told_as_question_marks() -> None:
+    """A lone surrogate can be typed, as what no encoding knows; ICU fails over it."""
+    assert wording("grammar.two", first="\ud800", last="Öl") == "? and Öl"
+
+
 def test_lists_and_labels() -> None:
     assert (listed(["oil"]), listed(["oil", "wax"]), listed(["a", "b", "c"], "or")) == (
         "oil",
