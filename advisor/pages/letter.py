@@ -252,7 +252,11 @@ def _side_by_side(study: TakeOff, columns: Sequence[Column]) -> Iterator[Block]:
     ]
     yield Heading(wording("letter.side_by_side"))
     yield Table(("", *(each.finish.name for each in columns)), tuple(rows), frozenset(), (2, *[3] * len(columns)))
-    if out := sum(each.verdict == "ruled out" for each in study.advice.standings):
+    advice = study.advice
+    second, first = advice.standing(advice.answer.runner_up), advice.standing(columns[0].finish.id)
+    if second and first and second.finish not in {each.finish.id for each in columns}:  # for want of room
+        yield Paragraph(wording("briefly.next", finish=second.name, gap=first.total - second.total))
+    if out := sum(each.verdict == "ruled out" for each in advice.standings):
         yield Paragraph(wording("letter.not_these", n=out))
 
 

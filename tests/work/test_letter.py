@@ -119,6 +119,22 @@ def test_the_worst_that_speaks_against_the_leading_finish_is_in_the_letter(studi
     assert seen >= 2
 
 
+def test_the_runner_up_is_named_even_where_the_room_is_short(
+    studies: list[TakeOff], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The column of a third finish is left out first; a finish to fall back on may have the second."""
+    seen = 0
+    for most in (None, 0):
+        if most is not None:
+            monkeypatch.setattr("advisor.pages.letter.MOST_WORDS", most)
+        for study in studies:
+            second = study.advice.standing(study.advice.answer.runner_up)
+            if second is not None and not study.advice.stops and not study.advice.holds:
+                assert second.name in letter_page(study, 0.03).words(), study.case.floor
+                seen += 1
+    assert seen >= 4
+
+
 def test_who_hires_a_crew_gets_no_kit_list(reasoner: Reasoner, make_case: MakeCase) -> None:
     own, hired = (begin(reasoner, make_case(who_works=who, slab_humidity="60 %"), TODAY) for who in ("self", "hired"))
     assert "To buy and to hire" in as_seen(letter_page(own, 0.03))
