@@ -132,7 +132,7 @@ def test_the_runner_up_is_named_even_where_the_room_is_short(
             if second is not None and not study.advice.stops and not study.advice.holds:
                 assert second.name in letter_page(study, 0.03).words(), study.case.floor
                 seen += 1
-    assert seen >= 4
+    assert seen >= 2
 
 
 def test_who_hires_a_crew_gets_no_kit_list(reasoner: Reasoner, make_case: MakeCase) -> None:
