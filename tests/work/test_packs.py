@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import product
 
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, reject
 from hypothesis import strategies as st
 
 from advisor.work import packs as packing
@@ -54,7 +54,10 @@ SIZES = st.lists(st.tuples(st.integers(1, 40_000), st.integers(1, 60_000)), min_
 def test_search_finds_what_the_solver_finds(needed: int, kinds: list[tuple[int, int]]) -> None:
     """SciPy's `milp` (HiGHS) is the referee, whose answer is checked in whole numbers."""
     sizes, prices = zip(*kinds, strict=True)
-    found = packing._Search(needed, sizes, prices).best()
+    try:
+        found = packing._Search(needed, sizes, prices).best()
+    except packing._TooMany:  # left to the solver, as the next test shows
+        reject()
     first = packing._solve(prices, needed, sizes, prices, None)
     least = packing._solve(sizes, needed, sizes, prices, packing._dot(first, prices))
     assert [packing._dot(found, each) for each in (prices, sizes)] == [packing._dot(least, e) for e in (prices, sizes)]
