@@ -98,7 +98,7 @@ def _lost_work(compared: _Compared, where: Where) -> Iterator[Fault]:
             remedy = wording("overlays.state_its_work", finish=finish)
             yield Fault(where(section, entry), wording("overlays.no_work", finish=finish), remedy=remedy)
         elif finish in was and _work(below, was[finish]) != _work(above, made[finish]):
-            for (kind, name), floor in compared.prover.work_that_loses(finish):
+            for (kind, name, _), floor in compared.prover.work_that_loses(finish):
                 what = wording(f"overlays.lost.{kind}", finish=finish, name=name)
                 yield Fault(where("procedures", made[finish]), what, _shown(floor), wording("overlays.instead"))
 

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 import yaml
 
+from advisor.errors import BadRuleBase
 from advisor.model.grounding import ground
 from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import load_rulebase, read_rulebase, rules_folder
@@ -451,3 +452,20 @@ def test_what_changes_in_matters_of_safety_is_told(laid_over: Callable[[str], Ru
     assert "lead_paint_year: 1990 in place of 1978" in told["a limit tightened"]
     assert "It warns of more, by rules of its own: our cat." in told["a caution of our own"]
     assert told["our prices"] == ""
+
+
+def test_what_upkeep_warns_of_makes_up_for_no_step_of_the_work(tmp_path: Path) -> None:
+    """The densifier of a polish comes again with its renewal: its lye, left out of the work, is warned of too late."""
+    file = rules_folder() / "procedures" / "polished_cream.yaml"
+    procedure = yaml.safe_load(file.read_text(encoding="utf-8"))["procedures"]["polished_cream"]
+    assert any("densifier" in each.get("uses", {}) for each in procedure["upkeep"])
+    left = [step for step in procedure["steps"] if step["do"] != "soak_densifier"]
+    assert len(left) < len(procedure["steps"])
+    (tmp_path / "own.yaml").write_text(
+        yaml.safe_dump({"procedures": {"polished_cream": {**procedure, "steps": left}}}, sort_keys=False)
+        .replace(": true", ": yes")
+        .replace(": false", ": no"),
+        encoding="utf-8",
+    )
+    with pytest.raises(BadRuleBase, match="alkaline_densifier"):
+        read_rulebase(rules_folder(), tmp_path)

@@ -9,6 +9,7 @@ is taken is proved.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import Literal
 
 import z3
 
@@ -23,7 +24,8 @@ from advisor.model.procedures import Step, Task
 from advisor.model.program import Conclusion, GroundRule, Program
 from advisor.model.values import Value
 
-Carried = tuple[str, str]  # "caution" or "protection", and its name
+Part = Literal["work", "upkeep"]  # what upkeep warns of later is no warning in the work
+Carried = tuple[Literal["caution", "protection"], str, Part]  # with its name
 
 
 class NoWeaker:
@@ -60,21 +62,21 @@ def _carried(base: RuleBase, terms: Mapping[str, Term], finish: str) -> dict[Car
     """When each caution stands with a step of a finish's work, or with its upkeep, and each thing is worn in it."""
     found: dict[Carried, list[Bool]] = {}
 
-    def note(task: Task, own: Mapping[str, Use], stands: Bool) -> None:
+    def note(part: Part, task: Task, own: Mapping[str, Use], stands: Bool) -> None:
         for name in cautions_of(base, task, own):
-            found.setdefault(("caution", name), []).append(stands)
+            found.setdefault(("caution", name, part), []).append(stands)
         asked_for = {each for name in cautions_of(base, task, own) for each in _against(base, name)}
         for name in protection(base, task, own):
             sure = name in own or name in asked_for
             worn = stands if sure else z3.And(stands, z3.Not(_left_out(task, terms, name)))
-            found.setdefault(("protection", name), []).append(worn)
+            found.setdefault(("protection", name, part), []).append(worn)
 
     for procedure in base.procedures.values():
         if finish in procedure.finishes:
             for step, stands in standing(procedure, lambda step: _may_be_needed(base, step, terms)):
-                note(base.tasks[step.do], step.uses, stands)
+                note("work", base.tasks[step.do], step.uses, stands)
             for each in procedure.upkeep:
-                note(base.tasks[each.do], each.uses, z3.BoolVal(True))
+                note("upkeep", base.tasks[each.do], each.uses, z3.BoolVal(True))
     return found
 
 
