@@ -253,9 +253,10 @@ def _side_by_side(study: TakeOff, columns: Sequence[Column]) -> Iterator[Block]:
     yield Heading(wording("letter.side_by_side"))
     yield Table(("", *(each.finish.name for each in columns)), tuple(rows), frozenset(), (2, *[3] * len(columns)))
     advice = study.advice
-    second, first = advice.standing(advice.answer.runner_up), advice.standing(columns[0].finish.id)
-    if second and first and second.finish not in {each.finish.id for each in columns}:  # for want of room
-        yield Paragraph(wording("briefly.next", finish=second.name, gap=first.total - second.total))
+    second = advice.standing(advice.answer.runner_up)
+    if second and second.finish not in {each.finish.id for each in columns}:  # for want of room
+        gap = study.standing(columns[0].finish.id).total - second.total
+        yield Paragraph(wording("briefly.next", finish=second.name, gap=gap))
     if out := sum(each.verdict == "ruled out" for each in advice.standings):
         yield Paragraph(wording("letter.not_these", n=out))
 
