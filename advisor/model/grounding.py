@@ -15,13 +15,15 @@ from advisor.model.conditions import Asks, Comparison, allowed_values, compare, 
 from advisor.model.entry import UNKNOWN
 from advisor.model.finishes import Finish
 from advisor.model.knowledge import RuleBase
-from advisor.model.program import BELOW_ALL, HOLDS, Conclusion, GroundRule, Pattern, Program, bound
+from advisor.model.program import HOLDS, Conclusion, GroundRule, Pattern, Program, bound
 from advisor.model.quantities import read_figure
 from advisor.model.remembered import OncePerBase
 from advisor.model.rules import Rule
 from advisor.model.vocabulary import Quality
 from advisor.physics.bounds import Interval
 from explanations.wording import wording
+
+BELOW_ALL = Interval(-1e15, -1e15)  # what nothing reaches
 
 
 def ground(base: RuleBase) -> Program:

@@ -11,10 +11,8 @@ from typing import Literal
 
 from advisor.model.conditions import Comparison
 from advisor.model.values import Value
-from advisor.physics.bounds import Interval
 
 HOLDS = "holds"
-BELOW_ALL = Interval(-1e15, -1e15)
 
 
 @dataclass(frozen=True)
