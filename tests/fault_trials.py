@@ -25,7 +25,7 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from advisor.__main__ import run_command
+from advisor.cli.running import run_command
 from advisor.cli.verbs import app
 from advisor.errors import AdvisorError
 from advisor.facts.case import read_case

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.__main__ import run_command
+from advisor.cli.running import run_command
 from advisor.validation.loading import rules_folder
 
 PROGRAM = Path(sys.executable).with_name("advisor")

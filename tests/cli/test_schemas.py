@@ -17,7 +17,7 @@ import jsonschema
 import pytest
 import typer
 
-from advisor.__main__ import run_command
+from advisor.cli.running import run_command
 from advisor.cli.verbs import app
 from advisor.demo import demo_cases
 from advisor.facts.case import read_case, read_fact

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from advisor.__main__ import run_command
+from advisor.cli.running import run_command
 from advisor.errors import refusal
 from advisor.physics.validity import OutsideValidity, within
 from explanations.wording import group_of_texts

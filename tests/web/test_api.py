@@ -19,7 +19,7 @@ import jsonschema
 import pytest
 from fastapi.openapi.models import OpenAPI
 
-from advisor.__main__ import run_command
+from advisor.cli.running import run_command
 from advisor.demo import demo_cases
 from advisor.reference.schemas import CALLED, json_schema
 from advisor.rulebase.documents import read_document

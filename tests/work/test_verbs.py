@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import pytest
 
-from advisor.__main__ import run_command
+from advisor.cli.running import run_command
 
 CASE = "untested_garage"
 
