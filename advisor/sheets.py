@@ -11,13 +11,16 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from io import TextIOWrapper
 from pathlib import Path
 
 from advisor.errors import AdvisorError, Fault
+from advisor.sent import File, Sent, opened
 from explanations.wording import wording
 from explanations.words import obeyed, visible
 
 LARGEST = 5_000_000  # bytes of a file that is read as a whole
+LARGEST_UNPACKED = 50_000_000  # of a workbook, which is packed
 MOST_ROWS, MOST_COLUMNS = 20_000, 200
 LONGEST_CELL = 10_000  # characters
 REMARK = re.compile(r"#(?!:)")
@@ -56,7 +59,7 @@ def as_it_was(cell: str) -> str:
     return cell[1:] if cell.startswith("'") and neutral(cell[1:]) == cell else cell
 
 
-def csv_records(path: Path) -> Iterator[tuple[int, list[str]]]:
+def csv_records(path: File) -> Iterator[tuple[int, list[str]]]:
     """The records of a CSV file in UTF-8, each with the line that it begins on; empty lines are passed over.
 
     Raises:
@@ -64,8 +67,8 @@ def csv_records(path: Path) -> Iterator[tuple[int, list[str]]]:
     """
     line = 1
     try:
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            reader = csv.reader(file, strict=True)
+        with opened(path) as held, TextIOWrapper(held, encoding="utf-8-sig", newline="") as text:
+            reader = csv.reader(text, strict=True)
             for record in reader:
                 if max(map(len, record), default=0) > LONGEST_CELL:
                     raise BadSheet([Fault(_line(path, line), wording("sheets.long_cell", most=f"{LONGEST_CELL:,}"))])
@@ -88,16 +91,17 @@ def no_table(path: Path) -> str:
     return wording("sheets.no_plain_file" if path.exists() else "sheets.no_file")
 
 
-def read_sheet(path: Path) -> Sheet:
+def read_sheet(path: File) -> Sheet:
     """A small table as a whole, from .csv or the first sheet of .xlsx.
 
     Raises:
         BadSheet: with every fault, each with its row.
     """
-    if not path.is_file():
+    if isinstance(path, Path) and not path.is_file():
         raise BadSheet([Fault(str(path), no_table(path), wording("sheets.kinds"))])
-    if path.stat().st_size > LARGEST:
-        raise BadSheet([Fault(path.name, wording("sheets.large"), wording("sheets.bytes", most=f"{LARGEST:,}"))])
+    size = len(path.content) if isinstance(path, Sent) else path.stat().st_size
+    if size > LARGEST:
+        raise BadSheet([_too_large(path, LARGEST)])
     match path.suffix.lower():
         case ".csv":
             found = list(csv_records(path))
@@ -125,35 +129,39 @@ def read_sheet(path: Path) -> Sheet:
     return Sheet(head_line, tuple(names), rows, " ".join(remarks))
 
 
+def _too_large(path: File, most: int) -> Fault:
+    return Fault(path.name, wording("sheets.large"), wording("sheets.bytes", most=f"{most:,}"))
+
+
 def _plain(cell: str) -> str:
     return cell.replace("\r\n", "\n").strip()
 
 
-def _obeyed(path: Path, number: int, cell: str) -> Fault:
+def _obeyed(path: File, number: int, cell: str) -> Fault:
     """What is wrong with a cell that a terminal or a page would obey instead of showing it."""
     what = wording("documents.obeyed", number=obeyed(cell), text=visible(cell[:60]))
     return Fault(_line(path, number), what, remedy=wording("documents.take_it_out"))
 
 
-def _line(path: Path, number: int) -> str:
+def _line(path: File, number: int) -> str:
     return wording("sheets.row", file=path.name, number=number)
 
 
-def _workbook(path: Path) -> Iterator[tuple[int, list[str]]]:
+def _workbook(path: File) -> Iterator[tuple[int, list[str]]]:
     from xml.etree.ElementTree import ParseError
-    from zipfile import BadZipFile
+    from zipfile import BadZipFile, ZipFile
 
     from openpyxl import load_workbook
     from openpyxl.utils.exceptions import InvalidFileException
 
     try:
-        book = load_workbook(path, read_only=True, data_only=True)
-        try:
+        with opened(path) as held:
+            if sum(each.file_size for each in ZipFile(held).infolist()) > LARGEST_UNPACKED:
+                raise BadSheet([_too_large(path, LARGEST_UNPACKED)])
+            book = load_workbook(held, read_only=True, data_only=True)
             rows = book.worksheets[0].iter_rows(max_row=MOST_ROWS + 2, max_col=MOST_COLUMNS, values_only=True)
             for number, row in enumerate(rows, start=1):
                 yield number, [_text(value) for value in row]
-        finally:
-            book.close()
     except (BadZipFile, InvalidFileException, ParseError, KeyError, ValueError, IndexError, OSError, SyntaxError):
         raise BadSheet([Fault(path.name, wording("sheets.no_workbook"), ".xlsx")]) from None
 

@@ -15,6 +15,7 @@ MODULES = [*(ROOT / "advisor").rglob("*.py"), *(ROOT / "explanations").rglob("*.
 ORDER = (
     *(
         "errors",
+        "sent",
         "sheets",
         "demo",
         "physics",

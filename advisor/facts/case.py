@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
-from pathlib import Path
+from pathlib import PurePath
 
 from advisor.errors import MOST_TOLD, BadCase, Fault, nearest
 from advisor.facts.case_form import read_form
@@ -22,6 +22,7 @@ from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import FactKind
 from advisor.rulebase.documents import Document, read_document
 from advisor.rulebase.rule_values import spelled
+from advisor.sent import File
 from explanations.wording import label, wording
 from explanations.words import visible
 
@@ -63,7 +64,7 @@ class Case:
         return self.stated.get(name) or Statement(value.typed if value.known else UNKNOWN)
 
 
-def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
+def read_case(path: File, base: RuleBase, today: date | None = None) -> Case:
     """Read and check a case file.
 
     Args:
@@ -90,7 +91,7 @@ def read_case(path: Path, base: RuleBase, today: date | None = None) -> Case:
             said["area"] = _area_of(rooms, document)
     except BadRoom as error:
         faults += error.faults
-    blank = Case(file.floor or visible(path.stem.replace("_", " ")), file.note or "", {}, rooms=rooms)
+    blank = Case(file.floor or visible(PurePath(path.name).stem.replace("_", " ")), file.note or "", {}, rooms=rooms)
     try:
         case = say(base, blank, said, today, document)
     except BadCase as error:

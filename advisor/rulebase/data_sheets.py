@@ -9,7 +9,6 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from advisor.errors import BadFile, Fault, nearest
@@ -19,6 +18,7 @@ from advisor.model.quantities import NotAQuantity, read_quantity, show, spell_un
 from advisor.physics.bounds import Interval
 from advisor.rulebase.documents import Document, read_document
 from advisor.rulebase.rule_values import spelled
+from advisor.sent import File
 from explanations.wording import wording
 from explanations.words import visible, wrapped
 
@@ -69,7 +69,7 @@ class DataSheet:
         return json.dumps(self.document.content, sort_keys=True).encode()
 
 
-def read_sheet(path: Path, base: RuleBase) -> DataSheet:
+def read_sheet(path: File, base: RuleBase) -> DataSheet:
     """Read a data sheet's file.
 
     Raises:

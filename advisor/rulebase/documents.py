@@ -16,6 +16,7 @@ from typing import Any
 import yaml
 
 from advisor.errors import BadFile, Fault
+from advisor.sent import File, opened
 from explanations.wording import wording
 from explanations.words import obeyed, visible
 
@@ -29,7 +30,7 @@ Place = tuple[str, ...]
 class Document:
     """What a file holds, and on which line each entry stands (empty for JSON and TOML)."""
 
-    path: Path
+    path: File
     content: dict[str, Any]
     lines: dict[Place, int] = field(default_factory=dict)
 
@@ -40,7 +41,7 @@ class Document:
         return f"{self.path.name}, line {self.lines[place]}" if place in self.lines else self.path.name
 
 
-def read_document(path: Path, empty: str = "documents.blank_one") -> Document:
+def read_document(path: File, empty: str = "documents.blank_one") -> Document:
     """Read a file by its ending: .yaml or .yml, .json, .toml.
 
     Args:
@@ -78,7 +79,7 @@ def document_of_json(name: str, raw: bytes) -> Document:
     return _mapping(path, _read_json(path, _decoded(path, raw)), {})
 
 
-def _mapping(path: Path, content: Any, lines: dict[Place, int], empty: str = "documents.blank_one") -> Document:
+def _mapping(path: File, content: Any, lines: dict[Place, int], empty: str = "documents.blank_one") -> Document:
     if content is None or content == {}:
         raise _bad(path, wording("documents.empty"), remedy=wording(empty))
     if not isinstance(content, dict):
@@ -86,17 +87,17 @@ def _mapping(path: Path, content: Any, lines: dict[Place, int], empty: str = "do
     return Document(path, content, lines)
 
 
-def _bad(path: Path, what: str, allowed: str = "", remedy: str = "", line: int | None = None) -> BadFile:
+def _bad(path: File, what: str, allowed: str = "", remedy: str = "", line: int | None = None) -> BadFile:
     where = path.name if line is None else f"{path.name}, line {line}"
     return BadFile([Fault(where, what, allowed, remedy)])
 
 
-def _read_text(path: Path) -> str:
+def _read_text(path: File) -> str:
     """What stands in a file; a pipe or a device, which may never end, is not opened."""
-    if path.exists() and not (path.is_file() or path.is_dir()):
+    if isinstance(path, Path) and path.exists() and not (path.is_file() or path.is_dir()):
         raise _bad(path, wording("documents.no_file"), remedy=wording("documents.as_file"))
     try:
-        with path.open("rb") as file:
+        with opened(path) as file:
             raw = file.read(LARGEST_FILE + 1)
     except OSError as error:
         raise _bad(
@@ -107,7 +108,7 @@ def _read_text(path: Path) -> str:
     return _decoded(path, raw)
 
 
-def _decoded(path: Path, raw: bytes) -> str:
+def _decoded(path: File, raw: bytes) -> str:
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -117,7 +118,7 @@ def _decoded(path: Path, raw: bytes) -> str:
 class _YamlReader:
     """Builds plain data from YAML's event stream, which, unlike its loaders, guesses no types."""
 
-    def __init__(self, path: Path, text: str, lines: dict[Place, int]) -> None:
+    def __init__(self, path: File, text: str, lines: dict[Place, int]) -> None:
         self.path, self.lines = path, lines
         loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
         self.events = yaml.parse(text, Loader=loader)
@@ -183,7 +184,7 @@ def _line(event: yaml.Event) -> int:
     return event.start_mark.line + 1
 
 
-def _read_json(path: Path, text: str) -> Any:
+def _read_json(path: File, text: str) -> Any:
     def pairs(items: list[tuple[str, Any]]) -> dict[str, Any]:
         result = dict(items)
         if len(result) < len(items):
@@ -200,7 +201,7 @@ def _read_json(path: Path, text: str) -> Any:
         raise _bad(path, wording("documents.deep", most=DEEPEST)) from None
 
 
-def _read_toml(path: Path, text: str) -> Any:
+def _read_toml(path: File, text: str) -> Any:
     try:
         return _as_text(path, tomllib.loads(text, parse_float=str))
     except tomllib.TOMLDecodeError as error:
@@ -211,7 +212,7 @@ def _read_toml(path: Path, text: str) -> Any:
         raise _bad(path, wording("documents.deep", most=DEEPEST)) from None
 
 
-def _as_text(path: Path, value: Any) -> Any:
+def _as_text(path: File, value: Any) -> Any:
     match value:
         case dict():
             for name in value:
@@ -231,7 +232,7 @@ def _as_text(path: Path, value: Any) -> Any:
     return str(value)
 
 
-def _refuse_obeyed(path: Path, text: str, line: int | None = None) -> None:
+def _refuse_obeyed(path: File, text: str, line: int | None = None) -> None:
     """Refuse a text with a character that would be obeyed instead of shown."""
     if number := obeyed(text):
         what = wording("documents.obeyed", number=number, text=visible(text[:60]))

@@ -9,7 +9,6 @@ import hashlib
 import re
 import unicodedata
 from collections.abc import Iterator, Sequence
-from pathlib import Path
 from typing import TypeAlias
 
 from advisor.errors import BadFile
@@ -22,6 +21,7 @@ from advisor.physics.mixing import COLDEST_C, HOTTEST_C, pot_life
 from advisor.rulebase.data_sheets import DataSheet, Said, read_sheet
 from advisor.rulebase.product_work import Work
 from advisor.rulebase.rule_values import values_from_finishes
+from advisor.sent import File
 from explanations.wording import label, listed, wording
 
 MOST_FINISHES = 64  # as many as a rank has room for
@@ -29,7 +29,7 @@ WORKABLE = Interval(0.5, 1000.0)  # min; what a pot life may come to at any temp
 Ends: TypeAlias = tuple[float, float]  # by how much the low and the high end of an interval move
 
 
-def with_products(base: RuleBase, files: Sequence[Path]) -> RuleBase:
+def with_products(base: RuleBase, files: Sequence[File]) -> RuleBase:
     """The rule base with one more finish for each data sheet, placed before the one that it is like.
 
     Raises:

@@ -17,10 +17,12 @@ from advisor.model.published import Published
 from advisor.model.reader import System, reading_of
 from advisor.physics.validity import OutsideValidity
 from advisor.rulebase.documents import Document, document_of_json
+from advisor.sent import Sent
 from advisor.web import api_forms as forms
 from advisor.web.api_look_up import JSON, LOOKED_UP, data, look_up
 from advisor.web.api_schema import openapi
 from advisor.web.asked import Asked, Desk, Reply, Route
+from advisor.web.own import Own, desk_with
 from advisor.web.problems import API, fault_problem
 from advisor.web.rendering import page
 from advisor.work.takeoff import TakeOff, begin
@@ -42,6 +44,7 @@ def ask(verb: str, desk: Desk, asked: Asked) -> Reply:
             request = forms.read_request(verb, dict(content))
             if not isinstance(request, forms.OfFloor):
                 return data(_work(desk, request))
+            desk = desk_with(desk, _own(request))
             return data(VERBS[verb](desk, case_said(desk, request.case), request))
         except AdvisorError as error:
             return fault_problem(error.faults, content, desk.base)
@@ -49,6 +52,16 @@ def ask(verb: str, desk: Desk, asked: Asked) -> Reply:
             return fault_problem([Fault("", str(error))], content, desk.base)
         except OutsideValidity as error:
             return fault_problem([Fault("", refusal(*error.args))], content, desk.base)
+
+
+def _own(request: forms.OfFloor) -> Own:
+    """What was sent along: data sheets, and prices where the verb works with them."""
+    prices = getattr(request, "prices", "")
+    sheets = tuple(
+        Sent("product" if len(request.product) == 1 else f"product {n}", json.dumps(each).encode(), ".json")
+        for n, each in enumerate(request.product, start=1)
+    )
+    return Own(sheets, Sent("prices", prices.encode(), ".csv") if prices else None)
 
 
 def case_said(desk: Desk, content: dict[str, Any]) -> Case:

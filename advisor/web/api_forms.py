@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.reader import System
+from advisor.web.own import LARGEST_BOOK, MOST_SHEETS
 from explanations.wording import wording
 
 MOST_ROOMS, MOST_FINISHES, MOST_TURNED, MOST_ROWS = 20, 6, 3, 3000
@@ -20,7 +21,23 @@ class Form(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
-class OfFloor(Form):
+class ByProducts(Form):
+    """With products beside the finishes."""
+
+    product: tuple[dict[str, Any], ...] = Field(
+        default=(),
+        max_length=MOST_SHEETS,
+        description="Makers' data sheets, each as its file: `product`, `like`.",
+    )
+
+
+class ByPrices(Form):
+    """With prices of one's own."""
+
+    prices: str = Field(default="", max_length=LARGEST_BOOK, description="A price book, as the text of its .csv file.")
+
+
+class OfFloor(ByProducts):
     """A floor."""
 
     case: dict[str, Any] = Field(description="As a case file: `floor`, `note`, `facts`; see the schema of a case.")
@@ -32,7 +49,7 @@ class ForReader(OfFloor):
     units: System | None = Field(default=None, description="Units to write; else those of the floor's country.")
 
 
-class Advise(ForReader):
+class Advise(ForReader, ByPrices):
     """To be advised."""
 
     rooms: tuple[str, ...] = Field(default=(), max_length=MOST_ROOMS, description="Each as `20 ft x 22 ft`.")

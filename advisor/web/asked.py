@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.engines.reasoning import Reasoner
 from advisor.model.knowledge import RuleBase
 from advisor.pages.shop import NOBODY, Shop
+from advisor.sent import File
 
 if TYPE_CHECKING:
     from advisor.web.held import Held
@@ -65,7 +65,7 @@ class House:
     """Whose page this is: the shop at the head of its letters, and its price book; else the invented one."""
 
     shop: Shop = NOBODY
-    prices: Path | None = None
+    prices: File | None = None
 
 
 NOBODYS = House()

@@ -15,6 +15,7 @@ from advisor.pages.advice_report import standings_table
 from advisor.pages.blocks import Page
 from advisor.web import told
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
+from advisor.web.bringing import own_routes
 from advisor.web.floors import study_of
 from advisor.web.questions import before, question_routes, reading_for, understood
 from advisor.web.rendering import address, body, page
@@ -167,6 +168,7 @@ ROUTES = (
     Route("/counter", counter),
     Route("/counter", enter, "POST"),
     *(each for each in question_routes("counter") if each.path != "/counter"),
+    *own_routes("counter"),
     Route("/counter/compare", compare),
     Route("/counter/letter", letter),
     Route("/counter/letter.pdf", letter_file),

@@ -17,6 +17,7 @@ from advisor.model.reader import reading_of
 from advisor.pages.blocks import Page
 from advisor.web import told
 from advisor.web.asked import Asked, Desk, Reply, Route
+from advisor.web.bringing import own_routes
 from advisor.web.floors import study_of
 from advisor.web.questions import before, question_page, question_routes, reading_for
 from advisor.web.rendering import body, page
@@ -156,6 +157,7 @@ def case_file(desk: Desk, asked: Asked) -> Reply:
 ROUTES = (
     Route("/home", ask_next),
     *question_routes("home"),
+    *own_routes("home"),
     Route("/home/answer", answer_now),
     *(Route(f"/home/{name}", more) for name in MORE),
     Route("/home/picture.svg", picture),

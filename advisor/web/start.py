@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path, PurePath
-from tempfile import TemporaryDirectory
 
 from advisor.demo import demo_cases, find_case
 from advisor.errors import BadRequest, Fault
 from advisor.facts.case import read_case
 from advisor.reference.rule_diff import ENDINGS
+from advisor.sent import Sent
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
 from advisor.web.rendering import address, page
 from advisor.web.visit import case_of, pack, visit_of
-from explanations.files import write_whole
 from explanations.wording import wording
 
 # The ways in, in the order in which they are shown: the name of each below `web.ways`, and its address.
@@ -44,10 +43,7 @@ def opened(desk: Desk, asked: Asked) -> Reply:
     if not content:
         raise BadRequest([Fault("", wording("web.start.no_file"))])
     ending = PurePath(name).suffix.lower()
-    with TemporaryDirectory() as place:
-        path = Path(place) / f"floor{ending if ending in ENDINGS else '.yaml'}"
-        write_whole(path, content)
-        case = read_case(path, desk.base, desk.today)
+    case = read_case(Sent("floor", content, ending if ending in ENDINGS else ".yaml"), desk.base, desk.today)
     visit = visit_of(case)
     case_of(desk.base, visit, desk.today)
     return on_to(address(EXAMPLES["home"], case=pack(visit, desk.base)))

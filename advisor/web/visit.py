@@ -29,6 +29,7 @@ from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.knowledge import RuleBase
 from advisor.model.remembered import OncePerBase
+from advisor.web.own import NOTHING, Own, pack_own, unpack_own
 from explanations.wording import wording
 
 LONGEST = 6000  # characters of a packed visit
@@ -46,11 +47,13 @@ class Visit:
         floor: its name.
         given: the facts of the case that it began with, each as somebody would type it.
         answers: what was asked here, in order, and what was answered.
+        own: data sheets and prices that were brought along.
     """
 
     floor: str = ""
     given: tuple[Typed, ...] = ()
     answers: tuple[Typed, ...] = ()
+    own: Own = NOTHING
 
     def answered(self, asked: str, typed: str) -> Visit:
         """The same with one answer more."""
@@ -78,12 +81,12 @@ def _typed(said: Statement) -> str:
 
 
 def pack(visit: Visit, base: RuleBase) -> str:
-    """A visit as a text for an address; nothing said is nothing.
+    """A visit as a text for an address; nothing said is nothing. What was brought along follows after a full stop.
 
     Raises:
         BadRequest: more was said than an address holds.
     """
-    if not visit.begun:
+    if not visit.begun and not visit.own:
         return ""
     told = json.dumps(
         [_marks(base), visit.floor, visit.given, visit.answers], ensure_ascii=False, separators=(",", ":")
@@ -91,7 +94,7 @@ def pack(visit: Visit, base: RuleBase) -> str:
     packed = urlsafe_b64encode(zlib.compress(told.encode(), 9)).decode().rstrip("=")
     if len(packed) > LONGEST:
         raise BadRequest([Fault("", wording("web.visit.too_long"))])
-    return packed
+    return f"{packed}.{own}" if (own := pack_own(visit.own, base)) else packed
 
 
 def unpack(text: str, base: RuleBase) -> Visit:
@@ -102,20 +105,26 @@ def unpack(text: str, base: RuleBase) -> Visit:
     """
     if not text:
         return Visit()
+    said, _, own = text.partition(".")
     try:
-        if len(text) > LONGEST:
+        if len(said) > LONGEST:
             raise ValueError("too long")
         unpacking = zlib.decompressobj()
-        told = unpacking.decompress(urlsafe_b64decode(text + "=" * (-len(text) % 4)), MOST_UNPACKED)
+        told = unpacking.decompress(urlsafe_b64decode(said + "=" * (-len(said) % 4)), MOST_UNPACKED)
         if not unpacking.eof:
             raise ValueError("cut off, or too large")
         mark, floor, given, answers = json.loads(told.decode())
-        visit = Visit(_text(floor, LONGEST_NAME), _pairs(given), _pairs(answers))
-    except (ValueError, TypeError, zlib.error, RecursionError):
+        visit = Visit(_text(floor, LONGEST_NAME), _pairs(given), _pairs(answers), unpack_own(own, base))
+    except (ValueError, TypeError, AttributeError, zlib.error, RecursionError):
         raise BadRequest([Fault("", wording("web.visit.unread"), remedy=wording("web.visit.again"))]) from None
     if mark != _marks(base):
         raise BadRequest([Fault("", wording("web.visit.old"), remedy=wording("web.visit.again"))])
     return visit
+
+
+def brings(text: str) -> bool:
+    """Whether something was brought along in the visit that a text holds."""
+    return "." in text
 
 
 def _text(given: object, longest: int) -> str:

@@ -24,7 +24,9 @@ from advisor.errors import AdvisorError, Fault
 from advisor.model.knowledge import RuleBase
 from advisor.physics.validity import OutsideValidity
 from advisor.web.asked import NOBODYS, Asked, Desk, House, Reply, View
+from advisor.web.own import desk_with, worn
 from advisor.web.rendering import refusal, trouble
+from advisor.web.visit import brings, unpack
 from explanations.errors import CannotExplain
 from explanations.wording import speaking_of
 
@@ -40,7 +42,7 @@ def answer(reasoner: Reasoner, view: View, asked: Asked, today: date, house: Hou
     def spoken() -> Reply:
         with speaking_of("web"):
             try:
-                return view(Desk(reasoner, today, house), asked)
+                return view(_desk(Desk(reasoner, today, house), asked), asked)
             except AdvisorError as error:
                 return refusal(error.faults)
             except CannotExplain as error:
@@ -53,8 +55,15 @@ def answer(reasoner: Reasoner, view: View, asked: Asked, today: date, house: Hou
     return copy_context().run(spoken)
 
 
-def _answer_here(view: View, asked: Asked, today: date, house: House) -> Reply:
-    return answer(reasoner_here(), view, asked, today, house)
+def _desk(desk: Desk, asked: Asked) -> Desk:
+    """The desk with what the visitor brought along, if anything."""
+    case = asked.one("case") or getattr(asked.held, "case", "")  # a class holds its floor
+    return desk_with(desk, unpack(case, desk.base).own) if brings(case) else desk
+
+
+def _answer_here(view: View, asked: Asked, today: date, house: House) -> tuple[Reply, bool]:
+    """What a view says, and whether this process has worn out."""
+    return answer(reasoner_here(), view, asked, today, house), worn()
 
 
 def _ready() -> None:
@@ -124,20 +133,27 @@ class Workers:
             self._waiting -= 1
         try:
             arguments = _answer_here, view, asked, today, self._house
-            reply = await asyncio.to_thread(lambda: contained.run(*arguments, within=self._seconds))
+            reply, is_worn = await asyncio.to_thread(lambda: contained.run(*arguments, within=self._seconds))
         except EngineFault:
-            self._starting.add(task := asyncio.ensure_future(self._started_again(contained)))
-            task.add_done_callback(self._starting.discard)
+            self._replace(contained)
             return trouble("failed", 500, asked.path)
         except BaseException:
             self._free.put_nowait(contained)
             raise
-        self._free.put_nowait(contained)
+        if is_worn:
+            self._replace(contained)
+        else:
+            self._free.put_nowait(contained)
         return reply
+
+    def _replace(self, contained: Contained) -> None:
+        self._starting.add(task := asyncio.ensure_future(self._started_again(contained)))
+        task.add_done_callback(self._starting.discard)
 
     async def _started_again(self, contained: Contained) -> None:
         """Give a process back once its successor is ready, so that its start is nobody's time."""
         try:
+            await asyncio.to_thread(contained.__exit__)
             await asyncio.to_thread(contained.run, _ready)
         finally:
             self._free.put_nowait(contained)

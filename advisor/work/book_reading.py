@@ -13,6 +13,7 @@ from advisor.model.as_written import is_number
 from advisor.model.entry import NONNEGATIVE
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import NotAQuantity, read_quantity
+from advisor.sent import File
 from advisor.work.book_rows import BadPriceBook, read_rows
 from advisor.work.packs import Pack
 from advisor.work.pricebook import GROUPS, LABOUR, Article, PriceBook
@@ -28,7 +29,7 @@ def demo_book() -> Path:
     return Path(__file__).parent.parent / "demo" / "prices.csv"
 
 
-def read_pricebook(path: Path, base: RuleBase, today: date) -> PriceBook:
+def read_pricebook(path: File, base: RuleBase, today: date) -> PriceBook:
     """Read and check a whole price book; a row without a price is passed over, so that it may be filled in bit by bit.
 
     Args:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from advisor.errors import AdvisorError, Fault, nearest
+from advisor.sent import File
 from advisor.sheets import BadSheet, read_sheet
 from explanations.wording import wording
 
@@ -16,7 +15,7 @@ class BadPriceBook(AdvisorError):
     """A price book cannot be used; every fault is named with row and column."""
 
 
-def read_rows(path: Path) -> tuple[tuple[tuple[int, dict[str, str]], ...], str]:
+def read_rows(path: File) -> tuple[tuple[tuple[int, dict[str, str]], ...], str]:
     """Rows by their number in the file, and the remarks that lines beginning with # make.
 
     Raises:

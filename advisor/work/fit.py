@@ -10,7 +10,6 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import Literal
 
 from advisor.asking.went_wrong import went_wrong
@@ -19,6 +18,7 @@ from advisor.facts.case import Case
 from advisor.model.advice import Fit
 from advisor.model.reader import System, days_words
 from advisor.physics.bounds import Interval
+from advisor.sent import File
 from advisor.work.before import before
 from advisor.work.cost import Cost, Unpriced, cost_range
 from advisor.work.job import Job
@@ -35,7 +35,7 @@ def study_fully(
     case: Case,
     today: date,
     rooms: Iterable[str] = (),
-    prices: Path | None = None,
+    prices: File | None = None,
     system: System | None = None,
 ) -> TakeOff:
     """A floor studied for the whole answer: how settled it is, what went wrong before, how the leading finish fits.

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
-from pathlib import Path
 
 from advisor.answer.judging import Judge, judge_of
 from advisor.answer.step_cautions import step_cautions
@@ -28,6 +27,7 @@ from advisor.model.standing import FinishStanding
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 from advisor.rulebase.bibliography import citations, shares, strongest
+from advisor.sent import File
 from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.extent import BadJob, Extent, measure
 from advisor.work.job import Job, find_procedure, settle_job
@@ -134,7 +134,7 @@ def begin(
     today: date,
     rooms: Iterable[str] = (),
     slope: str = "0 %",
-    prices: Path | None = None,
+    prices: File | None = None,
     people: int | None = None,
     system: System | None = None,
     advice: Advice | None = None,
@@ -178,7 +178,7 @@ def begin(
     return study
 
 
-def book_for_many(base: RuleBase, today: date, prices: Path | None = None) -> PriceBook:
+def book_for_many(base: RuleBase, today: date, prices: File | None = None) -> PriceBook:
     """The prices for floors of any country, all in the book's own money.
 
     Args:

@@ -25,6 +25,7 @@ from advisor.reference.schemas import CALLED, json_schema
 from advisor.rulebase.documents import read_document
 from tests.answer.test_judging import BASE
 from tests.web.conftest import Visitor
+from tests.web.test_own import BOOK
 
 DEMO = "untested_garage"
 CASE: dict[str, Any] = read_document(demo_cases()[DEMO]).content
@@ -94,6 +95,32 @@ def test_the_answer_is_what_the_command_prints_and_keeps_to_the_description(
         check.validate(sent)
         assert not check.is_valid({**sent, "beside": 1})
     jsonschema.Draft202012Validator(json_schema(CALLED.get(verb, verb), lambda: BASE)).validate(answer.json())
+
+
+BY_PRODUCT = [name for name in ASKED if name not in ("work", "materials", "compare", "care")]
+
+
+@pytest.mark.parametrize("verb", BY_PRODUCT)
+def test_a_product_and_prices_that_are_sent_count_as_those_that_a_command_is_given(
+    verb: str, visitor: Visitor, described: dict[str, Any], monkeypatch: pytest.MonkeyPatch, capsys: Any, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    sheet = {"product": "The grey one", "like": "epoxy_flake", "humidity": "90 %", "coverage": "160 ft2/gal"}
+    (tmp_path / "sheet.json").write_text(json.dumps(sheet))
+    (tmp_path / "prices.csv").write_text(BOOK)
+    (tmp_path / "quote.json").write_text(json.dumps(QUOTE))
+    more, arguments = ASKED[verb]
+    priced = "prices" in described["components"]["schemas"][f"{verb}_asked"]["properties"]
+    answer = send(visitor, verb, **more, product=[sheet], **({"prices": BOOK} if priced else {}))
+    same = printed(monkeypatch, capsys, [*arguments, "--product", "sheet.json", *(["--prices", "prices.csv"] * priced)])
+    assert answer.json() == json.loads(json.dumps(same).replace("prices.csv", "prices"))
+    assert answer.json() != send(visitor, verb, **more).json()
+    told = problem(send(visitor, verb, **more, product=[{**sheet, "humidity": "much"}]), 422)
+    assert "humidity" in told["detail"]
+    assert [each["where"] for each in told["faults"]] == ["product"]
+    if priced:
+        told = problem(send(visitor, verb, **more, prices=BOOK.replace(",91,", ",much,")), 422)
+        assert [each["where"] for each in told["faults"]] == ["prices, row 2, column price"]
 
 
 @pytest.mark.parametrize("what", LOOKED_UP)

@@ -6,6 +6,7 @@ import os
 import time
 from collections.abc import Iterator
 
+from advisor.web import own
 from advisor.web.asked import Asked, Desk, Reply
 from advisor.web.trials import Heard
 
@@ -35,3 +36,8 @@ def tells_and_dies(sent: str) -> Iterator[Heard]:
 
 def tells_all(sent: str) -> Iterator[Heard]:
     yield Heard("claim", "refuted", (sent, sent, sent))
+
+
+def wearing(desk: Desk, asked: Asked) -> Reply:
+    own._made = own.MOST_MADE
+    return Reply(str(os.getpid()).encode())
