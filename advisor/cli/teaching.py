@@ -112,13 +112,13 @@ def _ask(under_way: Lesson, read: Callable[[], str | None], quiet: bool = False)
     """Ask until the lesson or the learner ends it; what was answered counts. Gives the exit code."""
     try:
         with stops_interrupt():
-            for number, question in enumerate(under_way.questions(), start=1):
-                typer.echo(f"\n{question.text(number)}")
+            for number, exercise in enumerate(under_way.exercises(), start=1):
+                typer.echo(f"\n{exercise.question.text(number)}")
                 said = read()
                 if said is None:
                     under_way.stopped = True
                     break
-                mark = under_way.answer(question, visible(" ".join(said.split())))
+                mark = under_way.answer(exercise, visible(" ".join(said.split())))
                 if not quiet:
                     typer.echo(mark.text)
     except KeyboardInterrupt as stop:

@@ -10,7 +10,7 @@ from collections.abc import Hashable
 from dataclasses import dataclass
 from typing import Any
 
-from advisor.teaching.lessons import Lesson
+from advisor.teaching.exercises import Exercise
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
 from advisor.web.classes import Board, Seat
 from advisor.web.guard import CLASS
@@ -74,19 +74,24 @@ def _number(text: str) -> int:
 
 @dataclass(frozen=True)
 class Step:
-    """A question of a class's lesson (none at the end), the lesson as it stands there, and what has come to light."""
+    """An exercise of a class's lesson (none at the end), its floor's name, and what has come to light."""
 
-    question: Question | None
-    lesson: Lesson
+    exercise: Exercise | None
+    floor: str
     told: tuple[str, ...]
+
+    @property
+    def question(self) -> Question | None:
+        """What the exercise asks."""
+        return self.exercise.question if self.exercise else None
 
     def mark(self, said: str) -> Mark | None:
         """What an answer to the question is worth."""
-        return self.lesson.mark(self.question, said) if self.question else None
+        return self.exercise.mark(said) if self.exercise else None
 
     def right(self) -> Mark | None:
         """What the right answer is."""
-        return self.mark(self.lesson.model(self.question)) if self.question else None
+        return self.mark(self.exercise.model()) if self.exercise else None
 
 
 _lessons: Recent[tuple[UnderWay, list[Step]]] = Recent(MOST_LESSONS)
@@ -109,7 +114,7 @@ def steps_of(desk: Desk, case: str, at: int) -> list[Step]:
 
 
 def _step(held: UnderWay) -> Step:
-    return Step(held.question, held.lesson.as_it_stands(), tuple(held.told))
+    return Step(held.exercise, held.lesson.case.floor, tuple(held.told))
 
 
 def board(desk: Desk, asked: Asked) -> Reply:
@@ -137,7 +142,7 @@ def _screen(steps: list[Step], explained: bool) -> dict[str, Any]:
     now = steps[-1]
     return {
         "way": "lesson",
-        "title": now.lesson.case.floor or wording("report.title"),
+        "title": now.floor or wording("report.title"),
         "step": now,
         "number": len(steps),
         "right": shown(now.question, now.right()) if explained else None,

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.errors import AdvisorError, BadRequest, Fault
+from advisor.teaching.exercises import Exercise
 from advisor.teaching.lessons import Lesson
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
 from advisor.web.counter import LONGEST_SAID, with_facts
@@ -25,26 +26,31 @@ MOST_ANSWERS, LONGEST_ANSWER = 40, 600
 
 
 class UnderWay:
-    """A lesson, what came to light in it so far, and the question that it stands at; none at its end."""
+    """A lesson, what came to light in it so far, and the exercise that it stands at; none at its end."""
 
     def __init__(self, lesson: Lesson) -> None:
         self.lesson = lesson
-        self._questions = lesson.questions()
+        self._exercises = lesson.exercises()
         self.told: list[str] = [lesson.opening]
         self.answered: list[Question] = []
-        self.question: Question | None = None
+        self.exercise: Exercise | None = None
         self._next()
+
+    @property
+    def question(self) -> Question | None:
+        """What the exercise asks."""
+        return self.exercise.question if self.exercise else None
 
     def go_on(self, said: str | None = None) -> None:
         """Answer, rightly where nothing is said, and take the next question."""
-        if self.question is None:
+        if self.exercise is None:
             raise BadRequest([Fault("", wording("web_lesson.over"))])
-        self.lesson.answer(self.question, self.lesson.model(self.question) if said is None else said)
-        self.answered.append(self.question)
+        self.lesson.answer(self.exercise, self.exercise.model() if said is None else said)
+        self.answered.append(self.exercise.question)
         self._next()
 
     def _next(self) -> None:
-        self.question = next(self._questions, None)
+        self.exercise = next(self._exercises, None)
         if self.question:
             self.told += self.question.told
 

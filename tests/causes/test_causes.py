@@ -31,7 +31,8 @@ from advisor.pages.causes_page import causes_page, handover_page
 from advisor.pages.text import length
 from advisor.reference.rule_list import causes_holding
 from advisor.rulebase.causes import WAYS
-from advisor.teaching.lessons import LEADING, Lesson
+from advisor.teaching.exercises import LEADING
+from advisor.teaching.lessons import Lesson
 from advisor.validation.audit import audit, in_words
 from explanations.graph import untraced
 from tests.draws import draws
@@ -481,10 +482,10 @@ def test_a_lesson_offers_no_more_causes_than_one_can_read(inquiry: Inquiry) -> N
     floor = case(inquiry, trouble="soft", on_floor="thick_coating", room="garage", trouble_where="one_area",
                  trouble_since="days", film_hardness="hard", day_of_coating="cold", mixed_how="whole_kits")  # fmt: skip
     lesson, seen = Lesson(inquiry.reasoner, floor, today=TODAY), 0
-    for question in lesson.questions():
-        mark = lesson.answer(question, "none")
-        if question.kind == "fall":
-            offered, seen = [name for _, name in question.options], seen + 1
+    for exercise in lesson.exercises():
+        mark = lesson.answer(exercise, "none")
+        if exercise.kind == "fall":
+            offered, seen = [name for _, name in exercise.question.options], seen + 1
             assert len(offered) <= 2 * LEADING
             fell = [each.name for each in inquiry.base.causes.values() if each.name in mark.best]
             assert set(fell) <= set(offered)

@@ -28,6 +28,7 @@ from advisor.facts.likelihoods import has_its_turn
 from advisor.facts.memory import working_memory
 from advisor.pages.blocks import Listing
 from advisor.pages.html import to_html
+from advisor.teaching.exercises import WhatFalls
 from advisor.teaching.lesson_sets import ENOUGH, cover, lesson_set, rules_of, write_cases
 from advisor.teaching.lessons import Lesson, played
 from advisor.teaching.sheets import ENDINGS, answers_page, sheet_page
@@ -66,12 +67,12 @@ def test_right_answers_are_marked_right_on_shipped_and_random_floors() -> None:
 def test_wrong_answers_are_marked_wrong_and_name_what_to_re_read() -> None:
     told = demos()["untested_garage"]
     lesson = Lesson(told.reasoner, told.case, rounds=3)
-    for question in lesson.questions():
-        wrong = {"ask": "the weather", "fall": "marble, slate", "hazard": "marble, slate"}.get(question.kind, "z")
-        mark = lesson.answer(question, wrong)
+    for exercise in lesson.exercises():
+        wrong = {"ask": "the weather", "fall": "marble, slate", "hazard": "marble, slate"}.get(exercise.kind, "z")
+        mark = lesson.answer(exercise, wrong)
         assert mark.points == 0
         assert mark.text.startswith("Not so.")
-        if question.kind in ("ask", "conclude"):
+        if exercise.kind in ("ask", "conclude"):
             assert mark.rules
     assert all(rule in told.base.rules for mark in lesson.marks for rule in mark.rules)
 
@@ -82,12 +83,12 @@ def test_what_would_change_your_mind_is_so_by_the_engine_and_the_others_change_n
         lesson = Lesson(told.reasoner, told.case, rounds=1)
         now = Recommendation.of(told.advice.answer.kind, told.advice.answer.leading)
         called = {label("fact", name): name for name in told.base.facts}
-        for question in lesson.questions():
-            lesson.answer(question, lesson.model(question))
-            if question.kind != "turn":
+        for exercise in lesson.exercises():
+            lesson.answer(exercise, exercise.model())
+            if exercise.kind != "turn":
                 continue
-            right = lesson.model(question)
-            for key, words in question.options:
+            right = exercise.model()
+            for key, words in exercise.question.options:
                 name, _, values = words.partition(": ")
                 if "years" in values:  # told in whole years, reckoned in days
                     continue
@@ -101,18 +102,18 @@ def test_what_would_change_your_mind_is_so_by_the_engine_and_the_others_change_n
 def test_a_question_that_settles_as_much_is_as_right_and_what_each_answer_does_is_told() -> None:
     told = demos()["old_tile_kitchen"]
     lesson = Lesson(told.reasoner, told.case, rounds=1)
-    question = next(lesson.questions())
-    memory = working_memory(told.base, lesson._as_known().facts)
+    exercise = next(lesson.exercises())
+    memory = working_memory(told.base, exercise.floor.case.facts)
     look = Outlook(judge_of(told.reasoner), memory)
     weighed = ((settles / cost, fact) for fact, settles, cost in look.ranked())
     ranked = [(worth, fact) for worth, fact in weighed if has_its_turn(told.base, fact, memory)]
     best, fact = ranked[0]
     near = [name for worth, name in ranked if worth >= 0.5 * best]
     assert len(near) > 1
-    assert [lesson.as_it_stands().mark(question, name).points for name in near] == [2] * len(near)
-    assert lesson.mark(question, "rubber_mats").points < 2
+    assert [exercise.mark(name).points for name in near] == [2] * len(near)
+    assert exercise.mark("rubber_mats").points < 2
     branch = look.branches(fact)[0]
-    assert branch.stretch.lower() in lesson.mark(question, fact).because.lower()
+    assert branch.stretch.lower() in exercise.mark(fact).because.lower()
 
 
 def test_test_first_is_explained_by_why_the_test() -> None:
@@ -145,42 +146,42 @@ def test_what_falls_is_what_the_engine_rules_out_next() -> None:
     """By two runs of the engine of the test's own, before and after the facts came to light."""
     told = demos()["untested_garage"]
     lesson = Lesson(told.reasoner, told.case, rounds=4)
-    for question in lesson.questions():
-        if question.kind == "fall":
+    for exercise in lesson.exercises():
+        if isinstance(exercise, WhatFalls):
             before, after = (
                 {c.finish for rule in told.reasoner.fired(facts) for c in rule.conclusions if c.kind == "rule_out"}
-                for facts in (lesson._before_facts, lesson._known)
+                for facts in (exercise.before.known, exercise.floor.known)
             )
             falls = sorted(after - before)
-            assert lesson.answer(question, ", ".join(falls) or "none").points == 2
+            assert lesson.answer(exercise, ", ".join(falls) or "none").points == 2
             extra = next(finish for finish in told.base.finishes if finish not in after)
-            assert lesson.answer(question, ", ".join([*falls, extra])).points < 2
+            assert lesson.answer(exercise, ", ".join([*falls, extra])).points < 2
         else:
-            lesson.answer(question, lesson.model(question))
+            lesson.answer(exercise, exercise.model())
 
 
 def test_part_of_what_falls_is_right_in_part() -> None:
     told = demos()["untested_garage"]
     lesson = Lesson(told.reasoner, told.case)
-    for question in lesson.questions():
-        model = lesson.model(question)
-        if question.kind == "fall" and "," in model:
-            assert lesson.answer(question, model.partition(",")[0]).points == 1
+    for exercise in lesson.exercises():
+        model = exercise.model()
+        if exercise.kind == "fall" and "," in model:
+            assert lesson.answer(exercise, model.partition(",")[0]).points == 1
             return
-        lesson.answer(question, model)
+        lesson.answer(exercise, model)
     pytest.fail("no question with several finishes came up")
 
 
 def test_a_finish_may_be_named_by_its_name_or_its_id() -> None:
     told = demos()["untested_garage"]
     lesson = Lesson(told.reasoner, told.case)
-    for question in lesson.questions():
-        model = lesson.model(question)
-        if question.kind == "fall" and model != "none":
+    for exercise in lesson.exercises():
+        model = exercise.model()
+        if exercise.kind == "fall" and model != "none":
             names = ", ".join(told.base.finishes[each].name.upper() for each in model.split(", "))
-            assert lesson.answer(question, f" {names} . ").points == 2
+            assert lesson.answer(exercise, f" {names} . ").points == 2
             return
-        lesson.answer(question, model)
+        lesson.answer(exercise, model)
     pytest.fail("no finish fell")
 
 
@@ -193,9 +194,9 @@ def test_the_answers_are_the_rule_bases_and_no_scripts(tmp_path: Path) -> None:
     for base in (small_reasoner().base, read_rulebase(tmp_path)):
         lesson = Lesson(Reasoner(base), small_floor().case, rounds=2)
         said: dict[str, list[str]] = {}
-        for question in lesson.questions():
-            said.setdefault(question.kind, []).append(lesson.model(question))
-            lesson.answer(question, lesson.model(question))
+        for exercise in lesson.exercises():
+            said.setdefault(exercise.kind, []).append(exercise.model())
+            lesson.answer(exercise, exercise.model())
         verdicts.append(said)
     assert verdicts[0]["fall"] != verdicts[1]["fall"]
 
@@ -204,14 +205,14 @@ def test_choices_hold_one_rule_that_fired_and_others_that_did_not() -> None:
     told = demos()["untested_garage"]
     lesson = Lesson(told.reasoner, told.case)
     seen = 0
-    for question in lesson.questions():
-        if question.kind == "conclude":
-            fired = {rule.rule for rule in told.reasoner.fired(lesson._known)}
-            rules = [words.rpartition("[")[2].rstrip("]") for _, words in question.options]
+    for exercise in lesson.exercises():
+        if exercise.kind == "conclude":
+            fired = {rule.rule for rule in told.reasoner.fired(exercise.floor.known)}
+            rules = [words.rpartition("[")[2].rstrip("]") for _, words in exercise.question.options]
             assert sum(rule in fired for rule in rules) == 1
             assert len(rules) > 1
             seen += 1
-        lesson.answer(question, lesson.model(question))
+        lesson.answer(exercise, exercise.model())
     assert seen
 
 

@@ -44,10 +44,10 @@ def played(visitor: Visitor, case: str) -> Iterator[tuple[httpx.Response, Lesson
     """A lesson answered rightly over the page, beside the same one without it."""
     lesson = Lesson(REASONER, case_of(BASE, unpack(case, BASE), date.today()))
     page = visitor.get("/lesson", params={"case": case})
-    for question in lesson.questions():
+    for exercise in lesson.exercises():
+        question, model = exercise.question, exercise.model()
         yield page, lesson, question
-        model = lesson.model(question)
-        lesson.answer(question, model)
+        lesson.answer(exercise, model)
         said = re.findall(r'name="said" value="([^"]*)"', page.text)
         sent: dict[str, Any] = {"case": case, "answered": "yes", "said": [html.unescape(each) for each in said]}
         if question.several:
@@ -123,10 +123,10 @@ def answered(pupil: Visitor, word: str, answer: str) -> httpx.Response:
 def test_a_class_answers_and_all_see_why(visitor: Visitor, pupil: Visitor, case: str) -> None:
     at, word = begun(visitor, case)
     lesson = Lesson(REASONER, case_of(BASE, unpack(case, BASE), date.today()))
-    question = next(lesson.questions())
-    wrong, right = lesson.mark(question, MARKUP), lesson.mark(question, lesson.model(question))
+    exercise = next(lesson.exercises())
+    wrong, right = exercise.mark(MARKUP), exercise.mark(exercise.model())
     assert wrong.points == 0
-    seat = answered(pupil, word.upper(), lesson.model(question))
+    seat = answered(pupil, word.upper(), exercise.model())
     assert wording("web_class.wait") in words(seat)
     assert right.because not in words(seat)
     seat = answered(pupil, word, MARKUP)
