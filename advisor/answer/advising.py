@@ -206,10 +206,12 @@ def _holds(base: RuleBase, trace: Trace) -> tuple[ToDo, ...]:
 
 
 def _referrals(base: RuleBase, trace: Trace) -> tuple[Referred, ...]:
-    return tuple(
+    """Whom to call; first those for whom everybody leaves."""
+    found = (
         Referred(
             referral=name,
             who=base.referrals[name].who,
+            brief=base.referrals[name].brief or base.referrals[name].who,
             stop=base.referrals[name].stop,
             beyond=base.referrals[name].beyond,
             leave=base.referrals[name].leave,
@@ -218,6 +220,7 @@ def _referrals(base: RuleBase, trace: Trace) -> tuple[Referred, ...]:
         )
         for name, firings in _concluding(trace, "refer").items()
     )
+    return tuple(sorted(found, key=lambda each: not each.leave))
 
 
 def _urgency(to_do: ToDo) -> tuple[bool, int]:

@@ -50,6 +50,7 @@ def hazards(
                 severity=caution.severity,
                 step=caution.step,
                 says=sentence(caution.says),
+                brief=sentence(caution.brief or caution.says),
                 floor=name in meanwhile or any(not firing.finish for firing in firings),
                 finishes=tuple(about),
                 reasons=tuple(dict.fromkeys(Reason(rule=each.rule, because=each.because) for each in firings)),

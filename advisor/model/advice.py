@@ -36,6 +36,7 @@ class Referred(Part):
 
     referral: str
     who: str
+    brief: str = Field(default="", description="The same, where room is shortest.")
     stop: bool = Field(description="Comes before any finish.")
     beyond: bool = Field(default=False, description="No finish of the rule base is for such a floor.")
     leave: bool = Field(default=False, description="Everybody leaves at once; nothing else is looked at or done.")

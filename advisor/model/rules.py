@@ -62,6 +62,7 @@ class Caution(Entry):
     usual: YesNo = False  # comes with the work as such: where room is short it is named, not told in full
     hangs_on: Texts = ()  # facts that say whether it is there: while none of them is known, the same
     says: Text
+    brief: str = ""  # what harms and what to do, in one sentence: told where room is shortest (empty: all that it says)
     source: Sources
     adds: Added = ()
 
@@ -74,6 +75,7 @@ class Referral(Entry):
     """A professional to call, for which sign, and what to tell them."""
 
     who: Text
+    brief: str = ""  # the same where room is shortest (empty: as it stands)
     stop: YesNo
     tell: Text
     source: Sources

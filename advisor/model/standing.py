@@ -85,6 +85,7 @@ class Hazard(Part):
     severity: Severity
     step: str
     says: str
+    brief: str = Field(default="", description="The same in one sentence, where room is shortest.")
     floor: bool = Field(description="It holds whichever finish is chosen.")
     finishes: tuple[str, ...]
     reasons: tuple[Reason, ...]

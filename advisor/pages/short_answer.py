@@ -8,11 +8,12 @@ it the first that fits the screen is taken: what is left out last, and what neve
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import groupby
+from dataclasses import dataclass, replace
+from itertools import accumulate, groupby
+from typing import Any, Literal
 
 from advisor.answer.apart import Told, drawbacks, nearest, reasons
-from advisor.model.advice import Advice, Turning
+from advisor.model.advice import Advice, Referred, Turning, Unused
 from advisor.model.standing import FinishStanding, Hazard, Reason, ToDo
 from advisor.pages.blocks import Block, Heading, Item, Notice, Page, Paragraph, Term, Terms
 from advisor.pages.text import length
@@ -32,23 +33,32 @@ class Detail:
     turns: bool = True  # beside the runner-up and how settled it is, the likeliest answer that turns it
     explained: int = 2  # needs that decide, with their reasons
     reasons: int = MOST_REASONS
-    stops: int = 1_000  # calls that come first with what to tell them; of the others who it is and why
     likely: bool = True  # causes that can hurt nobody, where a call comes first
+    whole: bool = True  # dangers as in the full answer, else what harms and what to do, in a sentence
+    tells: int = 1_000  # calls with what to tell them (always where everybody leaves); of the others who it is and why
+    calls: int = 1_000  # calls with why; of the others who it is
+    later: bool = True  # the grave dangers of work that a call comes before, by name; else those of the floor only
+    doubts: Literal["decided", "said", "named"] = "decided"  # what is set aside: what decides, why, or what only
 
 
 EVERYTHING = Detail()
-# What is left out, one after the other, until the answer fits; never the answer, a call, a danger, what comes first,
-# the worst that speaks against it, or what it costs and takes.
-SHORTER = (
-    EVERYTHING,
-    Detail(hanging=False),
-    Detail(hanging=False, explained=1),
-    Detail(hanging=False, explained=1, reasons=2),
-    Detail(hanging=False, explained=1, reasons=2, look=False),
-    Detail(hanging=False, explained=1, reasons=2, look=False, turns=False, likely=False),
-    Detail(hanging=False, explained=0, reasons=2, look=False, turns=False, likely=False, stops=1),
-    Detail(hanging=False, explained=0, reasons=1, look=False, turns=False, likely=False, stops=0),
+# What is left out, one after the other, until the answer fits; never the answer, a call, a danger and what to do about
+# it, what comes first, the worst that speaks against it, or what it costs and takes.
+LEFT_OUT: tuple[dict[str, Any], ...] = (
+    {"hanging": False},
+    {"explained": 1},
+    {"reasons": 2},
+    {"look": False},
+    {"turns": False, "likely": False},
+    {"whole": False},
+    {"explained": 0, "tells": 1},
+    {"tells": 0},
+    {"doubts": "said"},
+    {"reasons": 1, "calls": 1},
+    {"doubts": "named"},
+    {"calls": 0, "later": False},
 )
+SHORTER = tuple(accumulate(LEFT_OUT, lambda detail, left: replace(detail, **left), initial=EVERYTHING))
 
 
 def short_page(advice: Advice) -> Page:
@@ -69,25 +79,31 @@ def _blocks(advice: Advice, detail: Detail) -> Iterator[Block]:
     yield Heading(advice.floor or wording("report.title"), 1)
     if asked := advice.answer.asked:
         yield Paragraph(asked.sentence, strong=True)
-    for stop in advice.stops[: detail.stops]:
-        yield Notice(
-            wording("report.stop", who=stop.who), (Item(stop.tell, tuple(filter(None, [_short(stop.reasons)]))),)
-        )
-    if also := advice.stops[detail.stops :]:
-        said = (wording("short.stop", who=each.who, why=_short(each.reasons)) for each in also)
-        yield Notice(wording("short.stop_also" if detail.stops else "short.stop_only"), tuple(said))
+    yield from _calls(advice.stops, detail)
     if not advice.stops:
         yield Paragraph(advice.opening, strong=True)
     yield Terms(tuple(_terms(advice, detail)))
 
 
+def _calls(stops: Sequence[Referred], detail: Detail) -> Iterator[Notice]:
+    """Whom to call before anything else, why, and what to tell them."""
+    told = [each for place, each in enumerate(stops) if place < detail.tells or each.leave]
+    for stop in told:
+        below = tuple(filter(None, [_short(stop.reasons) if detail.calls else ""]))
+        yield Notice(wording("report.stop", who=stop.who), (Item(stop.tell, below),))
+    if more := [each for each in stops if each not in told]:
+        with_why = [wording("short.stop", who=each.who, why=_short(each.reasons)) for each in more[: detail.calls]]
+        rest = [f"{'; '.join(each.brief for each in more[detail.calls :])}."] if more[detail.calls :] else []
+        yield Notice(wording("short.stop_also" if told else "short.stop_only"), (*with_why, *rest))
+
+
 def _terms(advice: Advice, detail: Detail) -> Iterator[Term]:
     stopped = bool(advice.stops or advice.holds)
-    yield from _term("aside", (wording("short.set_aside", says=e.says, test=e.test) for e in advice.set_aside))
+    yield from _term("aside", _doubts(advice.set_aside, detail))
     if wrong := advice.went_wrong:
         causes = wrong.sentence if detail.likely or not advice.stops else ""
         look = wording("short.look", look=label("fact", wrong.look_at)) if wrong.look and detail.look else ""
-        yield from _term("wrong", filter(None, (causes, wrong.in_sight, look)))
+        yield from _term("wrong", [" ".join(filter(None, (causes, wrong.in_sight, look)))])
     if advice.stops:
         named = advice.leading if not any(each.beyond for each in advice.stops) else None
         after = [wording("short.after_stop", name=named.name)] if named else []
@@ -109,7 +125,7 @@ def _terms(advice: Advice, detail: Detail) -> Iterator[Term]:
             yield from _term("settled", [" ".join([f"{told}.", *_turns(advice, detail)])])
         yield from _term("ask", (wording("short.ask", ask=each.ask) for each in advice.ask_next[:1]))
         yield from _term(
-            "also_ask", [f"{'; '.join(each.who for each in advice.referrals)}."] if advice.referrals else []
+            "also_ask", [f"{'; '.join(each.brief for each in advice.referrals)}."] if advice.referrals else []
         )
     yield from _term("more", [" ".join(_footing(advice))])
 
@@ -117,6 +133,16 @@ def _terms(advice: Advice, detail: Detail) -> Iterator[Term]:
 def _term(name: str, items: Iterable[str], numbered: bool = False, strong: bool = False) -> Iterator[Term]:
     if some := tuple(items):
         yield Term(wording(f"short.margin.{name}"), some, numbered, strong)
+
+
+def _doubts(aside: Sequence[Unused], detail: Detail) -> Iterator[str]:
+    """What was stated and is not reasoned from, why, and what decides it."""
+    if aside and detail.doubts == "named":
+        named = dict.fromkeys(label("fact", fact) for each in aside for fact in each.facts)
+        yield wording("short.doubted", facts=listed(named))
+        return
+    for each in aside:
+        yield wording("short.set_aside", says=each.says, test=each.test if detail.doubts == "decided" else "none")
 
 
 def _choice(advice: Advice, detail: Detail) -> Iterator[Term]:
@@ -217,11 +243,12 @@ def _dangers(advice: Advice, detail: Detail) -> Iterator[Term]:
     full = [each for each in advice.concerning if each.in_full]
     if advice.stops:
         full = [each for each in full if each.floor]
-    yield from _term("danger", (each.says for each in full), strong=True)
+    yield from _term("danger", (each.says if detail.whole else each.brief for each in full), strong=True)
     named = [each for each in advice.concerning if each not in full]
     if advice.stops or advice.holds:
-        told = [each.title for each in named if each.floor or each.severity == "danger" or not advice.stops]
-        later = wording("short.later", hazards=", ".join(told), n=len(named) - len(told))
+        grave = {"danger"} if detail.later else set()
+        told = [each.title for each in named if each.floor or each.severity in grave or not advice.stops]
+        later = wording("short.later", hazards=", ".join(told) or "none", n=len(named) - len(told))
         yield from _term("later", [later] if named else [])
         return
     if perhaps := [each for each in named if each.hangs_on]:

@@ -79,7 +79,8 @@ def _parts(block: Block | None, before: Block | None, width: int) -> Iterator[Re
             for number, item in enumerate(items, start=1):
                 yield from _item(f"{number}." if numbered else "-", item)
         case Notice(title, items):
-            yield Text("")
+            if not isinstance(before, Heading):
+                yield Text("")
             yield Text(title, style="bold red")
             for item in items:
                 yield from _item("!", item)

@@ -10,14 +10,13 @@ from explanations.words import sentence
 
 # The words of each section after which additions stand.
 SAID_IN = {
-    "cautions": "says",
-    "referrals": "tell",
-    "needs": "says",
-    "rules": "because",
-    "facts": "find_out",
-    "tasks": "says",
+    "cautions": ("says", "brief"),
+    "referrals": ("tell",),
+    "needs": ("says",),
+    "rules": ("because",),
+    "facts": ("find_out",),
+    "tasks": ("says",),
 }
-
 
 OWN = ("cautions", "referrals")  # entries of a shop's own are marked as its words too
 
@@ -28,7 +27,7 @@ def with_additions(base: RuleBase) -> RuleBase:
     The same object where nothing is added, so that what was worked out of it counts.
     """
     added = {each for overlay in base.overlays for each in overlay.added}
-    told = {section: _told(getattr(base, section), field) for section, field in SAID_IN.items()}
+    told = {section: _told(getattr(base, section), fields) for section, fields in SAID_IN.items()}
     for section in OWN:  # after what is added to it by an overlay further up
         entries = told[section] or getattr(base, section)
         own = {name: _own(entries[name], SAID_IN[section]) for name in entries if f"{section} {name}" in added}
@@ -37,21 +36,25 @@ def with_additions(base: RuleBase) -> RuleBase:
     return base.model_copy(update=changed) if changed else base
 
 
-def _told(entries: dict[str, Any], field: str) -> dict[str, Any]:
+def _told(entries: dict[str, Any], fields: tuple[str, ...]) -> dict[str, Any]:
     """All entries of a section, if any of them has additions."""
     told = {
-        name: entry.model_copy(update={field: _joined(getattr(entry, field), entry.adds), "adds": ()})
+        name: entry.model_copy(update={**_joined(entry, fields, entry.adds), "adds": ()})
         for name, entry in entries.items()
         if entry.adds
     }
     return {**entries, **told} if told else {}
 
 
-def _own(entry: Any, field: str) -> Any:
-    return entry.model_copy(update={field: _joined("", (getattr(entry, field),))})
+def _own(entry: Any, fields: tuple[str, ...]) -> Any:
+    return entry.model_copy(update={field: _after("", (said,)) for field in fields if (said := getattr(entry, field))})
 
 
-def _joined(text: str, adds: tuple[str, ...]) -> str:
+def _joined(entry: Any, fields: tuple[str, ...], adds: tuple[str, ...]) -> dict[str, str]:
+    return {field: _after(said, adds) for field in fields if (said := getattr(entry, field))}
+
+
+def _after(text: str, adds: tuple[str, ...]) -> str:
     said = (wording("overlays.adds", text=sentence(each)) for each in adds)
     return " ".join([*([_ended(text)] if text else []), *said])
 

@@ -47,8 +47,8 @@ class Kept:
 
 
 KEPT = {
-    "cautions": Kept(("title", "step", "says", "hangs_on"), ("source",), ("adds",)),
-    "referrals": Kept(("who", "tell", "beyond", "leave"), ("source", "untouched"), ("adds",)),
+    "cautions": Kept(("title", "step", "says", "brief", "hangs_on"), ("source",), ("adds",)),
+    "referrals": Kept(("who", "brief", "tell", "beyond", "leave"), ("source", "untouched"), ("adds",)),
     "needs": Kept(("kind", "asks", "says"), ("source", "untouched"), ("adds",)),
     "rules": Kept(("because", "protects"), ("source",), ("adds",)),
     "findings": Kept(("says", "of")),

@@ -38,8 +38,23 @@ NAME = re.compile(
 )  # marks, ids, files, what is typed
 
 # Fields of the rule base that hold sentences and names for people.
-SAID = {"because", "says", "ask", "find_out", "means", "why", "note", "method", "name", "what", "who", "tell", "title"}
-SAID |= {"edition", "test", "explanations", "practise", "hard", "mistake", "tools"}
+SAID = {
+    "because",
+    "says",
+    "ask",
+    "find_out",
+    "means",
+    "why",
+    "note",
+    "method",
+    "name",
+    "what",
+    "who",
+    "tell",
+    "title",
+    "brief",
+}
+SAID |= {"brief", "edition", "test", "explanations", "practise", "hard", "mistake", "tools"}
 
 # Text of several words that nobody reads: markup, patterns, ids, the first line by which a file is known again.
 NOT_READ = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from datetime import date
 from io import StringIO
@@ -18,7 +19,7 @@ from advisor.errors import AdvisorError
 from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice
-from advisor.model.standing import FinishStanding
+from advisor.model.standing import FinishStanding, Hazard
 from advisor.pages.advice_report import advice_page
 from advisor.pages.blocks import Notice, Page, Term, Terms
 from advisor.pages.compare import compared
@@ -28,6 +29,7 @@ from advisor.rulebase.documents import read_document
 from advisor.work.fit import fit, study_fully
 from advisor.work.takeoff import TakeOff
 from explanations.wording import label, wording
+from explanations.words import first_sentence
 from tests.answer.test_judging import BASE, REASONER
 from tests.views import Views
 
@@ -36,8 +38,12 @@ GOLDEN = Path(__file__).parent.parent / "golden"
 
 
 def text_of(advice: Advice, full: bool = False) -> str:
+    return printed((advice_page if full else short_page)(advice))
+
+
+def printed(page: Page) -> str:
     file = StringIO()
-    print_page((advice_page if full else short_page)(advice), Console(file=file, width=80, color_system=None))
+    print_page(page, Console(file=file, width=80, color_system=None))
     return file.getvalue()
 
 
@@ -71,16 +77,40 @@ def test_no_hazard_that_concerns_a_floor_is_missing(studies: list[TakeOff]) -> N
         advice = study.advice
         page = flat(" ".join(item for term in short_page(advice).blocks[-1].terms for item in term.items))  # type: ignore[union-attr]
         named = page.rpartition("Dangers of the work to come")[2]  # "lifting" may stand in a sentence before
-        lesser = 0
+        others = 0
         for hazard in advice.concerning:
             if hazard.in_full and (hazard.floor or not advice.stops):
-                assert flat(hazard.says) in page
-            elif hazard.title not in named:  # only where nothing may be begun are lesser ones counted
+                assert flat(hazard.says) in page or flat(hazard.brief) in page
+            elif hazard.title not in named:  # only where nothing may be begun are some that the work brings counted
                 assert advice.stops
                 assert not hazard.floor
-                assert hazard.severity != "danger"
-                lesser += 1
-        assert lesser == 0 or f"and {lesser} lesser" in page
+                others += 1
+        assert others == 0 or f"and {others} other" in page or f": {others} lesser" in page
+
+
+def test_what_is_special_to_a_floor_has_one_sentence_for_where_room_is_shortest() -> None:
+    """It says what not to do, or what to do first, and names a danger that its title names."""
+    for name, caution in BASE.cautions.items():
+        if caution.usual or first_sentence(caution.says) == caution.says.rstrip("."):
+            continue
+        assert caution.brief, name
+        assert first_sentence(caution.brief) == caution.brief.rstrip("."), name
+        assert len(caution.brief) < len(caution.says), name
+        assert re.search(r"\b(do not|runs indoors|before|have|draw|stays out|keep)\b", caution.brief), name
+
+
+def test_where_everybody_leaves_that_is_said_first_and_whole() -> None:
+    facts = {"trouble": "smell", "smell_kind": "fuel_or_gas", "crack_growing": "yes"}
+    facts |= {"exposure": "indoors", "on_floor": "paint", "lead_test": "found"}
+    advice = study_of(make_case(BASE, {name: Statement(value) for name, value in facts.items()}, TODAY)).advice
+    first, *others = advice.stops
+    assert first.leave
+    assert len(others) > 1
+    for detail in SHORTER:
+        page = flat(printed(page_in(advice, detail)).replace("!", ""))
+        assert flat(first.tell) in page
+        assert all(each.who in page or each.brief in page for each in others)
+        assert page.index(flat(first.tell)) < page.index("STOP. Call", 10 + page.index("STOP. Call"))
 
 
 def test_the_full_answer_tells_each_hazard_in_full_exactly_once(studies: list[TakeOff]) -> None:
@@ -153,7 +183,7 @@ def test_the_worst_drawbacks_stand_on_the_page_whoever_shares_them(demos: dict[s
 
 
 def test_however_short_no_danger_call_cost_or_first_thing_is_left_out(studies: list[TakeOff]) -> None:
-    kept = {wording(f"short.margin.{name}") for name in ("against", "cost", "days", "danger", "usual", "later", "more")}
+    kept = {wording(f"short.margin.{name}") for name in ("against", "cost", "days", "usual", "more")}
     shortened = 0
     for study in studies:
         advice, whole = study.advice, page_in(study.advice, SHORTER[0])
@@ -161,13 +191,19 @@ def test_however_short_no_danger_call_cost_or_first_thing_is_left_out(studies: l
             page = page_in(advice, detail)
             assert terms_of(page, kept) == terms_of(whole, kept)
             text = flat(page.words() + " ".join(e.title for e in page.blocks if isinstance(e, Notice)))
-            assert all(each.who in text for each in advice.stops)
+            assert all(each.who in text or each.brief in text for each in advice.stops)
+            assert all(flat(e.says if detail.whole else e.brief) in text for e in told_in_full(advice))
+            assert all(each.title in text for each in advice.concerning if each.floor and not each.in_full)
             assert all(each.title in text for each in advice.concerning if each.hangs_on and not advice.stops)
             first = " ".join(" ".join(each.items) for each in terms_of(page, {wording("short.margin.first")}))
             needs = advice.leading.first if advice.leading and not advice.stops and not advice.holds else ()
             assert all(label("need", each.need) in first for each in needs)
             shortened += page != whole
     assert shortened
+
+
+def told_in_full(advice: Advice) -> list[Hazard]:
+    return [each for each in advice.concerning if each.in_full and (each.floor or not advice.stops)]
 
 
 def terms_of(page: Page, names: set[str]) -> list[Term]:
