@@ -99,17 +99,17 @@ def working_columns(
             facts[name] = completed(stated.facts[name], worked_out) if name in stated.facts else worked_out
         else:
             alike: dict[object, Column] = {}  # finishes in which a formula reads the same properties share the column
-            read = FORMULAS[kind.computed.by].properties
+            formula = FORMULAS[kind.computed.by]
             for finish in base.finishes.values():
                 about = bound(name, finish.id)
                 if needed is not None and about not in needed:
                     facts[about] = unstated(kind)
                     continue
                 limits = tuple(bounds.get(about, ()))
-                values = finish.id if read is None else tuple(finish.properties[each].interval for each in read)
-                if (values, limits) not in alike:
-                    alike[values, limits] = _computed(base, name, facts, finish, limits)
-                facts[about] = alike[values, limits]
+                key = formula.reads(finish), limits
+                if key not in alike:
+                    alike[key] = _computed(base, name, facts, finish, limits)
+                facts[about] = alike[key]
     return Columns(stated.floors, facts)
 
 

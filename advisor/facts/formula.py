@@ -62,6 +62,12 @@ class Formula:
     by_table: bool  # over arrays the curve of saturation is a table, within 1e-6
     in_logic: bool  # it only adds, multiplies and takes the greater or lesser, so that a prover can work with it
 
+    def reads(self, finish: Finish) -> object:
+        """What it reads of a finish: of two that are alike in this the same is computed."""
+        if self.properties is None:
+            return finish.id
+        return tuple(finish.properties[each].interval for each in self.properties)
+
 
 FORMULAS: dict[str, Formula] = {}
 

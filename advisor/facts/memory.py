@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from advisor.facts.computing import compute
+from advisor.facts.formulas import FORMULAS
 from advisor.model.knowledge import RuleBase
 from advisor.model.program import bound
 from advisor.model.quantities import read_quantity
@@ -31,9 +32,12 @@ def working_memory(
         if kind.of == "floor":
             facts[name] = _same(kind, name, facts, like) or compute(base, name, facts)
         elif finishes:
+            formula, alike = FORMULAS[kind.computed.by], {}
             for finish in base.finishes.values():
-                about = bound(name, finish.id)
-                facts[about] = _same(kind, about, facts, like) or compute(base, name, facts, finish)
+                about, read = bound(name, finish.id), formula.reads(finish)
+                if read not in alike:
+                    alike[read] = _same(kind, about, facts, like) or compute(base, name, facts, finish)
+                facts[about] = alike[read]
     return facts
 
 
