@@ -6,12 +6,18 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from advisor.cli.app import JsonOption, ProductOption, RulesOption, app, print_data, rule_base
 from advisor.cli.giving import PricesOption
+from advisor.errors import BadRequest, Fault
+from explanations.wording import wording
+
+if TYPE_CHECKING:
+    from advisor.model.knowledge import RuleBase
+    from advisor.survey.record import Surveyed
 
 
 @app.command()
@@ -52,11 +58,17 @@ def survey(
     weigh: Annotated[
         bool, typer.Option("--weigh", help="Find what to ask next as `advisor next` does: dozens of floors a second.")
     ] = False,
+    as_json: JsonOption = False,
     prices: PricesOption = None,
     rules: RulesOption = None,
     product: ProductOption = None,
 ) -> None:
     """Advise on every floor of a table; goes on where it was interrupted, and sets bad rows aside."""
+    if as_json:
+        if out or page:
+            raise BadRequest([Fault("--json", wording("survey.as_data"), remedy=wording("survey.leave_out"))])
+        print_data(_surveyed(table, weigh, prices, rule_base(rules, products=product)))
+        return
     from advisor.pages.files import check_file, write_page
     from advisor.pages.text import print_page, terminal
     from advisor.survey.pieces import check_out
@@ -64,7 +76,6 @@ def survey(
     from advisor.survey.survey import Rules
     from advisor.survey.survey import survey as survey_table
     from advisor.survey.workers import workers_of
-    from explanations.wording import wording
 
     out = out or table.parent / f"{table.stem}.survey.parquet"
     check_out(out)
@@ -84,6 +95,19 @@ def survey(
         typer.echo(wording("survey.bad_rows_are_in", file=done.bad), err=True)
 
 
+def _surveyed(table: Path, weigh: bool, prices: Path | None, base: RuleBase) -> Surveyed:
+    """The advice on a small table, in memory."""
+    from advisor.answer.many_answers import ManyAnswers
+    from advisor.survey.record import MOST_FLOORS, survey_record
+    from advisor.survey.survey import numbered
+    from advisor.survey.tables import BadRow
+    from advisor.work.takeoff import book_for_many
+
+    malformed: list[BadRow] = []
+    rows, book = numbered(table, MOST_FLOORS + 1, malformed), book_for_many(base, date.today(), prices)
+    return survey_record(ManyAnswers(base), book, rows, malformed, weigh, str(table))
+
+
 @contextmanager
 def progress_bar(table: Path) -> Iterator[Callable[[int], None]]:
     """A bar on stderr that counts rows; nothing where stderr is no terminal."""
@@ -91,7 +115,6 @@ def progress_bar(table: Path) -> Iterator[Callable[[int], None]]:
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     from advisor.survey.tables import row_count
-    from explanations.wording import wording
 
     console = Console(stderr=True)
     columns = (TextColumn(wording("survey.floors")), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
@@ -110,7 +133,6 @@ def map_rules(
     """Show the rule base as a whole: which facts feed which rules feed which conclusions."""
     from advisor.reference.rule_map import by_topic, in_words, measure, part_of, rule_map, touched, touched_in_words
     from explanations.pictures import check_picture, draw
-    from explanations.wording import wording
 
     if graph:
         check_picture(graph)

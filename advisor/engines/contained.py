@@ -68,13 +68,21 @@ class Contained:
         try:
             return process.submit(function, *arguments).result(within)
         except TimeoutError:
-            for each in list(process._processes.values()):  # an executor has no other way to stop what it does
-                each.kill()
-            self._end(process)
+            self._stop(process)
             raise EngineFault(f"the engine's process took more than {within} s and was ended") from None
         except BrokenProcessPool:
             self._end(process)
             raise EngineFault("the engine's process died in this case; the next one starts another") from None
+
+    def stop(self) -> None:
+        """End the process, whatever it is at; who waits for it gets an `EngineFault`."""
+        if process := self._process:
+            self._stop(process)
+
+    def _stop(self, process: ProcessPoolExecutor) -> None:
+        for each in list((process._processes or {}).values()):  # an executor has no other way to stop what it does
+            each.kill()
+        self._end(process)
 
     def _start(self) -> ProcessPoolExecutor:
         made_ready = self.base, self.seed
@@ -84,10 +92,10 @@ class Contained:
 
     def _end(self, process: ProcessPoolExecutor | None) -> None:
         with self._lock:
-            if process and self._process is process:
-                self._process = None
-        if process:
-            process.shutdown(cancel_futures=True)
+            if process is None or self._process is not process:
+                return  # another thread ends it
+            self._process = None
+        process.shutdown(cancel_futures=True)
 
 
 def reasoner_here() -> Reasoner:

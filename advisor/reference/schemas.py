@@ -38,6 +38,7 @@ MODELS = {
     "rule": "advisor.reference.rule_page:RulePage",
     "rules": "advisor.reference.rule_list:RuleList",
     "sources": "advisor.reference.source_list:Sources",
+    "survey": "advisor.survey.record:Surveyed",
     "lessons": "advisor.teaching.set_record:Lessons",
     "audit": "advisor.validation.audit.record:Audit",
     "diff": "advisor.reference.rule_diff:Diff",

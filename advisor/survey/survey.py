@@ -117,7 +117,7 @@ def _all_pieces(
         pieces.put(number, *future.result())
         progress(size)
 
-    for number, (batch, numbers) in enumerate(_numbered(table, rows, malformed)):
+    for number, (batch, numbers) in enumerate(numbered(table, rows, malformed)):
         if number == 0:
             read_headings(base, batch.schema.names, str(table))  # at once, before any work
         read += batch.num_rows
@@ -158,7 +158,7 @@ def _reading(rules: Rules, by: Versions) -> ManyAnswers:
     return ManyAnswers(base)
 
 
-def _numbered(table: Path, rows: int, malformed: list[BadRow]) -> Iterator[tuple[pa.RecordBatch, Any]]:
+def numbered(table: Path, rows: int, malformed: list[BadRow]) -> Iterator[tuple[pa.RecordBatch, Any]]:
     """Pieces of the table with the numbers of their rows; malformed rows have numbers too."""
     last = 0
     for batch in batches(table, rows, malformed):

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor.errors import AdvisorError, BadCase, Fault, refusal
 from advisor.facts.case import Case, make_case
@@ -19,16 +19,20 @@ from advisor.physics.validity import OutsideValidity
 from advisor.rulebase.documents import Document, document_of_json
 from advisor.sent import Sent
 from advisor.web import api_forms as forms
-from advisor.web.api_look_up import JSON, LOOKED_UP, data, look_up
+from advisor.web.api_look_up import JSON, LOOKED_UP, SLOW, data, look_up
 from advisor.web.api_schema import openapi
 from advisor.web.asked import Asked, Desk, Reply, Route
 from advisor.web.own import Own, desk_with
 from advisor.web.problems import API, fault_problem
+from advisor.web.recent import Recent
 from advisor.web.rendering import page
 from advisor.work.takeoff import TakeOff, begin
 from explanations.errors import CannotExplain
 from explanations.reading import Reading, measuring
 from explanations.wording import speaking_of, wording
+
+if TYPE_CHECKING:
+    from advisor.answer.many_answers import ManyAnswers
 
 BODY = "request"
 _PLACE = Path(BODY)
@@ -42,10 +46,11 @@ def ask(verb: str, desk: Desk, asked: Asked) -> Reply:
         try:
             content = document_of_json(BODY, asked.body).content
             request = forms.read_request(verb, dict(content))
-            if not isinstance(request, forms.OfFloor):
-                return data(_work(desk, request))
-            desk = desk_with(desk, _own(request))
-            return data(VERBS[verb](desk, case_said(desk, request.case), request))
+            if isinstance(request, forms.ByProducts):
+                desk = desk_with(desk, _own(request))
+            if isinstance(request, forms.OfFloor):
+                return data(VERBS[verb](desk, case_said(desk, request.case), request))
+            return data(OTHER_VERBS[verb](desk, request))
         except AdvisorError as error:
             return fault_problem(error.faults, content, desk.base)
         except CannotExplain as error:
@@ -54,7 +59,7 @@ def ask(verb: str, desk: Desk, asked: Asked) -> Reply:
             return fault_problem([Fault("", refusal(*error.args))], content, desk.base)
 
 
-def _own(request: forms.OfFloor) -> Own:
+def _own(request: forms.ByProducts) -> Own:
     """What was sent along: data sheets, and prices where the verb works with them."""
     prices = getattr(request, "prices", "")
     sheets = tuple(
@@ -213,6 +218,22 @@ def _work(desk: Desk, asked: Any) -> Published:
         return worked(find_sheet(asked.sheet), asked.inputs, desk.base)
 
 
+_many: Recent[ManyAnswers] = Recent(2)  # rule bases ready for many floors, in each process
+
+
+def _survey(desk: Desk, asked: forms.Survey) -> Published:
+    from advisor.answer.many_answers import ManyAnswers
+    from advisor.survey.record import as_table, survey_record
+    from advisor.work.takeoff import book_for_many
+
+    if asked.weigh and len(asked.floors) > forms.MOST_WEIGHED:
+        what, most = wording("web_api.weighed"), wording("web_api.floors", most=forms.MOST_WEIGHED)
+        raise BadCase([Fault("floors", what, most)])
+    book = book_for_many(desk.base, desk.today, desk.house.prices)
+    reading = _many.of(id(desk.base), lambda: ManyAnswers(desk.base))
+    return survey_record(reading, book, [as_table(asked.floors)], (), asked.weigh, "floors")
+
+
 def _compare(desk: Desk, case: Case, asked: forms.Compare) -> Published:
     from advisor.pages.compare import compared
     from advisor.pages.records import comparison_record
@@ -251,6 +272,9 @@ VERBS: dict[str, Callable[[Desk, Case, Any], Published]] = {
 }
 
 
+OTHER_VERBS: dict[str, Callable[[Desk, Any], Published]] = {"work": _work, "survey": _survey}
+
+
 def described(desk: Desk, _: Asked) -> Reply:
     """What may be asked and what is answered, as OpenAPI."""
     with speaking_of(""):
@@ -265,6 +289,6 @@ def told(_: Desk, __: Asked) -> Reply:
 ROUTES = (
     Route(API, told),
     Route(f"{API}/openapi.json", described),
-    *(Route(f"{API}/{what}", partial(look_up, what)) for what in LOOKED_UP),
+    *(Route(f"{API}/{what}", partial(look_up, what), slow=what in SLOW) for what in LOOKED_UP),
     *(Route(f"{API}/{verb}", partial(ask, verb), "POST", kept=False, as_sent=True) for verb in forms.FORMS),
 )

@@ -9,10 +9,12 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from advisor.errors import BadRequest, Fault, nearest
 from advisor.model.reader import System
+from advisor.survey.record import MOST_FLOORS
 from advisor.web.own import LARGEST_BOOK, MOST_SHEETS
 from explanations.wording import wording
 
 MOST_ROOMS, MOST_FINISHES, MOST_TURNED, MOST_ROWS = 20, 6, 3, 3000
+MOST_WEIGHED = 200  # floors; each takes some 20 ms
 
 
 class Form(BaseModel):
@@ -146,6 +148,19 @@ class Compare(Work):
     rate: str | None = Field(default=None, description="Real discount rate a year, as `3 %`.")
 
 
+class Survey(ByProducts, ByPrices):
+    """A small table of floors."""
+
+    floors: tuple[dict[str, str | float | bool | None], ...] = Field(
+        min_length=1,
+        max_length=MOST_FLOORS,
+        description="A row a floor: facts as the columns of a table (`area`, `area [ft2]`), and `floor`, its name.",
+    )
+    weigh: bool = Field(
+        default=False, description=f"Find what to ask next as `next` does, for at most {MOST_WEIGHED} floors."
+    )
+
+
 FORMS: dict[str, type[Form]] = {
     "advise": Advise,
     "causes": Causes,
@@ -160,6 +175,7 @@ FORMS: dict[str, type[Form]] = {
     "care": Care,
     "quote": Quote,
     "work": Sheet,
+    "survey": Survey,
 }
 
 
@@ -169,6 +185,8 @@ LOOKED_UP: dict[str, dict[str, bool]] = {
     "rules": {"word": True, "topic": False},
     "rule": {"id": False},
     "sources": {"id": True},
+    "lessons": {"topic": True, "causes": False},
+    "audit": {"claim": True},
 }
 
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, BadRequest, Fault
 from advisor.model.published import Published
 from advisor.web import api_forms as forms
 from advisor.web.asked import Asked, Desk, Reply
 from advisor.web.keeper import rule_named
 from advisor.web.problems import fault_problem
-from explanations.wording import speaking_of
+from explanations.wording import speaking_of, wording
 
 JSON = "application/json"
+SLOW = ("lessons", "audit")  # some 40 and 20 s of work: asked for in a line of their own
 
 
 def data(record: Published) -> Reply:
@@ -54,9 +55,39 @@ def _sources(desk: Desk, asked: Asked) -> Published:
     return sources_record(desk.base, asked.all("id"))
 
 
+def _lessons(desk: Desk, asked: Asked) -> Published:
+    from advisor.asking.causes import inquiry_of
+    from advisor.teaching.lesson_sets import lesson_set, rules_of
+    from advisor.teaching.set_record import set_record
+
+    topics, causes = list(asked.all("topic")), _is_yes("causes", asked)
+    of_causes = causes or (bool(topics) and {*topics} <= {each.topic for each in desk.base.cause_rules.values()})
+    reasoner = inquiry_of(desk.reasoner).reasoner if of_causes else desk.reasoner
+    with speaking_of("causes" if of_causes else ""):
+        return set_record(lesson_set(reasoner, rules_of(reasoner.base, topics)), ())
+
+
+def _is_yes(name: str, asked: Asked) -> bool:
+    said = asked.one(name) or "no"
+    if said not in ("yes", "no"):
+        raise BadRequest([Fault(name, wording("web_api.misformed", name=name), "yes, no")])
+    return said == "yes"
+
+
+def _audit(desk: Desk, asked: Asked) -> Published:
+    from advisor.validation.audit import audit, check_names
+    from advisor.validation.audit.record import audit_record
+
+    claims = asked.all("claim")
+    check_names(desk.base, claims)
+    return audit_record(audit(desk.base, claims))
+
+
 LOOKED_UP: dict[str, Callable[[Desk, Asked], Published]] = {
     "facts": _facts,
     "rules": _rules,
     "rule": _rule,
     "sources": _sources,
+    "lessons": _lessons,
+    "audit": _audit,
 }

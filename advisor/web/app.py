@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import hmac
 from collections.abc import AsyncIterator, Collection, Iterable
 from contextlib import asynccontextmanager
@@ -75,7 +76,10 @@ def make_app(
 
     def address(route: Route) -> Address:
         async def endpoint(request: Request) -> Response:
-            return await _answered(request, route, answering, held, sealed)
+            try:
+                return await _answered(request, route, answering, held, sealed)
+            except asyncio.CancelledError:  # what is still under way when the server ends
+                return response_of(trouble("ended", 503, request.url.path))
 
         return Address(route.path, endpoint, methods=[route.method], name=f"{route.method} {route.path}")
 
@@ -133,7 +137,8 @@ async def _reply(route: Route, asked: Asked, answering: Answering, held: Held) -
             return known
         asked = replace(asked, held=known)
     assert route.view is not None, "what is at hand answers alone"
-    return await answering.reply(route.view, asked, route.kept and not (route.changes and asked.method == "POST"))
+    kept = route.kept and not (route.changes and asked.method == "POST")
+    return await answering.reply(route.view, asked, kept, route.slow)
 
 
 def _keep(response: Response, request: Request, name: str, value: str) -> None:

@@ -100,6 +100,7 @@ class Route:
             it, or the reply itself. It does nothing that takes long.
         method: GET or POST.
         changes: whether it changes something on the server: then its form must send the visitor's token back.
+        slow: whether its view may take minutes: then it waits in a line of its own, and works when nobody else does.
         as_sent: whether the body is taken as it is sent, and is no form.
         kept: whether the same request always gets the same reply on one day, so that it need not be made anew; a form
             too, where nothing is kept on the server.
@@ -112,6 +113,7 @@ class Route:
     changes: bool = False
     kept: bool = True
     as_sent: bool = False
+    slow: bool = False
 
 
 def on_to(address: str) -> Reply:

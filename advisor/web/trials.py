@@ -21,13 +21,13 @@ from secrets import token_urlsafe
 from typing import Literal
 
 from advisor.errors import BadRequest, Fault
+from advisor.web.work import MEMORY
 from explanations.wording import wording
 
 MOST_KEPT, MOST_WAITING = 12, 3
 MOST_TRIED = 200_000  # characters
 MOST_HEARD = 2000
 SECONDS = 600.0
-MEMORY = 6 << 30  # bytes of its addresses
 State = Literal["waiting", "under_way", "done", "too_long", "died"]
 
 

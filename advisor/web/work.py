@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import asyncio
 import gc
+import os
+import resource
 from collections import OrderedDict
 from collections.abc import Callable
 from contextvars import copy_context
@@ -30,8 +32,9 @@ from advisor.web.visit import brings, unpack
 from explanations.errors import CannotExplain
 from explanations.wording import speaking_of
 
-SECONDS = 30.0  # for one view
-MOST_WAITING = 400  # requests; more are sent away at once
+SECONDS, SLOW_SECONDS = 30.0, 300.0  # for one view
+MOST_WAITING, MOST_WAITING_LONG = 400, 4  # requests; more are sent away at once
+MEMORY = 6 << 30  # bytes of the addresses of a process that works for minutes
 MOST_KEPT = 32 << 20  # bytes of replies
 WORKERS = 2
 
@@ -66,6 +69,13 @@ def _answer_here(view: View, asked: Asked, today: date, house: House) -> tuple[R
     return answer(reasoner_here(), view, asked, today, house), worn()
 
 
+def _answer_slowly(view: View, asked: Asked, today: date, house: House) -> tuple[Reply, bool]:
+    """The same at the lowest priority, within a bound of memory."""
+    os.setpriority(os.PRIO_PROCESS, 0, 19)
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+    return _answer_here(view, asked, today, house)
+
+
 def _ready() -> None:
     """Called once in each process, so that the first visitor waits neither for its start nor for the judge's.
 
@@ -98,33 +108,38 @@ class Kept:
             self._size -= len(old.body)
 
 
-class Workers:
-    """A few processes that answer requests. Use it as an asynchronous context."""
+class Line:
+    """Requests that wait for one of a few processes, and these."""
 
     def __init__(
-        self, base: RuleBase, workers: int = WORKERS, seconds: float = SECONDS, house: House = NOBODYS
+        self,
+        base: RuleBase,
+        answering: Callable[[View, Asked, date, House], tuple[Reply, bool]],
+        processes: int,
+        seconds: float,
+        most_waiting: int,
     ) -> None:
-        self.base, self._seconds, self._house = base, seconds, house
-        self._all = [Contained(base) for _ in range(workers)]
+        """A line of which no process is started yet.
+
+        Args:
+            base: the rule base, handed to each process.
+            answering: a function of a module: what a process does with a request, and whether it has worn out by it.
+            processes: how many.
+            seconds: after which a request costs its process.
+            most_waiting: requests; more are sent away at once.
+        """
+        self._answering, self._seconds, self._most_waiting = answering, seconds, most_waiting
+        self.all = [Contained(base) for _ in range(processes)]
         self._free: asyncio.Queue[Contained] = asyncio.Queue()
+        for each in self.all:
+            self._free.put_nowait(each)
         self._waiting = 0
         self._starting: set[asyncio.Task[None]] = set()
+        self._ended = False
 
-    async def __aenter__(self) -> Workers:
-        """Start the processes."""
-        await asyncio.gather(*(asyncio.to_thread(each.run, _ready) for each in self._all))
-        for each in self._all:
-            self._free.put_nowait(each)
-        return self
-
-    async def __aexit__(self, *_: object) -> None:
-        """End them."""
-        for each in self._all:
-            await asyncio.to_thread(each.__exit__)
-
-    async def run(self, view: View, asked: Asked, today: date) -> Reply:
+    async def run(self, view: View, asked: Asked, today: date, house: House) -> Reply:
         """Answer one request, as soon as a process is free."""
-        if self._waiting >= MOST_WAITING:
+        if self._waiting >= self._most_waiting:
             return trouble("busy", 503, asked.path)
         self._waiting += 1
         try:
@@ -132,7 +147,7 @@ class Workers:
         finally:
             self._waiting -= 1
         try:
-            arguments = _answer_here, view, asked, today, self._house
+            arguments = self._answering, view, asked, today, house
             reply, is_worn = await asyncio.to_thread(lambda: contained.run(*arguments, within=self._seconds))
         except EngineFault:
             self._replace(contained)
@@ -147,6 +162,8 @@ class Workers:
         return reply
 
     def _replace(self, contained: Contained) -> None:
+        if self._ended:
+            return
         self._starting.add(task := asyncio.ensure_future(self._started_again(contained)))
         task.add_done_callback(self._starting.discard)
 
@@ -157,6 +174,41 @@ class Workers:
             await asyncio.to_thread(contained.run, _ready)
         finally:
             self._free.put_nowait(contained)
+
+    async def start(self) -> None:
+        """Start the processes."""
+        await asyncio.gather(*(asyncio.to_thread(each.run, _ready) for each in self.all))
+
+    async def end(self) -> None:
+        """End them, whatever they are at."""
+        self._ended = True
+        for each in self.all:
+            await asyncio.to_thread(each.stop)
+
+
+class Workers:
+    """The processes that answer requests. Use it as an asynchronous context."""
+
+    def __init__(
+        self, base: RuleBase, workers: int = WORKERS, seconds: float = SECONDS, house: House = NOBODYS
+    ) -> None:
+        self.base, self._house = base, house
+        self._quick = Line(base, _answer_here, workers, seconds, MOST_WAITING)
+        self._slow = Line(base, _answer_slowly, 1, SLOW_SECONDS, MOST_WAITING_LONG)
+
+    async def __aenter__(self) -> Workers:
+        """Start those for most requests; that for slow ones starts when it is first needed."""
+        await self._quick.start()
+        return self
+
+    async def __aexit__(self, *_: object) -> None:
+        """End them."""
+        await self._quick.end()
+        await self._slow.end()
+
+    async def run(self, view: View, asked: Asked, today: date, slow: bool = False) -> Reply:
+        """Answer one request; one that takes minutes waits for no other, and no other for it."""
+        return await (self._slow if slow else self._quick).run(view, asked, today, self._house)
 
 
 class Here:
@@ -173,7 +225,7 @@ class Here:
     async def __aexit__(self, *_: object) -> None:
         """Nothing to end."""
 
-    async def run(self, view: View, asked: Asked, today: date) -> Reply:
+    async def run(self, view: View, asked: Asked, today: date, _: bool = False) -> Reply:
         """Answer one request."""
         async with self._lock:
             return await asyncio.to_thread(answer, self._reasoner, view, asked, today, self._house)
@@ -187,22 +239,23 @@ class Answering:
         self._kept = Kept()
         self._under_way: dict[Any, asyncio.Task[Reply]] = {}
 
-    async def reply(self, view: View, asked: Asked, kept: bool) -> Reply:
+    async def reply(self, view: View, asked: Asked, kept: bool, slow: bool = False) -> Reply:
         """The reply to a request.
 
         Args:
             view: what answers it.
             asked: the request.
             kept: whether the same request has the same reply all day.
+            slow: whether it may take minutes.
         """
         today = self._today()
         if not kept or asked.files:
-            return await asyncio.shield(asyncio.ensure_future(self.workers.run(view, asked, today)))
+            return await asyncio.shield(asyncio.ensure_future(self.workers.run(view, asked, today, slow)))
         key = (asked.method, asked.path, asked.token, asked.held, today, tuple(sorted(asked.fields.items())))
         if (known := self._kept.get(key)) is not None:
             return known
         if key not in self._under_way:
-            self._under_way[key] = asyncio.ensure_future(self.workers.run(view, asked, today))
+            self._under_way[key] = asyncio.ensure_future(self.workers.run(view, asked, today, slow))
             self._under_way[key].add_done_callback(lambda done: self._done(key, done))
         return await asyncio.shield(self._under_way[key])
 

@@ -55,6 +55,7 @@ PRINTED: dict[str, list[list[str]]] = {
     "rule": [["rule", "vapour.over_humidity_limit"]],
     "rules": [["rules", "--topic", "vapour"], ["rules", "no_rule_holds_this_word"]],
     "sources": [["sources", "astm_f2170"], ["sources", "--case", CASE]],
+    "survey": [["survey", str(Path(__file__).with_name("floors.csv"))]],
     "lessons": [["lessons", "--topic", "peeling"]],
     "audit": [["audit", "leak_stops"]],
     "diff": [["diff", str(ROOT / "rules"), str(ROOT / "rules"), str(demo_cases()[CASE])]],

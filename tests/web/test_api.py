@@ -6,6 +6,7 @@ of it read it, its schemas to JSON Schema of 2020-12 as jsonschema reads it.
 
 from __future__ import annotations
 
+import csv
 import json
 import sys
 from collections.abc import Iterator
@@ -21,8 +22,9 @@ from fastapi.openapi.models import OpenAPI
 
 from advisor.cli.running import run_command
 from advisor.demo import demo_cases
-from advisor.reference.schemas import CALLED, json_schema
+from advisor.reference.schemas import CALLED, MODELS, json_schema
 from advisor.rulebase.documents import read_document
+from advisor.web.app import ROUTES
 from tests.answer.test_judging import BASE
 from tests.web.conftest import Visitor
 from tests.web.test_own import BOOK
@@ -30,6 +32,11 @@ from tests.web.test_own import BOOK
 DEMO = "untested_garage"
 CASE: dict[str, Any] = read_document(demo_cases()[DEMO]).content
 QUOTE = {"finish": "epoxy_solid", "area": "440 ft2", "price": "9000 USD", "coats": "2"}
+FLOORS = [
+    {"floor": "Ours", "room": "garage", "slab_humidity [%]": "78", "area": "440 ft2", "wanted_look": "flecked"},
+    {"floor": "Theirs", "room": "kitchen", "slab_humidity [%]": None, "area": "20 m2"},
+    {"floor": "Too wet", "room": "garage", "slab_humidity [%]": 400, "area": "440 ft2"},
+]
 ASKED: dict[str, tuple[dict[str, Any], list[str]]] = {
     "advise": ({}, ["advise", DEMO]),
     "causes": ({}, ["causes", DEMO]),
@@ -43,6 +50,7 @@ ASKED: dict[str, tuple[dict[str, Any], list[str]]] = {
     "compare": ({"finishes": ["epoxy_solid", "floor_paint"]}, ["compare", DEMO, "epoxy_solid", "floor_paint"]),
     "care": ({"finish": "epoxy_solid"}, ["care", DEMO, "epoxy_solid"]),
     "quote": ({"quote": QUOTE}, ["quote", DEMO, "quote.json"]),
+    "survey": ({"floors": FLOORS, "weigh": True}, ["survey", "floors.csv", "--weigh"]),
     "work": (
         {"sheet": "dew-point", "inputs": {"air_temperature": "20 C", "air_humidity": "60 %"}},
         ["work", "dew-point", "air_temperature=20 C", "air_humidity=60 %"],
@@ -53,6 +61,8 @@ LOOKED_UP: dict[str, tuple[str, list[str]]] = {
     "rules": ("?word=humidity&word=film", ["rules", "humidity", "film"]),
     "rule": ("?id=vapour.humidity_about_the_makers_limit", ["rule", "vapour.humidity_about_the_makers_limit"]),
     "sources": ("?id=astm_f2170", ["sources", "astm_f2170"]),
+    "lessons": ("?topic=peeling", ["lessons", "--topic", "peeling"]),
+    "audit": ("?claim=leak_stops", ["audit", "leak_stops"]),
 }
 HOURS = [
     {"time": f"2026-12-{7 + n // 24:02}T{n % 24:02}:00", "air_c": 4 if n < 48 else 21.5, "humidity": 55}
@@ -66,9 +76,21 @@ def described(visitor: Visitor) -> dict[str, Any]:
     return found
 
 
+OF_NO_FLOOR = ("work", "survey")
+
+
 def send(visitor: Visitor, verb: str, **more: Any) -> httpx.Response:
-    floor = {} if verb == "work" else {"case": CASE}
+    floor = {} if verb in OF_NO_FLOOR else {"case": CASE}
     return visitor.post(f"/api/v1/{verb}", json={**floor, **more})
+
+
+def write_files(folder: Path) -> None:
+    """What the requests send, for the commands."""
+    (folder / "quote.json").write_text(json.dumps(QUOTE))
+    with (folder / "floors.csv").open("w", newline="") as file:
+        table = csv.DictWriter(file, FLOORS[0])
+        table.writeheader()
+        table.writerows(FLOORS)
 
 
 def printed(monkeypatch: pytest.MonkeyPatch, capsys: Any, arguments: list[str]) -> Any:
@@ -84,7 +106,7 @@ def test_the_answer_is_what_the_command_prints_and_keeps_to_the_description(
     verb: str, visitor: Visitor, described: dict[str, Any], monkeypatch: pytest.MonkeyPatch, capsys: Any, tmp_path: Path
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    (tmp_path / "quote.json").write_text(json.dumps(QUOTE))
+    write_files(tmp_path)
     more, arguments = ASKED[verb]
     answer = send(visitor, verb, **more)
     assert answer.status_code == 200
@@ -108,7 +130,7 @@ def test_a_product_and_prices_that_are_sent_count_as_those_that_a_command_is_giv
     sheet = {"product": "The grey one", "like": "epoxy_flake", "humidity": "90 %", "coverage": "160 ft2/gal"}
     (tmp_path / "sheet.json").write_text(json.dumps(sheet))
     (tmp_path / "prices.csv").write_text(BOOK)
-    (tmp_path / "quote.json").write_text(json.dumps(QUOTE))
+    write_files(tmp_path)
     more, arguments = ASKED[verb]
     priced = "prices" in described["components"]["schemas"][f"{verb}_asked"]["properties"]
     answer = send(visitor, verb, **more, product=[sheet], **({"prices": BOOK} if priced else {}))
@@ -165,6 +187,8 @@ def test_the_description_names_every_address_and_is_one_of_openapi(described: di
     OpenAPI.model_validate(described)
     assert described["openapi"] == "3.1.0"
     assert set(described["paths"]) == {f"/api/v1/{verb}" for verb in (*ASKED, *LOOKED_UP)}
+    giving = {*MODELS} - {"diff"}  # which compares folders of rules
+    assert {*ASKED, *LOOKED_UP} == giving
     for name, schema in described["components"]["schemas"].items():
         jsonschema.Draft202012Validator.check_schema(schema)
         for reference in references(schema):
@@ -218,6 +242,21 @@ def test_a_wrong_fact_is_named_with_what_was_given_what_is_allowed_and_how_to_fi
     assert "slab_humidity" in faults["slab_humidty"]["remedy"]
     again = problem(send(visitor, "revise", say={"slab_age": "tomorrow"}), 422)
     assert [(each["where"], each["given"]) for each in again["faults"]] == [("slab_age", "tomorrow")]
+
+
+def test_a_survey_is_as_small_as_one_request_may_be(visitor: Visitor) -> None:
+    row = {"room": "garage"}
+    told = problem(send(visitor, "survey", floors=[row] * 201, weigh=True), 422)
+    assert told["faults"][0]["allowed"] == "at most 200 floors"
+    assert len(send(visitor, "survey", floors=[row] * 2000).json()["floors"]) == 2000
+    assert problem(send(visitor, "survey", floors=[row] * 2001), 422)["faults"][0]["where"] == "floors"
+    assert problem(send(visitor, "survey", floors=[]), 422)["faults"][0]["where"] == "floors"
+    told = problem(send(visitor, "survey", floors=[{"colour": "red", "room [m]": "garage"}]), 422)
+    assert ["colour" in told["faults"][0]["says"], "room" in told["faults"][1]["says"]] == [True, True]
+
+
+def test_what_takes_long_goes_into_its_own_line() -> None:
+    assert {route.path for route in ROUTES if route.slow} == {"/api/v1/lessons", "/api/v1/audit"}
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ from advisor.web.work import Answering, Here, Kept, Workers
 from tests.answer.test_judging import REASONER
 from tests.engines.test_contained import SMALL
 from tests.web.conftest import Visitor
-from tests.web.views import dying, quick, slow
+from tests.web.views import dying, nice, quick, slow
 
 SECRET = "a word of some length"
 
@@ -173,13 +173,29 @@ def test_what_takes_too_long_or_dies_costs_nobody_else_an_answer(runner: asyncio
     runner.run(all_at_once())
 
 
+def test_what_takes_minutes_waits_in_a_line_of_its_own_at_the_lowest_priority(runner: asyncio.Runner) -> None:
+    async def asked() -> None:
+        async with Workers(read_rulebase(SMALL), workers=1) as workers:
+            assert (await workers.run(nice, Asked("/"), date.today(), True)).body == b"19"
+            assert (await workers.run(nice, Asked("/"), date.today())).body != b"19"
+            held = [asyncio.ensure_future(workers.run(slow, Asked("/"), date.today(), True)) for _ in range(5)]
+            await asyncio.sleep(0.1)
+            assert (await workers.run(slow, Asked("/"), date.today(), True)).status == 503
+            assert {(await workers.run(quick, Asked("/"), date.today())).status for _ in range(3)} == {200}
+            for each in held[1:]:
+                each.cancel()
+        assert (await held[0]).status == 500  # ended with the server, not waited for
+
+    runner.run(asked())
+
+
 class Counted:
     """Workers that count what they are asked."""
 
     def __init__(self) -> None:
         self.asked = 0
 
-    async def run(self, view: object, asked: Asked, today: date) -> Reply:
+    async def run(self, view: object, asked: Asked, today: date, slow: bool = False) -> Reply:
         self.asked += 1
         await asyncio.sleep(0.01)
         return Reply(b"x")

@@ -6,6 +6,8 @@ import re
 import signal
 import subprocess
 import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import httpx
@@ -31,6 +33,27 @@ def test_it_listens_answers_and_ends_when_told_to() -> None:
             assert "server" not in asked.headers
         server.send_signal(signal.SIGINT)
         _, errors = server.communicate(timeout=300)
+    assert server.returncode == 130
+    assert "Traceback" not in errors
+
+
+def test_it_ends_when_told_to_in_the_midst_of_what_takes_minutes() -> None:
+    with subprocess.Popen(
+        [*ADVISOR, "serve", "--port", "0"], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as server:
+        assert server.stdout is not None
+        at = re.search(r"http://127\.0\.0\.1:\d+/", server.stdout.readline())
+        assert at is not None
+        with (
+            ThreadPoolExecutor() as pool,
+            httpx.Client(transport=httpx.HTTPTransport(retries=20), timeout=300) as client,
+        ):
+            assert client.get(at[0]).status_code == 200
+            long = pool.submit(client.get, f"{at[0]}api/v1/lessons")
+            time.sleep(1)
+            server.send_signal(signal.SIGINT)
+            _, errors = server.communicate(timeout=300)
+            assert long.result().status_code == 503
     assert server.returncode == 130
     assert "Traceback" not in errors
 

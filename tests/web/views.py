@@ -20,6 +20,10 @@ def dying(desk: Desk, asked: Asked) -> Reply:
     os.abort()
 
 
+def nice(desk: Desk, asked: Asked) -> Reply:
+    return Reply(str(os.getpriority(os.PRIO_PROCESS, 0)).encode())
+
+
 def quick(desk: Desk, asked: Asked) -> Reply:
     return Reply(str(os.getpid()).encode())
 
