@@ -9,6 +9,7 @@ from pydantic import Field
 from advisor.model.entry import Entry, Sources, Text, Texts, YesNo
 
 CauseFamily = Literal["moisture", "concrete", "residue", "work", "use", "movement"]
+Usual = Literal["often", "sometimes", "seldom"]  # of causes with equal points, the more seldom has more signs, and comes first
 
 
 class Remedy(Entry):
@@ -25,15 +26,16 @@ class Remedy(Entry):
 class Cause(Entry):
     """What can have gone wrong with a floor, what it looks like, and what helps.
 
-    `fits`, `may_fit`, `against` and `excluded` give, by fact, the values that speak for it, weakly for it and against
+    `mostly` gives complaints that come from it more often than from most others. `fits`, `may_fit`, `against` and `excluded` give, by fact, the values that speak for it, weakly for it and against
     it, and those with which it cannot be. They become its properties (`rulebase.causes`), by which rules judge it.
     """
 
     name: Text
     family: CauseFamily
     what: Text
-    usual: Literal["often", "sometimes", "seldom"]
+    usual: Usual
     danger: str = ""  # who may be hurt if it is missed; while it is possible it is shown
+    mostly: dict[str, Texts] = Field(default={})
     fits: dict[str, Texts]
     may_fit: dict[str, Texts] = Field(default={})
     against: dict[str, Texts] = Field(default={})

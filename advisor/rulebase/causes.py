@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import get_args
 
-from advisor.model.causes import Cause, CauseFamily
+from advisor.model.causes import Cause, CauseFamily, Usual
 from advisor.model.finishes import Finish, Property, PropertyValue
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import Criterion, Rule, Then
@@ -18,8 +18,8 @@ from advisor.model.vocabulary import FactKind
 from explanations.wording import wording
 
 SIGNS = "signs"  # the one criterion by which causes get points
-WAYS = ("fits", "may_fit", "against", "excluded")  # how an entry speaks of a fact, each a property `FACT_WAY`
-USUAL = ("often", "sometimes", "seldom")
+WAYS = ("mostly", "fits", "may_fit", "against", "excluded")  # how an entry speaks of a fact, each a property `FACT_WAY`
+USUAL = get_args(Usual)
 USUAL_SIGN = "usual_sign"  # the finding with which a danger is in sight until its cause is excluded
 
 
@@ -42,7 +42,8 @@ def as_causes(base: RuleBase) -> RuleBase:
             },
             "properties": properties,
             "finishes": {
-                name: _judged(name, place, cause, properties) for place, (name, cause) in enumerate(base.causes.items())
+                name: _judged(name, place, base.causes[name], properties)
+                for place, name in enumerate(sorted(base.causes, key=lambda each: -USUAL.index(base.causes[each].usual)))
             },
             "criteria": {SIGNS: Criterion(name=SIGNS, importance="")},
             "importance": {"normal": 1},
