@@ -9,7 +9,7 @@ from pydantic import Field
 from advisor.model.entry import Entry, Sources, Text, Texts, YesNo
 
 CauseFamily = Literal["moisture", "concrete", "residue", "work", "use", "movement"]
-Usual = Literal["often", "sometimes", "seldom"]  # of causes with equal points, the more seldom has more signs, and comes first
+Usual = Literal["often", "sometimes", "seldom"]
 
 
 class Remedy(Entry):
@@ -26,8 +26,9 @@ class Remedy(Entry):
 class Cause(Entry):
     """What can have gone wrong with a floor, what it looks like, and what helps.
 
-    `mostly` gives complaints that come from it more often than from most others. `fits`, `may_fit`, `against` and `excluded` give, by fact, the values that speak for it, weakly for it and against
-    it, and those with which it cannot be. They become its properties (`rulebase.causes`), by which rules judge it.
+    `mostly` gives complaints that come from it more often than from most others. `fits`, `may_fit`, `against` and
+    `excluded` give, by fact, the values that speak for it, weakly for it and against it, and those with which it cannot
+    be. They become its properties (`rulebase.causes`), by which rules judge it.
     """
 
     name: Text

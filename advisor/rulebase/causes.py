@@ -43,7 +43,7 @@ def as_causes(base: RuleBase) -> RuleBase:
             "properties": properties,
             "finishes": {
                 name: _judged(name, place, base.causes[name], properties)
-                for place, name in enumerate(sorted(base.causes, key=lambda each: -USUAL.index(base.causes[each].usual)))
+                for place, name in enumerate(sorted(base.causes, key=lambda each: _usualness(base.causes[each])))
             },
             "criteria": {SIGNS: Criterion(name=SIGNS, importance="")},
             "importance": {"normal": 1},
@@ -56,6 +56,11 @@ def as_causes(base: RuleBase) -> RuleBase:
             "rules": {**_beneath(base, rules.values()), **rules},
         }
     )
+
+
+def _usualness(cause: Cause) -> tuple[int, bool]:
+    """How usual a cause is: of two with equal points, the less usual has more signs of this floor, and comes first."""
+    return -USUAL.index(cause.usual), bool(cause.mostly)
 
 
 def explained(cause: Cause) -> tuple[str, ...]:
