@@ -127,6 +127,8 @@ def listed(items: Iterable[str], last: str = "and") -> str:
 
     >>> listed(["a", "b", "c"]), listed(["a", "b"], "or"), listed([])
     ('a, b and c', 'a or b', '')
+    >>> listed(["oil and grease", "wax"])
+    'oil and grease, and wax'
     """
     *before, final = [*items] or [""]
     if not before:
@@ -134,7 +136,9 @@ def listed(items: Iterable[str], last: str = "and") -> str:
     first = before[0]
     for each in before[1:]:
         first = wording("grammar.further", first=first, last=each)
-    return wording("grammar.either" if last == "or" else "grammar.two", first=first, last=final)
+    within = (wording(f"grammar.{each}", first="", last="") for each in ("two", "either"))
+    apart = "_apart" if any(word in f"{first}{final}" for word in within) else ""
+    return wording(f"grammar.{'either' if last == 'or' else 'two'}{apart}", first=first, last=final)
 
 
 def _otherwise(key: str) -> str:
