@@ -1,7 +1,7 @@
 """Rows of a table as text, from CSV or a workbook: the one reader for price books, weather and surveys.
 
-A cell that a spreadsheet would run (it begins with = + - @) is written with an apostrophe before it and read without
-(OWASP, "CSV Injection").
+A cell that a spreadsheet would run (it begins with one of = + - @, wide ones too, a tab or a line's end) is written
+with an apostrophe before it and read without (OWASP, "CSV Injection"; the wide signs from memory).
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ LARGEST_UNPACKED = 50_000_000  # of a workbook, which is packed
 MOST_ROWS, MOST_COLUMNS = 20_000, 200
 LONGEST_CELL = 10_000  # characters
 REMARK = re.compile(r"#(?!:)")
-RUN = ("=", "+", "-", "@", "\t", "\r")
+RUN = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")  # the wide signs too: some run these
 
 
 class BadSheet(AdvisorError):

@@ -18,7 +18,7 @@ from advisor.asking.outlook_words import turns_told
 from advisor.asking.screens import Screen, screen_of
 from advisor.errors import AdvisorError, BadCase, Fault, nearest
 from advisor.facts.case import Case
-from advisor.facts.case_file import save_case
+from advisor.facts.case_file import case_text, save_case
 from advisor.model.entry import UNKNOWN
 from advisor.model.reader import reading_of
 from explanations.reading import measuring, theirs
@@ -276,6 +276,12 @@ class Conversation:
         self.path, self._kept = path, self.interview.case
         self.say(wording("interview.saved", path=path), 2)
         return True
+
+    def keep(self) -> None:
+        """Save what was not saved yet; what no file takes is told in full, so that it can be copied."""
+        if not self.saved and not self.save():
+            self.say(wording("interview.copy"), 2)
+            self._write(case_text(self.interview.case))
 
 
 def _choices(screen: Screen) -> Iterator[str]:

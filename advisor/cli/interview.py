@@ -102,7 +102,7 @@ def interview(
             with suppress(OSError):  # nobody may be there to read of it
                 typer.echo("")
             with suppress(OSError):
-                talk.save()
+                talk.keep()
         held.close()
     if code or not talk.saved:
         raise typer.Exit(code or 2)

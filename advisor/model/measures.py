@@ -148,9 +148,10 @@ def _product(tokens: list[re.Match[str]], nested: bool) -> Measure | None:
             factor = None if nested else _product(tokens, nested=True)
         elif word:
             factor = _named(word)
-        else:  # a figure stands only below a stroke: `8 ft 6` is no unit
+        else:  # a figure stands only below a stroke, and counts what follows: neither `8 ft 6` nor `in/10` is a unit
             figure = int(token["number"])
-            allowed = open_ and figure and (figure == 1 or nested or power == -1)
+            counts = bool(tokens) and (tokens[-1]["word"] or tokens[-1]["sign"] == "(")
+            allowed = open_ and (figure == 1 or (figure and counts and (nested or power == -1)))
             factor = Measure(float(figure), NOTHING) if allowed else None
         if factor is None or (root and (not word or token["power"])):
             return None

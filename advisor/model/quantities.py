@@ -29,8 +29,8 @@ DECIMALS = 9  # numbers are kept to so many places, so that every reader of the 
 _RANGE = re.compile(rf"(?P<low>{NUMBER})\s*(?P<unit_low>.*?)\s*(?:\bto\b|–|—|-|\.\.)\s*(?P<high>{NUMBER})(?P<unit>.*)")
 _BETWEEN = re.compile(r"\s*(?:[,;] | and |[,;] and )\s*")
 _READING = re.compile(rf"({NUMBER})([^\d,;]*)")
-_UPWARD = ("over", "above", "at least", "more than", ">", ">=", "≥")
-_DOWNWARD = ("under", "below", "at most", "less than", "up to", "<", "<=", "≤")
+_UPWARD = ("over", "above", "at least", "more than", "after", "since", ">", ">=", "≥")
+_DOWNWARD = ("under", "below", "at most", "less than", "up to", "before", "<", "<=", "≤")
 _OR_MORE = ("+", "or more", "or over", "and up", "and over")
 _OR_LESS = ("or less", "or under")
 
@@ -72,6 +72,9 @@ def read_quantity(
     text = plain(text, unit)
     if readings := _readings(text):
         several_read = [_convert(number, spelled, unit, rates) for number, spelled in readings]
+        for (_, spelled), (_, next_spelled), after in zip(readings, readings[1:], several_read[1:], strict=False):
+            if spelled != next_spelled and after.high < _convert("1", spelled, unit, rates).low:  # 2 m and 30 cm
+                raise NotAQuantity(wording("quantity.in_parts"))
         low, high = min(each.low for each in several_read), max(each.high for each in several_read)
         low, high = (high, high) if several == "highest" else (low, low) if several == "lowest" else (low, high)
     elif match := _RANGE.fullmatch(text):

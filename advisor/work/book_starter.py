@@ -8,6 +8,7 @@ from datetime import date
 from io import StringIO
 
 from advisor.model.knowledge import RuleBase
+from advisor.sheets import neutral
 from advisor.work.book_reading import demo_book
 from advisor.work.book_rows import COLUMNS, read_rows
 from advisor.work.pricebook import LABOUR
@@ -38,7 +39,8 @@ def starter(base: RuleBase, currency: str, today: date) -> str:
     for kind, name, _ in price_names(base):
         row = usual.get((kind, name)) or {}
         blank = {"price": "", "price_high": "", "currency": currency, "date": today.isoformat()}
-        written.writerow({"kind": kind, "item": name, "for": name, **_named(base, kind, name), **row, **blank})
+        cells = {"kind": kind, "item": name, "for": name, **_named(base, kind, name), **row, **blank}
+        written.writerow({column: neutral(cell) for column, cell in cells.items()})
     return file.getvalue()
 
 

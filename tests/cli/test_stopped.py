@@ -113,14 +113,19 @@ def test_what_cannot_be_saved_is_told_and_is_no_success(tmp_path: Path) -> None:
     child.sendline("save own.yaml")
     child.expect("of your own")
     child.expect("> ")
+    child.sendline("change pets yes")
+    child.expect("still possible")
+    child.expect("> ")
     (tmp_path / "sub").rename(tmp_path / "gone")
     child.sendline("later")
     child.expect("Nothing is lost yet")
     child.expect("> ")
     child.sendeof()
+    child.expect("copy it into a new file")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 2
+    assert 'pets: "yes"' in child.before  # no answer is lost
     assert own.read_text() == "facts: {}\n"
 
 

@@ -246,6 +246,19 @@ def test_there_and_back_again(value: float, units: tuple[str, str]) -> None:
         (".5 in", "mm", 12.7, 12.7),
         ("+3 C", "degC", 3.0, 3.0),
         ("50 %", "ratio", 0.5, 0.5),
+        ("70 %/80 %", "percent", 70.0, 80.0),  # two readings, no 87.5 %
+        ("70...80 %", "percent", 70.0, 80.0),
+        ("0.5...8 mm", "mm", 0.5, 8.0),  # not up to .8
+        ("from 70 to 80 %", "percent", 70.0, 80.0),
+        ("80 ％", "percent", 80.0, 80.0),
+        ("1/16-1/8 in", "mm", 1.5875, 3.175),
+        ("1 year and 6 months", "day", 547.875, 547.875),  # one time, no range
+        ("2 weeks, 3 days", "day", 17.0, 17.0),
+        ("6 months to 1 year and 6 months", "day", 182.625, 547.875),
+        ("3 days 12 hours", "hour", 84.0, 84.0),
+        ("12 ft and 6 in", "mm", 3810.0, 3810.0),
+        ("4 weeks, 35 days", "day", 28.0, 35.0),
+        ("1990s", "calendar_year", 1990.0, 1999.0),
     ],
 )
 def test_numbers_as_people_write_them(text: str, unit: str, low: float, high: float) -> None:
@@ -311,6 +324,10 @@ def test_money_of_a_known_rate_is_read_as_the_range_of_the_rate() -> None:
         ("3 rad", "count", "not a unit"),
         ("10 percent", "ph", "measures a share"),
         ("70 % # 95 % at the wall", "percent", "not a unit"),
+        ("2 m, 30 cm", "mm", "one figure in parts or two readings"),
+        ("1 hour and 30 minutes", "minute", "one figure in parts or two readings"),
+        ("1 in/10", "mm", "not a unit"),
+        ("5 mm2/1/2", "mm", "not a unit"),
         ("70 %?", "percent", "cannot tell what the `.` means"),
         ("70 %!", "percent", "cannot tell what the `!` means"),
         ("over 70+ %", "percent", "twice"),
@@ -444,6 +461,9 @@ def test_a_product_of_measures_is_what_pint_makes_of_it(spelled: str) -> None:
         "m*6",
         "m" * 41,
         "sq 4",
+        "in/10",
+        "m2/1/2",
+        "%/80",
     ],
 )
 def test_what_is_no_product_of_measures(spelled: str) -> None:

@@ -126,7 +126,7 @@ def test_a_refused_table_leaves_nothing_behind_and_can_be_mended(tmp_path: Path)
     assert survey(written(table, ROWS), out).floors == len(ROWS)
 
 
-@pytest.mark.parametrize("text", ["=cmd|x!A1", "@SUM(1)", "+1", "-1", "\t=1", "'=1"])
+@pytest.mark.parametrize("text", ["=cmd|x!A1", "@SUM(1)", "+1", "-1", "\t=1", "'=1", "＝1"])
 def test_a_spreadsheet_runs_nothing_and_the_text_reads_back(tmp_path: Path, text: str) -> None:
     """OWASP, "CSV Injection": a cell that begins with = + - @ (tab, carriage return) is neutralised."""
     table = tmp_path / "floors.parquet"

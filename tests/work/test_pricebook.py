@@ -246,6 +246,13 @@ def test_the_book_to_fill_in_prices_all_and_reads_once_a_price_is_in(base: RuleB
     assert set(read.goods) == set(base.materials)
 
 
+def test_a_name_that_a_spreadsheet_would_run_is_neutral_in_the_book_to_fill_in(base: RuleBase) -> None:
+    own = base.materials["masking_tape"].model_copy(update={"name": "=cmd|x!A1"})
+    text = starter(base.model_copy(update={"materials": {**base.materials, "own_tape": own}}), "USD", TODAY)
+    (row,) = (line for line in csv.reader(text.splitlines()) if line[1:2] == ["own_tape"])
+    assert "'=cmd|x!A1" in row
+
+
 def test_the_shipped_book_serves_everything_and_says_that_it_is_invented(base: RuleBase, book: PriceBook) -> None:
     assert set(base.materials) == set(book.goods)
     assert set(base.hire) == set(book.hire)
