@@ -138,7 +138,7 @@ def batches(path: Path, size: int, malformed: list[BadRow]) -> Iterator[pa.Recor
             if empty:
                 _check_types(batch.schema, str(path))
             empty = False
-            yield batch
+            yield batch.rename_columns([name.strip() for name in batch.schema.names])
     except BadSheet as error:
         raise BadTable(error.faults) from None
     except (pa.ArrowException, OSError, UnicodeDecodeError) as error:

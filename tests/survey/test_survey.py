@@ -165,6 +165,12 @@ def test_no_result_brings_characters_that_are_obeyed(tmp_path: Path) -> None:
     assert "\x1b" not in (done.bad or Path()).read_text(encoding="utf-8")
 
 
+def test_a_heading_with_blanks_around_it_is_the_same_heading(tmp_path: Path) -> None:
+    table = tmp_path / "blanks.csv"
+    table.write_text(" floor , area\nours,20 m2\n", encoding="utf-8")
+    assert pq.read_table(survey(table, tmp_path / "out.parquet").out).column("floor").to_pylist() == ["ours"]
+
+
 def test_numbers_under_headings_with_units(tmp_path: Path) -> None:
     table = pa.table({"area [ft2]": [440.0, 1e9, None], "slab_humidity [%]": ["80", "70 to 75 %", "70 to 75"]})
     pq.write_table(table, tmp_path / "t.parquet")
@@ -213,6 +219,7 @@ def test_bad_rows_are_set_aside_with_number_and_reason(tmp_path: Path) -> None:
         ("floor,slab_humidty\na,1\n", "slab_humidity"),
         ("floor\na\n", "no column states a fact"),
         ("area,area [ft2]\n1,1\n", "twice"),
+        ("floor, floor,area\na,b,1 m2\n", "twice"),
         ("area [kg]\n1\n", "kg"),
         ("dew_point_margin\n1\n", "worked out"),
     ],
