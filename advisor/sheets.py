@@ -65,13 +65,17 @@ def csv_records(path: File) -> Iterator[tuple[int, list[str]]]:
     Raises:
         BadSheet: it is no CSV, or a quotation mark is opened and never closed; saying in which line.
     """
-    line = 1
+    line, columns = 1, 0
     try:
         with opened(path) as held, TextIOWrapper(held, encoding="utf-8-sig", newline="") as text:
             reader = csv.reader(text, strict=True)
             for record in reader:
                 if max(map(len, record), default=0) > LONGEST_CELL:
                     raise BadSheet([Fault(_line(path, line), wording("sheets.long_cell", most=f"{LONGEST_CELL:,}"))])
+                columns = columns or len(record)
+                if _swallows(record, columns):
+                    what = wording("sheets.swallows", last=reader.line_num)
+                    raise BadSheet([Fault(_line(path, line), what, remedy=wording("sheets.one_line"))])
                 if record:
                     yield line, record
                 line = reader.line_num + 1
@@ -82,6 +86,16 @@ def csv_records(path: File) -> Iterator[tuple[int, list[str]]]:
         raise BadSheet([Fault(path.name, wording("sheets.no_text", byte=error.start), wording("sheets.csv"))]) from None
     except OSError as error:
         raise BadSheet([Fault(str(path), wording("sheets.unreadable", why=error.strerror or error))]) from None
+
+
+def _swallows(record: list[str], columns: int) -> bool:
+    """Whether a cell over several lines holds a whole row of so many columns: a quotation mark too many began it."""
+    for place, cell in enumerate(record):
+        if "," in cell and ("\n" in cell or "\r" in cell):
+            first, *others, _ = re.split(r"\r\n|\r|\n", cell)
+            if place + first.count(",") == columns - 1 > place or any(o.count(",") == columns - 1 for o in others):
+                return True
+    return False
 
 
 def no_table(path: Path) -> str:

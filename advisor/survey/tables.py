@@ -145,8 +145,9 @@ def batches(path: Path, size: int, malformed: list[BadRow]) -> Iterator[pa.Recor
         said = str(error).splitlines()[0][:200]
         what = wording("survey.unreadable", kind=path.suffix[1:].upper(), said=said)
         raise BadTable([Fault(str(path), what)]) from None
-    if empty and not malformed:
-        raise BadTable([Fault(str(path), wording("survey.no_floors"), wording("survey.row_a_floor"))])
+    if empty:
+        what = wording("survey.no_row_fits", n=len(malformed)) if malformed else wording("survey.no_floors")
+        raise BadTable([Fault(str(path), what, wording("survey.row_a_floor"))])
 
 
 def _read(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
@@ -166,6 +167,9 @@ def _read_csv(path: Path, malformed: list[BadRow]) -> Iterator[pa.RecordBatch]:
     """The records as text, an empty cell as nothing; one with more or fewer cells than headings is malformed."""
     records = csv_records(path)
     _, headings = next(records, (1, []))
+    if len(headings) == 1 and (sign := re.search(r"[;\t|]", headings[0])):
+        what = wording("survey.separated", sign={"\t": "tabs"}.get(sign[0], f"`{sign[0]}`"))
+        raise BadTable([Fault(str(path), what, wording("sheets.csv"))])
     held: list[list[str]] = []
     for number, (_, record) in enumerate(records, start=1):
         if len(record) == len(headings):

@@ -31,6 +31,42 @@ def written(path: Path, rows: list[str], head: str = "floor,area,room") -> Path:
     return path
 
 
+@pytest.mark.parametrize(
+    "content",
+    [
+        'floor,area\n"a,40 m2\nb,30 m2\nc",3 m2\nd,4 m2\n',
+        'floor,area\n"a,40 m2\nc",3 m2\n',
+        'floor,area,room\na,"40 m2,garage\nb,30 m2,garage\nc,4 m2",garage\n',
+        'floor,area,room\r\n"a,4 m2,garage\r\nb,3 m2,garage",4 m2,garage\r\n',
+    ],
+)
+def test_rows_between_two_quotation_marks_too_many_are_found(tmp_path: Path, content: str) -> None:
+    """The second mark closes what the first opened, so that all between is one cell and the table is CSV."""
+    (tmp_path / "floors.csv").write_text(content, encoding="utf-8", newline="")
+    with pytest.raises(BadTable, match=r"row 2.*rows that are whole by themselves"):
+        survey(tmp_path / "floors.csv", tmp_path / "out.csv")
+
+
+def test_a_name_of_several_lines_is_one_name(tmp_path: Path) -> None:
+    table = tmp_path / "floors.csv"
+    table.write_text('floor,area,room\n"Main St 5, back\nyard",40 m2,garage\n', encoding="utf-8")
+    assert survey(table, tmp_path / "out.csv").floors == 1
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        ("floor;area\na;40 m2\n", "separated by `;`"),
+        ("floor\tarea\na\t40 m2\n", "separated by tabs"),
+        ("# mine\nfloor,area\na,40 m2\n", "none of its 2 rows has as many cells"),
+    ],
+)
+def test_what_is_no_table_of_commas_is_refused_in_words(tmp_path: Path, content: str, said: str) -> None:
+    (tmp_path / "floors.csv").write_text(content, encoding="utf-8")
+    with pytest.raises(BadTable, match=said):
+        survey(tmp_path / "floors.csv", tmp_path / "out.csv")
+
+
 def test_an_unclosed_quotation_mark_is_found_and_no_row_is_lost(tmp_path: Path) -> None:
     rows = [*ROWS[:20], '"floor 20,30 m2,garage', *ROWS[21:]]
     table, out = written(tmp_path / "floors.csv", rows), tmp_path / "out.parquet"
