@@ -11,7 +11,7 @@ from pathlib import Path
 from urllib.parse import urlencode
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from advisor.errors import Fault
 from advisor.pages.blocks import Block, Heading, Page, Picture
@@ -62,7 +62,17 @@ def _templates() -> Environment:
     )
     made.globals |= {"say": wording, "label": label, "static": static, "address": address, "has_text": has_text}
     made.globals["drawing_of"] = drawing_of
+    made.filters["id"] = broken_where_it_may
     return made
+
+
+def broken_where_it_may(name: str) -> Markup:
+    """An id whose line may end after each of its parts, and not in the midst of a word.
+
+    >>> broken_where_it_may("vapour.dense_film")
+    Markup('vapour.<wbr>dense_<wbr>film')
+    """
+    return Markup(re.sub("([._])", r"\1<wbr>", str(escape(name))))
 
 
 def drawing_of(fact: str) -> str:

@@ -28,7 +28,8 @@ def why(study: TakeOff) -> tuple[Page, ...]:
     graph = advice_graph(study.advice, study.base)
     blocks: list[Block] = [Heading(wording("answer.why", floor=study.advice.floor), 1)]
     blocks += as_blocks(tell(graph, "paragraph", None))
-    blocks += [Heading(wording("web.more.in_detail")), *as_blocks(tell(graph, "full", None))]
+    _, _, below = tell(graph, "full", None).partition("\n")  # it begins with the paragraph
+    blocks += [Heading(wording("web.more.in_detail")), *as_blocks(below)]
     return (Page(wording("web.more.names.why"), tuple(blocks)),)
 
 

@@ -16,6 +16,7 @@ from playwright.sync_api import Browser, Page, expect, sync_playwright
 from advisor.web.app import make_app
 from advisor.web.work import Here
 from tests.answer.test_judging import REASONER
+from tests.web.test_own import BOOK
 
 CHROMIUM = shutil.which("chromium")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium is found: sudo apt-get install chromium")
@@ -370,6 +371,7 @@ PAGES = {
     "answer": f"{GARAGE}home",
     "causes": f"{GARAGE}wrong",
     "counter": f"{GARAGE}counter",
+    "own products and prices": "/counter/own",
     "what if": "/whatif?fact=slab_age&at=88",
     "reasons": "/reasons",
     "begin a lesson": "/lesson",
@@ -419,6 +421,59 @@ def test_a_class_in_three_browsers_one_without_script(opened: Callable[..., Page
     phone.locator("label.choice").first.click()
     press(phone, "Answer")
     _looked_over(phone)
+
+
+def finish_lesson(page: Page, most: int = 40) -> None:
+    """Answer whatever the lesson asks, by the first that is offered."""
+    for _ in range(most):
+        if not page.locator("main form").count():
+            return
+        if page.locator("select#answer").count():
+            page.locator("select#answer").select_option(index=1)
+        if page.locator("button[name=answer]").count():
+            with page.expect_navigation():
+                page.locator("button[name=answer]").first.click()
+        else:
+            press(page, "Answer", exact=True)
+    raise AssertionError("the lesson has no end")
+
+
+def test_a_trainer_goes_from_the_lesson_of_a_floor_to_its_printed_letter(opened: Callable[..., Page]) -> None:
+    page = opened("/", viewport=LARGEST)
+    press(page, "Lessons Predict")
+    press(page, "Kitchen with old tile")
+    finish_lesson(page)
+    expect(page.get_by_text("points").first).to_be_visible()
+    _looked_over(page)
+    press(page, "Letter")
+    expect(page.get_by_text("Dear customer,")).to_be_visible()
+    assert page.pdf(format="A4").startswith(b"%PDF")
+
+
+def test_a_products_sheet_and_prices_are_brought_along_by_keyboard_and_put_away(opened: Callable[..., Page]) -> None:
+    page = opened(f"{GARAGE}counter", viewport=PHONE)
+    press(page, "Your products and prices")
+    tab_to(page, "#sheet_text")
+    page.keyboard.type("product: The grey one\nlike: flake epoxy with a clear coat\nhumidity: 900 %")
+    tab_to(page, "button.main")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    expect(page.get_by_role("alert")).to_contain_text("900 %")
+    _looked_over(page)
+    page.locator("#sheet_text").fill("product: The grey one\nlike: flake epoxy with a clear coat\nhumidity: 90 %")
+    press(page, "Judge this product too")
+    page.locator("#prices_text").fill(BOOK)
+    press(page, "Use these prices")
+    _looked_over(page)
+    press(page, "Back to the counter")
+    expect(page.get_by_text("The grey one").first).to_be_visible()
+    press(page, "Cost and shopping list")
+    expect(page.get_by_text("what was pasted").first).to_be_visible()
+    page.go_back()
+    press(page, "Your products and prices")
+    press(page, "Put away: flake epoxy")
+    press(page, "Back to the counter")
+    expect(page.get_by_text("The grey one")).to_have_count(0)
 
 
 def test_the_reasons_are_walked_by_list_and_by_picture_and_made_larger(opened: Callable[..., Page]) -> None:
