@@ -148,7 +148,10 @@ class Elsewhere(Entry):
 
 
 class Larger(Entry):
-    """How a crew does a task on a large floor: with one larger machine for all gangs, in place of smaller ones."""
+    """How a crew does a task on a large floor: with one larger machine for all gangs, in place of smaller ones.
+
+    Between two entries with the same machines the pace grows evenly, as less of it goes into turning and moving.
+    """
 
     above: Annotated[SquareMetres, Field(alias="from")]
     speed: Speed

@@ -7,7 +7,7 @@ from typing import Any
 from advisor.facts.placing import crew
 from advisor.model.procedures import Larger, Task
 from advisor.physics.bounds import Span
-from advisor.physics.elementwise import ceil, choose, greatest
+from advisor.physics.elementwise import ceil, choose, greatest, least
 from advisor.work.job import EVEN, Job
 from advisor.work.settings import AREA, EDGES, HIGH, LOW, NIGHT, PACE, TRAVEL, Setting, Work, counted
 from advisor.work.spots import chosen, run_length, spot_area
@@ -37,10 +37,15 @@ def larger(job: Work, task: Task) -> list[tuple[Any, Larger]]:
     """The larger machines for a task, each with whether (or where) a crew comes with it: on a surely large floor."""
     if not job.hired:
         return []
-    floor = job.extent.area.low
+    floor = _to_turn_on(job)
     here = [floor >= each.above.low for each in task.larger]
     beyond = [*here[1:], False][: len(here)]
     return [(on & (more ^ True), each) for on, more, each in zip(here, beyond, task.larger, strict=True)]
+
+
+def _to_turn_on(job: Work) -> Any:
+    """The floor by which a machine is chosen: all of it, but no more than a few of its rooms."""
+    return job.extent.area.low * least(job.norm("rooms_as_one").low / greatest(job.rooms.high, 1.0), 1.0)
 
 
 def machines(job: Job, task: Task) -> list[str]:
@@ -66,8 +71,13 @@ def speed(job: Work, task: Task, setting: Setting) -> Any:
     """Area an hour of one person, or of the machine."""
     assert task.speed
     pace = setting.against(PACE, task.speed)
-    for here, each in larger(job, task):
-        pace = choose(here, setting.against(PACE, each.speed), pace)
+    machines = larger(job, task)
+    for (here, each), (_, more) in zip(machines, [*machines[1:], (False, None)], strict=False):
+        there = setting.against(PACE, each.speed)
+        if more and more.hire == each.hire:
+            grown = (_to_turn_on(job) - each.above.low) / (more.above.low - each.above.low)
+            there = there + (setting.against(PACE, more.speed) - there) * least(greatest(grown, 0.0), 1.0)
+        pace = choose(here, there, pace)
     return pace
 
 

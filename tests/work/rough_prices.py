@@ -48,9 +48,7 @@ def derived(base: RuleBase, book: PriceBook) -> Iterator[tuple[str, str, tuple[f
         for easy in EASY
         for area in AREAS
     ]
-    worn = {name for name, each in base.materials.items() if each.kind == "protection"}
-    had = {name: tuple(_given(each) for each in some) if name in worn else some for name, some in book.goods.items()}
-    least = replace(book, tax=0.0, goods=had)
+    least = without_what_is_worn(base, replace(book, tax=0.0))
     working = working_columns(base, columns_of(base, floors), {})
     area = np.array(AREAS, float)
     for finish in base.finishes:
@@ -63,6 +61,13 @@ def derived(base: RuleBase, book: PriceBook) -> Iterator[tuple[str, str, tuple[f
             )
             fixed = math.floor(below[0] / 5) * 5.0, math.ceil(through[0] / 5) * 5.0
             yield finish, who, fixed, (math.floor(below[1] * 10) / 10, math.ceil(through[1] * 10) / 10)
+
+
+def without_what_is_worn(base: RuleBase, book: PriceBook) -> PriceBook:
+    """The prices of one who has gloves and masks."""
+    worn = {name for name, each in base.materials.items() if each.kind == "protection"}
+    had = {name: tuple(_given(each) for each in some) if name in worn else some for name, some in book.goods.items()}
+    return replace(book, goods=had)
 
 
 def _given(article: Article) -> Article:
