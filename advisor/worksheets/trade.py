@@ -127,17 +127,20 @@ def grip(given: Given) -> Result:
     return Result(steps, (given.says(verdict), given.says("no_promise")))
 
 
+COATS = ("sealer", "thin_film", "high_build", "self_levelling", "overlay", "thick_overlay")  # by thickness
+
+
 @sheet(
     "profile",
     "worksheets_trade.profile",
     (
-        Input("csp", choices=("1", "2", "3", "4", "5")),
+        Input("csp", choices=tuple(str(number) for number in range(1, 11))),
         Input("dry_thickness", "um", 1, 20_000),
         Input("solids", "percent", 1, 100, "100 %"),
     ),
 )
 def profile(given: Given) -> Result:
-    """Film that the profile swallows, and what is left above it."""
+    """Film that the profile swallows, what is left above it, and the profiles that such a film wants."""
     swallowed = given.norm(f"fills_csp_{given.word('csp')}")
     dry, solids = given.span("dry_thickness"), given.span("solids", 0.01)
     wanted = Interval(dry.low + swallowed.low, dry.high + swallowed.high)
@@ -147,8 +150,21 @@ def profile(given: Given) -> Result:
         given.step("above", spanned(above, "um")),
         given.step("apply", spanned(Interval(wanted.low / solids.high, wanted.high / solids.low), "um")),
     )
-    share = swallowed.high / dry.low
-    return Result(steps, (given.says("too_rough" if share > 1 / 3 else "fits"),))
+    suits = [
+        given.norm(f"csp_{name}")
+        for name in COATS
+        if (thick := given.norm(f"thick_{name}")).low < dry.high and dry.low <= thick.high
+    ]
+    least, most = min(each.low for each in suits), max(each.high for each in suits)
+    asked = given.step("asked", spanned(Interval(least, most), ""))
+    number = float(given.word("csp"))
+    if number < least:
+        verdict = "too_smooth"
+    elif number > most:
+        verdict = "too_rough"
+    else:
+        verdict = "swallows" if swallowed.high / dry.low > 1 / 3 else "fits"
+    return Result((*steps, asked), (given.says(verdict),))
 
 
 @sheet(

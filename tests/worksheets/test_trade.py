@@ -76,6 +76,26 @@ def test_a_rough_profile_swallows_a_thin_film() -> None:
 
 
 @pytest.mark.parametrize(
+    ("csp", "dry", "asked", "said"),
+    [
+        ("1", "1/4 in", "5 to 9", "Too smooth"),  # overlays of 1/8 to 1/4 in: CSP 5 to 9
+        ("3", "16 mil", "3 to 5", "thick enough"),  # high-build films, 10 to 40 mil
+        ("7", "20 mil", "3 to 5", "Too rough"),
+        ("6", "80 mil", "4 to 6", "thick enough"),  # self-levelling, 50 mil to 1/8 in
+        ("3", "2 mil", "1 to 2", "Too rough"),  # sealers, to 3 mil
+        ("10", "1/2 in", "5 to 10", "thick enough"),
+        ("9", "1/8 in", "4 to 6", "Too rough"),
+        ("1", "8 to 20 mil", "1 to 5", "thick enough"),  # of two bands either
+    ],
+)
+def test_a_film_against_the_standards_bands(csp: str, dry: str, asked: str, said: str) -> None:
+    """ICRI 310.2R, quoted: profile by thickness of the system; CSP 10 has more than 1/4 in from peak to valley."""
+    steps = work("profile", csp=csp, dry_thickness=dry)
+    assert steps["profile that such a thickness wants, as CSP"] == asked
+    assert said in steps["conclusion"]
+
+
+@pytest.mark.parametrize(
     ("reading", "said"),
     [("90 %", "Below"), ("93 %", "Below"), ("94 %", "Too near"), ("97 %", "Too near"), ("98 %", "Above")],
 )
