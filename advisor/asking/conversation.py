@@ -100,7 +100,7 @@ class Conversation:
         """
         if screen:
             self.say("")
-            self.say(f"{screen.ask} [{screen.asked}]" if screen.kind and not screen.opening else screen.ask)
+            self.say(screen.ask)
             for choice in _choices(screen):
                 self.say(choice, 4)
             self.say(wording("interview.why", why=screen.why), 2)

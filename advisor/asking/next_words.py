@@ -11,7 +11,7 @@ from advisor.asking.outlook import Outlook
 from advisor.asking.outlook_words import percent, recommended, turns_told
 from advisor.facts.likelihoods import effort
 from advisor.model.advice import Certainty
-from explanations.wording import listed, wording
+from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
 MOST_TURNS = 4  # answers told that turn it
@@ -36,7 +36,7 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
     for place, question in enumerate(questions, start=1):
         kind = base.facts[question.fact]
         yield ""
-        yield f"{place}. {kind.ask} [{question.fact}]"
+        yield f"{place}. {kind.ask}"
         means = effort(base, question.fact).means
         cost = f"{question.cost:g}"
         if question.settles > 0:
@@ -45,6 +45,8 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
         else:  # no floor drawn tells what it settles; it is asked since the answer rests on its being unknown
             yield wording("asking.next.waits", cost=cost, means=means)
         yield wording("asking.next.how", why=kind.why, how=kind.find_out)
+        value = next((each.said for each in question.branches), wording("asking.next.value"))
+        yield wording("asking.next.say", fact=question.fact, value=value)
         yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
 
 
@@ -64,8 +66,8 @@ def stop_told(interview: Interview) -> str:
     base, look, declined = interview.base, interview.outlook, interview.declined
     gaining = [fact for fact, settles, _ in look.ranked() if settles > 0]
     if unknown := list(islice((fact for fact in gaining if fact in declined and look.witness(fact)), MOST_LEFT)):
-        return wording("asking.next.unknown", facts=listed(unknown, "or"))
+        return wording("asking.next.unknown", facts=listed((label("fact", each) for each in unknown), "or"))
     left = next((fact for fact in gaining if look.witness(fact)), None)
     if left is None:
         return wording("asking.next.enough")
-    return wording("asking.next.enough_but", fact=left, means=effort(base, left).means)
+    return wording("asking.next.enough_but", fact=label("fact", left), means=effort(base, left).means)

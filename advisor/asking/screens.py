@@ -86,7 +86,7 @@ def screen_of(interview: Interview, asked: str, question: Question | None = None
             kind.find_out,
             reads,
             kind,
-            allowed=describe_allowed(kind),
+            allowed=describe_allowed(base, kind),
             question=question,
         )
     opening = base.conversation[asked.removeprefix(OPENING)]
@@ -105,7 +105,7 @@ def screen_of(interview: Interview, asked: str, question: Question | None = None
         rest or opening.facts,
         opening.or_fact,
         example_of(opening, rest or opening.facts),
-        describe_allowed(of) if of else "",
+        describe_allowed(base, of) if of else "",
     )
 
 

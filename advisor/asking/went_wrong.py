@@ -31,7 +31,7 @@ def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> W
     return WentWrong(
         sentence=found.sentence,
         likely=tuple(each.cause for each in found.told("likely")),
-        look=wording("causes.look", ask=look.ask, effort=look.effort, fact=look.fact) if look else "",
+        look=wording("causes.look", ask=look.ask, effort=look.effort) if look else "",
         look_at=look.fact if look else "",
         outcomes=outcomes_told(names, look)[:MOST_OUTCOMES] if look else (),
         dangers=tuple(wording("causes.danger", name=each.name, danger=each.danger) for each in endanger),

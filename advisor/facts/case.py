@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import PurePath
@@ -17,12 +18,14 @@ from advisor.facts.statements import Statement, read_statement
 from advisor.model.contradictions import asked, contradicted
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import UNITS, NotAQuantity, read_quantity, show, spell_units
+from advisor.model.quantities import UNITS, NotAQuantity, read_quantity, show, spell_units, write
+from advisor.model.reader import reading_of
 from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import FactKind
 from advisor.rulebase.documents import Document, read_document
 from advisor.rulebase.rule_values import spelled
 from advisor.sent import File
+from explanations.reading import measuring, reading
 from explanations.wording import label, wording
 from explanations.words import visible
 
@@ -137,24 +140,9 @@ def say(
     Raises:
         BadCase: with every fault found; the case is as it was.
     """
-    faults: list[Fault] = []
-    read = {**case.facts, **case.doubted, **case.outdated}
-    for name, statement in said.items():
-        if name not in base.facts and len(faults) > MOST_TOLD:  # its hint would be dear, and unseen
-            faults.append(Fault(_where(document, name), wording("facts.no_fact", name=name)))
-            continue
-        try:
-            value = read_fact(base, name, statement.text, _where(document, name))
-            read[name] = replace(value, note=statement.source) if value.known else value
-        except BadCase as error:
-            faults += error.faults
     stated = {**case.stated, **said}
-    read = told_by_complaints(base, _asked_in_vain(base, read, stated), stated)
-    read = with_implied(base, read, stated)
-    if not faults:
-        faults += _contradictions(base, read, document)
-    if faults:
-        raise BadCase(faults)
+    with measuring(reading_of(base, _country(base, case, said))):  # messages too are in the reader's units and money
+        read = _read(base, case, said, stated, document)
     old = list(outdated(base, stated, read, today))
     current = without(base, read, old)
     doubted = doubts(base, current)
@@ -168,6 +156,47 @@ def say(
         {name: read[name] for each in old for name in each.facts},
         case.rooms,
     )
+
+
+def _country(base: RuleBase, case: Case, said: Mapping[str, Statement]) -> Mapping[str, Value]:
+    """Where the floor is, as far as that can be read."""
+    if "country" not in said:
+        return case.facts
+    with suppress(BadCase):  # told where it is read with the others
+        return {"country": read_fact(base, "country", said["country"].text, "")}
+    return {}
+
+
+def _read(
+    base: RuleBase,
+    case: Case,
+    said: Mapping[str, Statement],
+    stated: Mapping[str, Statement],
+    document: Document | None,
+) -> Mapping[str, Value]:
+    """All facts, with what follows from what was said.
+
+    Raises:
+        BadCase: with every fault found.
+    """
+    faults: list[Fault] = []
+    read = {**case.facts, **case.doubted, **case.outdated}
+    for name, statement in said.items():
+        if name not in base.facts and len(faults) > MOST_TOLD:  # its hint would be dear, and unseen
+            faults.append(Fault(_where(document, name), wording("facts.no_fact", name=name)))
+            continue
+        try:
+            value = read_fact(base, name, statement.text, _where(document, name))
+            read[name] = replace(value, note=statement.source) if value.known else value
+        except BadCase as error:
+            faults += error.faults
+    read = told_by_complaints(base, _asked_in_vain(base, read, stated), stated)
+    read = with_implied(base, read, stated)
+    if not faults:
+        faults += _contradictions(base, read, document)
+    if faults:
+        raise BadCase(faults)
+    return read
 
 
 def _asked_in_vain(base: RuleBase, facts: Mapping[str, Value], stated: Container[str]) -> dict[str, Value]:
@@ -213,12 +242,12 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
         return unknown(kind)
     shown = visible(text if len(text) <= 60 else f"{text[:57]}...")
     if len(text) > LONGEST_VALUE:
-        raise BadCase([_misfit(kind, name, shown, wording("facts.too_long"), where)])
+        raise BadCase([_misfit(base, kind, name, shown, wording("facts.too_long"), where)])
     if kind.type == "number":
         try:
             return _number(base, kind, text)
         except NotAQuantity as error:
-            raise BadCase([_misfit(kind, name, shown, str(error), where)]) from None
+            raise BadCase([_misfit(base, kind, name, shown, str(error), where)]) from None
     value = spelled(text)
     value = next((known for known, others in kind.also.items() if value in others), value)
     if kind.type == "yes/no":
@@ -226,7 +255,7 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
     if value not in kind.choices:
         what, hint = wording("facts.no_value"), nearest(value, kind.choices)
         why = wording("facts.value_hint", what=what, hint=hint).strip()
-        raise BadCase([_misfit(kind, name, shown, why, where)])
+        raise BadCase([_misfit(base, kind, name, shown, why, where)])
     return choice(value)
 
 
@@ -241,24 +270,28 @@ def _number(base: RuleBase, kind: FactKind, text: str) -> Value:
     if not used:
         return number(interval, kind.unit, said=text)
     currency = next(each for each in base.currencies.values() if used in each.names)
-    rate = wording("facts.rate", currency=used, worth=show(currency.worth, "usd"), of=currency.of)
+    rate = wording("facts.rate", currency=used, worth=write(currency.worth, "usd"), of=currency.of)
     return number(interval, kind.unit, said=f"{text} ({rate})", rate=rate)
 
 
-def _misfit(kind: FactKind, name: str, text: str, why: str, where: str) -> Fault:
+def _misfit(base: RuleBase, kind: FactKind, name: str, text: str, why: str, where: str) -> Fault:
     return Fault(
         where,
         wording("facts.misfit", name=name, given=text, why=why),
-        describe_allowed(kind),
+        describe_allowed(base, kind),
         wording("facts.find_out", how=kind.find_out),
     )
 
 
-def describe_allowed(kind: FactKind) -> str:
-    """What a fact may be given as, in one line."""
+def describe_allowed(base: RuleBase, kind: FactKind) -> str:
+    """What a fact may be given as, in one line; to a reader, in theirs."""
     if kind.type != "number":
         return wording("facts.choices", values=", ".join(kind.choices), unknown=UNKNOWN)
-    span, units = show(kind.plausible, kind.unit), spell_units(kind.unit)
+    units = spell_units(kind.unit)
+    if kind.unit == "usd":
+        mine = reader.currency if (reader := reading()) else units
+        units = ", ".join(dict.fromkeys([mine, units, *(each.names[0] for each in base.currencies.values())]))
+    span = show(kind.plausible, kind.unit)
     return wording("facts.numbers", range=span, units=units, unknown=UNKNOWN)
 
 

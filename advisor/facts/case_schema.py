@@ -27,7 +27,7 @@ def case_schema(base: RuleBase) -> dict[str, Any]:
         base: for the vocabulary.
     """
     schema = CaseFile.model_json_schema()
-    facts = {name: _fact(kind) for name, kind in base.facts.items() if kind.ask}
+    facts = {name: _fact(base, kind) for name, kind in base.facts.items() if kind.ask}
     told = schema["properties"]["facts"]["description"]
     schema["$defs"] = {"yes_no": _said(_YES_NO), "number": _said(_NUMBER)}
     schema["properties"]["facts"] = {
@@ -39,8 +39,8 @@ def case_schema(base: RuleBase) -> dict[str, Any]:
     return schema
 
 
-def _fact(kind: FactKind) -> dict[str, Any]:
-    said = wording("schemas.fact", ask=kind.ask, allowed=describe_allowed(kind), find_out=kind.find_out)
+def _fact(base: RuleBase, kind: FactKind) -> dict[str, Any]:
+    said = wording("schemas.fact", ask=kind.ask, allowed=describe_allowed(base, kind), find_out=kind.find_out)
     if kind.type == "number":
         return {"description": said, "$ref": "#/$defs/number"}
     if kind.type == "yes/no":

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from advisor.answer.kind_words import heading, sheet_words
-from advisor.model.advice import Advice, AskedAbout, Certainty, Referred, Unused
+from advisor.model.advice import Advice, AskedAbout, Certainty, Question, Referred, Unused
 from advisor.model.standing import FinishStanding, Hazard, Points, Reason, ToDo
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
 from advisor.pages.causes_page import short_blocks
@@ -226,8 +226,8 @@ def _questions(advice: Advice) -> Iterator[Block]:
     asked = advice.ask_next[:MOST_QUESTIONS]
     items = [
         Item(
-            wording("report.question", ask=question.ask, fact=question.fact),
-            (wording("report.how", why=question.why, how=question.find_out),),
+            question.ask,
+            tuple(filter(None, (_how(question), wording("report.say", fact=question.fact)))),
         )
         for question in asked
     ]
@@ -236,6 +236,10 @@ def _questions(advice: Advice) -> Iterator[Block]:
         yield Paragraph(wording("report.further", n=more))
     if asked and advice.certainty is None:
         yield Paragraph(wording("report.next_certain"))
+
+
+def _how(question: Question) -> str:
+    return wording("report.how", why=question.why, how=question.find_out)
 
 
 def _referrals(referrals: Iterable[Referred]) -> Iterator[Block]:

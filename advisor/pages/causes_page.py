@@ -180,13 +180,14 @@ def _names(base: RuleBase, causes: Iterable[str]) -> list[str]:
 
 
 def _cause(found: CauseFound, detail: Detail) -> Item:
-    speaks = [_reason("for", each) for each in found.speaks_for[: detail.speaks_for]]
-    speaks += [_reason("against", each) for each in found.speaks_against[: detail.speaks_against]]
+    speaks = [_reason("for", each, detail) for each in found.speaks_for[: detail.speaks_for]]
+    speaks += [_reason("against", each, detail) for each in found.speaks_against[: detail.speaks_against]]
     return Item(wording("causes.cause", name=found.name, points=found.points), tuple(speaks))
 
 
-def _reason(way: str, reason: Reason) -> str:
-    return wording(f"causes.{way}", why=first_sentence(reason.because), rule=reason.rule)
+def _reason(way: str, reason: Reason, detail: Detail) -> str:
+    rule = reason.rule if detail == FULL else "none"
+    return wording(f"causes.{way}", why=first_sentence(reason.because), rule=rule)
 
 
 def _dangers(found: Causes) -> Iterator[Block]:
@@ -202,8 +203,10 @@ def _dangers(found: Causes) -> Iterator[Block]:
 def _look(base: RuleBase, look: Look, most: int, told: str = "causes.look") -> Item:
     """The look, how it is done, and what each answer would mean, the likeliest first."""
     names = {name: cause.name for name, cause in base.causes.items()}
-    below = (wording("causes.how", how=look.find_out), *outcomes_told(names, look)[:most])
-    return Item(wording(told, ask=look.ask, effort=look.effort, fact=look.fact), below)
+    below = [wording("causes.how", how=look.find_out), *outcomes_told(names, look)[:most]]
+    if told == "causes.look" and (say := wording("causes.say", fact=look.fact)):
+        below.append(say)
+    return Item(wording(told, ask=look.ask, effort=look.effort), tuple(below))
 
 
 def _remedy(base: RuleBase, remedy: RemedyFound) -> Iterator[str]:

@@ -42,17 +42,17 @@ def fact_list(base: RuleBase, names: Iterable[str]) -> FactList:
     Raises:
         BadCase: a name is not in the vocabulary.
     """
-    return FactList(facts=tuple(_listed(name, kind) for name, kind in known_facts(base, names).items()))
+    return FactList(facts=tuple(_listed(base, name, kind) for name, kind in known_facts(base, names).items()))
 
 
-def _listed(name: str, kind: FactKind) -> FactListed:
+def _listed(base: RuleBase, name: str, kind: FactKind) -> FactListed:
     span = kind.plausible if kind.type == "number" else None
     return FactListed(
         fact=name,
         type=kind.type,
         unit=kind.unit or "",
         ask=kind.ask or "",
-        allowed=describe_allowed(kind),
+        allowed=describe_allowed(base, kind),
         choices=tuple(kind.choices),
         plausible=(span.low, span.high) if span else None,
         find_out=kind.find_out,

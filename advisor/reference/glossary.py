@@ -44,14 +44,14 @@ def explain_facts(base: RuleBase, names: Iterable[str]) -> str:
     Raises:
         BadCase: a name is not in the vocabulary.
     """
-    return "\n\n".join(f"{name}\n{_explain(kind)}" for name, kind in known_facts(base, names).items())
+    return "\n\n".join(f"{name}\n{_explain(base, kind)}" for name, kind in known_facts(base, names).items())
 
 
-def _explain(kind: FactKind) -> str:
+def _explain(base: RuleBase, kind: FactKind) -> str:
     if kind.ask:
         lines = [
             kind.ask,
-            wording("errors.allowed", what=describe_allowed(kind)),
+            wording("errors.allowed", what=describe_allowed(base, kind)),
             wording("facts.find_out", how=kind.find_out),
             wording("reference.why", why=kind.why),
         ]
@@ -69,7 +69,8 @@ def _explain(kind: FactKind) -> str:
 def blank_case(base: RuleBase) -> str:
     """A case file with every fact that can be asked, each commented, all unknown."""
     head = f"{indent(wording('reference.blank_case'), '# ')}\nformat: {FORMAT}\nfloor: \nnote: \nfacts:\n"
-    entries = [f"{indent(_comment(kind), '  ')}\n  {name}: unknown\n" for name, kind in base.facts.items() if kind.ask]
+    asked = {name: kind for name, kind in base.facts.items() if kind.ask}
+    entries = [f"{indent(_comment(base, kind), '  ')}\n  {name}: unknown\n" for name, kind in asked.items()]
     return head + "\n".join(entries)
 
 
@@ -82,25 +83,24 @@ def short_case(base: RuleBase) -> str:
         if not names:
             continue
         told.update(names)
-        groups.append(
-            "\n".join([wrapped(opening.ask, "  # ", "  #   "), *(_line(name, base.facts[name]) for name in names)])
-        )
+        groups.append("\n".join([wrapped(opening.ask, "  # ", "  #   "), *(_line(base, name) for name in names)]))
     return head + "\n\n".join(groups) + "\n"
 
 
-def _line(name: str, kind: FactKind) -> str:
+def _line(base: RuleBase, name: str) -> str:
     """A fact that is unknown, with what it may be; one of which that would say "sought in vain" is left out."""
+    kind = base.facts[name]
     choices = wording("interview.yes_or_no") if kind.type == "yes/no" else ", ".join(kind.choices)
-    may_be = describe_allowed(kind) if kind.type == "number" else choices
+    may_be = describe_allowed(base, kind) if kind.type == "number" else choices
     mark = "# " if kind.unknown_means else ""
     return f"  {mark}{name}: unknown  # {may_be}" if len(may_be) < MOST_BESIDE else f"  {mark}{name}: unknown"
 
 
-def _comment(kind: FactKind) -> str:
+def _comment(base: RuleBase, kind: FactKind) -> str:
     lines = [
         kind.ask or "",
         wording("reference.how", how=kind.find_out),
-        wording("errors.allowed", what=describe_allowed(kind)),
+        wording("errors.allowed", what=describe_allowed(base, kind)),
     ]
     if kind.assume:
         lines.append(wording("reference.unknown_as", value=kind.assume.given))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import statistics
 from datetime import date
 from itertools import islice
@@ -278,7 +277,7 @@ def test_the_questions_are_told_in_their_order_in_words_and_as_data(name: str) -
     assert asked
     lines, data = list(outlook_told(interview, 3)), next_record(interview, 3)
     numbered = [line for line in lines if line[:1].isdigit()]
-    assert [line[line.rindex("[") + 1 : -1] for line in numbered] == asked
+    assert [line.partition(". ")[2] for line in numbered] == [BASE.facts[each].ask for each in asked]
     assert [each.fact for each in data.questions] == asked
     interview.close()
 
@@ -307,7 +306,7 @@ def test_it_stops_by_itself_and_says_why(name: str, answering: str) -> None:
         for fact, settles, cost in interview.outlook.ranked():
             if settles / cost >= WORTH_ASKING and fact not in interview.declined:  # left out for a reason
                 assert not has_its_turn(BASE, fact, interview.memory) or not interview.outlook.witness(fact)
-        named = [fact for fact in BASE.facts if re.search(rf"\b{fact}\b", told)]
+        named = [fact for fact in BASE.facts if label("fact", fact) in told]
         assert set(named) <= interview.outlook.undecided.keys()
         assert ("what you do not know" in told) == (answering == "don't know")
         assert named or "more than it costs." in told
@@ -420,7 +419,7 @@ def test_a_question_of_which_no_floor_drawn_tells_what_it_settles_is_told_withou
     told, drawn = "\n".join(outlook_told(interview, 1)), interview.outlook.real
     interview.close()
     assert not drawn
-    assert "[crack_offset]" in told
+    assert BASE.facts["crack_offset"].ask in told
     assert "The answer given now waits for it" in told
     assert "Settles about" not in told
     assert "may come to" not in told

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
 
-from advisor.errors import AdvisorError
-from advisor.facts.case import Case, read_case
+from advisor.errors import AdvisorError, BadCase
+from advisor.facts.case import Case, make_case, read_case
+from advisor.facts.statements import Statement
 from advisor.physics.bounds import Interval
 from advisor.validation.loading import load_rulebase
 
@@ -209,3 +211,17 @@ def test_every_fact_explains_itself(name: str) -> None:
     assert kind.find_out
     assert kind.why
     assert kind.type != "number" or kind.plausible.low < kind.plausible.high
+
+
+def test_what_is_allowed_is_told_in_the_money_and_units_of_the_floors_country() -> None:
+    for country, money, length in (
+        ("united_kingdom", "GBP", "mm"),
+        ("united_states", "USD", "in"),
+        ("germany", "EUR", "mm"),
+    ):
+        said = {"budget": "minus", "slab_thickness": "thin", "country": country}
+        with pytest.raises(BadCase) as raised:
+            make_case(BASE, {name: Statement(text) for name, text in said.items()}, date(2026, 11, 28))
+        told = {each.where: each.allowed for each in raised.value.faults}
+        assert f" {money} (units: {money}, " in told["budget"]
+        assert f" {length} (units: " in told["slab_thickness"]
