@@ -20,13 +20,15 @@ from advisor.model.reader import System, days_words
 from advisor.physics.bounds import Interval
 from advisor.sent import File
 from advisor.work.before import before
-from advisor.work.cost import Cost, Unpriced, cost_range
+from advisor.work.cost import Cost, Unpriced, cost, cost_range
 from advisor.work.job import Job
-from advisor.work.schedule import first_day, schedules
+from advisor.work.schedule import first_day, schedule, schedules
+from advisor.work.settings import HIGH, LOW, Setting, need_of
 from advisor.work.takeoff import TakeOff, begin
 from explanations.reading import measuring
-from explanations.wording import wording
+from explanations.wording import label, wording
 
+WIDE = 2.0  # times: from here on one figure is no longer about the same as another
 Stands = Literal["enough", "open", "short", "not named"]
 
 
@@ -69,14 +71,14 @@ def _fit(study: TakeOff) -> Fit | None:
         return None
     try:
         job = study.job(finish)
-        cost = cost_range(job, study.book)
+        found = cost_range(job, study.book)
     except Unpriced:
         return None
     shut = days_shut(study, job)
-    money, time_ = money_stands(study, cost), days_stand(study, shut)
+    money, time_ = money_stands(study, found), days_stand(study, shut)
     budget, allowed = study.budget_words, study.facts["days_shut"].shown
-    low, high = cost[0].total, cost[1].total
-    reader = study.reader
+    low, high = (each.total for each in found)
+    reader, open_fact = study.reader, _open_fact(study, job, found)
     it = job.finish.name if advice.answer.kind == "test first" and advice.answer.fallback else ""  # named last there
     but = []
     if money == "short":
@@ -97,10 +99,19 @@ def _fit(study: TakeOff) -> Fit | None:
             book=study.book.name if study.own_prices else "invented",
             stands=_key(stands),
             budget=budget,
+            fact=label("fact", open_fact[0]) if open_fact else "none",
+            most=reader.money(*[math.ceil(open_fact[1])] * 2) if open_fact else "",
         )
 
     def takes(stands: Stands) -> str:
-        return wording("fit.days", days=days_words(*shut), stands=_key(stands), allowed=allowed)
+        return wording(
+            "fit.days",
+            days=days_words(*shut),
+            stands=_key(stands),
+            allowed=allowed,
+            fact=label("fact", open_fact[0]) if open_fact and open_fact[2] < shut[1] / WIDE else "none",
+            most=most_days((0.0, open_fact[2])) if open_fact else "",
+        )
 
     return Fit(
         finish=finish,
@@ -116,6 +127,26 @@ def _fit(study: TakeOff) -> Fit | None:
         ),
         but=wording("fit.both", money=but[0], days=but[1]) if len(but) == 2 else "".join(but),
     )
+
+
+def _open_fact(study: TakeOff, job: Job, costs: tuple[Cost, Cost]) -> tuple[str, float, float] | None:
+    """The one open fact that makes a cost wide: most of the high figure is work that stands only if it says so.
+
+    With what the work may cost, and how many days it may take, if it asks for none of it.
+    """
+    low, high = (each.total for each in costs)
+    if high < WIDE * WIDE * low:
+        return None
+    asking: dict[str, dict[str, float]] = {}
+    for step in (each for each in job.steps if not each.certain):
+        for fact in step.hinges_on:
+            asking.setdefault(fact, {})[need_of(step)] = LOW.others
+    without = {fact: Setting(HIGH.others, turned) for fact, turned in asking.items()}
+    most = {fact: cost(job, study.book, setting).total for fact, setting in without.items()}
+    fact = min(most, key=lambda each: most[each], default="")
+    if not fact or most[fact] * WIDE > high:
+        return None
+    return fact, most[fact], schedule(job, without[fact], first_day(job, study.today)).days_shut or 0.0
 
 
 def _before(study: TakeOff, finish: str) -> Iterator[str]:

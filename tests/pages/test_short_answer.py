@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from datetime import date
@@ -18,7 +19,7 @@ from advisor.demo import demo_cases
 from advisor.errors import AdvisorError
 from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.statements import Statement
-from advisor.model.advice import Advice
+from advisor.model.advice import Advice, Fit
 from advisor.model.standing import FinishStanding, Hazard
 from advisor.pages.advice_report import advice_page
 from advisor.pages.blocks import Notice, Page, Term, Terms
@@ -26,7 +27,7 @@ from advisor.pages.compare import compared
 from advisor.pages.short_answer import OF_A_STOP, SCREEN, SHORTER, of_it, page_in, short_page
 from advisor.pages.text import print_page
 from advisor.rulebase.documents import read_document
-from advisor.work.fit import fit, study_fully
+from advisor.work.fit import fit, most_days, study_fully
 from advisor.work.takeoff import TakeOff
 from explanations.wording import label, wording
 from explanations.words import first_sentence
@@ -314,6 +315,24 @@ def test_cost_and_days_are_those_of_the_cost_page_and_of_compare(demos: dict[str
         low, high = column.figures.hired if study.hired else column.figures.own
         assert fit.cost == (low.total, high.total)
         assert fit.days == column.shut
+
+
+def test_where_one_open_fact_makes_a_cost_wide_it_is_named_with_what_is_left_without_it() -> None:
+    said = {"room": "warehouse", "area": "20000 ft2", "slab_age": "45 days", "vehicles": "forklifts",
+            "who_works": "hired", "dust_free_needed": "yes", "country": "us"}  # fmt: skip
+
+    def told(**more: str) -> Fit:
+        stated = {name: Statement(text) for name, text in {**said, **more}.items()}
+        found = study_of(make_case(BASE, stated, TODAY)).advice.fit
+        assert found is not None
+        return found
+
+    wide, bare = told(), told(on_floor="bare")
+    assert wide.cost[1] > 4 * bare.cost[1]
+    most = f"at most USD {math.ceil(bare.cost[1]):,}, unless {label('fact', 'on_floor')} calls for more"
+    assert most in wide.says[0]
+    assert f"at most {most_days(bare.days)}, unless {label('fact', 'on_floor')}" in wide.says[1]
+    assert "unless" not in " ".join(bare.says)
 
 
 def test_how_it_fits_is_told_in_the_readers_money_whoever_asks() -> None:
