@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 
 from advisor.errors import Fault
+from advisor.model.care import Care
 from advisor.model.causes import Cause
 from advisor.model.contradictions import Clash, asked
 from advisor.model.entry import Entry
@@ -65,6 +66,8 @@ KEPT = {
     "cause_rules": Kept(("judges", "when", "then")),
     "signs": Kept(("comes_to", "told_by", "told_in_advice")),
     "comes_first": Kept(("others", "free", "over")),
+    "care": Kept(tuple(name for name in Care.model_fields if name not in ("uses", "source"))),
+    "demands": Kept(("name", "experience", "practise")),
     "sheet": Kept(("type", "unit", "values", "range", "sets", "moves", "end", "guards", "instead_of"), ("brings",)),
     "not_now": Kept(("says",), ("source", "warned_of")),
     "cause_claims": Kept(tuple(Claim.model_fields)),
@@ -84,11 +87,10 @@ class _Protected:
         base = self.base
         guarding, both = protected_rules(base), {rule.id: rule for rule in protected_rules(base, guards)}
         strictly = facts_in(base, guarding) | facts_of_work(base)
-        needs = {name for rule in both.values() for name in (*rule.then.hold, *rule.then.first)}
         entries = {
             "cautions": base.cautions,
             "referrals": base.referrals,
-            "needs": {name for name in needs if base.needs[name].decides} | _guarded(base),
+            "needs": base.needs,
             "rules": both,
             "findings": {name for rule in both.values() for name in rule.when if name in base.findings},
             "facts": facts_in(base, guarding),
@@ -108,6 +110,8 @@ class _Protected:
             "cause_rules": base.cause_rules,
             "signs": base.signs,
             "comes_first": base.comes_first.keys() & _guarded(base),
+            "care": base.care,
+            "demands": base.demands,
             "sheet": base.sheet,
             "not_now": base.not_now,
             "cause_claims": base.cause_claims,

@@ -285,6 +285,26 @@ WAYS_ROUND: dict[str, tuple[Callable[[], Data], str]] = {
         "remedy.not_now",
     ),
     "a sign that comes to nothing": (lambda: entry("signs", min(shipped("signs")), comes_to={}), "its `comes_to`"),
+    # third trial: needs that decide nothing, and what is done after the work
+    "a sample that is skipped": (lambda: entry("needs", "asbestos_survey_uk", says="Skip this."), "its `says`"),
+    "old glue scraped at once": (lambda: entry("needs", "remove_tile_or_glue", says="Scrape it."), "its `says`"),
+    "no survey before a refit": (
+        lambda: rule("jurisdiction.survey_before_a_business_refits", then={"points": {"ease": "-1"}}),
+        "jurisdiction.survey_before_a_business_refits protects people",
+    ),
+    "a sealer with isocyanates in a closed room": (
+        lambda: rule("people.sealer_with_no_way_out", then={"points": {"health": "-1"}}),
+        "people.sealer_with_no_way_out protects people",
+    ),
+    "heating pipes drilled into": (
+        lambda: rule("slab.heated_and_cut", when={"drilled_or_cut": "holds", "floor_heating": "yes", "pets": "yes"}),
+        "slab.heated_and_cut protects people",
+    ),
+    "an engine that burnishes indoors": (
+        lambda: entry("care", "burnish", says="A petrol burnisher brings the gloss back."),
+        "its `says`",
+    ),
+    "no practice with the mask": (lambda: turned("demands", "hazard", practise="No mask is needed."), "its `practise`"),
     "a step called needless": (
         lambda: procedure(lambda steps: [{**step, "title": "Skip this one"} for step in steps]),
         'it is called as it was, not "Skip this one"',
