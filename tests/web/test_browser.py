@@ -211,6 +211,43 @@ def test_markup_and_ten_thousand_characters_in_every_field_are_only_text(
         assert "taken" not in page.title()
 
 
+FIELDS = {
+    "/counter": "#said",
+    f"{GARAGE}counter": "#to",
+    "/counter/own": "#sheet_text",
+    "/home/own": "#prices_text",
+    "/lesson": "#said",
+    "/rules": "#words",
+    "/class/in": "#word",
+    "/whatif?fact=slab_age": "#at",
+    "/wrong?": "#answer",
+}
+
+
+@pytest.mark.parametrize("path", FIELDS)
+def test_whatever_is_pasted_into_a_field_is_only_text(opened: Callable[..., Page], path: str) -> None:
+    page = opened(path, viewport=PHONE)
+    at = page.url
+    for typed in (MARKUP, "7 x " * 2500, "slab age " * 1200, "\u202e\x07\U0001f469\u200d\U0001f52c"):
+        page.goto(at)
+        field = page.locator(FIELDS[path])
+        if field.evaluate("field => field.tagName") == "SELECT":
+            field.evaluate("(field, text) => { field.add(new Option(text, text)); field.value = text }", typed)
+        else:
+            field.evaluate(
+                "field => { field.removeAttribute('maxlength'); field.type === 'number' && (field.type = 'text') }"
+            )
+            field.fill(typed)
+        replies: list[int] = []
+        page.on("response", lambda reply, into=replies: into.append(reply.status))
+        live = field.evaluate("field => 'live' in field.form.dataset")
+        with page.expect_response(lambda reply: reply.status != 303) if live else page.expect_navigation():
+            field.evaluate("field => field.form.requestSubmit()")
+        assert max(replies) < 500, path
+        assert page.title() != "taken"
+        assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), page.url
+
+
 def test_all_is_reached_by_keyboard(opened: Callable[..., Page]) -> None:
     page = opened("/")
     page.keyboard.press("Tab")
