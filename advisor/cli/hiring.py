@@ -24,7 +24,8 @@ def quote(
 ) -> None:
     """Check a contractor's quote: what is missing or odd, what to ask before signing, what to agree on."""
     from advisor.pages.quote_page import quote_page, quote_record
-    from advisor.work.quote import check_quote, read_quote
+    from advisor.work.quote import check_quote
+    from advisor.work.quote_reading import read_quote
 
     study = asked.study()
     read = read_quote(file, study.base, study.book.currency)

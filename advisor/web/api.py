@@ -203,7 +203,8 @@ def _care(desk: Desk, case: Case, asked: forms.Care) -> Published:
 
 def _quote(desk: Desk, case: Case, asked: forms.Quote) -> Published:
     from advisor.pages.quote_page import quote_record
-    from advisor.work.quote import check_quote, quote_of
+    from advisor.work.quote import check_quote
+    from advisor.work.quote_reading import quote_of
 
     study = _study(desk, case, asked)
     with measuring(study.reading):

@@ -11,7 +11,8 @@ from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadFile
 from advisor.model.knowledge import RuleBase
 from advisor.pages.quote_page import quote_page
-from advisor.work.quote import LINES, QuoteCheck, check_quote, may_name, read_quote
+from advisor.work.quote import LINES, QuoteCheck, check_quote
+from advisor.work.quote_reading import may_name, read_quote
 from advisor.work.takeoff import begin
 from explanations.reading import measuring
 from tests.views_of_work import flat
@@ -30,6 +31,7 @@ top_coat: aliphatic_clear
 tests: [measure_slab_humidity, measured_on_the_day]
 price: 4,000 USD
 days: 6 days
+warranty: 2 years against peeling
 """
 CHEAP = """
 finish: epoxy_flake
@@ -70,7 +72,7 @@ def test_a_fair_quote_has_nothing_odd(check: Check) -> None:
 def test_a_cheap_quote_is_told_line_by_line(check: Check) -> None:
     found = check(CHEAP, oil_stains="few", cracks="hairline")
     expected = dict.fromkeys(("area", "preparation", "coats", "dry_thickness", "days", "price"), "less")
-    expected |= {"top_coat": "other", "includes": "missing", "tests": "missing"}
+    expected |= {"top_coat": "other", "includes": "missing", "tests": "missing", "warranty": "missing"}
     assert stands(found) == expected
     assert all(each.ask for each in found.remarks)
     left_out = next(each.here for each in found.remarks if each.line == "includes")
@@ -128,7 +130,7 @@ def test_what_cannot_be_read_is_told_with_what_can(tmp_path: Path, base: RuleBas
 
 
 def test_every_line_of_the_rules_is_compared(base: RuleBase) -> None:
-    assert set(LINES) == set(base.quoted)
+    assert set(LINES) == {name for name, line in base.quoted.items() if line.kind != "beside"}
 
 
 def test_every_test_of_acceptance_names_figures_that_finishes_have(base: RuleBase) -> None:
@@ -159,6 +161,74 @@ def test_a_quote_is_read_in_the_words_of_contractors(tmp_path: Path, base: RuleB
     assert (quote.amounts["price"].low, quote.amounts["coats"].low) == (4000.0, 3.0)
     assert quote.amounts["dry_thickness"].low == pytest.approx(457.2)  # 18 x 25.4
     assert quote.amounts["area"].low == pytest.approx(40.877, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("currency", "written", "low", "high"),
+    [
+        ("USD", "$4,340", 4340, 4340),
+        ("USD", "USD 4,340.50", 4340.5, 4340.5),
+        ("USD", "4340 dollars plus tax", 4340, 4340),
+        ("USD", "$4,300 - $4,800, all in", 4300, 4800),
+        ("USD", "4.3k", 4300, 4300),
+        ("USD", "$9 per sq ft", 9 * 440, 9 * 440),
+        ("USD", "9.50/ft2", 9.5 * 440, 9.5 * 440),
+        ("GBP", "£2,950 inc VAT", 2950, 2950),
+        ("EUR", "3900 €", 3900, 3900),
+        ("EUR", "EUR 95 per m2", 95 * 40.877, 95 * 40.877),
+        ("EUR", "3.900,50 €", None, None),
+        ("EUR", "3.900 €", None, None),  # a point where it may part thousands
+        ("USD", "£2,950", None, None),
+        ("USD", "3000 CHF", None, None),
+        ("USD", "3000 A$", None, None),
+        ("USD", "4,000 for 440 ft2", None, None),
+        ("USD", "4,000 or 4,500 with flakes", None, None),
+        ("USD", "free", None, None),
+    ],
+)
+def test_a_price_is_read_as_people_write_it(
+    tmp_path: Path, base: RuleBase, currency: str, written: str, low: float | None, high: float
+) -> None:
+    path = tmp_path / "quote.yaml"
+    path.write_text(f"area: 440 ft2\nprice: {written!r}\n")
+    if low is None:
+        with pytest.raises(BadFile, match="is no price"):
+            read_quote(path, base, currency)
+        return
+    read = read_quote(path, base, currency).amounts["price"]
+    assert (read.low, read.high) == pytest.approx((low, high), rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("line", "written", "comes_to"),
+    [
+        ("coats", "2 coats epoxy 10 mils and chips", 2),
+        ("coats", "3 (primer, colour, clear)", 3),
+        ("days", "4 days, weather allowing", 4),
+        ("dry_thickness", "10 mils total", 254),
+        ("area", "620 sq ft incl. closets", 57.6),
+        ("area", "400 ft2 + 60 ft2 closet", None),  # two amounts: which of them, or both?
+        ("days", "a while", None),
+    ],
+)
+def test_words_may_follow_an_amount(
+    tmp_path: Path, base: RuleBase, line: str, written: str, comes_to: float | None
+) -> None:
+    path = tmp_path / "quote.yaml"
+    path.write_text(f"{line}: {written!r}\n")
+    if comes_to is None:
+        with pytest.raises(BadFile, match="cannot be read"):
+            read_quote(path, base, "USD")
+        return
+    quote = read_quote(path, base, "USD")
+    assert quote.amounts[line].low == pytest.approx(comes_to, rel=1e-3)
+    assert quote.said[line] == written
+
+
+def test_what_is_said_besides_is_passed_over_and_a_warranty_is_asked_for(check: Check) -> None:
+    found = check(FAIR + "contractor: Lane Floors\ndeposit: 30 %\nPhone: 555 0100\n")
+    assert not found.odd
+    assert [each.line for each in check(CHEAP).missing if each.line == "warranty"]
 
 
 def test_a_line_that_stands_twice_is_refused(tmp_path: Path, base: RuleBase) -> None:
