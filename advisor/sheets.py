@@ -162,11 +162,9 @@ def _line(path: File, number: int) -> str:
 
 
 def _workbook(path: File) -> Iterator[tuple[int, list[str]]]:
-    from xml.etree.ElementTree import ParseError
-    from zipfile import BadZipFile, ZipFile
+    from zipfile import ZipFile
 
     from openpyxl import load_workbook
-    from openpyxl.utils.exceptions import InvalidFileException
 
     try:
         with opened(path) as held:
@@ -176,7 +174,9 @@ def _workbook(path: File) -> Iterator[tuple[int, list[str]]]:
             rows = book.worksheets[0].iter_rows(max_row=MOST_ROWS + 2, max_col=MOST_COLUMNS, values_only=True)
             for number, row in enumerate(rows, start=1):
                 yield number, [_text(value) for value in row]
-    except (BadZipFile, InvalidFileException, ParseError, KeyError, ValueError, IndexError, OSError, SyntaxError):
+    except BadSheet:
+        raise
+    except Exception:  # of a broken one the library tells by errors of any kind
         raise BadSheet([Fault(path.name, wording("sheets.no_workbook"), ".xlsx")]) from None
 
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import csv
+from collections import Counter
 from datetime import date
 from pathlib import Path
+from random import Random
 from tempfile import TemporaryDirectory
+from zipfile import ZipFile
 
 import pytest
 from hypothesis import given
@@ -19,6 +22,7 @@ from advisor.facts.statements import read_statement
 from advisor.model.knowledge import RuleBase
 from advisor.model.units import LITRES
 from advisor.pages.lists import materials_page
+from advisor.sheets import BadSheet, read_sheet
 from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.book_rows import BadPriceBook
 from advisor.work.book_starter import price_names, starter
@@ -26,6 +30,7 @@ from advisor.work.cost import Unpriced, cost, shopping
 from advisor.work.pricebook import PriceBook
 from advisor.work.settings import HIGH
 from advisor.work.takeoff import begin
+from tests.draws import draws
 from tests.work.test_pages import as_seen
 
 from .conftest import TODAY, MakeJob
@@ -290,3 +295,50 @@ def test_whatever_is_in_a_file_is_refused_in_words(base: RuleBase, content: byte
         path.write_bytes(content)
         with pytest.raises(BadPriceBook):
             read_pricebook(path, base, TODAY)
+
+
+def test_a_workbook_with_parts_lost_or_garbled_is_read_or_refused_in_words(tmp_path: Path) -> None:
+    """A part left out, emptied, cut, swapped with another, or with a few bytes put in, the archive garbled."""
+    whole, rng, ended = tmp_path / "whole.xlsx", Random(13), Counter[str]()
+    workbook = Workbook()
+    assert workbook.active is not None
+    for row in (HEAD, GOOD):
+        workbook.active.append(row.split(","))
+    workbook.save(whole)
+    with ZipFile(whole) as archive:
+        parts = {name: archive.read(name) for name in archive.namelist()}
+    for _ in range(draws(60)):
+        spoiled, name = dict(parts), rng.choice(list(parts))
+        at = rng.randrange(len(parts[name]))
+        spoiled[name] = rng.choice(
+            (b"", parts[name][:at], parts[name][:at] + b'" <a/>' + parts[name][at:], rng.choice(list(parts.values())))
+        )
+        if rng.random() < 0.3:
+            del spoiled[name]
+        book = tmp_path / "book.xlsx"
+        with ZipFile(book, "w") as archive:
+            for part, content in spoiled.items():
+                archive.writestr(part, content)
+        if rng.random() < 0.2:
+            content = bytearray(book.read_bytes())
+            content[rng.randrange(len(content))] ^= 1 << rng.randrange(8)
+            book.write_bytes(content)
+        ended[_read_or_refused(book)] += 1
+    assert min(ended["read"], ended["refused"]) > 5
+
+
+def _read_or_refused(book: Path) -> str:
+    try:
+        read_sheet(book)
+    except BadSheet:
+        return "refused"
+    return "read"
+
+
+def test_a_workbook_of_charts_alone_is_no_table(tmp_path: Path) -> None:
+    workbook = Workbook()
+    workbook.create_chartsheet("only")
+    workbook.remove(workbook.worksheets[0])
+    workbook.save(tmp_path / "book.xlsx")
+    with pytest.raises(BadSheet, match="not an Excel workbook"):
+        read_sheet(tmp_path / "book.xlsx")
