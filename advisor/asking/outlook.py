@@ -86,7 +86,9 @@ class Outlook:
         for name in held:
             self.floors.facts[name] = [(memory[name], self.floors.all)]
         self.recommended: dict[Recommendation, Bits] = judge.recommend(self.floors, self.weights)
-        self.stopping = _stopping(judge, memory) & self.undecided.keys()
+        stopping, unseen = _pressing(judge, memory, self.now.finish)
+        self.stopping = stopping & self.undecided.keys()
+        self.pressing = self.stopping | unseen & self.undecided.keys()  # asked before all else
         self._witnesses: dict[str, tuple[Facts, Facts] | None] = {}  # each searched for once
 
     @cached_property
@@ -136,8 +138,8 @@ class Outlook:
         return found
 
     def ranked(self) -> list[tuple[str, float, float]]:
-        """The same, first those because of which everything stops for now, then by worth."""
-        return sorted(self.gains, key=lambda each: (each[0] not in self.stopping, -each[1] / each[2]))
+        """The same, first those because of which everything stops or waits for now, then by worth."""
+        return sorted(self.gains, key=lambda each: (each[0] not in self.pressing, -each[1] / each[2]))
 
     def told_with(self, fact: str) -> set[str]:
         """The fact, and what is asked only after it."""
@@ -167,11 +169,11 @@ class Outlook:
         """
         least = max(least, WORTH_ASKING)
         for fact, settles, cost in self.ranked():
-            if settles / cost < least and fact not in self.stopping:
+            if settles / cost < least and fact not in self.pressing:
                 return
             if fact in but or not has_its_turn(self.judge.base, fact, self.memory):
                 continue
-            if fact in self.stopping or self.witness(fact):
+            if fact in self.pressing or self.witness(fact):
                 yield Question(fact, settles, cost, self.branches(fact))
 
     def witness(self, fact: str) -> tuple[Facts, Facts] | None:
@@ -220,29 +222,33 @@ class Outlook:
         return tuple(found)
 
 
-def _stopping(judge: Judge, memory: Mapping[str, Value]) -> set[str]:
+def _pressing(judge: Judge, memory: Mapping[str, Value], leading: str) -> tuple[set[str], set[str]]:
     """The unknown facts on which a stop or a hold rests now: what they turn out to be comes before anything else.
 
-    Of a hold by a question it is the fact that is asked for.
+    Of a hold by a question it is the fact that is asked for. Beside them those for which the leading finish waits only
+    because nobody has said what is to be seen.
     """
-    base, found, stopping = judge.base, set[str](), set[str]()
+    base, found, stopping, unseen = judge.base, set[str](), set[str](), set[str]()
     for rule in judge.rules:  # findings come before their use
         if not all(p.holds(memory[p.fact]) if p.fact in memory else p.fact in found for p in rule.patterns):
             continue
         found.update(rule.findings)
-        does = {part: each for each in rule.conclusions for part in parts(base, each)}
-        if does.keys() & {"stops", "holds"}:
+        does = {(part, each.finish): each for each in rule.conclusions for part in parts(base, each)}
+        if does.keys() & {("stops", ""), ("holds", "")}:
             stopping |= {p.fact for p in rule.patterns if p.fact in memory}
-        if "asks" in does:
-            stopping.add(base.needs[does["asks"].name].asks or "")
-    return {name for name in stopping if name in memory and not memory[name].known}
+        if asks := does.get(("asks", "")):
+            stopping.add(base.needs[asks.name].asks or "")
+        if ("waits", leading) in does:
+            unseen |= {p.fact for p in rule.patterns if p.of_unknown and base.facts[p.fact].change != "test"}
+    open_ = {name for name, value in memory.items() if not value.known}
+    return stopping & open_, unseen & open_
 
 
 def quick_order(judge: Judge, memory: Mapping[str, Value]) -> list[str]:
     """The open facts worth asking for, best first; roughly, with what is worked out for each finish held as it is."""
     of_finishes = [name for name in memory if unbound(name)[1]]
     look = Outlook(judge, memory, QUICKLY_DRAWN, of_finishes)
-    return [fact for fact, settles, cost in look.ranked() if settles / cost >= WORTH_ASKING or fact in look.stopping]
+    return [fact for fact, settles, cost in look.ranked() if settles / cost >= WORTH_ASKING or fact in look.pressing]
 
 
 def _entropy(counts: list[int]) -> float:

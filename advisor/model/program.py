@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import Literal
 
 from advisor.model.conditions import Comparison
+from advisor.model.entry import UNKNOWN
 from advisor.model.values import Value
 
 HOLDS = "holds"
@@ -47,6 +48,11 @@ class Pattern:
             if not comparison.holds(value.interval):
                 return False
         return True
+
+    @property
+    def of_unknown(self) -> bool:
+        """Whether it asks that nobody knows the fact."""
+        return self.values == frozenset({UNKNOWN}) or self.known is False
 
     @property
     def satisfiable(self) -> bool:

@@ -90,9 +90,9 @@ class KnownSoFar:
         """What each open fact is worth asking for: bits that it settles, for its effort; what stops all, most."""
         look = self.outlook
         return {
-            fact: math.inf if fact in look.stopping else settles / cost
+            fact: math.inf if fact in look.pressing else settles / cost
             for fact, settles, cost in look.ranked()
-            if (settles / cost >= WORTH_ASKING or fact in look.stopping)
+            if (settles / cost >= WORTH_ASKING or fact in look.pressing)
             and fact not in self.not_known
             and has_its_turn(self.reasoner.base, fact, look.memory)
         }

@@ -44,6 +44,9 @@ SPILLS = {fact for fact in BASE.facts if fact in {
 }}  # fmt: skip
 
 
+DAY = date(2026, 11, 27)
+
+
 def outlook(facts: dict[str, str] | None = None) -> Interview:
     interview = interview_about(BASE)
     for name, text in (facts or {}).items():
@@ -171,12 +174,14 @@ def test_likelihoods_that_wait_for_each_other_or_for_what_is_worked_out_are_name
 
 
 def test_a_shops_own_prior_changes_what_is_asked_first() -> None:
-    first = next(Outlook(JUDGE, working_memory(BASE, {})).questions())
+    look = Outlook(JUDGE, working_memory(BASE, {"on_floor": read_fact(BASE, "on_floor", "bare", "test")}))
+    assert not look.pressing  # what everything waits for is asked first whatever it costs
+    first = next(look.questions())
     dear = {**BASE.efforts, "dear": BASE.efforts["know"].model_copy(update={"cost": 500.0})}
     own = BASE.priors[first.fact].model_copy(update={"effort": "dear"})
     base = BASE.model_copy(update={"efforts": dear, "priors": {**BASE.priors, first.fact: own}})
     judge = Judge(base, REASONER.program)
-    assert next(Outlook(judge, working_memory(BASE, {})).questions()).fact != first.fact
+    assert next(Outlook(judge, look.memory).questions()).fact != first.fact
 
 
 # ---- the next question -------------------------------------------------------------------------------------
@@ -213,7 +218,7 @@ def test_a_question_settles_what_it_says_on_average() -> None:
     """Expected uncertainty after the answer, worked out anew for each answer, is what the question promised."""
     memory = working_memory(BASE, {})
     look = Outlook(JUDGE, memory, 8192)
-    question = next(look.questions())
+    question = next(each for each in look.questions() if each.fact not in look.pressing)
     shares = {branch.stretch: branch.share for branch in question.branches}
     after = 0.0
     for outcome in look.undecided[question.fact]:
@@ -235,6 +240,18 @@ def test_branches_are_real_and_add_up() -> None:
         memory_there = working_memory(BASE, {n: v for n, v in floor.items() if v.known and v.origin == "given"})
         one = Floors(1, {name: [(value, 1)] for name, value in memory_there.items()})
         assert set(JUDGE.recommend(one, weights(BASE, memory))) == {turn.recommendation}
+
+
+def test_what_is_to_be_seen_comes_first_where_the_answer_waits_for_nobody_having_said_it() -> None:
+    said = {"room": "warehouse", "area": "20000 ft2", "slab_age": "45 days", "vehicles": "forklifts",
+            "who_works": "hired", "dust_free_needed": "yes", "country": "us"}  # fmt: skip
+    case = make_case(BASE, {name: Statement(text) for name, text in said.items()}, DAY)
+    advice = advise(REASONER, case, DAY)
+    assert advice.answer.kind == "test first"
+    first = next(Outlook(JUDGE, working_memory(BASE, case.facts)).questions())
+    assert advice.ask_next[0].fact == first.fact == "on_floor"
+    tested = read_case(demo_cases()["untested_garage"], BASE, DAY)  # waits for a measurement: no word of mouth helps
+    assert not Outlook(JUDGE, working_memory(BASE, tested.facts)).pressing
 
 
 def test_under_a_stop_no_test_is_ordered() -> None:
@@ -414,8 +431,8 @@ def test_a_question_of_which_no_floor_drawn_tells_what_it_settles_is_told_withou
     """Forklifts on a sound coating of a damp slab, by a pool: met together so seldom that no floor drawn is like it."""
     said = {"plastic_sheet_test": "damp", "coating_bond": "sound", "cracks": "moving", "vehicles": "forklifts"}
     said |= {"sunlight": "little", "pool_chemicals": "often", "less_sure_feet": "yes"}
-    case = make_case(BASE, {name: Statement(text) for name, text in said.items()}, date(2026, 11, 27))
-    interview = Interview(REASONER, JUDGE, date(2026, 11, 27), case)
+    case = make_case(BASE, {name: Statement(text) for name, text in said.items()}, DAY)
+    interview = Interview(REASONER, JUDGE, DAY, case)
     told, drawn = "\n".join(outlook_told(interview, 1)), interview.outlook.real
     interview.close()
     assert not drawn
