@@ -12,7 +12,7 @@ from pathlib import Path
 from advisor.errors import BadFile, Fault, nearest
 from advisor.model.entry import NONNEGATIVE
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import NotAQuantity, read_quantity
+from advisor.model.quantities import LONGEST, NotAQuantity, read_quantity
 from advisor.model.quoting import QuotedLine
 from advisor.physics.bounds import Interval
 from advisor.rulebase.documents import Document, read_document
@@ -108,6 +108,9 @@ def _read_line(
     example = wording("quote.example", example=line.example)
     if line.kind in ("amount", "money") and len(texts) != 1:
         faults.append(Fault(where, wording("quote.one", line=line.name), example))
+    elif line.kind in ("amount", "money") and len(texts[0]) > LONGEST:
+        what = wording("quote.unread", given=f"{texts[0][:40]} ...", why=wording("quantity.too_long"))
+        faults.append(Fault(where, what, example))
     elif line.kind == "amount":
         try:
             quote.amounts[key] = _amount(texts[0], line)
@@ -184,7 +187,8 @@ def _price(text: str, line: QuotedLine, base: RuleBase, currency: str, area: Int
         r"[^#]*#([^#]{0,6}(-|–|\bto\b)[^#]{0,6}#)?[^#]*", shape
     ):
         return None
-    if prices != sorted(prices) or prices[0] <= 0 or not _in_money(money, currency, base, line):
+    below_nothing = re.match(r"[^#]*[-−][^\w#]?#", shape)
+    if below_nothing or prices != sorted(prices) or prices[0] <= 0 or not _in_money(money, currency, base, line):
         return None
     if not each:
         return Interval(prices[0], prices[-1])

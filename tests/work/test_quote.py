@@ -200,6 +200,21 @@ def test_a_price_is_read_as_people_write_it(
 
 
 @pytest.mark.parametrize(
+    ("line", "written", "said"),
+    [
+        ("price", "-4 USD", "is no price"),
+        ("price", "total -$40", "is no price"),
+        ("price", f"{'9' * 5000} USD", "too long"),
+        ("area", f"{'9' * 5000} ft2", "too long"),
+    ],
+)
+def test_what_no_contractor_asks_is_refused(base: RuleBase, tmp_path: Path, line: str, written: str, said: str) -> None:
+    (tmp_path / "quote.yaml").write_text(f"{line}: {written!r}\n")
+    with pytest.raises(BadFile, match=said):
+        read_quote(tmp_path / "quote.yaml", base, "USD")
+
+
+@pytest.mark.parametrize(
     ("line", "written", "comes_to"),
     [
         ("coats", "2 coats epoxy 10 mils and chips", 2),
