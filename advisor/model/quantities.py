@@ -132,7 +132,7 @@ def _convert(number: str, spelled: str, unit: str, rates: Rates) -> Interval:
     if not spelled and "" not in known:
         raise NotAQuantity(wording("quantity.no_unit", ways=_ways(number, unit, rates)))
     value = float(number)
-    if unit == "usd" and (rate := rates.get(spelled)):
+    if unit == "usd" and (rate := _rate(spelled, rates)):
         low, high = sorted((value * rate.low, value * rate.high))
     else:
         scale, offset = known.get(spelled) or _alike(unit).get(_simple(spelled)) or (_scale(spelled, unit, rates), 0.0)
@@ -140,6 +140,11 @@ def _convert(number: str, spelled: str, unit: str, rates: Rates) -> Interval:
     if not math.isfinite(low) or not math.isfinite(high):
         raise NotAQuantity(wording("quantity.infinite"))
     return Interval(keep(low), keep(high))
+
+
+def _rate(spelled: str, rates: Rates) -> Interval | None:
+    """What one of a currency is worth, however it is written large or small."""
+    return next((rate for name, rate in rates.items() if name.casefold() == spelled.casefold()), None)
 
 
 def _simple(spelled: str) -> str:

@@ -285,7 +285,7 @@ def test_of_several_readings_all_count_or_the_one_that_governs() -> None:
 
 def test_money_of_a_known_rate_is_read_as_the_range_of_the_rate() -> None:
     rates = {"GBP": Interval(1.2, 1.3), "£": Interval(1.2, 1.3)}
-    for text in ("1,000 GBP", "£1,000", "£ 1000", "1000 £"):
+    for text in ("1,000 GBP", "1,000 gbp", "£1,000", "£ 1000", "1000 £"):
         assert read_quantity(text, "usd", Interval(0, 1e6), rates=rates) == Interval(1200.0, 1300.0)
     assert read_quantity("1000 to 2000 GBP", "usd", Interval(0, 1e6), rates=rates) == Interval(1200.0, 2600.0)
     with pytest.raises(NotAQuantity, match="I know USD, GBP"):
