@@ -112,7 +112,7 @@ def _foot(study: TakeOff, shop: Shop) -> Iterator[Block]:
 def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Block]:
     advice = study.advice
     yield from asked(study)
-    yield from stops(study)
+    yield from stops(study, "letter.stop")
     yield Heading(wording("letter.advise"))
     yield Paragraph(advice.opening, strong=True)
     leading = advice.answer.leading
@@ -250,7 +250,7 @@ def _side_by_side(study: TakeOff, columns: Sequence[Column]) -> Iterator[Block]:
         row("grip", (choice(each, "wet_grip") for each in columns)),
         row("upkeep", (choice(each, "upkeep") for each in columns)),
     ]
-    yield Heading(wording("letter.side_by_side"))
+    yield Heading(wording("letter.side_by_side" if columns[1:] else "letter.side_alone"))
     yield Table(("", *(each.finish.name for each in columns)), tuple(rows), frozenset(), (2, *[3] * len(columns)))
     advice = study.advice
     second = advice.standing(advice.answer.runner_up)

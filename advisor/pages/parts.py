@@ -45,14 +45,14 @@ def by_sheet(study: TakeOff, finish: str) -> Iterator[Block]:
         yield Listing(sheet_words(sheet))
 
 
-def stops(study: TakeOff) -> Iterator[Block]:
+def stops(study: TakeOff, title: str = "page.stop") -> Iterator[Block]:
     """Professionals to call first, and what holds the floor; at full weight."""
     advice = study.advice
     if advice.stops:
         items = tuple(
             wording("page.call", who=stop.who, why=stop.reasons[0].because, tell=stop.tell) for stop in advice.stops
         )
-        yield Notice(wording("page.stop"), items)
+        yield Notice(wording(title), items)
     if advice.holds:
         yield Notice(wording("page.hold"), tuple(f"{hold.says} {hold.reasons[0].because}" for hold in advice.holds))
 

@@ -8,7 +8,7 @@ from datetime import date
 from advisor.model.entry import UNKNOWN
 from advisor.physics.bounds import Interval
 from advisor.work.packs import Pack
-from explanations.wording import wording
+from explanations.wording import listed, wording
 
 GROUPS = ("goods", "hire", "labour")
 LABOUR = ("crew",)
@@ -96,7 +96,7 @@ class PriceBook:
         if not self.tax:
             return wording("pricebook.no_tax")
         included = "yes" if self.tax_included else "no"
-        return wording("pricebook.tax", percent=f"{self.tax:g}", included=included, on=", ".join(sorted(self.taxed)))
+        return wording("pricebook.tax", percent=f"{self.tax:g}", included=included, on=listed(sorted(self.taxed)))
 
 
 def serving(book: PriceBook, group: str, name: str) -> tuple[Article, ...]:
