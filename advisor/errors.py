@@ -15,12 +15,16 @@ SHORTEST_WORD, MOST_NAMED = 4, 24  # a word that may stand for the names it is p
 
 @dataclass(frozen=True)
 class Fault:
-    """One thing that is wrong: where, what was found, what is allowed, and what to do."""
+    """One thing that is wrong: where, what was found, what is allowed, and what to do.
+
+    `plain` says what was found to somebody who was asked in words, without the name of the fact.
+    """
 
     where: str
     what: str
     allowed: str = ""
     remedy: str = ""
+    plain: str = ""
 
     def __str__(self) -> str:
         lines = [wording("errors.at", where=self.where, what=self.what)]

@@ -156,7 +156,7 @@ class Conversation:
         try:
             step = self.interview.tell(screen.asked, screen.reads(text))
         except BadCase as error:
-            return self._refused(error)
+            return self._refused(error, screen)
         with suppress(AdvisorError):  # whatever happens, nothing is lost; if it cannot be written, the end says so
             save_case(self.interview.case, self.path)
         if screen.asked.startswith(OPENING):
@@ -165,10 +165,14 @@ class Conversation:
         self._show(step, brief=screen.asked.startswith(OPENING))
         return True
 
-    def _refused(self, error: AdvisorError) -> bool:
+    def _refused(self, error: AdvisorError, screen: Screen | None = None) -> bool:
+        """Say what is wrong, by the answers that were offered, if any were."""
+        offered = "; ".join(choice.strip() for choice in _choices(screen)) if screen and screen.choices else ""
         for fault in error.faults:
-            self.say(fault.what if fault.what.endswith((".", "?")) else f"{fault.what}.", 2)
-            for more in (wording("errors.allowed", what=fault.allowed) if fault.allowed else "", fault.remedy):
+            what = fault.plain if screen and fault.plain else fault.what
+            self.say(what if what.endswith((".", "?")) else f"{what}.", 2)
+            allowed = offered if screen and fault.plain and offered else fault.allowed
+            for more in (wording("errors.allowed", what=allowed) if allowed else "", fault.remedy):
                 if more:
                     self.say(more, 4)
         return False

@@ -23,7 +23,7 @@ from advisor.model.quantities import NotAQuantity, read_quantity
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 from explanations.reading import reading, theirs
-from explanations.wording import wording
+from explanations.wording import label, wording
 
 _ROOM = re.compile(r"(?P<length>[^x×]+?)\s*(?:x|×|by)\s*(?P<width>[^x×]+)", re.IGNORECASE)
 NOTHING: Mapping[str, Statement] = {}
@@ -176,7 +176,10 @@ def _free(
             try:
                 said = _read_free(base, name, _with_unit(opening, name, piece), today)
             except BadCase as error:
-                allowed |= dict.fromkeys(each.allowed for each in error.faults if each.allowed)
+                may_be = (each.allowed for each in error.faults if each.allowed)
+                allowed |= {
+                    wording("interview.may_be", fact=label("fact", name), allowed=each): None for each in may_be
+                }
             else:
                 left.remove(name)
                 yield name, said

@@ -280,6 +280,7 @@ def _misfit(base: RuleBase, kind: FactKind, name: str, text: str, why: str, wher
         wording("facts.misfit", name=name, given=text, why=why),
         describe_allowed(base, kind),
         wording("facts.find_out", how=kind.find_out),
+        wording("facts.misfit_plain", given=text, why=why),
     )
 
 

@@ -502,3 +502,17 @@ def test_going_on_is_the_same_as_having_told_each_in_turn() -> None:
     assert resumed.case == told.case
     for each in (told, resumed):
         each.close()
+
+
+def test_a_bad_answer_is_refused_in_the_words_in_which_it_was_asked_for(held: Interview, tmp_path: Path) -> None:
+    _, said = talk(
+        held,
+        ["change on_floor", "make it nice", "back", "change slab_humidity", "wet", "back", "later"],
+        tmp_path / "x",
+    )
+    text = " ".join(" ".join(said).split())
+    assert '"make it nice": it is not one of its values.' in text
+    assert f"Allowed: 1 {label('value', BASE.facts['on_floor'].choices[0])}" in text
+    assert '"wet": there is no number in it' in text
+    assert "on_floor" not in text
+    assert "slab_humidity" not in text
