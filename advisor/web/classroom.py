@@ -17,7 +17,7 @@ from advisor.web.guard import CLASS
 from advisor.web.held import Held
 from advisor.web.lesson import UnderWay, answer_sent, askable, begun, in_words, points_told, shown
 from advisor.web.recent import Recent
-from advisor.web.rendering import address, page
+from advisor.web.rendering import address, page, titled
 from advisor.web.visit import pack, unpack
 from explanations.lessons import Mark, Question
 from explanations.wording import wording
@@ -142,7 +142,7 @@ def _screen(steps: list[Step], explained: bool) -> dict[str, Any]:
     now = steps[-1]
     return {
         "way": "lesson",
-        "title": now.floor or wording("report.title"),
+        "title": titled("lessons.title", now.floor),
         "step": now,
         "number": len(steps),
         "right": shown(now.question, now.right()) if explained else None,

@@ -20,7 +20,7 @@ from advisor.web.asked import Asked, Desk, Reply, Route
 from advisor.web.bringing import own_routes
 from advisor.web.floors import study_of
 from advisor.web.questions import before, question_page, question_routes, reading_for
-from advisor.web.rendering import body, page
+from advisor.web.rendering import body, page, titled
 from advisor.web.visit import Visit, case_of, going_on, pack, unpack
 from advisor.work.takeoff import TakeOff
 from explanations.errors import CannotExplain
@@ -134,7 +134,7 @@ def _drawn(desk: Desk, asked: Asked, form: str, kind: str) -> Reply:
     with measuring(study.reading):
         shown = view(advice_graph(study.advice, desk.base), study.advice, asked.one("depth") or "gist")
         try:
-            content = drawn(shown, wording("answer.why", floor=study.advice.floor), form)
+            content = drawn(shown, titled("answer.why", study.advice.floor), form)
         except CannotExplain as error:
             raise BadRequest([Fault("", str(error))]) from None
     return Reply(content, kind=kind)

@@ -14,7 +14,7 @@ from advisor.teaching.lessons import Lesson
 from advisor.web.asked import Asked, Desk, Reply, Route, on_to
 from advisor.web.counter import LONGEST_SAID, with_facts
 from advisor.web.recent import Recent
-from advisor.web.rendering import address, page
+from advisor.web.rendering import address, page, titled
 from advisor.web.start import example_floors
 from advisor.web.visit import Visit, case_of, pack, unpack
 from explanations.lessons import Mark, Question
@@ -99,7 +99,7 @@ def lesson(desk: Desk, asked: Asked) -> Reply:
         422 if faults else 200,
         way="lesson",
         case=case,
-        title=held.lesson.case.floor or wording("report.title"),
+        title=titled("lessons.title", held.lesson.case.floor),
         said=said,
         before=_address(case, said[:-1]) if said else "",
         mark=shown(held.answered[-1], marks[-1]) if marks else None,

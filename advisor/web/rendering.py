@@ -95,9 +95,22 @@ def body(told: Page, without_title: bool = False) -> Markup:
 
 def _shown(told: Page, without_title: bool) -> Iterator[Block]:
     for block in told.blocks:
-        if isinstance(block, Picture) or (without_title and isinstance(block, Heading) and block.level == 1):
-            continue
-        yield block
+        if isinstance(block, Heading):
+            if without_title and block.level == 1:
+                continue
+            block = replace(block, text=_named(block.text))
+        if not isinstance(block, Picture):
+            yield block
+
+
+def _named(text: str) -> str:
+    """A heading that ends with what the floor is called, which is nothing for most that are told here."""
+    return text.rstrip(": ")
+
+
+def titled(key: str, floor: str) -> str:
+    """A heading about a floor, which may have no name."""
+    return _named(wording(key, floor=floor))
 
 
 def refusal(faults: tuple[Fault, ...], status: int = 422) -> Reply:

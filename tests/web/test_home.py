@@ -153,3 +153,24 @@ def test_each_drawing_is_shown_where_its_fact_is_asked_for_with_its_words_from_t
         words = [each.text for each in ElementTree.fromstring(picture.text).iter("{http://www.w3.org/2000/svg}text")]
         assert words
         assert all(words)
+
+
+def test_a_floor_without_a_name_leaves_no_heading_half_said(visitor: Visitor) -> None:
+    typed = visitor.post("/counter", data={"case": "", "said": "room garage; area 40 m2; trouble peels"})
+    case = {"case": case_in(typed.headers["location"])}
+    pages = [
+        "/home/answer",
+        "/home/full",
+        "/home/why",
+        "/home/letter",
+        "/counter/compare",
+        "/wrong",
+        "/wrong/handover",
+        "/lesson",
+    ]
+    for path in pages:
+        heads = re.findall(r"<h1[^>]*>(.*?)</h1>", visitor.get(f"/{path}", params=case).text)
+        assert heads
+        assert not [each for each in heads if each.rstrip().endswith(":")], path
+    assert "Why: <" not in visitor.get("/home/picture.svg", params=case).text
+    assert visitor.get("/lesson", params=case).text.count("<h1>Lesson</h1>") == 1
