@@ -16,7 +16,7 @@ from advisor.asking.opening import hints_of, left_out
 from advisor.asking.outlook import Question
 from advisor.asking.outlook_words import turns_told
 from advisor.asking.screens import Screen, screen_of
-from advisor.errors import AdvisorError, BadCase, Fault, nearest
+from advisor.errors import AdvisorError, BadCase, BadFile, Fault, nearest
 from advisor.facts.case import Case
 from advisor.facts.case_file import case_text, save_case
 from advisor.model.entry import UNKNOWN
@@ -44,6 +44,7 @@ class Conversation:
         self.interview, self.path, self.base = interview, path, interview.base
         self.read, self._write = read, write
         self._kept: Case | None = None
+        self._there = _content(path)
         self._hints: dict[str, list[str]] = {}
 
     @property
@@ -158,7 +159,7 @@ class Conversation:
         except BadCase as error:
             return self._refused(error, screen)
         with suppress(AdvisorError):  # whatever happens, nothing is lost; if it cannot be written, the end says so
-            save_case(self.interview.case, self.path)
+            self._put(self.path)
         if screen.asked.startswith(OPENING):
             opening = self.base.conversation[screen.asked.removeprefix(OPENING)]
             self._hints[screen.asked] = hints_of(opening, text)
@@ -273,19 +274,38 @@ class Conversation:
         """Write the case file, whole or not at all, and say where; a place that works is kept for the next time."""
         path = path or self.path
         try:
-            save_case(self.interview.case, path)
+            self._put(path)
         except AdvisorError as error:
             self._refused(error)
             return False
-        self.path, self._kept = path, self.interview.case
+        self._kept = self.interview.case
         self.say(wording("interview.saved", path=path), 2)
         return True
+
+    def _put(self, path: Path) -> None:
+        """Write the case file; where another interview wrote to it meanwhile, its answers stay.
+
+        Raises:
+            BadFile: that, or it cannot be written.
+        """
+        if path == self.path and _content(path) != self._there:
+            raise BadFile([Fault(str(path), wording("interview.changed"), remedy=wording("facts.name_another"))])
+        save_case(self.interview.case, path)
+        self.path, self._there = path, _content(path)
 
     def keep(self) -> None:
         """Save what was not saved yet; what no file takes is told in full, so that it can be copied."""
         if not self.saved and not self.save():
             self.say(wording("interview.copy"), 2)
             self._write(case_text(self.interview.case))
+
+
+def _content(path: Path) -> bytes | None:
+    """What a file holds; nothing where there is none that can be read."""
+    try:
+        return path.read_bytes()
+    except OSError:
+        return None
 
 
 def _choices(screen: Screen) -> Iterator[str]:

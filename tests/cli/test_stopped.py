@@ -129,6 +129,31 @@ def test_what_cannot_be_saved_is_told_and_is_no_success(tmp_path: Path) -> None:
     assert own.read_text() == "facts: {}\n"
 
 
+def test_two_interviews_on_one_file_lose_no_answer(tmp_path: Path) -> None:
+    """The one that saves later is told, and its answers are told in full."""
+    one, told, say = begun(tmp_path, "interview", "floor.yaml")
+    say(b"change pets yes\n")
+    while b"still possible" not in told.readline():
+        pass
+    other = subprocess.run(
+        [PROGRAM, "interview", "floor.yaml"],
+        cwd=tmp_path,
+        input="change floor_heating yes\nlater\n",
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
+    assert other.returncode == 0, other.stderr
+    say(b"change room garage\nlater\n", last=True)
+    with told:
+        rest = told.read().decode()
+    assert one.wait(timeout=120) == 2
+    assert "has changed this file meanwhile" in " ".join(rest.split())
+    assert 'room: "garage"' in rest
+    assert list(read_case(tmp_path / "floor.yaml", load_rulebase()).stated) == ["pets", "floor_heating"]
+
+
 def test_a_lesson_cut_off_keeps_its_marks(tmp_path: Path) -> None:
     child = pexpect.spawn(
         PROGRAM,
