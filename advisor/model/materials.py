@@ -142,11 +142,13 @@ class Spots(Entry):
 
     The norm FACT_VALUE is the usual share; of a fact that is a number, FACT_usual. `measured`: the fact that says how
     much there is, as an area or a length; where it is known, it counts instead of the usual share. `wide`: how wide
-    what runs in lines is opened, by the value of the fact.
+    what runs in lines is opened, by the value of the fact. `between_walls`: the lines part the floor into panels, and
+    half of the walls need none, so the least of them is shorter by that.
     """
 
     measured: str = ""
     wide: dict[str, Millimetres] = Field(default={})
+    between_walls: YesNo = False
     source: Sources
 
 

@@ -42,7 +42,11 @@ def _spots(job: Work, fact: str, setting: Setting) -> tuple[Span, Span]:
             continue
         share, run = Span(floor * usual.low, floor * usual.high), NOTHING
         if usual.high > 0 and wide:
-            run = chosen(known, measured, Span(share.low / wide.high / MM, share.high / wide.low / MM))
+            run = Span(share.low / wide.high / MM, share.high / wide.low / MM)
+            if spots.between_walls:  # panels from wall to wall: the walls need no line
+                run = Span(greatest(run.low - job.extent.edges.low / 2.0, 0.0), run.high)
+                share = Span(run.low * wide.low * MM, share.high)
+            run = chosen(known, measured, run)
             share = chosen(known, Span(measured.low * wide.low * MM, measured.high * wide.high * MM), share)
         elif usual.high > 0:
             share = chosen(known, Span(least(floor, measured.low), least(floor, measured.high)), share)

@@ -213,6 +213,85 @@ JOBS = (
         {"joint_filler": 21.0 * GAL, "densifier": 34.3 * GAL},
         48.0,
     ),
+    # panels of 12 ft, so two lines each way on 35 ft, 140 ft of 1/8 in x 1 1/4 in at 123 ft/gal, a tenth lost.
+    # Primer at 300 ft2/gal, 10 mil at 160. Mask 2.5, degrease 1, grind 1200/130 and 144 ft/35, joints 3.6,
+    # vacuum 3.5, two coats 8, setting up 2
+    ByHand(
+        "workshop of 1,200 ft2 in solid epoxy, joints filled for a forklift",
+        "epoxy_solid",
+        {
+            "area": "1200 ft2",
+            "room": "workshop",
+            "vehicles": "forklifts",
+            "oil_stains": "few",
+            "joint_fill": "open",
+            "joints_move": "no",
+            "hygiene_needed": "no",
+        },
+        {"epoxy_primer": 4.4 * GAL, "epoxy_body": 8.4 * GAL, "joint_filler": 1.25 * GAL},
+        34.0,
+        why={"joint_filler": "the tool takes cuts that were cleaned out to 3/16 in and are up to 1 3/4 in deep"},
+    ),
+    # two coats of 2.5 mil at 55 %, so 8.7 m2/L, a tenth lost. Mask 2, grind 55/12 and 30 m at 10 m/h, cracks 1.5,
+    # vacuum 1.5, two coats 3.5, setting up 1.5
+    ByHand(
+        "salon of 55 m2 in clear two-part sealer",
+        "clear_two_part_seal",
+        {"area": None, "room": "salon", "cracks": "hairline", "country": "european_union"},
+        {"urethane_clear": 13.9},
+        17.5,
+        rooms=("6 m x 9.17 m",),
+        why={"urethane_clear": "the tool's coats are 1.5 to 2.5 mil dry each; by hand both were taken at the most"},
+    ),
+    # two coats at 430 ft2/gal, a tenth lost. Mask 3.5, scrub 3, screen at 400 ft2/h setting up in it 7.5, two
+    # coats rolled at 300 ft2/h 17.3 (before the first run it was 5.8, at 900 ft2/h, and screening 2.6: 18 h in all,
+    # half of the tool's; nobody rolls so fast), setting up 2
+    ByHand(
+        "church hall of 2,600 ft2 resealed",
+        "sealer_renewed",
+        {"area": None, "room": "hall", "on_floor": "film_sealer", "coating_bond": "sound"},
+        {"film_sealer": 13.3 * GAL},
+        33.0,
+        rooms=("52 ft x 50 ft",),
+        why={"film_sealer": "its coats are 0.5 to 1 mil dry at 30 % solids, 480 ft2/gal at the least; 430 is for bare"},
+    ),
+    # sand 0.6 lb/ft2; small rooms are mostly setting up: mask 1, grind 0.9 and 34 ft/25, vacuum 0.5, primer 0.8, coat
+    # and sand 1.5, scrape 0.6, clear 0.9, setting up 3
+    ByHand(
+        "laundry of 70 ft2 with a drain in sanded epoxy",
+        "epoxy_sand",
+        {"area": None, "room": "laundry", "floor_drains": "1", "doorways": "1"},
+        {"sand": 42 * LB},
+        10.6,
+        rooms=("10 ft x 7 ft",),
+    ),
+    # 300 ft2/gal. Panels of 15 to 20 ft: 2,000 ft of cuts at 45 ft/h cleaned and shaved, 45; mask 6,
+    # scrub from a seat 4.6, flood, keep wet and take up 7.4, degrease 1.5, setting up 5
+    ByHand(
+        "warehouse of 20,000 ft2, its joints not measured, densified",
+        "penetrating_densifier",
+        {
+            "area": "20000 ft2",
+            "room": "warehouse",
+            "vehicles": "forklifts",
+            "oil_stains": "few",
+            "joint_fill": "open",
+            "joints_move": "no",
+        },
+        {"densifier": 68.7 * GAL},
+        70.0,
+        why={"hours": "the tool allows for panels from 10 ft, which have twice the joints, and for oil on a twentieth"},
+    ),
+    # the grinder's 1,500 ft2 and the worker's 500 ft2 a day, between them 34 h; edges 228 ft in six passes at 65 ft/h
+    # 21; dye one coat at 400 ft2/gal, laid and wiped 10; densify 5, vacuum 5, mask 3.5, burnish 2.7, setting up 4
+    ByHand(
+        "showroom of 3,200 ft2 polished and dyed",
+        "polished_dyed",
+        {"area": None, "room": "showroom", "wanted_gloss": "satin", "surface_hardness": "normal"},
+        {"densifier": 11.0 * GAL, "concrete_dye": 8.2 * GAL},
+        85.0,
+        rooms=("64 ft x 50 ft",),
+    ),
 )
 
 
