@@ -25,7 +25,7 @@ from advisor.model.contradictions import asked
 from advisor.model.edges import step
 from advisor.model.knowledge import RuleBase
 from advisor.model.program import Pattern
-from advisor.model.quantities import keep
+from advisor.model.quantities import keep, write
 from advisor.model.rules import Need, Referral
 from advisor.model.values import Value, choice, number, unknown
 from advisor.model.vocabulary import FactKind
@@ -33,6 +33,7 @@ from advisor.physics.bounds import Interval
 from explanations.wording import listed, wording
 
 GRID = 24  # points over a number's plausible range, where a computed fact hangs on it
+ALL_DIGITS = 17  # significant; values keep nine decimals
 ROUNDS, PARTS = 5, 8  # rounds in which the stretch between two that differ is cut, and into how many parts
 RAREST = 0.01  # what is met more seldom than this costs no more to find out
 
@@ -238,11 +239,13 @@ def _marks(
     for flags in refused(variants.base, variants.stated(given, changes, places)).values():
         no_floor |= flags
     found, at = {}, 0
+    weighed = {criterion.importance for criterion in variants.base.criteria.values()}
     for name, some in values.items():
         here = slice(at, at + len(some))
         flags = np.array([unpack(tests.pattern(p), memory.floors)[here] for p in hanging[name]], np.bool)
         flags = flags.reshape(len(hanging[name]), len(some))  # none may hang on it
-        whole = variants.base.facts[name].type != "number" and not hanging[name]
+        # each value of an importance weighs otherwise, whatever rules ask of it besides
+        whole = variants.base.facts[name].type != "number" and (not hanging[name] or name in weighed)
         found[name] = [
             REFUSED if no_floor[at + i] else some[i].choice.encode() if whole else np.packbits(flags[:, i]).tobytes()
             for i in range(len(some))
@@ -313,5 +316,11 @@ def way_to(base: RuleBase, name: str, memory: Mapping[str, Value], value: Value)
 
 
 def said(changes: Sequence[Change]) -> dict[str, Statement]:
-    """Changes, as somebody would state them."""
-    return {change.fact: Statement(change.value.typed) for change in changes}
+    """Changes, as somebody would state them, to the last digit: a rounded edge may lie on its other side."""
+    return {change.fact: Statement(_exactly(change.value)) for change in changes}
+
+
+def _exactly(value: Value) -> str:
+    if value.interval is None or value.said or not value.unit:
+        return value.typed
+    return write(value.interval, value.unit, ALL_DIGITS)

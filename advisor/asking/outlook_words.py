@@ -105,19 +105,33 @@ def reaching(kind: FactKind, values: str) -> str:
 
 
 def in_years(values: str) -> str:
-    """Times in days from two years on as people say them, in whole years.
+    """Times in days from two years on as people say them: whole years, and the days over where there are any.
 
     >>> in_years("under 7670 days"), in_years("7670 to 16436 days"), in_years("28 to 7670 days")
     ('under 21 years', '21 to 45 years', '28 to 7670 days')
+    >>> in_years("7700 to 16436 days"), in_years("17166.5 days or more")
+    ('21 years and 30 days to 45 years', '47 years or more')
     """
 
     def years(match: re.Match[str]) -> str:
-        ends = [float(each) / A_YEAR for each in match.groups() if each]
-        return (
-            wording("certainty.years", span=" to ".join(f"{end:.0f}" for end in ends)) if min(ends) >= 2 else match[0]
-        )
+        ends = [float(each) for each in match.groups() if each]
+        if min(ends) < 2 * A_YEAR:
+            return match[0]
+        told = [_years_and_days(end) for end in ends]
+        if any(days for _, days in told):
+            return " to ".join(wording("certainty.years_and_days", years=some, days=days) for some, days in told)
+        return wording("certainty.years", span=" to ".join(str(some) for some, _ in told))
 
     return _DAYS.sub(years, values)
+
+
+def _years_and_days(days: float) -> tuple[int, int]:
+    """Whole years, and the days over; a day more or less is in the rounding of what is shown."""
+    years = round(days / A_YEAR)
+    if abs(days - years * A_YEAR) > 1:
+        years = int(days / A_YEAR)
+        return years, round(days - years * A_YEAR)
+    return years, 0
 
 
 A_YEAR = 365.25  # days

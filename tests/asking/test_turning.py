@@ -7,10 +7,12 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from functools import cache
 from itertools import combinations, product
+from pathlib import Path
 from random import Random
 
 import numpy as np
 import pytest
+import yaml
 
 from advisor.answer.advising import answer_alone
 from advisor.answer.many_answers import NOBODY
@@ -462,3 +464,21 @@ def test_text_and_data_say_the_same() -> None:
                 assert change.to in text
         assert data.measurements_not_listed == found.idle
         assert data.tried == found.tried
+
+
+def test_each_importance_is_tried_though_a_shops_rule_asks_for_one(tmp_path: Path) -> None:
+    """Every value of an importance weighs otherwise, so values of which that rule asks the same are not alike."""
+    rule = {"id": "shop.looks", "judges": {"film": "none"}, "when": {"importance_look": "high"}}
+    rule |= {"then": {"points": {"look": 1}}, "because": "It looks well.", "source": "common_practice"}
+    (tmp_path / "shop.yaml").write_text(yaml.safe_dump({"rules": [rule]}), encoding="utf-8")
+    reasoner = Reasoner(load_rulebase(tmp_path))
+    found = candidates(Variants(reasoner.base, reasoner.program), make_case(reasoner.base, {}, date(2026, 11, 28)))
+    assert {each.value.choice for each in found if each.fact == "importance_look"} == {"low", "high"}
+
+
+def test_a_change_is_stated_to_its_last_digit() -> None:
+    """Forty-five years are 16436.25 days: stated as 16436 they would lie on the other side of a limit at 45 years."""
+    base = load_rulebase()
+    edge = number(Interval(16436.25, 16436.25), "day")
+    text = said([Change("covering_age", edge)])["covering_age"].text
+    assert read_fact(base, "covering_age", text, "").interval == edge.interval
