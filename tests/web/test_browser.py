@@ -280,6 +280,23 @@ def test_at_the_counter_the_answer_changes_as_facts_are_typed_by_keyboard_alone(
     expect(page.get_by_text("88 %").first).to_be_visible(timeout=60_000)
 
 
+def test_at_the_counter_a_lost_server_takes_nothing_of_what_was_typed(opened: Callable[..., Page]) -> None:
+    page = opened("/counter")
+    line = page.context.new_cdp_session(page)
+    line.send("Network.enable")
+    gone = {"offline": True, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1}
+    line.send("Network.emulateNetworkConditions", gone)
+    typed = page.get_by_label("Facts, as they are told")
+    typed.fill("room garage; area 40 m2")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("alert")).to_contain_text("No answer came")
+    expect(typed).to_have_value("room garage; area 40 m2")
+    line.send("Network.emulateNetworkConditions", gone | {"offline": False})
+    page.keyboard.press("Enter")
+    expect(page.locator("dl.said")).to_contain_text("garage")
+    expect(page.get_by_role("alert")).to_be_hidden()
+
+
 def tab_to(page: Page, css: str, most: int = 120) -> None:
     """Go on by the keyboard until what is meant is reached."""
     for _ in range(most):

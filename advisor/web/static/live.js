@@ -9,11 +9,14 @@ document.addEventListener("submit", async (event) => {
   const get = form.method === "get";
   const to = get ? `${form.action.split("?")[0]}?${new URLSearchParams(sent)}` : form.action;
   const focused = document.activeElement ? document.activeElement.id : "";
+  const lost = form.querySelector("[data-lost]"); // says that no answer came; what was typed stays
+  if (lost) lost.hidden = true;
   under.abort();
   under = new AbortController();
   const signal = under.signal;
   try {
     const reply = await fetch(to, get ? { signal } : { signal, method: "post", body: new URLSearchParams(sent) });
+    if (reply.status >= 500) throw new Error(reply.status);
     const shown = new DOMParser().parseFromString(await reply.text(), "text/html").getElementById("main");
     document.getElementById("main").replaceWith(document.adoptNode(shown));
     if (reply.ok) history.pushState({}, "", reply.url);
@@ -21,7 +24,8 @@ document.addEventListener("submit", async (event) => {
     document.getElementById(focused)?.focus();
   } catch {
     if (signal.aborted) return;
-    form.submit();
+    if (lost) lost.hidden = false;
+    else form.submit();
   }
 });
 let soon; // a key that is held moves a slider many times
