@@ -128,7 +128,8 @@ def handover_page(base: RuleBase, found: Causes) -> Page:
 
 def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
     yield Heading(title, 1)
-    yield Paragraph(wording("causes.handover.for", floor=found.floor, date=found.date))
+    key = "causes.handover.for" if found.floor else "causes.handover.for_unnamed"
+    yield Paragraph(wording(key, floor=found.floor, date=found.date))
     yield Paragraph(wording("causes.handover.purpose"))
     for stop in found.stops:
         yield Notice(wording("report.stop", who=stop.who), (Item(stop.tell),))

@@ -172,5 +172,6 @@ def test_a_floor_without_a_name_leaves_no_heading_half_said(visitor: Visitor) ->
         heads = re.findall(r"<h1[^>]*>(.*?)</h1>", visitor.get(f"/{path}", params=case).text)
         assert heads
         assert not [each for each in heads if each.rstrip().endswith(":")], path
+    assert "<p>Date: 20" in visitor.get("/wrong/handover", params=case).text
     assert "Why: <" not in visitor.get("/home/picture.svg", params=case).text
     assert visitor.get("/lesson", params=case).text.count("<h1>Lesson</h1>") == 1
