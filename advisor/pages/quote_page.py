@@ -79,7 +79,7 @@ def _blocks(study: TakeOff, check: QuoteCheck, title: str) -> Iterator[Block]:
     yield from heads(study, title, check.finish.id, waits=False)
     yield Paragraph(wording("quote.lead", odd=len(check.odd), missing=len(check.missing)), strong=True)
     head = tuple(wording(f"quote.{each}") for each in ("line", "quoted", "here", "how"))
-    yield Table(head, tuple(_row(each) for each in check.remarks), frozenset(), (2, 4, 5, 3))
+    yield Table(head, tuple(_row(study, each) for each in check.remarks), frozenset(), (2, 4, 5, 3))
     if asked := tuple(wording("quote.asked", line=each.name, ask=each.ask) for each in check.remarks if each.ask):
         yield Heading(wording("quote.ask"))
         yield Listing(asked)
@@ -94,9 +94,11 @@ def _blocks(study: TakeOff, check: QuoteCheck, title: str) -> Iterator[Block]:
     yield from footing(study, check.finish.id)
 
 
-def _row(remark: Remark) -> tuple[str, ...]:
+def _row(study: TakeOff, remark: Remark) -> tuple[str, ...]:
     quoted = remark.quoted or wording("quote.nothing")
-    return remark.name, quoted, remark.here or wording("quote.nobody_needs"), wording(f"quote.stands.{remark.stands}")
+    words = study.base.quoted[remark.line].kind == "words" and remark.stands == "alike"
+    how = wording("quote.not_weighed" if words else f"quote.stands.{remark.stands}")
+    return remark.name, quoted, remark.here or wording("quote.nobody_needs"), how
 
 
 def _agree(check: QuoteCheck, test: AcceptanceTest) -> str:

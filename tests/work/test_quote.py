@@ -246,6 +246,12 @@ def test_what_is_said_besides_is_passed_over_and_a_warranty_is_asked_for(check: 
     assert [each.line for each in check(CHEAP).missing if each.line == "warranty"]
 
 
+def test_a_warranty_that_is_said_is_not_called_fitting(check: Check, reasoner: Reasoner, make_case: MakeCase) -> None:
+    study = begin(reasoner, make_case(who_works="hired"), TODAY)
+    told = flat(str(quote_page(study, check(FAIR))))
+    assert "said, and not weighed here" in told
+
+
 def test_a_line_that_stands_twice_is_refused(tmp_path: Path, base: RuleBase) -> None:
     path = tmp_path / "quote.yaml"
     path.write_text("price: 4000 USD\ntotal: 5000 USD\n")
