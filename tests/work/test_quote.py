@@ -248,7 +248,7 @@ def test_what_is_said_besides_is_passed_over_and_a_warranty_is_asked_for(check: 
 
 def test_a_warranty_that_is_said_is_not_called_fitting(check: Check, reasoner: Reasoner, make_case: MakeCase) -> None:
     study = begin(reasoner, make_case(who_works="hired"), TODAY)
-    told = flat(str(quote_page(study, check(FAIR))))
+    told = flat(quote_page(study, check(FAIR)).blocks)
     assert "said, and not weighed here" in told
 
 
