@@ -17,6 +17,7 @@ import graphviz
 from graphviz.backend import dot_command
 
 from explanations.chapters import LARGE, chapters, in_chapters
+from explanations.comparing import ranked_standings
 from explanations.errors import CannotExplain, CannotWrite
 from explanations.files import check_place, write_whole
 from explanations.graph import ANSWER, Graph, of_kind, speaks_against
@@ -64,8 +65,11 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
         edge_attr={"color": "#555555", "arrowsize": "0.6", "fontname": "Helvetica", "fontsize": "9"},
     )
     ids = numbered(graph)
+    ranked = ranked_standings(graph) if ANSWER in graph else []
+    place = {node: number for number, node in enumerate(ranked, 1)}  # finishes best first, down the page
+    drawn_so = sorted(ids, key=lambda node: (place.get(node, 0), node))
     for topic in sorted({graph.nodes[node]["topic"] for node in graph}):
-        members = [node for node in ids if graph.nodes[node]["topic"] == topic]
+        members = [node for node in drawn_so if graph.nodes[node]["topic"] == topic]
         if not topic:
             _draw_nodes(dot, graph, ids, members)
             continue
@@ -74,7 +78,8 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
             tooltip = wording("pictures.topic", name=name)
             frame.attr(label=name, style="rounded", color="#999999", fontsize="10", tooltip=tooltip)
             _draw_nodes(frame, graph, ids, members)
-    for source, target, change in sorted(graph.edges(data="change", default="same")):
+    arrows = graph.edges(data="change", default="same")
+    for source, target, change in sorted(arrows, key=lambda arrow: (place.get(arrow[0], 0), arrow)):
         against = speaks_against(graph, source, target)
         does = "pictures.speaks_against" if against else "pictures.supports"
         points = graph.edges[source, target].get("points", 0) if graph.nodes[source]["kind"] == "rule" else 0

@@ -126,15 +126,15 @@ def in_years(values: str) -> str:
 
 
 def _years_and_days(days: float) -> tuple[int, int]:
-    """Whole years, and the days over; a day more or less is in the rounding of what is shown."""
+    """Whole years, and the days over; what lies a step of a day beside a limit in years is told by the limit."""
     years = round(days / A_YEAR)
-    if abs(days - years * A_YEAR) > 1:
+    if abs(days - years * A_YEAR) > BESIDE:
         years = int(days / A_YEAR)
         return years, round(days - years * A_YEAR)
     return years, 0
 
 
-A_YEAR = 365.25  # days
+A_YEAR, BESIDE = 365.25, 1.5  # days
 _DAYS = re.compile(r"(?:([\d.]+) to )?([\d.]+) days")
 _STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")
 
