@@ -70,11 +70,16 @@ def check_new_folder(folder: Path) -> None:
         part.unlink()
 
 
-def write_whole(path: Path, content: bytes) -> None:
+def write_whole(path: Path, content: bytes, like: Path | None = None) -> None:
     """Write the content; whoever looks, after a kill too, sees the old file or the whole new one.
 
     A file that was there keeps its mode. One with several names (hard links) is rewritten in place, from a whole copy
     beside it: only that keeps the names together.
+
+    Args:
+        path: where to.
+        content: all of it.
+        like: the file that it is made from; a new one gets the mode of that.
 
     Raises:
         CannotWrite: it cannot be written; what was there is as it was.
@@ -83,13 +88,13 @@ def write_whole(path: Path, content: bytes) -> None:
         place = _resolved(path)
         part = _part(place)
         try:
+            there = place.stat() if place.exists() else None
             with part.open("wb") as file:
+                if mode := there or (like and like.stat()):
+                    part.chmod(stat.S_IMODE(mode.st_mode))
                 file.write(content)
                 file.flush()
                 os.fsync(file.fileno())
-            there = place.stat() if place.exists() else None
-            if there:
-                part.chmod(stat.S_IMODE(there.st_mode))
             if there and there.st_nlink > 1:
                 shutil.copyfile(part, place)
             else:

@@ -80,6 +80,15 @@ def visible(text: str) -> str:
     return _OBEYED.sub(lambda match: _number(ord(match[0])), text)
 
 
+def in_short(text: str, most: int = 60) -> str:
+    """A text to quote in a message: cut where it is long.
+
+    >>> in_short("a garage"), in_short("9" * 5000, 5)
+    ('a garage', '99999...')
+    """
+    return text if len(text) <= most else f"{text[:most]}..."
+
+
 def visible_lines(text: str) -> str:
     """The same of several lines: line breaks and tabs stand.
 

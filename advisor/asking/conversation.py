@@ -32,7 +32,14 @@ MOST_NAMED = 6  # facts offered for a word that fits several
 class Conversation:
     """One interview held over a reader and a writer of lines."""
 
-    def __init__(self, interview: Interview, path: Path, read: Callable[[], str | None], write: Callable[[str], None]):
+    def __init__(
+        self,
+        interview: Interview,
+        path: Path,
+        read: Callable[[], str | None],
+        write: Callable[[str], None],
+        like: Path | None = None,
+    ):
         """Hold an interview.
 
         Args:
@@ -40,9 +47,10 @@ class Conversation:
             path: where it is saved.
             read: gives the next line, or None at the end.
             write: takes a line.
+            like: the case that it goes on from, whose mode a new file gets.
         """
         self.interview, self.path, self.base = interview, path, interview.base
-        self.read, self._write = read, write
+        self.read, self._write, self._like = read, write, like
         self._kept: Case | None = None
         self._there = _content(path)
         self._hints: dict[str, list[str]] = {}
@@ -290,7 +298,7 @@ class Conversation:
         """
         if path == self.path and _content(path) != self._there:
             raise BadFile([Fault(str(path), wording("interview.changed"), remedy=wording("facts.name_another"))])
-        save_case(self.interview.case, path)
+        save_case(self.interview.case, path, self._like)
         self.path, self._there = path, _content(path)
 
     def keep(self) -> None:

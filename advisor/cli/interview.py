@@ -70,7 +70,7 @@ def interview(
     from explanations.words import visible
 
     base = rule_base(rules, products=product)
-    known = None
+    known = path = None
     if case is not None and not (case.suffix in (".yaml", ".yml") and not case.exists()):
         path = find_case(case)
         known = read_case(path, base)
@@ -83,7 +83,7 @@ def interview(
     if known is None:
         held.named(visible(target.stem.replace("_", " ")))
 
-    talk, code = Conversation(held, target, line_reader(), typer.echo), 0
+    talk, code = Conversation(held, target, line_reader(), typer.echo, like=path), 0
     try:
         with stops_interrupt():
             finished = talk.run()
@@ -159,7 +159,9 @@ def revise(
         for line in revision_told(revision):
             typer.echo(wrapped(line))
     if save:
-        save_case(revision.case, save)
+        from advisor.demo import find_case
+
+        save_case(revision.case, save, find_case(case))
         typer.echo(wording("cli.revised_is_in", file=save), err=True)
     if graph:
         draw_revision(revision, base, graph)

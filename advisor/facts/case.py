@@ -27,7 +27,7 @@ from advisor.rulebase.rule_values import spelled
 from advisor.sent import File
 from explanations.reading import measuring, reading
 from explanations.wording import label, wording
-from explanations.words import visible
+from explanations.words import in_short, visible
 
 LONGEST_VALUE = 200  # characters; no fact needs more
 
@@ -277,10 +277,10 @@ def _number(base: RuleBase, kind: FactKind, text: str) -> Value:
 def _misfit(base: RuleBase, kind: FactKind, name: str, text: str, why: str, where: str) -> Fault:
     return Fault(
         where,
-        wording("facts.misfit", name=name, given=text, why=why),
+        wording("facts.misfit", name=name, given=in_short(text), why=why),
         describe_allowed(base, kind),
         wording("facts.find_out", how=kind.find_out),
-        wording("facts.misfit_plain", given=text, why=why),
+        wording("facts.misfit_plain", given=in_short(text), why=why),
     )
 
 

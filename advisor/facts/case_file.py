@@ -19,15 +19,15 @@ YAML = (".yaml", ".yml")
 MARK = "# Written by advisor; what was answered `unknown` is not asked again.\n"
 
 
-def save_case(case: Case, path: Path) -> None:
-    """Write what a case states as YAML.
+def save_case(case: Case, path: Path, like: Path | None = None) -> None:
+    """Write what a case states as YAML; with the mode of the file that it was read from, where none is there.
 
     Raises:
         BadFile: the ending is not YAML's, or it cannot be written; the old file is as it was then.
     """
     check_place(path)
     try:
-        write_whole(path, case_text(case).encode())
+        write_whole(path, case_text(case).encode(), like)
     except CannotWrite as error:
         raise _bad(error) from None
 

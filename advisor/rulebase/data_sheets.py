@@ -20,7 +20,7 @@ from advisor.rulebase.documents import Document, read_document
 from advisor.rulebase.rule_values import spelled
 from advisor.sent import File
 from explanations.wording import wording
-from explanations.words import visible, wrapped
+from explanations.words import in_short, visible, wrapped
 
 LONGEST = 80  # characters of a name or title
 TEMPERATURES = Interval(-20.0, 60.0)  # degC at which a maker may state a time
@@ -183,7 +183,7 @@ class _Reader:
             return None
 
     def _misfit(self, written: str, text: str, why: str, entry: SheetEntry) -> None:
-        what = wording("product.misfit", key=written, given=visible(text[:60]), why=why)
+        what = wording("product.misfit", key=written, given=visible(in_short(text)), why=why)
         self._fault(written, what, allowed_words(entry), wording("product.as_in", key=written, example=entry.example))
 
     def _allowed_keys(self) -> str:

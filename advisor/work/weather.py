@@ -29,6 +29,7 @@ from advisor.physics.cure import day_and_night
 from advisor.physics.units import celsius_from_fahrenheit
 from advisor.sheets import BadSheet, read_sheet
 from explanations.wording import label, wording
+from explanations.words import in_short
 
 HOUR = timedelta(hours=1)
 COLDEST, WARMEST = -50.0, 60.0
@@ -168,14 +169,17 @@ class _Cells:
         text = self.row.get(name, "")
         value = float(text) if is_number(text) else float("nan")
         if not low <= value <= high:
-            what = wording("weather.no_number", text=text) if name in self.row else wording("weather.missing")
+            what = wording("weather.no_number", text=in_short(text)) if name in self.row else wording("weather.missing")
             allowed = wording("weather.between", low=f"{low:g}", high=f"{high:g}")
             self.faults.append(Fault(wording("sheets.cell", row=self.where, column=name), what, allowed))
             return low
         return value
 
     def temperature(self, name: str) -> float:
-        """The temperature [degC] in the column `name_c` or `name_f`."""
+        """The temperature [degC] in the column `name_c` or `name_f`; not in both, which may differ."""
+        if {f"{name}_c", f"{name}_f"} <= self.row.keys():
+            at = wording("sheets.cell", row=self.where, column=f"{name}_f")
+            self.faults.append(Fault(at, wording("weather.both", one=f"{name}_c", other=f"{name}_f")))
         if f"{name}_f" in self.row:
             fahrenheit = self.number(f"{name}_f", COLDEST * 1.8 + 32.0, WARMEST * 1.8 + 32.0)
             return float(celsius_from_fahrenheit(fahrenheit))
@@ -191,7 +195,9 @@ def _forecast(file: str, rows: Iterable[tuple[int, Mapping[str, str]]], faults: 
         try:
             time = datetime.fromisoformat(row["time"]).replace(minute=0, second=0, microsecond=0, tzinfo=None)
         except ValueError:
-            faults.append(Fault(column, wording("weather.no_time", text=row["time"]), wording("weather.time")))
+            faults.append(
+                Fault(column, wording("weather.no_time", text=in_short(row["time"])), wording("weather.time"))
+            )
             continue
         if time in hours:
             faults.append(Fault(column, wording("weather.twice", time=row["time"]), wording("weather.once")))

@@ -13,6 +13,7 @@ from advisor.model.quantities import UNITS, NotAQuantity, read_quantity, show, s
 from advisor.physics.bounds import Interval, bounds
 from advisor.worksheets.figures import blanks, taken
 from explanations.wording import wording
+from explanations.words import in_short
 
 if TYPE_CHECKING:
     from advisor.model.knowledge import RuleBase
@@ -177,7 +178,7 @@ class Sheet:
             try:
                 values[each.name] = _read(each, text)
             except ValueError as error:
-                what = wording("worksheets.given_as", name=each.name, text=text, why=error)
+                what = wording("worksheets.given_as", name=each.name, text=in_short(text), why=error)
                 faults.append(Fault(self.name, what, each.allowed))
         if faults:
             raise BadCase(faults)

@@ -463,12 +463,15 @@ def test_bytes_that_are_no_text_and_an_early_end_are_told_and_saved(tmp_path: Pa
 def test_a_file_of_ones_own_is_never_written_over(tmp_path: Path) -> None:
     own = tmp_path / "mine.yaml"
     own.write_text("# my notes\nfacts: {pets: yes}\n")
+    own.chmod(0o600)
     done = subprocess.run(
         [*ADVISOR, "interview", "mine.yaml"], cwd=tmp_path, input="later\n", capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
     assert own.read_text() == "# my notes\nfacts: {pets: yes}\n"
-    assert read_case(tmp_path / "mine-answers.yaml", BASE).stated["pets"].text == "yes"
+    answers = tmp_path / "mine-answers.yaml"
+    assert read_case(answers, BASE).stated["pets"].text == "yes"
+    assert answers.stat().st_mode & 0o777 == 0o600
 
 
 def test_an_interrupt_before_the_first_answer_is_no_traceback(tmp_path: Path) -> None:

@@ -139,11 +139,13 @@ def test_a_rewritten_file_keeps_its_mode_and_its_other_names(tmp_path: Path) -> 
     file.chmod(0o600)
     write_whole(file, b"new")
     assert (file.read_text(), file.stat().st_mode & 0o777) == ("new", 0o600)
+    write_whole(tmp_path / "made_from_it.yaml", b"new", like=file)
+    assert (tmp_path / "made_from_it.yaml").stat().st_mode & 0o777 == 0o600
     other.hardlink_to(file)
     write_whole(file, b"newer")
     assert other.read_text() == "newer"
     assert other.samefile(file)
-    assert names(tmp_path) == ["case.yaml", "other.yaml"]
+    assert names(tmp_path) == ["case.yaml", "made_from_it.yaml", "other.yaml"]
 
 
 @pytest.mark.parametrize("there", [False, True])

@@ -362,6 +362,7 @@ def test_a_seasons_profile_is_swung_over_the_day(make_job: MakeJob, tmp_path: Pa
         ("time,air_c,humidity\n2026-12-01T08:00,20,150\n", "row 2, column humidity"),
         ("time,air_c,humidity\n2026-12-01T08:00,20,50\n2026-12-01T08:00,20,50\n", "row 3, column time"),
         ("time,humidity\n2026-12-01T08:00,50\n", "the column is missing"),
+        ("time,air_c,air_f,humidity\n2026-12-01T08:00,20,90,50\n", "air_c and air_f are both there"),
         ("month,day_c,night_c,day_humidity,night_humidity\n13,20,10,50,60\n", "row 2, column month"),
         ("day,air_c\n1,20\n", "neither a column `time` nor `month`"),
         ("time,air_c\n", "no row"),
