@@ -87,15 +87,20 @@ class KnownSoFar:
 
     @cached_property
     def worth(self) -> Mapping[str, float]:
-        """What each open fact is worth asking for: bits that it settles, for its effort; what stops all, most."""
+        """What each open fact is worth asking for: bits that it settles, for its effort; what stops all, most.
+
+        What the answer waits for only because nobody has said it is worth as much as the best.
+        """
         look = self.outlook
-        return {
-            fact: math.inf if fact in look.pressing else settles / cost
+        found = {
+            fact: math.inf if fact in look.stopping else settles / cost
             for fact, settles, cost in look.ranked()
             if (settles / cost >= WORTH_ASKING or fact in look.pressing)
             and fact not in self.not_known
             and has_its_turn(self.reasoner.base, fact, look.memory)
         }
+        best = max(found.values(), default=0.0)
+        return {fact: best if fact in look.pressing else worth for fact, worth in found.items()}
 
     def turned_by(self, fact: str) -> bool:
         """Whether what the customer would say to a question turns the answer at once."""

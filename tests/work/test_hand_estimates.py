@@ -283,7 +283,8 @@ JOBS = (
         why={"hours": "the tool allows for panels from 10 ft, which have twice the joints, and for oil on a twentieth"},
     ),
     # the grinder's 1,500 ft2 and the worker's 500 ft2 a day, between them 34 h; edges 228 ft in six passes at 65 ft/h
-    # 21; dye one coat at 400 ft2/gal, laid and wiped 10; densify 5, vacuum 5, mask 3.5, burnish 2.7, setting up 4
+    # 21; dye one coat at 400 ft2/gal (before the first run two coats, 10.7 gal), laid and wiped 10; densify 5,
+    # vacuum 5, mask 3.5, burnish 2.7, setting up 4
     ByHand(
         "showroom of 3,200 ft2 polished and dyed",
         "polished_dyed",
