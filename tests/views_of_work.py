@@ -127,7 +127,8 @@ class Said:
             if view.startswith("advise"):
                 continue
             notices = {each.title: each.items for each in blocks if isinstance(each, Notice)}
-            stops, holds = notices.get(wording("page.stop"), ()), notices.get(wording("page.hold"), ())
+            above = wording("letter.stop" if view == "letter" else "page.stop")
+            stops, holds = notices.get(above, ()), notices.get(wording("page.hold"), ())
             same = [each.tell in item for each, item in zip(advice.stops, stops, strict=False)]
             yield from unless(all(same) and len(stops) == len(advice.stops), f"{view}: other stops")
             yield from unless(len(holds) == len(advice.holds), f"{view}: other holds")
