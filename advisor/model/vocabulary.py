@@ -75,6 +75,7 @@ class FactKind(Quality):
     of: Literal["floor", "finish"] = "floor"
     change: ChangeKind = "fixed"  # how the fact can come to be otherwise; one of the section `changes`
     values_from: Literal["finishes", ""] = ""  # its values are their ids, and their names other spellings
+    values_of: str = ""  # another fact, whose values and other spellings are its own as well
     several: Several = "span"  # what counts of several readings, as `78, 80, 84 %`
     valid: Validity | None = None  # missing: what was found once does not age
     implied_by: dict[str, dict[str, str]] = Field(default={})  # by other fact, and its value: the value implied

@@ -27,6 +27,7 @@ def read_values(sections: Sections, where: Where) -> Found:
         sections: entries by section and id; facts and finishes are replaced by ones whose values are read.
         where: gives file and line of an entry, or of a part of it.
     """
+    yield from _read_values_of(sections, where)
     yield from _read_units(sections, where)
     yield from _read_ranges_of_properties(sections, where)
     yield from _read_ranges(sections, where)
@@ -74,6 +75,20 @@ def spelled(text: str) -> str:
     ('floor_paint', 'flake_epoxy')
     """
     return text.strip().lower().replace(".", "").replace(" ", "_").replace("-", "_")
+
+
+def _read_values_of(sections: Sections, where: Where) -> Found:
+    facts: dict[str, FactKind] = sections["facts"]
+    for name, kind in facts.items():
+        if not kind.values_of:
+            continue
+        other = facts.get(kind.values_of)
+        if other is None or other.type != kind.type or not other.values or other.values_of:
+            choices = [each for each, some in facts.items() if some.type == kind.type and not some.values_of]
+            what = wording("folders.values_of", name=name, other=kind.values_of)
+            yield "facts", name, Fault(where("facts", name, "values_of"), what, remedy=nearest(kind.values_of, choices))
+        else:
+            facts[name] = _with(kind, {"values": other.values, "also": other.also})
 
 
 def _read_units(sections: Sections, where: Where) -> Found:

@@ -70,6 +70,11 @@ MEANING = {
         '`unknown_means` names "wetness", which is no yes/no fact',
         "",
     ),
+    "values of no fact": (
+        "facts:\n  place: {type: choice, values_of: rooom, ask: Which, find_out: Look, why: Use} #!\n",
+        'takes its values from "rooom"',
+        '"room"',
+    ),
     "another name of no value": (also("{kitchn: [cook]}"), '"kitchn" is not a value of place', '"kitchen"'),
     "limit of another unit": (rule("{wetness: above limit.thick} #!"), "limit thick", "measures a length"),
     "a sheet that stands in for no limit": (
