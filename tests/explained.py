@@ -13,7 +13,10 @@ from advisor.demo import demo_cases
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, read_case, read_fact
 from advisor.validation.loading import load_rulebase, read_rulebase
+from tests.draws import draws
 from tests.floors import limits_of, random_case
+
+KEPT = draws(15)  # floors that stay explained, some 8 MB each
 
 
 @cache
@@ -42,22 +45,31 @@ def demos() -> dict[str, Explained]:
     return {name: Explained(the_reasoner(), read_case(path, base)) for name, path in demo_cases().items()}
 
 
-def random_floors(number: int, seed: int = 6) -> tuple[Explained, ...]:
-    """The first so many of a row of floors, which is drawn on where it is too short: whoever asks gets the same."""
-    drawn, others = _drawn(seed)
-    while len(drawn) < number:
-        drawn.append(next(others))
-    return tuple(drawn[:number])
+def random_floors(number: int, seed: int = 6) -> Iterator[Explained]:
+    """The first so many of a row of floors, the same whoever asks; all but the first few are explained anew."""
+    for at in range(number):
+        yield _kept(seed, at) if at < KEPT else Explained(the_reasoner(), _case(seed, at))
 
 
 @cache
-def _drawn(seed: int) -> tuple[list[Explained], Iterator[Explained]]:
+def _kept(seed: int, at: int) -> Explained:
+    return Explained(the_reasoner(), _case(seed, at))
+
+
+def _case(seed: int, at: int) -> Case:
+    drawn, others = _drawn(seed)
+    while len(drawn) <= at:
+        drawn.append(next(others))
+    return drawn[at]
+
+
+@cache
+def _drawn(seed: int) -> tuple[list[Case], Iterator[Case]]:
     reasoner, rng = the_reasoner(), Random(seed)
     limits = limits_of(reasoner.program)
-    cases = (Case(f"floor {at}", "", random_case(reasoner.base, rng, bounds=limits)) for at in count())
-    return [], (Explained(reasoner, case) for case in cases)
+    return [], (Case(f"floor {at}", "", random_case(reasoner.base, rng, bounds=limits)) for at in count())
 
 
 def some() -> list[Explained]:
-    """The demo cases and forty random floors."""
-    return [*demos().values(), *random_floors(40)]
+    """The demo cases and some random floors."""
+    return [*demos().values(), *random_floors(KEPT)]

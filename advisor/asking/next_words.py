@@ -11,6 +11,7 @@ from advisor.asking.outlook import Outlook
 from advisor.asking.outlook_words import percent, recommended, turns_told
 from advisor.facts.likelihoods import effort
 from advisor.model.advice import Certainty
+from advisor.model.quantities import show_text
 from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
@@ -45,7 +46,7 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
         else:  # no floor drawn tells what it settles; it is asked since the answer rests on its being unknown
             yield wording("asking.next.waits", cost=cost, means=means)
         yield wording("asking.next.how", why=kind.why, how=kind.find_out)
-        value = next((each.said for each in question.branches), wording("asking.next.value"))
+        value = next((show_text(each.said) for each in question.branches), wording("asking.next.value"))
         yield wording("asking.next.say", fact=question.fact, value=value)
         yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
 

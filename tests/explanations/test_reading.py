@@ -37,6 +37,7 @@ TYPED |= {
     "claims.old_paint_in_europe_is_shown",
     "job.state_size",
     "job.room",
+    "web_own.example.sheet",
     "worksheets_film.film.source",
 }
 BY_STANDARD = {"needs.cover_kept_dry", "needs.cover_for_heated_floor"}
