@@ -53,6 +53,7 @@ class Clips:
         self._names = {_symbol(rule.name): rule.name for rule in program.rules}
         self._quantity = self.environment.find_template("quantity")
         self._quality = self.environment.find_template("quality")
+        self._fired = self.environment.find_template("fired")
 
     def fired(self, memory: Mapping[str, Value]) -> set[str]:
         """Names of the ground rules that fire on these facts."""
@@ -68,7 +69,7 @@ class Clips:
             else:
                 self._quality.assert_fact(name=clips.Symbol(_symbol(name)), value=clips.Symbol(value.choice))
         self.environment.run()
-        return {self._names[fact["rule"]] for fact in self.environment.facts() if fact.template.name == "fired"}
+        return {self._names[fact["rule"]] for fact in self._fired.facts()}
 
 
 def _symbol(name: str) -> str:
