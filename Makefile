@@ -14,9 +14,10 @@ advice: $(READY)
 page: $(READY)
 	@$(BIN)/advisor serve --open
 
+# Few arenas: with one for each thread that ever ran, glibc keeps twice the memory.
 test: $(READY)
 	@command -v chromium >/dev/null || echo "The page is tested without a browser; for a browser too: sudo apt-get install chromium" >&2
-	@$(BIN)/python -m pytest -n auto --dist loadfile
+	@MALLOC_ARENA_MAX=2 $(BIN)/python -m pytest -n auto --dist loadfile
 
 lint: $(READY)
 	@$(BIN)/ruff check .
