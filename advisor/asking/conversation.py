@@ -165,7 +165,13 @@ class Conversation:
         try:
             step = self.interview.tell(screen.asked, screen.reads(text))
         except BadCase as error:
-            return self._refused(error, screen)
+            taken, missed = screen.in_part(text)
+            if not taken or not missed:
+                return self._refused(error, screen)
+            if not self._answered(screen, taken):
+                return False
+            self.say(wording("interview.not_taken", pieces=listed(f'"{each[:60]}"' for each in missed)), 2)
+            return True
         with suppress(AdvisorError):  # whatever happens, nothing is lost; if it cannot be written, the end says so
             self._put(self.path)
         if screen.asked.startswith(OPENING):

@@ -147,6 +147,15 @@ def left_out(opening: Opening, stated: Mapping[str, Statement]) -> tuple[str, ..
     return tuple(each for each in opening.facts if each not in stated) if said and UNKNOWN not in said else ()
 
 
+def pieces(text: str) -> list[str]:
+    """The pieces of an answer to a question told freely.
+
+    >>> pieces("1,000 ft2, 1998; new")
+    ['1,000 ft2', '1998', 'new']
+    """
+    return [each.strip() for each in re.split(r",(?!\d{3}\b)|;", text) if each.strip()]
+
+
 def example_of(opening: Opening, facts: Collection[str]) -> str:
     """What an answer that says these facts may look like, in the reader's units and money."""
     reader, whole = reading(), theirs(opening.example)
@@ -165,7 +174,7 @@ def _free(
     """
     left = list(opening.facts)
     open_yet = left_out(opening, stated) or opening.facts
-    for piece in (each.strip() for each in re.split(r",(?!\d{3}\b)|;", text) if each.strip()):
+    for piece in pieces(text):
         named, _, rest = piece.partition("=")
         if named.strip() in left:
             left.remove(named.strip())

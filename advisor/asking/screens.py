@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 
 from advisor.asking.interview import OPENING, Interview
-from advisor.asking.opening import NOTHING, example_of, left_out, read_opening
+from advisor.asking.opening import NOTHING, example_of, left_out, pieces, read_opening
 from advisor.asking.outlook import Question
 from advisor.asking.typed_answers import read_answer
 from advisor.errors import BadCase, Fault
@@ -56,6 +57,15 @@ class Screen:
     example: str = ""
     allowed: str = ""
     question: Question | None = None
+
+    def in_part(self, text: str) -> tuple[str, tuple[str, ...]]:
+        """Of an answer told freely that cannot be read whole: the pieces that can, and those that cannot."""
+        taken: list[str] = []
+        for piece in pieces(text) if self.fields else ():
+            with suppress(BadCase):
+                self.reads(", ".join([*taken, piece]))
+                taken.append(piece)
+        return ", ".join(taken), tuple(piece for piece in pieces(text) if piece not in taken)
 
     @property
     def opening(self) -> bool:

@@ -59,7 +59,7 @@ def plain(text: str, unit: str) -> str:
         raise NotAQuantity(wording(_A_DATE_FOR.get(unit, "quantity.date.number")))
     if text.endswith(("?", "!")):
         raise NotAQuantity(wording("quantity.unsure", sign=text[-1]))
-    text = re.sub(r"^(?:about|approx\.?|approximately|roughly|circa|ca\.|~)\s*", "", text)
+    text = re.sub(r"^(?:about|around|approx\.?|approximately|roughly|circa|ca\.|~)\s*", "", text)
     text = re.sub(r"(?<=\w)\s+(?:thick|deep|wide|high|tall|long|old)$", "", text)
     text = re.sub(r"^between\s+(.*)\s+and\s+", r"\1 to ", text)
     text = re.sub(r"^from\s+(?=.*\d)(?=.*(?:\bto\b|-))", "", text)

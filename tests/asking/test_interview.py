@@ -238,6 +238,17 @@ def test_what_an_answer_left_out_is_asked_for_once_more_in_the_readers_units(hel
     assert "slab_age" not in held.case.stated
 
 
+def test_of_an_answer_that_cannot_be_read_whole_the_rest_is_taken_and_told(held: Interview, tmp_path: Path) -> None:
+    lines = ["1", "us", "no", "garage", "own", "2 car, 440 ft2, same age", "nothing I know", "2004", "later"]
+    _, said = talk(held, lines, tmp_path / "x.yaml")
+    text = " ".join(" ".join(said).split())
+    assert 'I could not place "2 car" and "same age", and left that out.' in text
+    assert "And the rest of it: building year and slab age?" in text
+    assert held.case.stated["area"].text == "440 ft2"
+    assert held.case.stated["building_year"].text == "2004 year"
+    assert 'I cannot place "nothing I know"' in text  # of which nothing can be read
+
+
 def test_a_question_chosen_by_change_is_left_by_back_and_takes_nothing_back(held: Interview, tmp_path: Path) -> None:
     lines = ["paint", "change slab_humidity", "wet", "back", "facts", "later"]
     _, said = talk(held, lines, tmp_path / "x.yaml")

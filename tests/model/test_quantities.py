@@ -194,6 +194,7 @@ def test_there_and_back_again(value: float, units: tuple[str, str]) -> None:
         ("80½ %", "percent", 80.5, 80.5),
         ("8 ft 6½ in", "mm", 2603.5, 2603.5),
         ("about 4 in", "mm", 101.6, 101.6),
+        ("around 4 in", "mm", 101.6, 101.6),
         ("20 ft x 22 ft", "m2", 40.8773376, 40.8773376),
         ("1 200 ft2", "m2", 111.483648, 111.483648),
         ("3 lb/1000 ft2/24 h", "lb_1000ft2_day", 3.0, 3.0),
