@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Mapping
 from random import Random
 
 from advisor.answer.kind_words import outlook
+from advisor.errors import SHORTEST_WORD, nearest
 from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import conclusion_words
 from advisor.model.standing import Reason
@@ -76,11 +77,11 @@ class WhatToAsk(Exercise):
 
     def wanted(self, said: str) -> str:
         """The fact that an answer asks for; empty where it is none to ask for now."""
-        name = _id(said)
+        name = self._meant(said)
         return name if self._judged(name, self.model(), said)[0] else ""
 
     def _checked(self, said: str) -> Mark:
-        name, best = _id(said), self.model()
+        name, best = self._meant(said), self.model()
         points, lead = self._judged(name, best, said)
         told = name if points == 2 else best
         because = (lead, self.base.facts[told].why, *self._branches(told))
@@ -105,7 +106,20 @@ class WhatToAsk(Exercise):
             return 1, wording("lessons.others_change_more", fact=fact)
         if name in self.base.facts:
             return 0, wording("lessons.nothing_waits", fact=fact)
-        return 0, wording("lessons.no_fact", name=said)
+        return 0, f"{sentence(wording('lessons.no_fact', name=said))} {nearest(name, self._askable)}".strip()
+
+    @property
+    def _askable(self) -> list[str]:
+        return [name for name, kind in self.base.facts.items() if kind.ask]
+
+    def _meant(self, said: str) -> str:
+        """The fact that is named by its id, by what it is called, or by a word that no other has; else as said."""
+        name = _id(said)
+        called = {_id(label("fact", each)): each for each in self._askable}
+        holding = [each for each in self._askable if name in each] if len(name) >= SHORTEST_WORD else []
+        if name in self.base.facts or len(holding) != 1:
+            return called.get(name, name)
+        return called.get(name, holding[0])
 
     def _branches(self, fact: str) -> Iterator[str]:
         """What each answer to a question would do, the likeliest first."""
@@ -142,7 +156,7 @@ class WhatFalls(Exercise):
         by = {each.finish: each.ruled_out_by[0] for each in self.floor.advice.standings if each.finish in fallen}
         named = listed(self.base.finishes[finish].name for finish in fallen)
         best = wording("lessons.falls", n=len(fallen), names=named) if fallen else wording("lessons.none_falls")
-        because = " ".join({by[finish].rule: by[finish].because for finish in reversed(fallen)}.values())
+        because = " ".join(dict.fromkeys(by[finish].because for finish in fallen))
         rules = dict.fromkeys(by[finish].rule for finish in fallen if points == 2 or finish not in names)
         return self._mark(said, points, best, because, rules)
 

@@ -21,7 +21,7 @@ from advisor.model.advice import Advice
 from advisor.model.advice import Question as AskNext
 from advisor.model.values import Value
 from explanations.trace import Firing
-from explanations.wording import label, listed, wording
+from explanations.wording import label, wording
 from explanations.words import sentence
 
 OPENING = 4  # facts that are told at the start
@@ -162,7 +162,7 @@ class KnownSoFar:
 
 def _listed(facts: Mapping[str, Value]) -> str:
     told = (wording("lessons.fact", fact=label("fact", name), value=value.shown) for name, value in facts.items())
-    return listed(told)
+    return "; ".join(told)
 
 
 def _weight(kind: str) -> int:

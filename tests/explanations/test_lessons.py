@@ -118,6 +118,27 @@ def test_a_question_that_settles_as_much_is_as_right_and_what_each_answer_does_i
     assert branch.stretch.lower() in exercise.mark(fact).because.lower()
 
 
+def test_a_fact_is_asked_for_by_its_name_by_what_it_is_called_or_by_a_word_of_it() -> None:
+    told = demos()["untested_garage"]
+    exercise = next(Lesson(told.reasoner, told.case, rounds=1).exercises())
+    best = exercise.model()
+    for said in (best, best.replace("_", " "), label("fact", best), label("fact", best).upper()):
+        assert exercise.mark(said).points == 2, said
+    assert "There is no fact" not in exercise.mark("permeance").because  # one alone has the word
+    assert '"slab_humidity"' in exercise.mark("humidity").because  # several have the word: which one?
+    assert "There is no fact" in exercise.mark("the colour of the door").because
+
+
+def test_a_reason_that_several_rules_give_is_told_once() -> None:
+    told = demos()["untested_garage"]
+    lesson = Lesson(told.reasoner, told.case, rounds=1)
+    ask, fall = (next(each) for each in [lesson.exercises()] * 2)
+    sentences = [each for each in re.split(r"(?<=\.) ", fall.mark("none").because) if each]
+    assert ask.kind == "ask"
+    assert len(sentences) > 1
+    assert len(set(sentences)) == len(sentences)
+
+
 def test_test_first_is_explained_by_why_the_test() -> None:
     told = demos()["untested_garage"]
     assert told.advice.answer.kind == "test first"
