@@ -7,7 +7,9 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 
 import httpx
@@ -19,7 +21,9 @@ WEB = Path(__file__).parents[2] / "advisor" / "web"
 ADVISOR = [sys.executable, "-m", "advisor"]
 
 
-def test_it_listens_answers_and_ends_when_told_to() -> None:
+@contextmanager
+def served() -> Iterator[tuple[subprocess.Popen[str], str, httpx.Client]]:
+    """A server, where it is, and somebody who asks it."""
     with subprocess.Popen(
         [*ADVISOR, "serve", "--port", "0"], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     ) as server:
@@ -27,35 +31,33 @@ def test_it_listens_answers_and_ends_when_told_to() -> None:
         at = re.search(r"http://127\.0\.0\.1:\d+/", server.stdout.readline())
         assert at is not None
         with httpx.Client(transport=httpx.HTTPTransport(retries=20), timeout=300) as client:
-            assert client.get(at[0]).status_code == 200
-            asked = client.get(f"{at[0]}home")
-            assert asked.status_code == 200
-            assert "server" not in asked.headers
-        server.send_signal(signal.SIGINT)
-        _, errors = server.communicate(timeout=300)
+            yield server, at[0], client
+
+
+def ended(server: subprocess.Popen[str]) -> None:
+    """Tell it to end, which it does without a word."""
+    server.send_signal(signal.SIGINT)
+    _, errors = server.communicate(timeout=300)
     assert server.returncode == 130
     assert "Traceback" not in errors
+
+
+def test_it_listens_answers_and_ends_when_told_to() -> None:
+    with served() as (server, at, client):
+        assert client.get(at).status_code == 200
+        asked = client.get(f"{at}home")
+        assert asked.status_code == 200
+        assert "server" not in asked.headers
+        ended(server)
 
 
 def test_it_ends_when_told_to_in_the_midst_of_what_takes_minutes() -> None:
-    with subprocess.Popen(
-        [*ADVISOR, "serve", "--port", "0"], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    ) as server:
-        assert server.stdout is not None
-        at = re.search(r"http://127\.0\.0\.1:\d+/", server.stdout.readline())
-        assert at is not None
-        with (
-            ThreadPoolExecutor() as pool,
-            httpx.Client(transport=httpx.HTTPTransport(retries=20), timeout=300) as client,
-        ):
-            assert client.get(at[0]).status_code == 200
-            long = pool.submit(client.get, f"{at[0]}api/v1/lessons")
-            time.sleep(1)
-            server.send_signal(signal.SIGINT)
-            _, errors = server.communicate(timeout=300)
-            assert long.result().status_code == 503
-    assert server.returncode == 130
-    assert "Traceback" not in errors
+    with served() as (server, at, client), ThreadPoolExecutor() as pool:
+        assert client.get(at).status_code == 200
+        long = pool.submit(client.get, f"{at}api/v1/lessons")
+        time.sleep(1)
+        ended(server)
+        assert long.result().status_code == 503
 
 
 @pytest.mark.parametrize(
