@@ -45,6 +45,22 @@ FOUND = 8  # floors of z3 for which inputs are sought; which it finds first hang
 DRAWN = 16_384  # floors tried where the inputs of computed facts must be found
 
 
+class GaveUp(RuntimeError):
+    """z3 neither found a floor nor proved that there is none."""
+
+
+def model_of(solver: Any) -> Any | None:
+    """A model of what the solver holds; None where it is proved that there is none.
+
+    Raises:
+        GaveUp: neither was found.
+    """
+    outcome = solver.check()
+    if outcome == z3.unknown:
+        raise GaveUp(solver.reason_unknown())
+    return solver.model() if outcome == z3.sat else None
+
+
 class EveryCase:
     """A rule base made ready for questions about every floor."""
 
@@ -75,6 +91,7 @@ class EveryCase:
         vocabulary = self.vocabulary
         names = vocabulary.beneath(facts)
         solver = z3.SimpleSolver()
+        solver.set("ctrl_c", False)  # else z3 takes an interrupt for itself, and gives up
         for name in sorted(names):
             if name not in self._truths:
                 terms = vocabulary.terms
@@ -98,12 +115,8 @@ class EveryCase:
             solver.set("phase_selection", 5)  # at random
             solver.set("arith.random_initial_value", True)
         solver.add(condition)
-        outcome = solver.check()
-        if outcome == z3.unsat:
-            return None
-        if outcome != z3.sat:
-            raise RuntimeError(f"z3 gave up: {solver.reason_unknown()}")
-        return self.read(solver.model(), names)
+        model = model_of(solver)
+        return None if model is None else self.read(model, names)
 
     def read(self, model: Any, names: Iterable[str], terms: Mapping[str, Term] | None = None) -> dict[str, Value]:
         """The known facts of the floor that a model describes, computed ones included."""

@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import IO
@@ -42,6 +43,17 @@ def test_a_closed_input_is_told_in_a_sentence(tmp_path: Path, arguments: list[st
     assert done.returncode == 2
     assert "it is closed" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("seconds", [2.0, 4.0, 6.0])
+def test_an_interrupt_ends_an_audit_in_the_midst_of_a_proof(seconds: float) -> None:
+    """z3 took it for itself: the claim counted as proved, or its giving up was a traceback."""
+    with subprocess.Popen([PROGRAM, "audit", "--json"], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:
+        time.sleep(seconds)
+        running.send_signal(signal.SIGINT)
+        told, errors = running.communicate(timeout=300)
+    assert (running.returncode, told) == (130, b"")
+    assert b"Traceback" not in errors
 
 
 def test_odd_answers_are_bad_answers_and_no_end(tmp_path: Path) -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+import z3
 
 from advisor.answer.advising import conclude
 from advisor.engines.reasoning import Reasoner
+from advisor.engines.smt import GaveUp
 from advisor.errors import BadRuleBase
 from advisor.facts.case import Case
 from advisor.model.grounding import ground
@@ -44,6 +46,14 @@ def rule(identity: str, when: dict[str, Any], then: dict[str, Any], judges: Any 
 def outcome(base: RuleBase, claim: str, below: RuleBase | None = None) -> Finding:
     (finding,) = audit(base, [claim], below=below)
     return finding
+
+
+@pytest.mark.parametrize("claim", ["film_over_humidity_limit", "wetter_slab_keeps_out", "unknown_is_never_bolder"])
+def test_what_z3_neither_finds_nor_excludes_is_no_proof(claim: str, base: RuleBase, monkeypatch) -> None:
+    monkeypatch.setattr(z3.Solver, "check", lambda *_: z3.unknown)
+    monkeypatch.setattr(z3.Solver, "reason_unknown", lambda *_: "canceled")
+    with pytest.raises(GaveUp, match="canceled"):
+        outcome(base, claim)
 
 
 SAFETY = (

@@ -11,7 +11,7 @@ import z3
 
 from advisor.engines.columns import Columns, Flags, value_at
 from advisor.engines.many_cases import Firing, bounds_of
-from advisor.engines.smt import EveryCase
+from advisor.engines.smt import EveryCase, model_of
 from advisor.engines.smt_terms import Bool, Choice, Number, Term, both, either, exact
 from advisor.model.contradictions import contradicted
 from advisor.model.entry import UNKNOWN
@@ -46,8 +46,7 @@ def stays(search: Search) -> None:
         search.free |= facts & changed.keys() - {claim.fact}
         solver = every.solver(facts)
         solver.add(condition)
-        if solver.check() == z3.sat:
-            model = solver.model()
+        if (model := model_of(solver)) is not None:
             floor = every.read(model, facts)
             other = every.read(model, [claim.fact], changed).get(claim.fact)
             becomes = other.shown if other else label("value", UNKNOWN)
@@ -132,8 +131,7 @@ def no_bolder_unknown(search: Search) -> None:
             solver.add(z3.Not(term.known))
         solver.add(either(both([clear[f], z3.Not(either(allowed[f]))]) for f in resting))
         search.questions += 1
-        if solver.check() == z3.sat:
-            model = solver.model()
+        if (model := model_of(solver)) is not None:
             bold = [
                 f
                 for f in resting
