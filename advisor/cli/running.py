@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import _thread
 import atexit
 import errno
 import gc
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 # What a run ends with: 0 an answer, whatever it is; 1 a claim that `audit` refuted; 2 bad input, or something that
 # cannot be read or written; 130 interrupted; 141, as shells tell of SIGPIPE, nobody reads our pipe any more.
 BAD_INPUT, INTERRUPTED, READER_GONE = 2, 130, 141
+AT_ONCE = 0.01  # seconds
 
 
 def main() -> None:
@@ -57,7 +59,14 @@ def run_command() -> None:
         interrupts.append(number)
         raise KeyboardInterrupt
 
-    before = signal.getsignal(signal.SIGINT)
+    def once_more(dropped: sys.UnraisableHookArgs) -> None:
+        """Python drops what is raised while an object is let go of, as z3 does all the time: interrupt once more."""
+        if interrupts:
+            threading.Timer(AT_ONCE, _thread.interrupt_main).start()
+        else:
+            sys.__unraisablehook__(dropped)
+
+    before, sys.unraisablehook = signal.getsignal(signal.SIGINT), once_more
     if before in (signal.SIG_DFL, signal.default_int_handler):
         signal.signal(signal.SIGINT, interrupt)
     try:
@@ -80,6 +89,7 @@ def run_command() -> None:
             sys.exit(INTERRUPTED)
         raise
     finally:
+        sys.unraisablehook = sys.__unraisablehook__
         if signal.getsignal(signal.SIGINT) is interrupt:
             signal.signal(signal.SIGINT, before)
 
