@@ -23,7 +23,7 @@ from advisor.model.entry import UNKNOWN
 from advisor.model.reader import reading_of
 from explanations.reading import measuring, theirs
 from explanations.wording import label, listed, wording
-from explanations.words import sentence, visible
+from explanations.words import in_short, sentence, visible
 
 NARROWEST, WIDEST = 24, 79
 MOST_NAMED = 6  # facts offered for a word that fits several
@@ -170,7 +170,7 @@ class Conversation:
                 return self._refused(error, screen)
             if not self._answered(screen, taken):
                 return False
-            self.say(wording("interview.not_taken", pieces=listed(f'"{each[:60]}"' for each in missed)), 2)
+            self.say(wording("interview.not_taken", pieces=listed(f'"{in_short(each)}"' for each in missed)), 2)
             return True
         with suppress(AdvisorError):  # whatever happens, nothing is lost; if it cannot be written, the end says so
             self._put(self.path)

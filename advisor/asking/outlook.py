@@ -239,7 +239,8 @@ def _pressing(judge: Judge, memory: Mapping[str, Value], leading: str) -> tuple[
         if asks := does.get(("asks", "")):
             stopping.add(base.needs[asks.name].asks or "")
         if ("waits", leading) in does:
-            unseen |= {p.fact for p in rule.patterns if p.of_unknown and base.facts[p.fact].change != "test"}
+            of_unknown = (p.fact for p in rule.patterns if p.of_unknown)
+            unseen |= {name for name in of_unknown if base.facts[unbound(name)[0]].change != "test"}
     open_ = {name for name, value in memory.items() if not value.known}
     return stopping & open_, unseen & open_
 

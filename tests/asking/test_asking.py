@@ -10,7 +10,7 @@ from random import Random
 import pytest
 
 from advisor.answer.advising import conclude
-from advisor.answer.judging import Floors, Judge
+from advisor.answer.judging import Floors, Judge, judge_of
 from advisor.answer.ranking import Recommendation, weights
 from advisor.asking.advice import advise
 from advisor.asking.answer_words import effects_told
@@ -21,11 +21,13 @@ from advisor.asking.outlook import WORTH_ASKING, Outlook, Question
 from advisor.asking.outlook_words import recommended
 from advisor.asking.sampling import open_facts
 from advisor.demo import demo_cases
+from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import make_case, read_case, read_fact
 from advisor.facts.likelihoods import check_priors, has_its_turn, outcomes
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.advice import Advice
+from advisor.model.rules import Rule
 from advisor.model.units import UNITS
 from advisor.model.vocabulary import Prior, Where
 from explanations.wording import label
@@ -252,6 +254,22 @@ def test_what_is_to_be_seen_comes_first_where_the_answer_waits_for_nobody_having
     assert advice.ask_next[0].fact == first.fact == "on_floor"
     tested = read_case(demo_cases()["untested_garage"], BASE, DAY)  # waits for a measurement: no word of mouth helps
     assert not Outlook(JUDGE, working_memory(BASE, tested.facts)).pressing
+
+
+def test_a_shops_rule_may_ask_that_what_is_worked_out_of_a_finish_is_unknown() -> None:
+    """It presses for no answer, since nobody could give one."""
+    rule = Rule.model_validate({
+        "id": "shop.unknown_dry", "judges": {"film": "dense"}, "when": {"drying_days_left": "unknown"},
+        "then": {"first": "coating_proved"}, "because": "For a test.", "sources": ["common_practice"],
+    })  # fmt: skip
+    base = BASE.model_copy(update={"rules": {**BASE.rules, rule.id: rule}})
+    reasoner = Reasoner(base)
+    said = {"room": "garage", "on_floor": "bare", "area": "40 m2", "wanted_look": "flecked"}
+    case = make_case(base, {name: Statement(text) for name, text in said.items()}, DAY)
+    advice = advise(reasoner, case, DAY)
+    leading = advice.answer.leading
+    assert (rule.id, leading) in {(firing.rule, firing.finish) for firing in advice.trace.firings}
+    assert not Outlook(judge_of(reasoner), working_memory(base, case.facts)).pressing
 
 
 def test_under_a_stop_no_test_is_ordered() -> None:
