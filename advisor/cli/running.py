@@ -64,9 +64,10 @@ def run_command() -> None:
         if interrupts:
             threading.Timer(AT_ONCE, _thread.interrupt_main).start()
         else:
-            sys.__unraisablehook__(dropped)
+            told_before(dropped)
 
-    before, sys.unraisablehook = signal.getsignal(signal.SIGINT), once_more
+    before, told_before = signal.getsignal(signal.SIGINT), sys.unraisablehook
+    sys.unraisablehook = once_more
     if before in (signal.SIG_DFL, signal.default_int_handler):
         signal.signal(signal.SIGINT, interrupt)
     try:
@@ -89,7 +90,7 @@ def run_command() -> None:
             sys.exit(INTERRUPTED)
         raise
     finally:
-        sys.unraisablehook = sys.__unraisablehook__
+        sys.unraisablehook = told_before
         if signal.getsignal(signal.SIGINT) is interrupt:
             signal.signal(signal.SIGINT, before)
 
