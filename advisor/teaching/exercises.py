@@ -12,7 +12,8 @@ from collections.abc import Collection, Iterator, Mapping
 from random import Random
 
 from advisor.answer.kind_words import outlook
-from advisor.errors import SHORTEST_WORD, nearest
+from advisor.asking.typed_short import MOST_NAMED, named
+from advisor.errors import did_you_mean, nearest
 from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import conclusion_words
 from advisor.model.standing import Reason
@@ -106,20 +107,13 @@ class WhatToAsk(Exercise):
             return 1, wording("lessons.others_change_more", fact=fact)
         if name in self.base.facts:
             return 0, wording("lessons.nothing_waits", fact=fact)
-        return 0, f"{sentence(wording('lessons.no_fact', name=said))} {nearest(name, self._askable)}".strip()
-
-    @property
-    def _askable(self) -> list[str]:
-        return [name for name, kind in self.base.facts.items() if kind.ask]
+        hint = did_you_mean(found[:MOST_NAMED]) if (found := named(self.base, said)) else nearest(name, self.base.facts)
+        return 0, f"{sentence(wording('lessons.no_fact', name=said))} {hint}".strip()
 
     def _meant(self, said: str) -> str:
-        """The fact that is named by its id, by what it is called, or by a word that no other has; else as said."""
-        name = _id(said)
-        called = {_id(label("fact", each)): each for each in self._askable}
-        holding = [each for each in self._askable if name in each] if len(name) >= SHORTEST_WORD else []
-        if name in self.base.facts or len(holding) != 1:
-            return called.get(name, name)
-        return called.get(name, holding[0])
+        """The fact that is named, as at the counter, if it is one alone; else as said."""
+        found = named(self.base, said.strip(" ."))
+        return found[0] if len(found) == 1 else _id(said)
 
     def _branches(self, fact: str) -> Iterator[str]:
         """What each answer to a question would do, the likeliest first."""
