@@ -28,6 +28,7 @@ def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> W
     names = {name: cause.name for name, cause in reasoner.base.causes.items()}
     look = found.looks[0] if found.looks else None
     endanger = dangerous(found)
+    briefly = [reasoner.base.causes[each.cause].brief or each.name for each in endanger]
     return WentWrong(
         sentence=found.sentence,
         likely=tuple(each.cause for each in found.told("likely")),
@@ -36,6 +37,7 @@ def went_wrong(reasoner: Reasoner, case: Case, advice: Advice, today: date) -> W
         outcomes=outcomes_told(names, look)[:MOST_OUTCOMES] if look else (),
         dangers=tuple(wording("causes.danger", name=each.name, danger=each.danger) for each in endanger),
         in_sight=wording("causes.in_sight", causes=listed(each.name for each in endanger)) if endanger else "",
+        in_sight_briefly=wording("causes.in_sight", causes=listed(briefly)) if endanger else "",
         not_now=found.not_now[:MOST_NOT_NOW],
     )
 

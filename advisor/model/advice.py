@@ -151,6 +151,7 @@ class WentWrong(Part):
     outcomes: tuple[str, ...] = Field(description="What each answer to it would mean.")
     dangers: tuple[str, ...] = Field(description="Causes that would hurt somebody if they were missed.")
     in_sight: str = Field(description="Those causes by name, in a sentence; empty where there are none.")
+    in_sight_briefly: str = Field(default="", description="The same in few words, where room is shortest.")
     not_now: tuple[str, ...]
 
 

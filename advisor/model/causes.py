@@ -32,6 +32,7 @@ class Cause(Entry):
     """
 
     name: Text
+    brief: str = ""  # the same where room is shortest (empty: as it stands)
     family: CauseFamily
     what: Text
     usual: Usual

@@ -34,10 +34,16 @@ class Detail:
     explained: int = 2  # needs that decide, with their reasons
     reasons: int = MOST_REASONS
     likely: bool = True  # causes that can hurt nobody, where a call comes first
-    whole: bool = True  # dangers as in the full answer, else what harms and what to do, in a sentence
+    whole: bool = (
+        True  # dangers as in the full answer, else what harms (causes by a word) and what to do, in a sentence
+    )
     tells: int = 1_000  # calls with what to tell them (always where everybody leaves); of the others who it is and why
     calls: int = 1_000  # calls with why; of the others who it is
-    later: bool = True  # the grave dangers of work that a call comes before, by name; else those of the floor only
+    later: int = 1_000  # grave dangers of work that a call comes before, by name (those of the floor always)
+    apart: bool = (
+        True  # what comes before any work in a line of its own, else with the call; and what was asked, in full
+    )
+    mark: bool = True  # which rule base it was, and of which day
     doubts: Literal["decided", "said", "named"] = "decided"  # what is set aside: what decides, why, or what only
 
 
@@ -56,7 +62,11 @@ LEFT_OUT: tuple[dict[str, Any], ...] = (
     {"doubts": "said"},
     {"reasons": 1, "calls": 1},
     {"doubts": "named"},
-    {"calls": 0, "later": False},
+    {"calls": 0, "later": 12},
+    {"apart": False},
+    {"later": 6, "mark": False},
+    {"later": 3},
+    {"later": 0},
 )
 SHORTER = tuple(accumulate(LEFT_OUT, lambda detail, left: replace(detail, **left), initial=EVERYTHING))
 
@@ -78,7 +88,7 @@ def page_in(advice: Advice, detail: Detail) -> Page:
 def _blocks(advice: Advice, detail: Detail) -> Iterator[Block]:
     yield Heading(advice.floor or wording("report.title"), 1)
     if asked := advice.answer.asked:
-        yield Paragraph(asked.sentence, strong=True)
+        yield Paragraph(asked.sentence if detail.apart else f"{first_sentence(asked.sentence)}.", strong=True)
     yield from _calls(advice.stops, detail)
     if not advice.stops:
         yield Paragraph(advice.opening, strong=True)
@@ -88,13 +98,18 @@ def _blocks(advice: Advice, detail: Detail) -> Iterator[Block]:
 def _calls(stops: Sequence[Referred], detail: Detail) -> Iterator[Notice]:
     """Whom to call before anything else, why, and what to tell them."""
     told = [each for place, each in enumerate(stops) if place < detail.tells or each.leave]
+    more = [each for each in stops if each not in told]
+    with_why = [wording("short.stop", who=each.who, why=_short(each.reasons)) for each in more[: detail.calls]]
+    rest = "; ".join(each.brief for each in more[detail.calls :])
+    also = [wording("short.stop_too", rest=rest)] if rest and told and not detail.apart else []
     for stop in told:
         below = tuple(filter(None, [_short(stop.reasons) if detail.calls else ""]))
-        yield Notice(wording("report.stop", who=stop.who), (Item(stop.tell, below),))
-    if more := [each for each in stops if each not in told]:
-        with_why = [wording("short.stop", who=each.who, why=_short(each.reasons)) for each in more[: detail.calls]]
-        rest = [f"{'; '.join(each.brief for each in more[detail.calls :])}."] if more[detail.calls :] else []
-        yield Notice(wording("short.stop_also" if told else "short.stop_only"), (*with_why, *rest))
+        yield Notice(
+            wording("report.stop", who=stop.who), (Item(stop.tell, below), *(also if stop is told[-1] else ()))
+        )
+    if more and not also:
+        title = "stop_also" if told else "stop_only" if detail.apart else "stop_first"
+        yield Notice(wording(f"short.{title}"), (*with_why, *([f"{rest}."] if rest else [])))
 
 
 def _terms(advice: Advice, detail: Detail) -> Iterator[Term]:
@@ -103,11 +118,14 @@ def _terms(advice: Advice, detail: Detail) -> Iterator[Term]:
     if wrong := advice.went_wrong:
         causes = wrong.sentence if detail.likely or not advice.stops else ""
         look = wording("short.look", look=label("fact", wrong.look_at)) if wrong.look and detail.look else ""
-        yield from _term("wrong", [" ".join(filter(None, (causes, wrong.in_sight, look)))])
+        in_sight = wrong.in_sight if detail.whole else wrong.in_sight_briefly
+        said = " ".join(filter(None, (causes, in_sight, look)))
+        yield from _term("wrong", [said] if said else [])
     if advice.stops:
         named = advice.leading if not any(each.beyond for each in advice.stops) else None
+        before = [wording("report.call_first")] if detail.apart else []
         after = [wording("short.after_stop", name=named.name)] if named else []
-        yield from _term("first", [" ".join([wording("report.call_first"), *after])])
+        yield from _term("first", [" ".join([*before, *after])] if [*before, *after] else [])
     elif advice.holds:
         held = (wording("short.hold", what=e.says, why=_short(e.reasons)) for e in advice.holds if e.kind != "ask")
         yield from _term("first", held, numbered=True)
@@ -127,7 +145,7 @@ def _terms(advice: Advice, detail: Detail) -> Iterator[Term]:
         yield from _term(
             "also_ask", [f"{'; '.join(each.brief for each in advice.referrals)}."] if advice.referrals else []
         )
-    yield from _term("more", [" ".join(_footing(advice))])
+    yield from _term("more", [" ".join(_footing(advice, detail))])
 
 
 def _term(name: str, items: Iterable[str], numbered: bool = False, strong: bool = False) -> Iterator[Term]:
@@ -246,8 +264,8 @@ def _dangers(advice: Advice, detail: Detail) -> Iterator[Term]:
     yield from _term("danger", (each.says if detail.whole else each.brief for each in full), strong=True)
     named = [each for each in advice.concerning if each not in full]
     if advice.stops or advice.holds:
-        grave = {"danger"} if detail.later else set()
-        told = [each.title for each in named if each.floor or each.severity in grave or not advice.stops]
+        grave = [each for each in named if each.severity == "danger" and not each.floor][: detail.later]
+        told = [each.title for each in named if each.floor or each in grave or not advice.stops]
         later = wording("short.later", hazards=", ".join(told) or "none", n=len(named) - len(told))
         yield from _term("later", [later] if named else [])
         return
@@ -283,9 +301,11 @@ def _turns(advice: Advice, detail: Detail, to: str = "") -> Iterator[str]:
     yield from (each.says for each in mine[:1])
 
 
-def _footing(advice: Advice) -> Iterator[str]:
+def _footing(advice: Advice, detail: Detail) -> Iterator[str]:
     yield wording("short.more_of_a_stop" if advice.stops else "short.more")
     mark = advice.rule_base
-    laid = listed((*(each.name for each in mark.overlays), *mark.products)) or "none"
-    yield wording("short.mark", date=advice.date, version=mark.version, mark=mark.fingerprint, overlays=laid)
+    laid = listed((*(each.name for each in mark.overlays), *mark.products))
+    if detail.mark or laid:
+        given = {"date": advice.date, "version": mark.version, "mark": mark.fingerprint, "overlays": laid or "none"}
+        yield wording("short.mark", **given)
     yield from mark.safety
