@@ -104,7 +104,7 @@ class Inquiry:
             together=sets,
             looks=looks,
             remedies=tuple(self._remedy(each.cause, advice) for each in leading),
-            not_now=self._not_now((each.cause for each in (*leading, *told)), advice) if wrong and not leave else (),
+            not_now=self._not_now(leading, told, advice) if wrong and not leave else (),
             seen=tuple(
                 (label("fact", name), _as_told(value))
                 for name, value in facts.items()
@@ -197,11 +197,13 @@ class Inquiry:
             sources=cause.source,
         )
 
-    def _not_now(self, causes: Iterable[str], advice: Advice) -> tuple[str, ...]:
-        """What would do harm now: by what the floor is warned of, whatever the cause, then by the causes told."""
+    def _not_now(self, leading: list[CauseFound], told: list[CauseFound], advice: Advice) -> tuple[str, ...]:
+        """What would do harm now: what the floor is warned of, then by first causes, those of danger, others."""
         warned = {each.caution for each in advice.hazards if each.floor}
         named = dict.fromkeys(name for name, each in self.base.not_now.items() if warned.intersection(each.warned_of))
-        named |= dict.fromkeys(each for cause in causes for each in self.base.causes[cause].remedy.not_now)
+        endangers = [each for each in told if self.base.causes[each.cause].danger]
+        causes = (self.base.causes[each.cause] for each in (*leading, *endangers, *told))
+        named |= dict.fromkeys(each for cause in causes for each in cause.remedy.not_now)
         return tuple(self.base.not_now[each].says for each in named)
 
 

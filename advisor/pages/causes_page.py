@@ -24,6 +24,7 @@ MOST_FOR, MOST_AGAINST = 2, 1  # reasons of a cause there
 MOST_ALSO = 2  # causes named without more
 MOST_FINISHES = 4
 BY_ITSELF = ("complaint", "usual")  # topics of rules that need no sign but the complaint
+EVERYTHING = 1_000
 SETTLE = ("photos", "dates", "products", "weather", "tests", "samples", "agreed")
 
 
@@ -38,9 +39,9 @@ class Detail:
     outcomes: int  # lines of a look
     remedies: int
     excluded: int
+    not_now: int = EVERYTHING  # those of the first causes and of dangers stand first
 
 
-EVERYTHING = 1_000
 FULL = Detail(*[EVERYTHING] * 7)
 SHORTER = (
     Detail(4, 2, 1, 2, 5, 2, 3),
@@ -50,7 +51,7 @@ SHORTER = (
     Detail(3, 1, 0, 1, 4, 1, 0),
     Detail(2, 0, 0, 1, 3, 1, 0),
     Detail(2, 0, 0, 1, 3, 0, 0),
-    Detail(1, 0, 0, 1, 1, 0, 0),
+    Detail(1, 0, 0, 1, 1, 0, 0, not_now=8),
 )
 
 
@@ -92,7 +93,7 @@ def _causes_blocks(base: RuleBase, found: Causes, detail: Detail) -> Iterator[Bl
         yield Heading(wording("causes.remedy", name=base.causes[remedy.cause].name))
         yield Listing(tuple(_remedy(base, remedy)))
     if found.not_now:
-        yield Notice(wording("causes.not_now"), found.not_now)
+        yield Notice(wording("causes.not_now"), found.not_now[: detail.not_now])
     if excluded := found.told("excluded")[: detail.excluded]:
         yield Heading(wording("causes.fit.excluded"))
         yield Listing(tuple(_excluded(found, excluded)))
