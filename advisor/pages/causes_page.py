@@ -23,7 +23,7 @@ MOST_TOLD = 4  # causes, where everybody concerned reads it
 MOST_FOR, MOST_AGAINST = 2, 1  # reasons of a cause there
 MOST_ALSO = 2  # causes named without more
 MOST_FINISHES = 4
-BY_ITSELF = ("complaint", "usual")  # topics of rules that need no sign but the complaint
+BY_ITSELF = ("complaint", "now_and_then", "usual")  # topics of rules that need no sign but the complaint
 EVERYTHING = 1_000
 SETTLE = ("photos", "dates", "products", "weather", "tests", "samples", "agreed")
 
