@@ -45,7 +45,7 @@ def placings(job: Job, book: PriceBook) -> list[Placing]:
 
 
 def _placing(job: Job, book: PriceBook, step: JobStep) -> Placing:
-    gang = job.people / job.gangs
+    gang = job.gang
     people = Span(gang, gang)
     temperature, area = job.slab_temperature, Span(job.extent.area.low / job.gangs, job.extent.area.high / job.gangs)
     found = placed(job.base, job.finish, step.task, area, Span(temperature.low, temperature.high), people)
@@ -91,7 +91,7 @@ def _helps(job: Job, task: Task, found: Placed, kit: float | None, spread: int) 
     helps = []
     enough = math.ceil(spread * short - 1e-9) + 1  # and one who mixes
     if enough <= task.people.most:
-        helps.append(wording("placing.more_people", enough=enough, crew=int(crew(task, job.people / job.gangs))))
+        helps.append(wording("placing.more_people", enough=enough, crew=int(crew(task, job.gang))))
     else:
         helps.append(wording("placing.full", most=task.people.most))
     cooler = job.slab_temperature.high - job.norm("pot_life_halves_every").low * math.log2(short)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -17,7 +16,6 @@ from advisor.model.materials import Use
 from advisor.model.procedures import Elsewhere, Procedure, Task
 from advisor.model.values import Value, unknown
 from advisor.physics.bounds import Interval, Span
-from advisor.physics.elementwise import ceil, greatest, least
 from advisor.work.extent import BadJob, Extent, counted
 from explanations.wording import wording
 
@@ -93,6 +91,11 @@ class Job:
         return self.facts[fact].interval if self.facts[fact].known else None
 
     @property
+    def gang(self) -> float:
+        """How many people are in one gang."""
+        return self.people / self.gangs
+
+    @property
     def rooms(self) -> Span:
         """How many rooms it goes through."""
         return self.extent.count
@@ -142,42 +145,6 @@ class Job:
         return (True, Span(known.low, known.high)) if known else (False, Span(0.0, 0.0))
 
 
-def settle_job(
-    base: RuleBase,
-    facts: Mapping[str, Value],
-    finish: str,
-    extent: Extent,
-    hired: bool,
-    people: int | None = None,
-    first: Iterable[str] = (),
-) -> Job:
-    """The job of putting a finish on a floor.
-
-    Args:
-        base: the rule base.
-        facts: the floor's facts, given and unknown (the working memory).
-        finish: its id.
-        extent: how much floor.
-        hired: whether a crew does it.
-        people: how many work; else from the facts, or the usual crew.
-        first: the needs that the advice puts before it.
-
-    Raises:
-        BadJob: no such finish, no procedure for it, or nobody to work.
-    """
-    chosen, procedure = find_procedure(base, finish)
-    steps = tuple(_steps(base, procedure, facts))
-    said = people is not None
-    if people is None:
-        people = _people(base, facts, hired, extent)
-    if not 1 <= people <= 100:
-        raise BadJob([Fault("people", wording("job.nobody", n=people), wording("job.people"))])
-    gangs = 1
-    if hired:
-        gangs = max(1, min(int(gangs_on(base, extent.area.high)), people // usual_gang(base)))
-    return Job(base, chosen, procedure, extent, facts, hired, people, steps, tuple(dict.fromkeys(first)), gangs, said)
-
-
 def find_procedure(base: RuleBase, finish: str) -> tuple[Finish, Procedure]:
     """A finish and its procedure.
 
@@ -198,20 +165,8 @@ def usual_gang(base: RuleBase) -> int:
     return round(base.norms["crew_size"].interval.low)
 
 
-def gangs_on(base: RuleBase, area: Any) -> Any:
-    """Gangs of a crew on an area [m2], of one floor or of many."""
-    needed = ceil(area / base.norms["gang_floor"].interval.low - EVEN)
-    return greatest(least(needed, base.norms["most_gangs"].interval.low), 1.0)
-
-
-def _people(base: RuleBase, facts: Mapping[str, Value], hired: bool, extent: Extent) -> int:
-    if hired:
-        return usual_gang(base) * int(gangs_on(base, extent.area.high))
-    helpers = facts["helpers"]
-    return 1 + math.floor(helpers.interval.low) if helpers.known and helpers.interval else 1
-
-
-def _steps(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> Iterable[JobStep]:
+def steps_on(base: RuleBase, procedure: Procedure, facts: Mapping[str, Value]) -> Iterable[JobStep]:
+    """The steps of a procedure that stand on a floor, or may."""
     stands_for: dict[str, tuple[str, ...]] = {}  # a step left out is stood for by those before it
     previous: tuple[str, ...] = ()
     for step in procedure.steps:

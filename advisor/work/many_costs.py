@@ -33,7 +33,7 @@ from advisor.physics.bounds import Interval, Span
 from advisor.physics.elementwise import choose
 from advisor.work.cost import RATE, RISE, Unpriced, rise, unpriced
 from advisor.work.extent import counted, edges_of
-from advisor.work.job import JobStep, find_procedure, gangs_on, told_there, usual_gang
+from advisor.work.job import JobStep, find_procedure, told_there, usual_gang
 from advisor.work.many_packs import least_prices
 from advisor.work.needed import to_buy
 from advisor.work.pace import crew_hours, hire_days, night_pay, work_hours
@@ -58,8 +58,7 @@ class Jobs:
     procedure: Procedure
     extent: Extents
     hired: bool
-    people: Floats
-    gangs: Floats
+    people: Floats  # of a crew, those of one gang
     facts: Mapping[str, Column]
     steps: tuple[JobStep, ...]
     first: Mapping[str, Flags]
@@ -67,6 +66,11 @@ class Jobs:
     def norm(self, name: str) -> Interval:
         """A number of estimating."""
         return self.base.norms[name].interval
+
+    @property
+    def gang(self) -> Floats:
+        """How many people are in one gang: as many gangs of them come as it keeps busy."""
+        return self.people
 
     @property
     def rooms(self) -> Span:
@@ -152,7 +156,7 @@ def taken_by_leading(base: RuleBase, book: PriceBook, working: Columns, answers:
                     for each in answers.names(kind, about):
                         if each.name in base.comes_first and base.comes_first[each.name].uses:
                             first[each.name] = first.get(each.name, False) | answers.where(each)[here]
-                jobs = _jobs(base, finish, hired, _Here(working.facts, here), len(here), first)
+                jobs = jobs_on(base, working, finish, hired, here, first)
                 taken.hours_low[here], taken.hours_high[here] = work_hours(jobs)
                 with suppress(Unpriced):
                     taken.cost_low[here], taken.cost_high[here] = _ends(jobs, book, finish)
@@ -182,17 +186,23 @@ def costs_of(
     Raises:
         Unpriced: the book lacks a price.
     """
-    jobs = _jobs(base, finish, hired, _Here(working.facts, here), len(here), first)
-    return _ends(jobs, book, finish)
+    return _ends(jobs_on(base, working, finish, hired, here, first), book, finish)
 
 
 def _ends(jobs: Jobs, book: PriceBook, finish: str) -> tuple[Floats, Floats]:
     return _total(jobs, book, finish, LOW), _total(jobs, book, finish, HIGH)
 
 
-def _jobs(
-    base: RuleBase, finish: str, hired: bool, facts: Mapping[str, Column], floors: int, first: Mapping[str, Flags]
+def jobs_on(
+    base: RuleBase,
+    working: Columns,
+    finish: str,
+    hired: bool,
+    here: Any,
+    first: Mapping[str, Flags] = MappingProxyType({}),
 ) -> Jobs:
+    """One finish on some floors, as `costs_of` takes them."""
+    facts, floors = _Here(working.facts, here), len(here)
     _, procedure = find_procedure(base, finish)
     size = facts["area"]
     assert isinstance(size, NumberColumn)
@@ -200,9 +210,8 @@ def _jobs(
     rooms = counted(told, "room_count")
     extent = Extents(area, edges_of(base, told, area, rooms), rooms)
     steps = tuple(_steps(base, procedure, facts, floors))
-    gangs = np.broadcast_to(gangs_on(base, size.high) if hired else 1.0, floors)
-    people = gangs * usual_gang(base) if hired else _people(facts, floors)
-    return Jobs(base, procedure, extent, hired, people, gangs, facts, steps, first)
+    people = np.full(floors, float(usual_gang(base))) if hired else _people(facts, floors)
+    return Jobs(base, procedure, extent, hired, people, facts, steps, first)
 
 
 class _Here(dict[str, Column]):

@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from advisor.facts.placing import crew
 from advisor.model.procedures import Larger, Task
 from advisor.physics.bounds import Span
 from advisor.physics.elementwise import ceil, choose, greatest, least
-from advisor.work.job import EVEN, Job
+from advisor.work.job import EVEN, Job, usual_gang
 from advisor.work.settings import AREA, EDGES, HIGH, LOW, NIGHT, PACE, TRAVEL, Setting, Work, counted
 from advisor.work.spots import chosen, run_length, spot_area
 
 
-def crew_of(job: Job, task: Task) -> int:
+def crew_of(job: Job, task: Task, setting: Setting) -> int:
     """How many of the people share a task; a task that needs more gets those that it needs."""
-    return int(_at_task(job, task) + _at_edges(job, task))
+    return int(_of_gang(job, task) * (_gangs(job, task, setting) + _at_edges(job, task)))
 
 
-def _at_task(job: Work, task: Task) -> Any:
-    return crew(task, job.people / job.gangs) * _gangs(job, task)
+def _of_gang(job: Work, task: Task) -> Any:
+    """How many of one gang share a task."""
+    return crew(task, job.gang)
 
 
 def at_work(job: Work, task: Task) -> Any:
@@ -28,7 +30,7 @@ def at_work(job: Work, task: Task) -> Any:
 
 
 def times_set_up(job: Work, setting: Setting) -> Any:
-    """How often a gang sets up for a task: anew in each part, and partly in each further room."""
+    """How often a task is set up: anew in each part, and partly in each further room."""
     moved = setting.at(PACE, job.norm("room_setup"))
     return job.parts + moved * greatest(setting.at(EDGES, job.rooms) - job.parts, 0.0)
 
@@ -59,12 +61,12 @@ def machines(job: Job, task: Task) -> list[str]:
     ]
 
 
-def _gangs(job: Work, task: Task) -> Any:
-    """How many gangs are at a task: one where a larger machine does it, else all."""
-    gangs = job.gangs
-    for here, _ in larger(job, task):
-        gangs = choose(here, 1.0, gangs)
-    return gangs
+def _gangs(job: Job, task: Task, setting: Setting) -> int:
+    """How many gangs are at a task: one where a larger machine does it, else all for whose machines there is a day."""
+    if any(here for here, _ in larger(job, task)):
+        return 1
+    days = math.ceil(_of_one_gang(job, task, setting) / job.shift / job.parts - EVEN)
+    return max(1, min(job.gangs, days)) if task.hire else job.gangs
 
 
 def speed(job: Work, task: Task, setting: Setting) -> Any:
@@ -83,13 +85,30 @@ def speed(job: Work, task: Task, setting: Setting) -> Any:
 
 def hours(job: Work, task: Task, setting: Setting) -> Any:
     """Working hours of all people together for a task."""
-    time = setting.at(PACE, task.setup) * _gangs(job, task) * times_set_up(job, setting)
+    work = _work(job, task, setting)
+    return work + _setting_up(job, task, work, setting)
+
+
+def _work(job: Work, task: Task, setting: Setting) -> Any:
+    """Those of them that go into the work itself."""
+    time: Any = 0.0
     if task.speed:
         area = spot_area(job, task.spots, setting) if task.spots else setting.at(AREA, job.extent.area)
-        time = time + area / speed(job, task, setting)
+        time = area / speed(job, task, setting)
     if task.run_speed:
         time = time + run_length(job, task.spots, setting) / setting.against(PACE, task.run_speed)
     return time * setting.at(PACE, practice(job, task)) + edge_hours(job, task, setting)
+
+
+def _setting_up(job: Work, task: Task, work: Any, setting: Setting) -> Any:
+    """Those of them that go into setting up: where so much work lasts for days, partly on each further day again."""
+    days = work / (_of_gang(job, task) * job.shift)
+    again = setting.at(PACE, job.norm("day_setup")) * greatest(days - job.parts, 0.0)
+    return _set_up_once(job, task, setting) * (times_set_up(job, setting) + again)
+
+
+def _set_up_once(job: Work, task: Task, setting: Setting) -> Any:
+    return setting.at(PACE, task.setup) * setting.at(PACE, practice(job, task))
 
 
 def edge_hours(job: Work, task: Task, setting: Setting) -> Any:
@@ -100,19 +119,23 @@ def edge_hours(job: Work, task: Task, setting: Setting) -> Any:
     return time * setting.at(PACE, practice(job, task))
 
 
-def elapsed(job: Work, task: Task, setting: Setting) -> Any:
+def elapsed(job: Job, task: Task, setting: Setting) -> float:
     """Hours by the clock: setting up is not shared, the rest is; while one larger machine runs, others do the edges."""
-    start = setting.at(PACE, task.setup) * times_set_up(job, setting) * setting.at(PACE, practice(job, task))
-    work = hours(job, task, setting) - start * _gangs(job, task)
-    edges, others = edge_hours(job, task, setting), _at_edges(job, task)
-    at_task = _at_task(job, task)
-    beside = greatest((work - edges) / at_task, edges / greatest(others, 1.0))
-    return start + choose(others > 0.0, beside, work / at_task)
+    start = _set_up_once(job, task, setting) * times_set_up(job, setting)
+    work, edges = hours(job, task, setting) - start, edge_hours(job, task, setting)
+    at_task, others = _of_gang(job, task) * _gangs(job, task, setting), _of_gang(job, task) * _at_edges(job, task)
+    return float(start + (max((work - edges) / at_task, edges / others) if others else work / at_task))
 
 
-def _at_edges(job: Work, task: Task) -> Any:
-    """How many do the edges while a larger machine does the rest: of the gangs that it spares; else nobody besides."""
-    return crew(task, job.people / job.gangs) * (job.gangs - _gangs(job, task))
+def _of_one_gang(job: Work, task: Task, setting: Setting) -> Any:
+    """Hours by the clock that one gang is at a task and its edges."""
+    start = _set_up_once(job, task, setting) * times_set_up(job, setting)
+    return start + (hours(job, task, setting) - start) / _of_gang(job, task)
+
+
+def _at_edges(job: Job, task: Task) -> int:
+    """How many gangs do the edges while a larger machine does the rest: those that it spares; else none besides."""
+    return job.gangs - 1 if any(here for here, _ in larger(job, task)) else 0
 
 
 def practice(job: Work, task: Task) -> Span:
@@ -136,16 +159,19 @@ def _raised(span: Span, here: Any, more: Span) -> Span:
 
 def work_hours(job: Work) -> tuple[Any, Any]:
     """Working hours of all people together, least and most."""
-    return _worked(job, LOW), _worked(job, HIGH)
+    return worked(job, LOW), worked(job, HIGH)
 
 
-def _worked(job: Work, setting: Setting) -> Any:
+def worked(job: Work, setting: Setting) -> Any:
+    """Working hours of all people together at one setting."""
     return sum(choose(here, hours(job, step.task, setting), 0.0) for step, here in counted(job, setting))
 
 
 def crew_hours(job: Work, setting: Setting) -> Any:
     """Hours of a crew's people that are charged: of its steps and of the visit, but never fewer than the least."""
-    time = _worked(job, setting) + setting.at(TRAVEL, job.norm("crew_travel")) * job.gangs * job.parts
+    work = worked(job, setting)
+    visits = greatest(work / gang_hours(job), job.parts)
+    time = work + setting.at(TRAVEL, job.norm("crew_travel")) * visits
     return greatest(time, setting.at(TRAVEL, job.norm("least_crew_hours")) * job.parts)
 
 
@@ -154,27 +180,29 @@ def night_pay(job: Work, setting: Setting) -> Any:
     return choose(job.by_night, setting.at(NIGHT, job.norm("night_pay")), 1.0)
 
 
+def gang_hours(job: Work) -> float:
+    """Hours of all its people in which one gang of a crew does a job; where it takes more, one more gang comes."""
+    return job.norm("gang_days").low * job.norm("workday").low * usual_gang(job.base)
+
+
 def hire_days(job: Work, setting: Setting) -> dict[str, Any]:
-    """Whole days of each hired machine, one for each gang, by the hours of the steps that need it."""
+    """Whole days of each hired machine, of all gangs together, by the hours of the steps that need it."""
     busy: dict[str, Any] = {}
     for step, here in counted(job, setting):
         task = step.task
-        whole = choose(here, elapsed(job, task, setting), 0.0) if task.hire else 0.0
-        machines = larger(job, task)
+        if not task.hired:
+            continue
+        edges = edge_hours(job, task, setting) / _of_gang(job, task)
+        whole, machines = _of_one_gang(job, task, setting), larger(job, task)
         for name in task.hire:
             time = whole
             for there, each in machines:
                 time = choose(there, 0.0, time) if name in each.replaces else time
-            busy[name] = busy.get(name, 0.0) + time
+            busy[name] = busy.get(name, 0.0) + choose(here, time, 0.0)
         for there, each in machines:
             for name in each.hire:
-                busy[name] = busy.get(name, 0.0) + choose(there, whole, 0.0)
+                busy[name] = busy.get(name, 0.0) + choose(here & there, whole - edges, 0.0)
         for name in task.edge_hire:
-            others = _at_edges(job, task)
-            time = edge_hours(job, task, setting) / choose(others > 0.0, others, _at_task(job, task))
-            busy[name] = busy.get(name, 0.0) + choose(here, time, 0.0)
-    single = {name for step in job.steps for each in step.task.larger for name in each.hire}
-    return {  # each part is a visit of its own, with hire of its own
-        name: ceil(time / job.shift / job.parts - EVEN) * job.parts * (1.0 if name in single else job.gangs)
-        for name, time in busy.items()
-    }
+            busy[name] = busy.get(name, 0.0) + choose(here, edges, 0.0)
+    # each part is a visit of its own, with hire of its own
+    return {name: ceil(time / job.shift / job.parts - EVEN) * job.parts for name, time in busy.items()}

@@ -95,7 +95,7 @@ def _heads(name: str, before: dict[str, tuple[str, ...]], head_of: dict[str, str
 
 def _phase(job: Job, setting: Setting, steps: tuple[JobStep, ...], after: tuple[str, ...]) -> Phase:
     labour = sum(hours(job, step.task, setting) for step in steps)
-    people = max(crew_of(job, step.task) for step in steps)
+    people = max(crew_of(job, step.task, setting) for step in steps)
     most = sum(step.task.people.most for step in steps) * job.gangs
     if len(steps) == 1:
         clock = elapsed(job, steps[0].task, setting)

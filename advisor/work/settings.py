@@ -49,8 +49,8 @@ class Work(Protocol):
         ...
 
     @property
-    def gangs(self) -> Any:
-        """How many gangs of them work side by side, each with its own machines."""
+    def gang(self) -> Any:
+        """How many of them are in one gang; several may work side by side, each with its own machines."""
         ...
 
     @property

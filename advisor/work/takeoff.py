@@ -30,8 +30,9 @@ from advisor.rulebase.bibliography import citations, shares, strongest
 from advisor.sent import File
 from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.extent import BadJob, Extent, measure
-from advisor.work.job import Job, find_procedure, settle_job
+from advisor.work.job import Job, find_procedure
 from advisor.work.pricebook import PriceBook
+from advisor.work.settle import settle_job
 from explanations.reading import Reading, measuring
 from explanations.wording import wording
 from explanations.words import sentence

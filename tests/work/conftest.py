@@ -15,8 +15,9 @@ from advisor.model.knowledge import RuleBase
 from advisor.validation.loading import load_rulebase
 from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.extent import measure
-from advisor.work.job import Job, settle_job
+from advisor.work.job import Job
 from advisor.work.pricebook import PriceBook
+from advisor.work.settle import settle_job
 
 TODAY = date(2026, 11, 25)
 GARAGE = {

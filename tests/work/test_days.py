@@ -15,7 +15,7 @@ from advisor.model.knowledge import RuleBase
 from advisor.physics.air import dew_margin
 from advisor.physics.bounds import Interval
 from advisor.work.network import Activity, critical_path, pert
-from advisor.work.pace import hire_days, work_hours
+from advisor.work.pace import crew_of, hire_days, machines, work_hours
 from advisor.work.phases import activities, phases, scaled
 from advisor.work.schedule import (
     EVERY_DAY,
@@ -375,15 +375,25 @@ def test_weather_that_cannot_be_read_is_refused(tmp_path: Path, text: str, words
 
 
 def test_a_large_floor_has_several_gangs_with_their_own_machines(make_job: MakeJob) -> None:
-    # by hand: 20,000 ft2 (1,858 m2) are 10 floors of 200 m2, of which a crew sends 4 gangs of 2; 440 ft2 are one
+    # by hand: 200 to 700 h on 20,000 ft2 are 4 to 11 stretches of 4 days of two people, so 4 gangs; 440 ft2 are one
     job = make_job("epoxy_solid", hired=True, area="20000 ft2")
+    assert 200 < work_hours(job)[0] < work_hours(job)[1] < 700
     assert (job.gangs, job.people, make_job("epoxy_solid", hired=True).gangs) == (4, 8, 1)
     few = make_job("epoxy_solid", hired=True, area="20000 ft2", people=2)
     assert few.gangs == 1
     most, alone = (schedule(each, HIGH, datetime(2026, 12, 7)).days_shut or 0.0 for each in (job, few))
     assert most < 0.5 * alone
-    assert sum(work_hours(job)) < 1.1 * sum(work_hours(few))  # as much work, by more hands
-    single = {name for step in job.steps for each in step.task.larger for name in each.hire}  # one serves all gangs
-    for name, days in hire_days(job, HIGH).items():
-        assert days % 4 == 0 or name in single
-        assert hire_days(few, HIGH)[name] <= days <= hire_days(few, HIGH)[name] + 4
+    assert work_hours(job) == work_hours(few)  # as much work, by more hands
+    assert hire_days(job, HIGH) == hire_days(few, HIGH)  # and as many days of machines
+
+
+def test_another_gang_comes_for_hours_and_no_machine_for_less_than_a_day(make_job: MakeJob) -> None:
+    """By hand: a densifier takes some 15 h on 400 m2, a day of two; grinding a floor of 1,000 m2 some days of each."""
+    assert make_job("penetrating_densifier", hired=True, area="400 m2").gangs == 1
+    job = make_job("epoxy_solid", hired=True, area="1000 m2")
+    assert job.gangs > 1
+    for setting in (LOW, HIGH):
+        for step in job.steps:
+            if step.task.hire and crew_of(job, step.task, setting) > step.task.people.most:
+                days = sum(hire_days(job, setting)[name] for name in machines(job, step.task)[:1])
+                assert crew_of(job, step.task, setting) <= step.task.people.most * days, step.id

@@ -131,8 +131,10 @@ def test_a_ridden_machine_sets_up_once_whoever_else_works(make_job: MakeJob) -> 
     job = make_job("polished_natural", hired=True, area="20000 ft2")
     coarse = next(step.task for step in job.steps if step.id == "coarse")
     area, edges = job.extent.area.low, job.extent.edges.low
-    expected = coarse.setup.low + area / 400 + edges / 24  # the speeds as the task states them, at their quick ends
-    assert hours(job, coarse, LOW) == pytest.approx(expected)
+    work = area / 400 + edges / 24  # the speeds as the task states them, at their quick ends
+    days = work / 8  # of one at the machine
+    assert days > 1
+    assert hours(job, coarse, LOW) == pytest.approx(work + coarse.setup.low * (1 + 0.25 * (days - 1)))
 
 
 ROOMS = """floor: house
@@ -263,9 +265,10 @@ def test_an_isolation_joint_moves_unless_it_is_said_to_rest(base: RuleBase, tmp_
 
 
 def test_while_a_larger_machine_runs_the_other_gangs_do_the_edges(make_job: MakeJob) -> None:
-    """Four gangs of two, the step of one: by hand, setting up and then the longer of machine and edges in three."""
+    """Two gangs of two, the step of one: by hand, setting up and then the longer of machine and edges."""
     job = make_job("polished_natural", hired=True, area="20000 ft2")
     coarse = next(step.task for step in job.steps if step.id == "coarse")
-    machine, edges = job.extent.area.high / 150, job.extent.edges.high / 12 / 3
-    assert elapsed(job, coarse, HIGH) == pytest.approx(coarse.setup.high + max(machine, edges))
-    assert crew_of(job, coarse) == 4
+    machine, edges = job.extent.area.high / 150, job.extent.edges.high / 12
+    again = coarse.setup.high * 0.5 * ((machine + edges) / 8 - 1)  # on the days after the first
+    assert elapsed(job, coarse, HIGH) == pytest.approx(coarse.setup.high + max(machine + again, edges))
+    assert (job.gangs, crew_of(job, coarse, HIGH)) == (2, 2)
