@@ -24,7 +24,8 @@ from advisor.pages.letter import letter_page
 from advisor.pages.lists import cost_page, materials_page
 from advisor.pages.parts import heads
 from advisor.pages.plan_page import plan_page
-from advisor.pages.short_answer import of_it, short_page
+from advisor.pages.reason_words import of_it
+from advisor.pages.short_answer import short_page
 from advisor.work.before import before
 from advisor.work.explained import explained_fully
 from advisor.work.fit import fitted
@@ -111,7 +112,12 @@ class Said:
     def answered(self) -> Iterator[str]:
         """The first sentence, and how settled it is, wherever they are told; nothing else of that anywhere."""
         advice, kind = self.study.advice, self.study.advice.answer.kind
-        shown = {"advise": not advice.stops, "advise --full": True, "letter": True, "compare": "compare" in self.texts}
+        shown = {
+            "advise": not advice.stops,
+            "advise --full": True,
+            "letter": len(advice.stops) < 2,
+            "compare": "compare" in self.texts,
+        }
         yield from self.lacking("the answer", flat_text(advice.opening), [each for each in shown if shown[each]])
         if kind in ("finish", "test first"):  # of others the paragraph tells the kind, and then why
             yield from self.lacking("the answer", flat_text(advice.opening.rstrip(".")), ["why"])

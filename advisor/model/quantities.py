@@ -241,6 +241,20 @@ def show_both(interval: Interval, unit: str, digits: int | None = None) -> str:
     return write(interval, unit, digits or 4) + (f" ({other})" if other else "")
 
 
+def show_sum(interval: Interval) -> str:
+    """Money that was worked out, with three significant digits, two where it is of another currency.
+
+    >>> show_sum(Interval(28.8, 950.0)), show_sum(Interval(4284.0, 161116.0))
+    ('USD 29 to 950', 'USD 4,280 to 161,000')
+    """
+    reader = reading()
+    foreign = reader is not None and _foreign(reader, "usd")
+    scale, digits = scale_for(reader, "usd"), 2 if foreign else 3
+    ends = (scale.there(each) for each in (interval.low, interval.high))
+    low, high = (f"{float(f'{each:.{digits}g}'):,.0f}" for each in ends)
+    return f"{scale.sign} {low if low == high else wording('page.to', low=low, high=high)}"
+
+
 def write(interval: Interval, unit: str, digits: int = 4) -> str:
     """An interval in the vocabulary's own unit, so that it can be read again."""
     return _with_unit(interval, UNITS[unit].shown, digits, unit)

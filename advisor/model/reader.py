@@ -75,11 +75,32 @@ class Reader:
         first, last = math.floor(low + 1e-6), math.ceil(high - 1e-6)
         return f"{self.currency} {f'{first:,}' if first == last else to(f'{first:,}', f'{last:,}')}"
 
+    def roughly(self, amount: float, step: float) -> str:
+        """A sum that is known no closer than a step.
+
+        >>> Reader("us", "USD").roughly(1232.3, 20.0), Reader("us", "USD").roughly(4.2, 20.0)
+        ('USD 1,240', 'USD 5')
+        """
+        return f"{self.currency} {round(amount / step) * step or math.ceil(amount):,.0f}"
+
     def by_area(self, low: float, high: float, area: Interval) -> str:
         """A cost for each square foot or metre."""
         size, per = _american("m2") if self.system == "us" else (1.0, UNITS["m2"].shown)
         span = to(f"{low / area.high * size:.2f}", f"{high / area.low * size:.2f}")
         return wording("page.each_area", money=f"{self.currency} {span}", unit=per)
+
+
+def fineness(spread: float) -> float:
+    """The step to which a sum is told that is so far from low to high: 1, 2 or 5 times a power of ten, and a unit at
+    least; about a twentieth of that.
+
+    >>> fineness(977.0), fineness(117.0), fineness(3.0)
+    (20.0, 5.0, 1.0)
+    """
+    if spread < 20.0:
+        return 1.0
+    power = 10.0 ** math.floor(math.log10(spread / 20.0))
+    return max(each * power for each in (1.0, 2.0, 5.0) if each * power <= spread / 20.0)
 
 
 def reading_of(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from advisor.model.entry import UNKNOWN
-from advisor.model.quantities import in_own_unit, show, show_both, write
+from advisor.model.quantities import in_own_unit, show, show_both, show_sum, write
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 from explanations.reading import in_other_units, reading
@@ -38,7 +38,9 @@ class Value:
         """How it reads: as it was said, but in the reader's units and money."""
         if self.interval is None or not self.unit or (self.said and not self._foreign()):
             return in_own_unit(self.said, self.unit)
-        if self.origin == "computed":  # what is worked out is not known more closely
+        if self.origin == "computed" and self.unit == "usd":
+            shown = show_sum(self.interval)
+        elif self.origin == "computed":  # what is worked out is not known more closely
             shown = show_both(self.interval, self.unit, digits=3)
         else:
             shown = show(self.interval, self.unit)

@@ -14,7 +14,7 @@ from advisor.model.advice import Advice, AskedAbout, Certainty, Question, Referr
 from advisor.model.standing import FinishStanding, Hazard, Points, Reason, ToDo
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
 from advisor.pages.causes_page import short_blocks
-from advisor.pages.short_answer import weighed_words
+from advisor.pages.reason_words import weighed_words
 from explanations.wording import label, listed, wording
 
 if TYPE_CHECKING:

@@ -38,7 +38,19 @@ svg { max-width: 100%; height: auto; }
 header { display: flex; align-items: center; gap: 1.5rem; border-bottom: 1px solid #999; }
 header img { max-height: 5rem; max-width: 14rem; }
 footer { border-top: 1px solid #999; margin-top: 2rem; font-size: 0.8em; color: #444; }
-@media print { body { margin: 0; font-size: 10pt; } aside, table, figure { break-inside: avoid; } }
+h1 { font-size: 1.6em; }
+h2 { font-size: 1.25em; }
+@page { margin: 13mm 16mm; }
+@media print {
+  body { margin: 0; padding: 0; max-width: none; font-size: 10pt; line-height: 1.2; }
+  h1 { font-size: 1.4em; margin: 0.5em 0 0.3em; }
+  h2 { font-size: 1.15em; margin: 0.7em 0 0.2em; break-after: avoid; }
+  p, ul, ol, aside { margin: 0.25em 0; }
+  ul, ol { padding-left: 1.4em; }
+  td, th { padding: 0.1em 0.4em; }
+  footer { margin-top: 0.5rem; }
+  table, figure, li { break-inside: avoid; }
+}
 """
 
 

@@ -6,12 +6,11 @@ told in full, the others by name. Who hires a crew gets no kit list and no steps
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
 
-from advisor.answer.apart import Told, drawbacks, reasons
+from advisor.answer.apart import Told, drawbacks, nearest, reasons
 from advisor.answer.kind_words import please_wait
-from advisor.model.reader import Reader, days_words
 from advisor.pages.blocks import (
     Block,
     Heading,
@@ -26,22 +25,22 @@ from advisor.pages.blocks import (
 )
 from advisor.pages.care_page import care_blocks
 from advisor.pages.compare import Column, compared, difficulty_words, film_words, shut_words
-from advisor.pages.lists import budget_blocks, figures
-from advisor.pages.parts import asked, by_sheet, danger_words, filled_names, hazard_words, stops, too_long
+from advisor.pages.letter_takes import of_job, takes
+from advisor.pages.parts import asked, by_sheet, danger_words, hazard_words, stops
+from advisor.pages.reason_words import nearest_words, of_another, weighed_words
 from advisor.pages.shop import NOBODY, Shop
-from advisor.pages.short_answer import of_another, weighed_words
+from advisor.pages.short_answer import MOST_NEAREST
 from advisor.work.before import First, before
-from advisor.work.cost import GOODS_AND_HIRE, Cost, Line, shopping
 from advisor.work.fit import fitted
 from advisor.work.granted import granted
 from advisor.work.job import Job
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.reading import measuring
-from explanations.wording import label, listed, wording
+from explanations.wording import label, wording
 from explanations.words import first_sentence, sentence, visible
 
-MOST_WORDS = 1290  # on two sheets at 10 points
-LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # in this order, until it fits
+MOST_LINES = 117  # on two sheets at 10 points
+LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # what has to go first where room is short
 MOST_REASONS = 4
 MOST_AGAINST = 3
 MOST_QUESTIONS = 2
@@ -69,11 +68,16 @@ def _page(study: TakeOff, rate: float, shop: Shop, to: Sequence[str], care: bool
     footer = wording("letter.footer", date=study.advice.date, version=mark.version, mark=mark.fingerprint)
     page = Page(_title(study), (), footer=footer)
     foot = tuple(_foot(study, shop))
-    for most in range(len(LEFT_OUT) + 1):
-        body = (*_head(study, shop, to), *_letter(study, rate, LEFT_OUT[:most]), *foot)
-        page = replace(page, blocks=body)
-        if page.length() <= MOST_WORDS:
+    head, left_out = tuple(_head(study, shop, to)), frozenset(LEFT_OUT)
+    body = (*head, *_letter(study, rate, left_out), *foot)
+    for part in ("", *reversed(LEFT_OUT)):  # with all there is, else with each part that still finds room
+        with_it = left_out - {part} if part else frozenset[str]()
+        more = (*head, *_letter(study, rate, with_it), *foot)
+        if replace(page, blocks=more).lines() <= MOST_LINES:
+            left_out, body = with_it, more
+        if not left_out:
             break
+    page = replace(page, blocks=body)
     if care:  # beyond the two sheets, for it was asked for
         page = replace(page, blocks=(*body[: -len(foot)], *_kept(study), *foot))
     return page
@@ -92,7 +96,9 @@ def _head(study: TakeOff, shop: Shop, to: Sequence[str]) -> Iterator[Block]:
         logo = (shop.logo.content, shop.logo.kind) if shop.logo else (b"", "")
         yield Letterhead(shop.name, (*shop.address, *shop.contact), *logo)
     to = [visible(line) for line in to]
-    yield Lines((*to, wording("letter.date", day=study.today)))
+    if to:
+        yield Lines(tuple(to))
+    yield Lines((wording("letter.date", day=study.today),))
     yield Heading(_title(study), 1)
     yield Paragraph(wording("letter.greeting", name=to[0]) if to else wording("letter.greeting_nobody"))
 
@@ -109,15 +115,21 @@ def _foot(study: TakeOff, shop: Shop) -> Iterator[Block]:
     yield Lines((wording("letter.closing"), "", *(shop.signature or ((shop.name,) if shop.name else ()))))
 
 
-def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Block]:
+def _letter(study: TakeOff, rate: float, left_out: Set[str]) -> Iterator[Block]:
     advice = study.advice
-    yield from asked(study)
-    yield from stops(study, "letter.stop")
+    first = stops(study, "letter.stop", asks=advice.answer.kind != "ask first")
+    yield from (*first, *asked(study)) if advice.stops else (*asked(study), *first)
     yield Heading(wording("letter.advise"))
-    yield Paragraph(advice.opening, strong=True)
+    calls = len(advice.stops)
+    yield Paragraph(wording("letter.calls", n=calls) if calls > 1 else advice.opening, strong=True)
     leading = advice.answer.leading
     if leading is None or advice.stops or advice.holds:
-        yield Paragraph(wording("letter.wait"))
+        if not (advice.stops or advice.holds) and (near := nearest(advice, MOST_NEAREST)):
+            yield Paragraph(wording("letter.nearest"))
+            yield Listing(tuple(nearest_words(each) for each in near))
+        until = "call" if advice.stops else "done" if advice.holds else "changed"
+        until = "answered" if advice.answer.kind == "ask first" else until
+        yield Paragraph(f"{wording('letter.wait')} {wording('letter.come_back', until=until)}")
         yield from _unknown(study)
         if told := tuple(hazard_words(each) for each in advice.hazards if each.floor):
             yield Notice(wording("page.hazards"), told)
@@ -129,7 +141,7 @@ def _letter(study: TakeOff, rate: float, left_out: Sequence[str]) -> Iterator[Bl
     if advice.answer.kind == "test first":
         yield Paragraph(please_wait(advice.answer.waits_for), strong=True)
     columns = compared(study, _shown(study)[: 2 if "third" in left_out else 3], rate)
-    yield from _takes(study, columns[0], rate, left_out)
+    yield from takes(study, columns[0], rate, left_out)
     yield from _side_by_side(study, columns)
     yield from _hazards(study, leading, left_out)
     yield from _unknown(study, study.job(leading))
@@ -153,7 +165,7 @@ def _reason(told: Told, before: Told | None) -> str:
     return of_another(told, before) or (wording("letter.shared", why=told.because) if told.shared else told.because)
 
 
-def _first(study: TakeOff, leading: str, left_out: Sequence[str]) -> Iterator[Block]:
+def _first(study: TakeOff, leading: str, left_out: Set[str]) -> Iterator[Block]:
     """What comes first, what decides in full and before all else."""
     steps = sorted(before(study, leading).steps, key=lambda each: not each.opens)
     if steps:
@@ -176,61 +188,6 @@ def _shown(study: TakeOff) -> list[str]:
     return [each for each in first if each][:ABREAST]
 
 
-def _takes(study: TakeOff, column: Column, rate: float, left_out: Sequence[str]) -> Iterator[Block]:
-    """Money and days; for who does it themselves, what to buy and the work in order."""
-    leading, reader = column.finish.id, study.reader
-    yield Heading(wording("letter.takes"))
-    costs = column.figures.hired if study.hired else column.figures.own
-    money, days = _money(study, costs), days_words(*column.shut)
-    yield Paragraph(
-        wording("letter.cost", who="crew" if study.hired else "self", money=money, days=days, place=column.place)
-    )
-    yield from budget_blocks(study, figures(study, leading, rate))
-    if warning := too_long(study, column.shut):
-        yield Paragraph(warning, strong=True)
-    if not study.hired:
-        job = study.job(leading)
-        yield from _buying(study, job, reader, left_out)
-        titles = (wording("letter.step" if step.certain else "letter.step_if", step=step.title) for step in job.steps)
-        in_order = "" if "steps" in left_out else "; ".join(titles)
-        yield Paragraph(wording("letter.steps", steps=in_order, told="no" if "steps" in left_out else "yes"))
-    yield Paragraph(_prices(study, leading))
-
-
-def _prices(study: TakeOff, leading: str) -> str:
-    book = study.book
-    words = [wording("letter.prices", book=book.name if study.own_prices else "invented", tax=book.tax_words())]
-    if book.note and study.own_prices:
-        words.append(book.note)
-    if lacking := filled_names(study, leading):
-        words.append(wording("letter.filled", n=len(lacking)))
-    return " ".join(words)
-
-
-def _buying(study: TakeOff, job: Job, reader: Reader, left_out: Sequence[str]) -> Iterator[Block]:
-    lines, items = shopping(job, study.book), []
-    for part in GOODS_AND_HIRE:
-        if some := [line for line in lines if line.part == part]:
-            total = reader.money(sum(line.cost for line in some))
-            packs = "; ".join(line.words if "packs" in left_out else _packs(line, reader) for line in some)
-            key = "letter.part" if "kit" in left_out else "letter.items"
-            items.append(wording(key, part=wording(f"cost.part.{part}"), money=total, items=packs))
-    yield Paragraph(wording("letter.buy", told="part" if "packs" in left_out else "all"))
-    yield Listing(tuple(items))
-
-
-def _packs(line: Line, reader: Reader) -> str:
-    chosen = zip(line.choice.counts, line.articles, strict=True)
-    packs = listed(
-        str(count)
-        if article.sold_as == "1 each"
-        else wording("letter.count", n=count, pack=reader.pack(article.pack.holds, line.unit, article.sold_as))
-        for count, article in chosen
-        if count
-    )
-    return wording("letter.item", what=line.words, packs=packs)
-
-
 def _side_by_side(study: TakeOff, columns: Sequence[Column]) -> Iterator[Block]:
     reader = study.reader
 
@@ -241,8 +198,8 @@ def _side_by_side(study: TakeOff, columns: Sequence[Column]) -> Iterator[Block]:
         return (wording(f"compare.row.{name}", **more), *cells)
 
     rows = [
-        row("own", (_money(study, each.figures.own) for each in columns)),
-        row("hired", (_money(study, each.figures.hired) for each in columns)),
+        row("own", (of_job(study, each.figures.own) for each in columns)),
+        row("hired", (of_job(study, each.figures.hired) for each in columns)),
         row("years", (reader.money(*each.figures.life[20]) for each in columns), n=20),
         row("hard", (difficulty_words(each.finish) for each in columns)),
         row("shut", (shut_words(study, each) for each in columns), place=columns[0].place),
@@ -261,11 +218,7 @@ def _side_by_side(study: TakeOff, columns: Sequence[Column]) -> Iterator[Block]:
         yield Paragraph(wording("letter.not_these", n=out))
 
 
-def _money(study: TakeOff, costs: tuple[Cost, Cost]) -> str:
-    return study.reader.money(costs[0].total, costs[1].total)
-
-
-def _hazards(study: TakeOff, leading: str, left_out: Sequence[str]) -> Iterator[Block]:
+def _hazards(study: TakeOff, leading: str, left_out: Set[str]) -> Iterator[Block]:
     """Those special to the floor in full, and where there is room all that can kill; the others by name."""
     dangers, usual = hazards_of(study, leading), usual_hazards(study)
     room = "usual" not in left_out and not study.hired

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Iterator
 
 from advisor.answer.kind_words import before_buying, sheet_words
 from advisor.model.reader import days_words
-from advisor.model.standing import Hazard
+from advisor.model.standing import Hazard, ToDo
 from advisor.pages.blocks import Block, Heading, Listing, Notice, Paragraph
 from advisor.work.cost import shopping
 from advisor.work.fit import fit
@@ -45,8 +45,14 @@ def by_sheet(study: TakeOff, finish: str) -> Iterator[Block]:
         yield Listing(sheet_words(sheet))
 
 
-def stops(study: TakeOff, title: str = "page.stop") -> Iterator[Block]:
-    """Professionals to call first, and what holds the floor; at full weight."""
+def stops(study: TakeOff, title: str = "page.stop", asks: bool = True) -> Iterator[Block]:
+    """Professionals to call first, and what holds the floor; at full weight.
+
+    Args:
+        study: the floor.
+        title: of the calls, a text's key.
+        asks: whether the questions that hold it stand with their reasons; they may stand elsewhere.
+    """
     advice = study.advice
     if advice.stops:
         items = tuple(
@@ -54,7 +60,11 @@ def stops(study: TakeOff, title: str = "page.stop") -> Iterator[Block]:
         )
         yield Notice(wording(title), items)
     if advice.holds:
-        yield Notice(wording("page.hold"), tuple(f"{hold.says} {hold.reasons[0].because}" for hold in advice.holds))
+        yield Notice(wording("page.hold"), tuple(_hold(hold, asks) for hold in advice.holds))
+
+
+def _hold(hold: ToDo, asks: bool) -> str:
+    return f"{hold.says} {hold.reasons[0].because}" if asks or hold.kind != "ask" else hold.reasons[0].because
 
 
 def too_long(study: TakeOff, shut: tuple[float, float]) -> str:

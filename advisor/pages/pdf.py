@@ -89,8 +89,8 @@ def _block(block: Block) -> str:
         case Listing(items, numbered):
             return f"#{'enum' if numbered else 'list'}({_args(items)})"
         case Notice(title, items):
-            inside = f"strong({_text(title)}), list({_args(items)})"
-            return f"#block(stroke: 1.5pt, inset: 6pt, width: 100%, stack(spacing: 6pt, {inside}))"
+            inside = f"#block(sticky: true, strong({_text(title)}))#list({_args(items)})"
+            return f"#block(stroke: 1.5pt, inset: 6pt, width: 100%)[{inside}]"
         case Terms(terms):
             cells = ", ".join(f"strong({_text(each.name)}), {_said(each)}" for each in terms)
             return f"#grid(columns: (auto, 1fr), column-gutter: 10pt, row-gutter: 6pt, {cells})"
@@ -99,7 +99,7 @@ def _block(block: Block) -> str:
         case Letterhead(name, lines, logo, kind):
             return _letterhead(name, lines, logo, kind)
         case Lines(lines):
-            return f"#par({_stacked(lines)})"
+            return f"#block(above: 1.2em, below: 1.2em, {_stacked(lines)})"
         case Picture(svg, alt, width):
             drawn = f'image(bytes({_literal(svg)}), format: "svg", alt: {_literal(alt)}, width: {width}%)'
             return f"#figure({drawn}, caption: {_text(alt)})"

@@ -14,11 +14,12 @@ from typing import Any, Literal
 
 from advisor.answer.apart import Told, drawbacks, nearest, reasons
 from advisor.model.advice import Advice, Referred, Turning, Unused
-from advisor.model.standing import FinishStanding, Hazard, Reason, ToDo
+from advisor.model.standing import Hazard, Reason, ToDo
 from advisor.pages.blocks import Block, Heading, Item, Notice, Page, Paragraph, Term, Terms
+from advisor.pages.reason_words import nearest_words, of_another, of_it, weighed_words
 from advisor.pages.text import length
 from explanations.wording import label, listed, wording
-from explanations.words import first_sentence, inside, sentence
+from explanations.words import first_sentence
 
 SCREEN, OF_A_STOP = 40, 20  # lines of 80 columns
 MOST_REASONS, MOST_AGAINST, MOST_NEAREST = 3, 2, 3
@@ -34,15 +35,11 @@ class Detail:
     explained: int = 2  # needs that decide, with their reasons
     reasons: int = MOST_REASONS
     likely: bool = True  # causes that can hurt nobody, where a call comes first
-    whole: bool = (
-        True  # dangers as in the full answer, else what harms (causes by a word) and what to do, in a sentence
-    )
+    whole: bool = True  # dangers as in the full answer, else (causes by a word) what harms and what to do in a sentence
     tells: int = 1_000  # calls with what to tell them (always where everybody leaves); of the others who it is and why
     calls: int = 1_000  # calls with why; of the others who it is
     later: int = 1_000  # grave dangers of work that a call comes before, by name (those of the floor always)
-    apart: bool = (
-        True  # what comes before any work in a line of its own, else with the call; and what was asked, in full
-    )
+    apart: bool = True  # that no work begins before the call in a line of its own; and why a finish asked for or not
     mark: bool = True  # which rule base it was, and of which day
     doubts: Literal["decided", "said", "named"] = "decided"  # what is set aside: what decides, why, or what only
 
@@ -87,12 +84,16 @@ def page_in(advice: Advice, detail: Detail) -> Page:
 
 def _blocks(advice: Advice, detail: Detail) -> Iterator[Block]:
     yield Heading(advice.floor or wording("report.title"), 1)
-    if asked := advice.answer.asked:
-        yield Paragraph(asked.sentence if detail.apart else f"{first_sentence(asked.sentence)}.", strong=True)
-    yield from _calls(advice.stops, detail)
+    calls, about = tuple(_calls(advice.stops, detail)), tuple(_asked_about(advice, detail))
+    yield from (*calls, *about) if any(each.leave for each in advice.stops) else (*about, *calls)
     if not advice.stops:
         yield Paragraph(advice.opening, strong=True)
     yield Terms(tuple(_terms(advice, detail)))
+
+
+def _asked_about(advice: Advice, detail: Detail) -> Iterator[Block]:
+    if asked := advice.answer.asked:
+        yield Paragraph(asked.sentence if detail.apart else f"{first_sentence(asked.sentence)}.", strong=True)
 
 
 def _calls(stops: Sequence[Referred], detail: Detail) -> Iterator[Notice]:
@@ -133,7 +134,7 @@ def _terms(advice: Advice, detail: Detail) -> Iterator[Term]:
         yield from _choice(advice, detail)
     else:
         near = nearest(advice, MOST_NEAREST)
-        yield from _term("nearest", (_nearest(each) for each in near))
+        yield from _term("nearest", (nearest_words(each) for each in near))
     yield from _dangers(advice, detail)
     if not stopped:
         yield from _rival(advice, detail)
@@ -193,55 +194,8 @@ def _reason(advice: Advice, told: Sequence[Told], place: int) -> str:
     return wording("short.both" if each.shared else "short.reason", why=of_it(each.because, name))
 
 
-def of_it(because: str, name: str) -> str:
-    """The first sentence of a reason, short where it begins with the name of the finish that it stands under."""
-    said, named = first_sentence(because), sentence(name).rstrip(".")
-    does = said.removeprefix(f"{named} ")
-    return said if does == said or does.startswith("itself ") else wording("short.it", does=does)
-
-
-def of_another(told: Told, before: Told | None) -> str:
-    """A reason that speaks of another finish, as a sentence that names it; empty where it speaks of the leading one,
-    or goes on about the finish of the one told before."""
-    if before and told.against and told.against == before.against:
-        return ""
-    key, other = ("excluded", told.excluded) if told.excluded else ("against_other", told.against)
-    given = {"finish": other, "clause": inside(told.because), "reason": of_it(told.because, other)}
-    return sentence(wording(f"short.{key}", **given)) if other else ""
-
-
 def _short(reasons: Iterable[Reason]) -> str:
     return next((f"{first_sentence(each.because)}." for each in reasons), "")
-
-
-def weighed_words(advice: Advice) -> Iterator[str]:
-    """What the customer said matters, and whether that alone turned the answer."""
-    other = advice.standing(advice.leads_unweighed)
-    leads = other.name if other and other.finish != advice.answer.leading else "same"
-    by_importance = {
-        importance: [label("criterion", each.criterion) for each in advice.weighed if each.importance == importance]
-        for importance in ("high", "low")
-    }
-    told = [
-        wording("short.matters", what=listed(some), n=len(some), importance=importance)
-        for importance, some in by_importance.items()
-        if some
-    ]
-    alone = [
-        wording("short.alone", what=label("criterion", each.criterion), leads=other.name if other else "none")
-        for each in advice.weighed
-        if each.alone
-        for other in [advice.standing(each.otherwise)]
-    ]
-    if told:
-        yield " ".join([*told, *(alone or [wording("short.unweighed", leads=leads)])])
-
-
-def _nearest(standing: FinishStanding) -> str:
-    """A finish that is ruled out, by what, and by how many rules more."""
-    first, *more = standing.ruled_out_by
-    clause = inside(first_sentence(first.because))
-    return sentence(wording("short.nearest", finish=standing.name, clause=clause, more=len(more)))
 
 
 def _to_dos(first: Sequence[ToDo], most_explained: int) -> Iterator[str]:

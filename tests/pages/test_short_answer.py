@@ -24,7 +24,8 @@ from advisor.model.standing import FinishStanding, Hazard
 from advisor.pages.advice_report import advice_page
 from advisor.pages.blocks import Notice, Page, Term, Terms
 from advisor.pages.compare import compared
-from advisor.pages.short_answer import OF_A_STOP, SCREEN, SHORTER, of_it, page_in, short_page
+from advisor.pages.reason_words import of_it
+from advisor.pages.short_answer import OF_A_STOP, SCREEN, SHORTER, page_in, short_page
 from advisor.pages.text import print_page
 from advisor.rulebase.documents import read_document
 from advisor.work.fit import fit, most_days, study_fully

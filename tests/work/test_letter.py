@@ -74,7 +74,7 @@ def test_a_letter_has_head_addressee_greeting_date_and_signature(studies: list[T
     shop = read_shop(shop_file)
     page = letter_page(studies[0], 0.03, shop, ["A. Customer", "3 Sample Lane"])
     assert isinstance(page.blocks[0], Letterhead)
-    assert page.blocks[1] == Lines(("A. Customer", "3 Sample Lane", "25 November 2026"))
+    assert page.blocks[1:3] == (Lines(("A. Customer", "3 Sample Lane")), Lines(("25 November 2026",)))
     for form in (to_markdown(page), as_seen(page)):
         places = [
             form.find(each) for each in ("12 Example Street", "3 Sample Lane", "Dear A. Customer,", "Yours sincerely,")
@@ -127,7 +127,7 @@ def test_the_runner_up_is_named_even_where_the_room_is_short(
     seen = 0
     for most in (None, 0):
         if most is not None:
-            monkeypatch.setattr("advisor.pages.letter.MOST_WORDS", most)
+            monkeypatch.setattr("advisor.pages.letter.MOST_LINES", most)
         for study in studies:
             second = study.advice.standing(study.advice.answer.runner_up)
             if second is not None and not study.advice.stops and not study.advice.holds:
