@@ -11,7 +11,7 @@ from weakref import WeakKeyDictionary
 
 from advisor.answer.advising import conclude, mark
 from advisor.answer.judging import Judge, judge_of
-from advisor.answer.ranking import standings
+from advisor.answer.ranking import Standing, standings
 from advisor.asking.cause_fits import fits, settled, together, usual_signs_of
 from advisor.asking.cause_forms import (
     CauseFound,
@@ -160,19 +160,14 @@ class Inquiry:
         self, memory: Mapping[str, Value], question: Question, wrong: tuple[str, ...], told: set[str]
     ) -> Iterable[OutcomeOfLook]:
         """What each answer alone would mean."""
-        view = self.reasoner.base
-        given = {name: value for name, value in memory.items() if value.origin == "given"}
         for branch in question.branches:
             if not branch.share:
                 continue
-            value = read_fact(view, question.fact, branch.said, question.fact)
-            after, trace = self.reasoner.reason({**given, question.fact: value})
-            ranked = standings(view, after, trace)
-            left = [each for each in ranked if each.verdict != "ruled out"]
+            ranked = ranked_with(self.reasoner, memory, question.fact, branch.said)
             yield OutcomeOfLook(
                 value=branch.stretch,
                 share=round(branch.share, 4),
-                first=tuple(each.finish for each in left if each.total == left[0].total)[:ALIKE],
+                first=first_of(ranked),
                 excludes=tuple(each.finish for each in ranked if each.verdict == "ruled out" and each.finish in told),
                 settles=settled(fits(self.base, ranked, wrong)),
             )
@@ -205,6 +200,19 @@ class Inquiry:
         causes = (self.base.causes[each.cause] for each in (*leading, *endangers, *told))
         named |= dict.fromkeys(each for cause in causes for each in cause.remedy.not_now)
         return tuple(self.base.not_now[each].says for each in named)
+
+
+def ranked_with(reasoner: Reasoner, memory: Mapping[str, Value], fact: str, said: str) -> list[Standing]:
+    """Where the causes stand if nothing but the answer to one question came to light."""
+    given = {name: value for name, value in memory.items() if value.origin == "given"}
+    after, trace = reasoner.reason({**given, fact: read_fact(reasoner.base, fact, said, fact)})
+    return standings(reasoner.base, after, trace)
+
+
+def first_of(ranked: Iterable[Standing]) -> tuple[str, ...]:
+    """The causes that come first, alike."""
+    left = [each for each in ranked if each.verdict != "ruled out"]
+    return tuple(each.finish for each in left if each.total == left[0].total)[:ALIKE]
 
 
 def _as_told(value: Value) -> str:

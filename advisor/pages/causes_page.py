@@ -182,7 +182,8 @@ def _names(base: RuleBase, causes: Iterable[str]) -> list[str]:
 
 
 def _cause(found: CauseFound, detail: Detail) -> Item:
-    speaks = [_reason("for", each, detail) for each in found.speaks_for[: detail.speaks_for]]
+    for_it = found.speaks_for if detail == FULL else _telling(found.speaks_for) or found.speaks_for
+    speaks = [_reason("for", each, detail) for each in for_it[: detail.speaks_for]]
     speaks += [_reason("against", each, detail) for each in found.speaks_against[: detail.speaks_against]]
     return Item(wording("causes.cause", name=found.name, points=found.points), tuple(speaks))
 
@@ -240,6 +241,11 @@ def _line(found: CauseFound) -> Item:
     told = (
         wording(f"causes.handover.{way}", why=first_sentence(each.because))
         for way, reasons, most in ways
-        for each in [some for some in reasons if some.rule.split(".")[0] not in BY_ITSELF][:most]
+        for each in _telling(reasons)[:most]
     )
     return Item(line, tuple(told))
+
+
+def _telling(reasons: Iterable[Reason]) -> list[Reason]:
+    """Those that say more than that the complaint is a sign of the cause, which is told beside the complaint."""
+    return [each for each in reasons if each.rule.split(".")[0] not in BY_ITSELF]

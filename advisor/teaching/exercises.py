@@ -12,11 +12,13 @@ from collections.abc import Collection, Iterator, Mapping
 from random import Random
 
 from advisor.answer.kind_words import outlook
+from advisor.asking.causes import first_of, ranked_with
 from advisor.asking.typed_short import MOST_NAMED, named
 from advisor.errors import did_you_mean, nearest
 from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import conclusion_words
 from advisor.model.standing import Reason
+from advisor.rulebase.causes import SIGNS
 from advisor.teaching.closing import MindChange, hazards_of
 from advisor.teaching.known_so_far import WEIGHTY, KnownSoFar
 from explanations.lessons import Mark, Question, QuestionKind
@@ -120,6 +122,11 @@ class WhatToAsk(Exercise):
         look = self.floor.outlook
         branches = look.branches(fact) if fact in look.undecided else ()
         for each in sorted(branches, key=lambda branch: -branch.share)[:TOLD_BRANCHES]:
+            if SIGNS in self.base.criteria:
+                first = first_of(ranked_with(self.floor.reasoner, look.memory, fact, each.said))
+                causes = listed((self.base.finishes[cause].name for cause in first), "or")
+                yield wording("lessons.would_be", answer=each.stretch, causes=causes)
+                continue
             kind, finish = each.turns[0].recommendation
             then = outlook(kind, self.base.finishes[finish].name if finish else "")
             share = each.turns[0].share

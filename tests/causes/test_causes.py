@@ -31,7 +31,8 @@ from advisor.pages.causes_page import causes_page, handover_page
 from advisor.pages.text import length
 from advisor.reference.rule_list import causes_holding
 from advisor.rulebase.causes import WAYS
-from advisor.teaching.exercises import LEADING
+from advisor.teaching.exercises import LEADING, WhatToAsk
+from advisor.teaching.known_so_far import KnownSoFar
 from advisor.teaching.lessons import Lesson
 from advisor.validation.audit import audit, in_words
 from explanations.graph import untraced
@@ -476,6 +477,17 @@ def test_lessons_rules_and_why_speak_of_causes(tmp_path) -> None:
         assert "excluded" in words or "excludes" in words
         assert "ruled out" not in words
         assert "rules out" not in words
+
+
+def test_a_lesson_tells_of_each_answer_what_the_page_of_causes_tells(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    """Concrete on the back of a chip is a weak skin there too, whatever else such floors may turn out to have."""
+    floor = case(inquiry, trouble="peels", trouble_since="weeks", on_floor="thick_coating")
+    found = find_causes(reasoner, floor, TODAY)
+    look = next(each for each in found.looks if each.fact == "chip_back")
+    concrete = next(each for each in look.outcomes if "concrete" in each.value)
+    asked = WhatToAsk(KnownSoFar.begun(inquiry.reasoner, inquiry.case(floor), TODAY))
+    assert concrete.first == ("weak_skin",)
+    assert "Concrete: then first a weak skin of the concrete." in asked.mark("chip_back").because
 
 
 def test_a_lesson_offers_no_more_causes_than_one_can_read(inquiry: Inquiry) -> None:
