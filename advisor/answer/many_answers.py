@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeAlias
@@ -40,8 +40,13 @@ class Answers:
     leading: Places
     runner_up: Places
     fallback: Places
-    conclusions: Mapping[Conclusion, Bits]  # needs, holds, cautions and referrals, each by its floors
+    rules: Mapping[Conclusion, Sequence[int]]  # by which needs, holds, cautions, referrals are concluded, as places
     fired: Fired
+
+    @cached_property
+    def conclusions(self) -> Mapping[Conclusion, Bits]:
+        """Needs, holds, cautions and referrals, each by its floors."""
+        return {conclusion: _any_of(self.fired, rules) for conclusion, rules in self.rules.items()}
 
     @property
     def verdicts(self) -> NDArray[np.uint8]:
@@ -83,12 +88,12 @@ class Answers:
 
     def where(self, conclusion: Conclusion) -> Flags:
         """The floors on which something is concluded."""
-        bits = self.conclusions.get(conclusion)
-        return unpack(bits, self.floors) if bits is not None else np.zeros(self.floors, np.bool)
+        rules = self.rules.get(conclusion)
+        return unpack(_any_of(self.fired, rules), self.floors) if rules else np.zeros(self.floors, np.bool)
 
     def names(self, kind: str, finish: str | None = None) -> Iterator[Conclusion]:
         """The conclusions of a kind that some rule can draw, about one finish if given."""
-        return (c for c in self.conclusions if c.kind == kind and finish in (None, c.finish))
+        return (c for c in self.rules if c.kind == kind and finish in (None, c.finish))
 
 
 class ManyAnswers:
@@ -101,10 +106,12 @@ class ManyAnswers:
         self.finishes = tuple(base.finishes)
         self._bounds = bounds_of(self.program)
         self._asked = {pattern.fact for rule in self.program.rules for pattern in rule.patterns}
-        self._rules = concluding(self.program)
+        all_rules = concluding(self.program)
+        self._rules = {c: some for c, some in all_rules.items() if c.kind not in ("finding", "points")}
+        self._parts = [(c, some) for c in self._rules if (some := parts(base, c))]
         # By finish and criterion: the rules that award points, by how many.
         self._awards: dict[tuple[int, str], list[tuple[int, int]]] = {}
-        for conclusion, rules in self._rules.items():
+        for conclusion, rules in all_rules.items():
             if conclusion.kind == "points":
                 key = self.finishes.index(conclusion.finish), conclusion.name
                 self._awards.setdefault(key, []).extend((rule, conclusion.points) for rule in rules)
@@ -134,18 +141,14 @@ class ManyAnswers:
             fired: which rules fired.
         """
         floors, finishes = fired.floors, self.finishes
-        said = {
-            conclusion: np.bitwise_or.reduce(fired.bits[rules], axis=0) if len(rules) > 1 else fired.bits[rules[0]]
-            for conclusion, rules in self._rules.items()
-            if conclusion.kind not in ("finding", "points")
-        }
         shape = (len(finishes), floors)
         out, waits, conditions = np.zeros(shape, np.bool), np.zeros(shape, np.bool), np.zeros(shape, np.int8)
         on_floor = {"stops": np.zeros(floors, np.bool), "holds": np.zeros(floors, np.bool)}
         on_floor["asks"] = np.zeros(floors, np.bool)
-        for conclusion, bits in said.items():
+        for conclusion, some in self._parts:
             about = finishes.index(conclusion.finish) if conclusion.finish else NOBODY
-            for part in parts(self.base, conclusion) if bits.any() else ():
+            bits = _any_of(fired, self._rules[conclusion])
+            for part in some if bits.any() else ():
                 flags = unpack(bits, floors)
                 match part:
                     case "out":
@@ -165,13 +168,18 @@ class ManyAnswers:
         kind = np.zeros(floors, np.uint8)
         for place, name in enumerate(KINDS):
             kind[kinds[name]] = place
-        return Answers(
-            floors, finishes, out, conditions, total, kind, leading, runner_up, fallback.astype(np.int8), said, fired
-        )
+        fallback = fallback.astype(np.int8)
+        return Answers(floors, finishes, out, conditions, total, kind, leading, runner_up, fallback, self._rules, fired)
 
     def _totals(self, working: Columns, fired: Fired) -> Ints:
-        weights = self._weights(working)
+        weights = self.weights(working)
         totals = np.zeros((len(self.finishes), fired.floors), np.int32)
+        for place, criterion, sums in self.sums(fired):
+            totals[place] += np.multiply(sums, weights[criterion], dtype=np.int32)
+        return totals
+
+    def sums(self, fired: Fired) -> Iterator[tuple[int, str, NDArray[np.signedinteger[Any]]]]:
+        """By finish and criterion the points of each floor, unweighted."""
         flags: dict[int, NDArray[np.int8]] = {}
         for (place, criterion), awards in self._awards.items():
             sums: NDArray[np.signedinteger[Any]] = np.zeros(fired.floors, np.int8)
@@ -181,10 +189,20 @@ class ManyAnswers:
                 if rule not in flags:
                     flags[rule] = unpack(fired.bits[rule], fired.floors).view(np.int8)
                 sums += flags[rule] if points == 1 else np.multiply(flags[rule], points, dtype=sums.dtype)
-            totals[place] += np.multiply(sums, weights[criterion], dtype=np.int32)
-        return totals
+            yield place, criterion, sums
 
-    def _weights(self, working: Columns) -> dict[str, Ints]:
+    @cached_property
+    def awards(self) -> tuple[NDArray[np.int64], NDArray[np.float32]]:
+        """The places of the rules that give points, and rule x criterion x finish how many."""
+        given = [(r, criterion, finish, n) for (finish, criterion), some in self._awards.items() for r, n in some]
+        places = sorted({rule for rule, *_ in given})
+        at, criteria = {rule: at for at, rule in enumerate(places)}, list(self.base.criteria)
+        found = np.zeros((len(places), len(criteria), len(self.finishes)), np.float32)
+        for rule, criterion, finish, points in given:
+            found[at[rule], criteria.index(criterion), finish] += points
+        return np.array(places, np.int64), found
+
+    def weights(self, working: Columns) -> dict[str, Ints]:
         """What one point under each criterion counts, by the customer's importance."""
         weights = {}
         for name, criterion in self.base.criteria.items():
@@ -209,3 +227,9 @@ class ManyAnswers:
         finish_at = np.full(int(self._order.max(initial=0)) + 1, NOBODY, np.int8)
         finish_at[self._order] = np.arange(len(self.finishes))
         return np.where(is_left(ranks), finish_at[np.where(is_left(ranks), place_of(ranks), 0)], NOBODY).astype(np.int8)
+
+
+def _any_of(fired: Fired, rules: Sequence[int]) -> Bits:
+    """Where any of these rules fires."""
+    bits: Bits = np.bitwise_or.reduce(fired.bits[rules], axis=0) if len(rules) > 1 else fired.bits[rules[0]]
+    return bits

@@ -6,7 +6,7 @@ changes to what they are computed from, not once for each variant.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeAlias
@@ -16,11 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.answer.many_answers import Answers, ManyAnswers
+from advisor.answer.ranking import Part, parts
 from advisor.engines.columns import (
     ChoiceColumn,
     Column,
     Columns,
-    Flags,
     NumberColumn,
     columns_of,
     completed,
@@ -57,7 +57,7 @@ class Variants:
         self.base, self.program = base, program
         self.finishes = list(base.finishes)
         self.bounds = bounds_of(program)
-        self._many = ManyAnswers(base, program)
+        self.many = ManyAnswers(base, program)
         self._upstream = {name for name, kind in base.facts.items() if kind.computed}
         for kind in base.facts.values():
             self._upstream |= set(kind.computed.inputs) if kind.computed else set()
@@ -71,49 +71,81 @@ class Variants:
                 found.setdefault(unbound(pattern.fact)[0], {})[pattern] = None
         return {name: tuple(some) for name, some in found.items()}
 
+    @cached_property
+    def concluding(self) -> Mapping[tuple[Part, str], Sequence[int]]:
+        """By part of an answer and finish (or nothing) the places of the rules that conclude it."""
+        found: dict[tuple[Part, str], list[int]] = {}
+        for place, rule in enumerate(self.program.rules):
+            for each in rule.conclusions:
+                for part in parts(self.base, each):
+                    found.setdefault((part, each.finish), []).append(place)
+        return found
+
     def concluded(self, given: Mapping[str, Value]) -> list[Conclusion]:
         """What the rules that fire conclude of the case as it stands."""
-        fired = self._many.cases.infer(self.memory(given, (), np.full((1, 1), -1))).rules_at(0)
+        fired = self.many.cases.infer(self.memory(given, (), np.full((1, 1), -1))).rules_at(0)
         return [each for rule in self.program.rules if rule.name in fired for each in rule.conclusions]
 
-    def memory(self, given: Mapping[str, Value], changes: Sequence[Changed], rows: Rows) -> Columns:
+    def memory(
+        self,
+        given: Mapping[str, Value],
+        changes: Sequence[Changed],
+        rows: Rows,
+        needed: Collection[str] | None = None,
+    ) -> Columns:
         """The working memory of the variants.
 
         Args:
             given: the facts that the case states.
             changes: all changes that some variant makes.
             rows: one variant a row; no fact is changed twice in one.
+            needed: the facts that will be asked for; what is computed besides is left unknown. All if not given.
         """
         upstream = np.array([each.fact in self._upstream for each in changes] + [False])  # the last is for -1
         narrow = np.sort(np.where(upstream[rows], rows, -1), axis=1)
-        distinct, which = np.unique(narrow, axis=0, return_inverse=True)
-        small = working_columns(self.base, self.stated(given, changes, distinct), self.bounds)
+        first, which = _distinct(narrow, len(changes))
+        small = working_columns(
+            self.base, self.stated(given, changes, narrow[first]), self.bounds, self._behind(needed)
+        )
         stated = self.stated(given, changes, rows)
         facts: dict[str, Column] = {}
         for name, column in small.facts.items():
             if unbound(name)[0] in self._upstream:
-                facts[name] = _gathered(column, which.ravel())
+                facts[name] = _gathered(column, which)
             elif name in stated.facts:
                 facts[name] = completed(stated.facts[name], unstated(self.base.facts[name]))
             else:
                 facts[name] = column
         return Columns(len(rows), facts)
 
+    def _behind(self, needed: Collection[str] | None) -> set[str] | None:
+        """The facts asked for, and those from which they are computed."""
+        if needed is None:
+            return None
+        found, pending = set(needed), [unbound(name)[0] for name in needed]
+        while pending:
+            kind = self.base.facts.get(pending.pop())
+            more = set(kind.computed.inputs) - found if kind and kind.computed else set()
+            found |= more
+            pending += more
+        return found
+
     def stated(self, given: Mapping[str, Value], changes: Sequence[Changed], rows: Rows) -> Columns:
         """The facts that the variants state; a change to unknown takes one back."""
         known = {name: value for name, value in given.items() if value.known}
         facts = dict(columns_of(self.base, [known]).facts)
-        by_place = np.ascontiguousarray(rows.T)  # along it, the greatest of each column is soon found
         places: dict[str, list[int]] = {}
         for place in np.unique(rows[rows >= 0]):
             places.setdefault(changes[place].fact, []).append(int(place))
+        flat = rows.ravel()
+        order = np.argsort(flat, kind="stable")  # so that the variants that make a change stand together
+        ends = np.searchsorted(flat[order], np.arange(len(changes) + 1))
         for name, some in places.items():
             kind = self.base.facts[name]
             column = _repeated(facts.get(name) or _blank(unstated(kind)), len(rows))
-            made = np.full(len(changes) + 1, -1)  # which of some each change is; the last is for -1
-            made[some] = np.arange(len(some))
-            which = made[by_place].max(axis=0, initial=-1)
-            _put(column, which >= 0, which[which >= 0], kind, [changes[place].value for place in some])
+            made = [order[ends[place] : ends[place + 1]] // rows.shape[1] for place in some]
+            which = np.repeat(np.arange(len(some)), [len(each) for each in made])
+            _put(column, np.concatenate(made), which, kind, [changes[place].value for place in some])
             facts[name] = column
         stated = Columns(len(rows), facts)
         return told_by_complaints(self.base, stated) if places.keys() & set(COMPLAINTS) else stated
@@ -124,7 +156,7 @@ class Variants:
         Args:
             memory: their working memory, from `memory`.
         """
-        return self._many.conclude(memory, self._many.cases.infer(memory))
+        return self.many.conclude(memory, self.many.cases.infer(memory))
 
 
 def variants_of(reasoner: Reasoner) -> Variants:
@@ -132,6 +164,14 @@ def variants_of(reasoner: Reasoner) -> Variants:
     if reasoner not in _VARIANTS:
         _VARIANTS[reasoner] = Variants(reasoner.base, reasoner.program)
     return _VARIANTS[reasoner]
+
+
+def _distinct(rows: Rows, most: int) -> tuple[Rows, Rows]:
+    """Where each different row stands first, and which of those each row is; places are from -1 to below `most`."""
+    first, which = np.zeros(1, np.int64), np.zeros(len(rows), np.int64)
+    for column in rows.T:
+        _, first, which = np.unique(which * (most + 1) + column + 1, return_index=True, return_inverse=True)
+    return first, which
 
 
 def _blank(column: Column) -> Column:
@@ -148,7 +188,9 @@ def _repeated(column: Column, floors: int) -> Column:
     return NumberColumn(column.low.repeat(floors), column.high.repeat(floors), column.known.repeat(floors))
 
 
-def _put(column: Column, here: Flags, which: NDArray[np.int64], kind: FactKind, values: Sequence[Value]) -> None:
+def _put(
+    column: Column, here: NDArray[np.int64], which: NDArray[np.int64], kind: FactKind, values: Sequence[Value]
+) -> None:
     """Put in place, on these floors, of each the value that it is told by its place among some."""
     if isinstance(column, ChoiceColumn):
         codes = [kind.choices.index(value.choice) + 1 if value.known else 0 for value in values]

@@ -5,7 +5,7 @@ Two values of a fact are alike if every pattern on it, and on what is computed f
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
@@ -34,7 +34,7 @@ from explanations.wording import listed, wording
 
 GRID = 24  # points over a number's plausible range, where a computed fact hangs on it
 ALL_DIGITS = 17  # significant; values keep nine decimals
-ROUNDS, PARTS = 5, 8  # rounds in which the stretch between two that differ is cut, and into how many parts
+ROUNDS, PARTS = 3, 32  # rounds in which the stretch between two that differ is cut, and into how many parts
 RAREST = 0.01  # what is met more seldom than this costs no more to find out
 
 Way = Literal["choose", "find out", "test", "wait", "do", "use", "fixed"]
@@ -76,56 +76,111 @@ def candidates(variants: Variants, case: Case, everything: bool = False) -> list
         case: the floor.
         everything: what nobody may do before a professional called has been there, too.
     """
-    base, given = variants.base, case.as_read
-    memory = working_memory(base, case.facts)
-    hanging = patterns_on(variants, given)
-    points = {name: points_of(variants, name, memory[name], patterns) for name, patterns in hanging.items()}
-    marks = _marks(variants, given, points, hanging)
-    refine(base, hanging, points, marks, lambda some: _marks(variants, given, some, hanging))
-    now = _marks(variants, given, {name: [given.get(name, memory[name])] for name in points}, hanging)
+    regions = Regions(variants, case.as_read, working_memory(variants.base, case.facts))
     untouched = set() if everything else _untouched(variants, case.facts)
-    found: list[Change] = []
-    for name in points:
-        for value, alike in _representatives(memory[name], points[name], marks[name], now[name][0]):
-            way, cost = way_to(base, name, memory, value)
-            if not (name in untouched and way == "do"):
-                found.append(Change(name, value, memory[name].shown, way, cost, alike))
-    return found
+    return [each for each in regions.changes() if not (each.fact in untouched and each.way == "do")]
 
 
 Points = dict[str, list[Value]]  # by fact its values, a number's in order
 Marks = dict[str, list[Signature]]  # by fact what each of its values comes to
 
 
-def refine(
-    base: RuleBase,
-    hanging: Mapping[str, Sequence[Pattern]],
-    points: Points,
-    marks: Marks,
-    mark: Callable[[Points], Marks],
-    rounds: int = ROUNDS,
-) -> None:
-    """Cut the stretches between values of a number that differ, where something computed hangs on it, again and again.
+class Regions:
+    """Of each fact that a case may state its values, in regions that neither rules nor contradictions tell apart.
 
-    Args:
-        base: for the vocabulary.
-        hanging: by fact the patterns on it and on what is computed from it.
-        points: by fact its values; those between are added.
-        marks: what they come to; likewise.
-        mark: what further values come to.
-        rounds: how often.
+    Attributes:
+        points: by fact some values; of a number in order, with those next to each edge.
+        marks: what they come to; those with the same mark are of one region.
+        now: the mark of what it is.
     """
-    open_ = {name for name in points if base.facts[name].type == "number" and _has_computed(hanging[name], name)}
-    for _ in range(rounds):
-        between = {name: _between(base.facts[name], points[name], marks[name]) for name in open_}
-        between = {name: middles for name, middles in between.items() if middles}
-        if not between:
-            break
-        fresh = mark(between)
-        for name, middles in between.items():
-            both = dict(zip(points[name] + middles, marks[name] + fresh[name], strict=True))
-            points[name] = sorted(both, key=lambda value: _low(value))
-            marks[name] = [both[value] for value in points[name]]
+
+    def __init__(
+        self,
+        variants: Variants,
+        given: Mapping[str, Value],
+        memory: Mapping[str, Value],
+        names: Container[str] | None = None,
+    ) -> None:
+        """Find them.
+
+        Args:
+            variants: for the rule base.
+            given: the facts that the case states.
+            memory: its working memory.
+            names: the facts to look at; all that some rule asks for, if not given.
+        """
+        self._variants, self._given, self._memory = variants, given, memory
+        hanging = patterns_on(variants, given)
+        self._hanging = {name: some for name, some in hanging.items() if names is None or name in names}
+        self.points: Points = {name: points_of(variants, name, memory[name], p) for name, p in self._hanging.items()}
+        present = {name: [given.get(name, memory[name])] for name in self.points}
+        both = self._marked({name: [*some, *present[name]] for name, some in self.points.items()})
+        self.now = {name: some[-1] for name, some in both.items()}
+        self.marks: Marks = {name: some[:-1] for name, some in both.items()}
+        self._refine()
+
+    def mark(self, name: str, value: Value) -> Signature:
+        """What one more value of a fact comes to."""
+        return self._marked({name: [value]})[name][0]
+
+    def changes(self) -> list[Change]:
+        """For each region but the present one a change into it, in the order of the vocabulary."""
+        return [change for change, _ in self.entered()]
+
+    def entered(self) -> Iterator[tuple[Change, Signature]]:
+        """The same, each with the mark of its region."""
+        base, memory = self._variants.base, self._memory
+        for name, points in self.points.items():
+            for mark, value, alike in _representatives(memory[name], points, self.marks[name], self.now[name]):
+                yield Change(name, value, memory[name].shown, *way_to(base, name, memory, value), alike), mark
+
+    def _refine(self) -> None:
+        """Cut the stretches between values of a number that differ, where something computed hangs on it, again and
+        again."""
+        base = self._variants.base
+        open_ = [n for n in self.points if base.facts[n].type == "number" and _has_computed(self._hanging[n], n)]
+        for _ in range(ROUNDS):
+            between = {name: _between(base.facts[name], self.points[name], self.marks[name]) for name in open_}
+            between = {name: middles for name, middles in between.items() if middles}
+            if not between:
+                break
+            fresh = self._marked(between)
+            for name, middles in between.items():
+                both = dict(zip(self.points[name] + middles, self.marks[name] + fresh[name], strict=True))
+                self.points[name] = sorted(both, key=_low)
+                self.marks[name] = [both[value] for value in self.points[name]]
+
+    def _marked(self, values: Mapping[str, Sequence[Value]]) -> Marks:
+        """For each value of each fact, which of the patterns that hang on it hold if it is put in; or that it cannot
+        be."""
+        variants, hanging = self._variants, self._hanging
+        changes: list[Changed] = []
+        rows: list[int] = []
+        for name, some in values.items():
+            for value in some:
+                rows.append(len(changes) if value.known else -1)  # an unknown value changes nothing
+                changes += [Changed(name, value)] if value.known else []
+        places = np.array(rows)[:, None]
+        asked = {pattern for name in values for pattern in hanging[name]}
+        memory = variants.memory(self._given, changes, places, {pattern.fact for pattern in asked})
+        tests = Tests(memory)
+        met = {pattern: unpack(tests.pattern(pattern), memory.floors) for pattern in asked}
+        no_floor = np.zeros(memory.floors, np.bool)
+        for flags in refused(variants.base, variants.stated(self._given, changes, places)).values():
+            no_floor |= flags
+        found, at = {}, 0
+        weighed = {criterion.importance for criterion in variants.base.criteria.values()}
+        for name, some in values.items():
+            here, at = slice(at, at + len(some)), at + len(some)
+            # each value of an importance weighs otherwise, whatever rules ask of it besides
+            if variants.base.facts[name].type != "number" and (not hanging[name] or name in weighed):
+                marks = [value.choice.encode() for value in some]
+            else:
+                flags = np.array([met[pattern][here] for pattern in hanging[name]], np.bool)
+                flags = flags.reshape(len(hanging[name]), len(some))  # none may hang on it
+                marks = [each.tobytes() for each in np.packbits(flags, axis=0).T]
+            found[name] = [REFUSED if no else mark for no, mark in zip(no_floor[here], marks, strict=True)]
+        return found
 
 
 def _untouched(variants: Variants, given: Mapping[str, Value]) -> set[str]:
@@ -219,41 +274,6 @@ def _low(value: Value) -> float:
     return value.interval.low
 
 
-def _marks(
-    variants: Variants,
-    given: Mapping[str, Value],
-    values: Mapping[str, Sequence[Value]],
-    hanging: Mapping[str, Sequence[Pattern]],
-) -> dict[str, list[Signature]]:
-    """For each value of each fact, which of the patterns that hang on it hold if it is put in; or that it cannot be."""
-    changes: list[Changed] = []
-    rows: list[int] = []
-    for name, some in values.items():
-        for value in some:
-            rows.append(len(changes) if value.known else -1)  # an unknown value changes nothing
-            changes += [Changed(name, value)] if value.known else []
-    places = np.array(rows)[:, None]
-    memory = variants.memory(given, changes, places)
-    tests = Tests(memory)
-    no_floor = np.zeros(memory.floors, np.bool)
-    for flags in refused(variants.base, variants.stated(given, changes, places)).values():
-        no_floor |= flags
-    found, at = {}, 0
-    weighed = {criterion.importance for criterion in variants.base.criteria.values()}
-    for name, some in values.items():
-        here = slice(at, at + len(some))
-        flags = np.array([unpack(tests.pattern(p), memory.floors)[here] for p in hanging[name]], np.bool)
-        flags = flags.reshape(len(hanging[name]), len(some))  # none may hang on it
-        # each value of an importance weighs otherwise, whatever rules ask of it besides
-        whole = variants.base.facts[name].type != "number" and (not hanging[name] or name in weighed)
-        found[name] = [
-            REFUSED if no_floor[at + i] else some[i].choice.encode() if whole else np.packbits(flags[:, i]).tobytes()
-            for i in range(len(some))
-        ]
-        at += len(some)
-    return found
-
-
 def _between(kind: FactKind, points: Sequence[Value], marks: Sequence[Signature]) -> list[Value]:
     """Points between neighbours that differ, as long as a step lies between them."""
     found = []
@@ -267,22 +287,23 @@ def _between(kind: FactKind, points: Sequence[Value], marks: Sequence[Signature]
 
 def _representatives(
     now: Value, points: Sequence[Value], marks: Sequence[Signature], mark: Signature
-) -> Iterator[tuple[Value, tuple[str, ...]]]:
-    """One value of each region other than the present one: the nearest to the present, or to the other regions."""
-    regions: dict[Signature, list[Value]] = {}
-    for value, here in zip(points, marks, strict=True):
-        regions.setdefault(here, []).append(value)
+) -> Iterator[tuple[Signature, Value, tuple[str, ...]]]:
+    """Mark and one value of each region other than the present one: the nearest to it, or to the other regions."""
+    regions: dict[Signature, list[int]] = {}
+    for place, here in enumerate(marks):
+        regions.setdefault(here, []).append(place)
     for same in (mark, REFUSED):
         regions.pop(same, None)
-    for values in regions.values():
+    for here, places in regions.items():
+        values = [points[place] for place in places]
         if values[0].interval is None:
-            yield values[0], tuple(each.shown for each in values[1:])
+            yield here, values[0], tuple(each.shown for each in values[1:])
         elif now.known:
             assert now.interval is not None
             middle = (now.interval.low + now.interval.high) / 2
-            yield min(values, key=lambda value: abs(_low(value) - middle)), stretch(points, values)
+            yield here, min(values, key=lambda value: abs(_low(value) - middle)), stretch(points, places)
         else:
-            yield _towards(points, values), stretch(points, values)
+            yield here, _towards(points, values), stretch(points, places)
 
 
 def _towards(points: Sequence[Value], values: Sequence[Value]) -> Value:
@@ -292,13 +313,13 @@ def _towards(points: Sequence[Value], values: Sequence[Value]) -> Value:
     return values[-1] if values[0] is points[0] else values[len(values) // 2]
 
 
-def stretch(points: Sequence[Value], values: Sequence[Value]) -> tuple[str, ...]:
-    """Between which ends all values do the same; nothing if others lie between."""
-    first, last = points.index(values[0]), points.index(values[-1])
-    if len(values) == 1 or last - first + 1 > len(values):
+def stretch(points: Sequence[Value], places: Sequence[int]) -> tuple[str, ...]:
+    """Between which ends the values at these places do the same; nothing if others lie between."""
+    first, last = places[0], places[-1]
+    if len(places) == 1 or last - first + 1 > len(places):
         return ()
     which = "most" if first == 0 else "least" if last == len(points) - 1 else "between"
-    low, high = values[0].shown, values[-1].shown
+    low, high = points[first].shown, points[last].shown
     if which == "between" and low.partition(" ")[2] == high.partition(" ")[2]:
         low = low.partition(" ")[0]
     return (wording("changes.stretch", which=which, low=low, high=high),)

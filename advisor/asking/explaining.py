@@ -39,10 +39,9 @@ class Explained:
         """The whole explanation graph."""
         return advice_graph(self.advice, self.base)
 
-    @cached_property
-    def facts(self) -> tuple[FactBearing, ...]:
-        """How each fact that some rule asks for bears on the answer."""
-        return bearing_facts(self.reasoner, self.case)
+    def facts(self, most: int = 2) -> tuple[FactBearing, ...]:
+        """How each fact that some rule asks for bears on the answer, alone or with others, at most so many together."""
+        return bearing_facts(self.reasoner, self.case, most)
 
     def finish(self, name: str) -> str:
         """The id of a finish, given as its id or its name.

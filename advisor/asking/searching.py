@@ -1,8 +1,10 @@
-"""The search for minimal sets of changes: singles, pairs, and of threes those that can be tried in the time there is.
+"""The search for minimal sets of changes: singles, pairs, and threes.
 
-All single changes are tried, and all pairs of changes that somebody can bring about or find out. Of threes: each
-measurement with two facts that are only asked once it is made (a reading may count only with them); and, where nothing
-smaller that somebody can bring about does it, the pairs that come nearest with each third change. What nobody can
+All single changes are tried, and all pairs that somebody can bring about or find out. Where any other answer is asked
+for, sets are left out that could not turn it, as `reach` proves. Threes are searched so where nothing smaller that
+somebody can bring about does it, or all are asked for; of more than can be tried in the time there is the nearest are
+taken, and `nearest` says so. Where a finish is asked for: each measurement with two facts that are only asked once it
+is made (a reading may count only with them), and the pairs that come nearest with each third change. What nobody can
 change, and what only another use of the floor would, is tried one fact at a time.
 """
 
@@ -10,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import combinations
 from typing import NamedTuple, TypeAlias
 
@@ -17,10 +20,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisor.answer.many_answers import Answers
-from advisor.answer.ranking import KINDS, NAMING, Standing
+from advisor.answer.ranking import KINDS, Recommendation, Standing
 from advisor.answer.variants import Changed, Rows, Variants
 from advisor.asking.changes import Change, Way
-from advisor.engines.columns import Flags
+from advisor.asking.reach import Reach
+from advisor.engines.columns import Columns, Flags
 from advisor.engines.contradicting import in_doubt, refused
 from advisor.model.advice import Answer
 from advisor.model.contradictions import Clash, clashes
@@ -29,6 +33,7 @@ from explanations.wording import wording
 
 CHUNK = 16_384  # variants judged at a time
 NEAREST = 150  # pairs from which sets of three are built
+MOST_SETS = 200_000  # tried of one size
 ALONE: tuple[Way, ...] = ("fixed", "use")  # ways tried one fact at a time
 
 Sets: TypeAlias = NDArray[np.int64]
@@ -42,21 +47,23 @@ class Goal:
     many: Callable[[Answers], Flags]
     one: Callable[[Answer, Iterable[Standing]], bool]
     near: Callable[[Answers], NDArray[np.int64]]  # the smaller, the nearer to it
+    any_other: bool = False  # whether any other recommendation than the present one reaches it
 
 
-def changing(variants: Variants, now: Answer) -> Goal:
+def changing(variants: Variants, now: Recommendation) -> Goal:
     """Any other recommendation than the present one."""
-    kind, lead = KINDS.index(now.kind), now.leading if now.kind in NAMING else None
+    kind = KINDS.index(now.kind)
 
     def same(judged: Answers) -> Flags:
         alike: Flags = judged.kind == kind
-        return alike & (judged.leading == variants.finishes.index(lead)) if lead else alike
+        return alike & (judged.leading == variants.finishes.index(now.finish)) if now.finish else alike
 
     return Goal(
         wording("asking.question.change"),
         lambda judged: ~same(judged),
-        lambda answer, _: (answer.kind, answer.leading if answer.kind in NAMING else None) != (now.kind, lead),
+        lambda answer, _: Recommendation.of(answer.kind, answer.leading) != now,
         lambda judged: np.where(same(judged), judged.lead(), -1),
+        any_other=True,
     )
 
 
@@ -87,36 +94,74 @@ class Search:
         self._taken_back = {name: len(changes) + at for at, name in enumerate(dict.fromkeys(doubtful))}
         self._all = [*changes, *(Changed(name, unknown(variants.base.facts[name])) for name in self._taken_back)]
         self.tried: dict[int, int] = {}
-        self.nearest = False  # whether sets of three were built from the nearest pairs
+        self.nearest = False  # whether not all sets were tried that could work, but those that come nearest
+        self.all_threes = False  # whether of threes none was left out but what could not turn the answer
 
-    def minimal(self, most: int) -> Iterator[Found]:
-        """Sets none of which holds a smaller one that works."""
-        works = np.zeros(len(self.changes), np.bool)
-        for found in self._try(np.arange(len(self.changes))[:, None])[0]:
-            works[found.places[0]] = True
-            yield found
+    @cached_property
+    def alone(self) -> tuple[Columns, Answers, Flags]:
+        """Each change made alone, and last the case as it is: working memory, what it comes to, whether it can be."""
+        rows, possible = self._as_stated(np.array([*range(len(self.changes)), -1], np.int64)[:, None])
+        memory = self.variants.memory(self.given, self._all, rows)
+        return memory, self.variants.judge(memory), possible
+
+    def minimal(self, most: int, everything: bool = False) -> Iterator[Found]:
+        """Sets none of which holds a smaller one that works.
+
+        Args:
+            most: how many changes are made together, 1 to 3.
+            everything: sets of three though smaller ones work.
+        """
+        assert self.goal is not None
+        _, judged, possible = self.alone
+        works = (self.goal.many(judged) & possible)[:-1]
+        self.tried[1] = len(works)
+        for place in np.flatnonzero(works):
+            yield Found((int(place),), int(judged.kind[place]), int(judged.leading[place]))
         open_ = [int(place) for place in np.flatnonzero(~works) if self.changes[int(place)].way not in self.apart]
-        if most < 2:
+        if most < 2 or not open_:
             return
-        pairs = self._different(_sets(combinations(open_, 2), 2))
+        pairs = self._bounded(2) if self.goal.any_other else self._different(_sets(combinations(open_, 2), 2))
         both, near = self._try(pairs)
         yield from both
+        nothing = not both and all(self.changes[int(place)].way in ALONE for place in np.flatnonzero(works))
         if most < 3:
             return
-        threes = list(self._with_what_belongs(open_))
-        if not both and all(self.changes[int(place)].way in ALONE for place in np.flatnonzero(works)):
+        threes = [_sets(self._with_what_belongs(open_), 3)]
+        if self.goal.any_other and (nothing or everything):
+            threes, self.all_threes = [self._bounded(3)], True
+        elif nothing:
             self.nearest = True
             best = pairs[np.argsort(near, kind="stable")[:NEAREST]]
-            threes += [(*map(int, pair), third) for pair in best for third in open_ if third not in pair]
+            threes.append(_sets(((*map(int, p), third) for p in best for third in open_ if third not in p), 3))
         smaller = {frozenset(found.places) for found in both}
-        sets = self._different(np.unique(np.sort(_sets(threes, 3), axis=1), axis=0))
+        sets = self._different(np.unique(np.sort(np.concatenate(threes), axis=1), axis=0))
         for found in self._try(sets)[0]:
             if not any(frozenset(pair) in smaller for pair in combinations(found.places, 2)):
                 yield found
 
-    def works(self, pairs: Iterable[tuple[int, int]]) -> list[Found]:
-        """Those of some pairs of changes that reach the goal."""
-        return self._try(_sets(pairs, 2))[0]
+    @cached_property
+    def reach(self) -> Reach:
+        """Which of the changes that turn nothing alone could turn the answer together."""
+        assert self.goal is not None
+        memory, judged, possible = self.alone
+        idle = np.flatnonzero(~(self.goal.many(judged) & possible)[:-1])
+        some = [int(place) for place in idle if self.changes[int(place)].way not in self.apart]
+        return Reach(self.variants, self.given, self.changes, some, memory, judged)
+
+    def _bounded(self, size: int) -> Sets:
+        """The sets of so many changes that could turn the answer; where they are too many, those of changes that come
+        nearest alone."""
+        assert self.goal is not None
+        sets = self.reach.sets(_sets(combinations(range(len(self.reach.facts)), size), size))
+        if len(sets) > MOST_SETS:
+            self.nearest = True
+            near = self.goal.near(self.alone[1])
+            sets = sets[np.argsort(near[sets].sum(axis=1), kind="stable")[:MOST_SETS]]
+        return sets
+
+    def works(self, some: Sequence[tuple[int, ...]]) -> list[Found]:
+        """Those of some sets of equally many changes that reach the goal."""
+        return self._try(_sets(some, len(some[0])))[0] if some else []
 
     def _with_what_belongs(self, open_: list[int]) -> Iterator[tuple[int, ...]]:
         """Each measurement with two facts that have their turn only once it is made."""

@@ -14,10 +14,10 @@ from datetime import date
 from typing import Literal, get_args
 
 from advisor.answer.advising import answer_alone
-from advisor.answer.ranking import NAMING, Standing
+from advisor.answer.ranking import NAMING, Recommendation, Standing
 from advisor.answer.variants import Variants, variants_of
-from advisor.asking.bearing_facts import Wholes
 from advisor.asking.changes import Change, candidates, said
+from advisor.asking.scanning import Wholes
 from advisor.asking.searching import Found, Goal, Search, changing
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase, Fault, nearest
@@ -68,7 +68,9 @@ class Turning:
         found: how many sets work, those not handed out too.
         everything: whether all that differ were to be handed out.
         tried: how many sets of each size were tried.
-        nearest: whether sets of three were built from the nearest pairs, because nothing smaller works.
+        nearest: whether not all sets of three were tried that could work, but those that come nearest.
+        proved: whether pairs that were not tried are proved to turn nothing.
+        all_threes: whether threes were tried that way, too.
         idle: measurements not yet made of which no reading is in any set that works.
     """
 
@@ -78,6 +80,8 @@ class Turning:
     found: int
     tried: Mapping[int, int]
     nearest: bool
+    proved: bool
+    all_threes: bool
     idle: tuple[str, ...]
     everything: bool = False
 
@@ -119,14 +123,25 @@ def would_turn(
     moved = {changes[place].fact for each in found for place in each.places}
     unmade = dict.fromkeys(change.fact for change in changes if change.way == "find out")
     idle = tuple(name for name in unmade if base.facts[name].change == "test" and name not in moved)
-    return Turning(goal.question, now, turns, len(found), search.tried, search.nearest, idle, everything)
+    return Turning(
+        goal.question,
+        now,
+        turns,
+        len(found),
+        search.tried,
+        search.nearest,
+        goal.any_other,
+        search.all_threes,
+        idle,
+        everything,
+    )
 
 
 def _goal(
     base: RuleBase, variants: Variants, now: Answer, ranked: list[Standing], finish: str | None, leads: bool
 ) -> Goal:
     if finish is None:
-        return changing(variants, now)
+        return changing(variants, Recommendation.of(now.kind, now.leading))
     if finish not in base.finishes:
         known = ", ".join(base.finishes)
         raise BadCase([Fault("turn", wording("asking.no_finish", name=finish), known, nearest(finish, base.finishes))])

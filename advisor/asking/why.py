@@ -23,11 +23,11 @@ WIDTH = 79
 GROUPS: tuple[Group, ...] = ("finding out", "yours", "use", "fixed")
 
 
-def why_text(told: Explained, finish: str | None, rule: str, level: Level, least: bool) -> str:
-    """Why the answer, or the standing of a finish, or the silence of a rule."""
+def why_text(told: Explained, finish: str | None, rule: str, level: Level, least: bool, most: int = 2) -> str:
+    """Why the answer, the standing of a finish, or the silence of a rule; in full, of up to so many facts together."""
     if rule:
         return "\n".join(_rule_lines(told, finish, rule))
-    text = wrapped(why_lines(told, finish, level))
+    text = wrapped(why_lines(told, finish, level, most))
     if finish is not None and (sheet := told.advice_of(finish).by_sheet):
         numbers = (f"- {each}" for each in sheet_words(sheet))
         head = wording("asking.why.numbers", numbers=wording("product.numbers_of", name=sheet.product))
@@ -40,7 +40,7 @@ def why_text(told: Explained, finish: str | None, rule: str, level: Level, least
     return text
 
 
-def why_lines(told: Explained, finish: str | None, level: Level) -> list[str]:
+def why_lines(told: Explained, finish: str | None, level: Level, most: int = 2) -> list[str]:
     """Why the answer, or the standing of a finish, a line a sentence or item."""
     aside = [
         wording("asking.why.aside", unknown=sentence(wording("asking.unknown", says=each.says)))
@@ -48,24 +48,26 @@ def why_lines(told: Explained, finish: str | None, level: Level) -> list[str]:
     ]
     asked = told.advice.answer.asked
     before = [asked.sentence, ""] if asked and finish is None else []
-    bearing = _bearing(told.facts) if level == "full" and finish is None else ()
+    bearing = _bearing(told.facts(most), most) if level == "full" and finish is None else ()
     return [*before, *aside, *tell(told.graph, level, finish).splitlines(), *bearing]
 
 
-def _bearing(facts: Sequence[FactBearing]) -> Iterator[str]:
-    """What turns the answer with one other fact, and what does not at all; what does alone is told before."""
+def _bearing(facts: Sequence[FactBearing], most: int) -> Iterator[str]:
+    """What turns the answer with others, up to so many, and what does not at all; what does alone is told before."""
     for bears in ("together", "too"):
-        pairs = {frozenset((each.fact, each.others[0].fact)): each for each in facts if each.bears == bears}
+        sets = {frozenset((each.fact, *(other.fact for other in each.others))): each for each in facts}
         told = [
-            wording("asking.why.pair", one=_with_values(each), other=_with_values(each.others[0]))
-            for each in pairs.values()
+            reduce(
+                lambda first, second: wording("asking.turn.and", first=first, second=second), map(_with_values, some)
+            )
+            for some in ((each, *each.others) for each in sets.values() if each.bears == bears)
         ]
         if told:
             yield from ("", wording(f"asking.why.{bears}"), *(f"- {each}" for each in told))
     idle = [each for each in facts if each.bears == "not"]
     stated = [label("fact", each.fact) for each in idle if each.stated]
     open_ = len(idle) - len(stated)
-    yield from ("", wording("asking.why.idle", facts=listed(stated), said=len(stated), open=open_))
+    yield from ("", wording("asking.why.idle", facts=listed(stated), said=len(stated), open=open_, others=most - 1))
 
 
 def _with_values(each: FactValues) -> str:
@@ -152,8 +154,12 @@ def _tried(turning: Turning) -> Iterator[str]:
     """What was tried, and what was not."""
     singles, pairs, threes = (turning.tried.get(size, 0) for size in (1, 2, 3))
     yield wording("asking.turn.tried_pairs" if 2 in turning.tried else "asking.turn.tried", n=singles, pairs=pairs)
+    if turning.proved and 2 in turning.tried:
+        yield wording("asking.turn.proved")
     if turning.nearest:
-        yield wording("asking.turn.nearest", n=threes)
+        yield wording("asking.turn.nearest_of_all" if turning.proved else "asking.turn.nearest", n=threes)
+    elif threes and turning.all_threes:
+        yield wording("asking.turn.all_threes", n=threes)
     elif threes:
         yield wording("asking.turn.threes", n=threes)
     yield wording("asking.turn.again")
@@ -171,4 +177,8 @@ def _changes(changes: Iterable[Change], base: RuleBase) -> str:
         parts.append(
             wording(f"asking.turn.{key}", fact=label("fact", change.fact), value=change.to, was=change.was, means=means)
         )
+    return _joined(parts)
+
+
+def _joined(parts: Iterable[str]) -> str:
     return reduce(lambda first, second: wording("asking.turn.and", first=first, second=second), parts)

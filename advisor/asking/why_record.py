@@ -133,15 +133,16 @@ class WouldTurn(Published):
     turns: tuple[TurnedBy, ...]
 
 
-def why_record(told: Explained, finish: str | None, rule: str) -> WhyAnswer | WhyFinish | WhyRule:
+def why_record(told: Explained, finish: str | None, rule: str, most: int = 2) -> WhyAnswer | WhyFinish | WhyRule:
     """Why the answer, or the standing of a finish, or the silence of a rule."""
     if rule:
         return WhyRule(rule=rule, judged=tuple(map(_judged, told.not_fired(rule, finish))))
     if finish is None:
-        return WhyAnswer(answer=told.advice.answer, rules=told.advice.bearing, facts=told.facts, **_lengths(told, None))
+        facts = told.facts(most)
+        return WhyAnswer(answer=told.advice.answer, rules=told.advice.bearing, facts=facts, **_lengths(told, None))
     standing, leading = told.advice_of(finish), told.advice.answer.leading
     against = leading if leading != finish else None
-    facts = told.out_rests_on(finish) if standing.verdict == "ruled out" else None
+    rests_on = told.out_rests_on(finish) if standing.verdict == "ruled out" else None
     return WhyFinish(
         **_lengths(told, finish),
         finish=finish,
@@ -149,7 +150,7 @@ def why_record(told: Explained, finish: str | None, rule: str) -> WhyAnswer | Wh
         rank=standing.rank,
         total=standing.total,
         ruled_out_by=_weighed(reasons(told.graph, finish, "rule_out").get("", [])),
-        rests_on=None if facts is None else {name: value.shown for name, value in facts.items()},
+        rests_on=None if rests_on is None else {name: value.shown for name, value in rests_on.items()},
         by_sheet=standing.by_sheet,
         against=against,
         aspects=_aspects(told, against, finish) if against else (),

@@ -71,6 +71,9 @@ def why(
     level: Annotated[str, typer.Option(help="How much: sentence, paragraph or full.")] = "paragraph",
     rule: Annotated[str, typer.Option(help="One rule: which of its conditions failed, and by how much.")] = "",
     least: Annotated[bool, typer.Option("--least", help="Name the fewest facts that lead to the same.")] = False,
+    most: Annotated[
+        int, typer.Option(min=2, max=3, help="In full: facts that turn it together, up to so many; 3 takes seconds.")
+    ] = 2,
     say: SayOption = None,
     as_json: JsonOption = False,
     rules: RulesOption = None,
@@ -88,11 +91,11 @@ def why(
     elif as_json:
         from advisor.asking.why_record import why_record
 
-        print_data(why_record(told, about, rule))
+        print_data(why_record(told, about, rule, most))
     else:
         from advisor.asking.why import why_text
 
-        typer.echo(why_text(told, about, rule, known, least))
+        typer.echo(why_text(told, about, rule, known, least, most))
 
 
 def _two(told: Explained, first: str, second: str, as_json: bool) -> None:

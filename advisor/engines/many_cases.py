@@ -6,7 +6,7 @@ bits. There are no cycles among findings, so one pass in dependency order reache
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 from graphlib import TopologicalSorter
@@ -63,18 +63,18 @@ class ManyCases:
 
     def __init__(self, program: Program) -> None:
         self.program = program
-        self._patterns: dict[Pattern, int] = {}
+        self.patterns: dict[Pattern, int] = {}  # those on facts, each once, and their places
         self.places = {rule.name: place for place, rule in enumerate(program.rules)}
         self.finding: dict[str, list[int]] = {}  # by finding, the places of the rules that conclude it
         for place, rule in enumerate(program.rules):
             for name in rule.findings:
                 self.finding.setdefault(name, []).append(place)
-        self._rests_on: list[tuple[list[int], list[str]]] = []  # by rule: patterns on facts, and findings
+        self.rests_on: list[tuple[list[int], list[str]]] = []  # by rule: patterns on facts, and findings
         for rule in program.rules:
             facts = [p for p in rule.patterns if p.fact not in self.finding]
-            self._rests_on.append(
+            self.rests_on.append(
                 (
-                    [self._patterns.setdefault(p, len(self._patterns)) for p in facts],
+                    [self.patterns.setdefault(p, len(self.patterns)) for p in facts],
                     [p.fact for p in rule.patterns if p.fact in self.finding],
                 )
             )
@@ -84,7 +84,7 @@ class ManyCases:
         """Places of the rules, each after those that conclude what it rests on."""
         graph = {
             place: [before for name in findings for before in self.finding[name]]
-            for place, (_, findings) in enumerate(self._rests_on)
+            for place, (_, findings) in enumerate(self.rests_on)
         }
         return list(TopologicalSorter(graph).static_order())
 
@@ -96,17 +96,25 @@ class ManyCases:
                 ten thousand floors at a time are fastest, and bound the memory.
         """
         tests = Tests(columns)
-        met = [tests.pattern(pattern) for pattern in self._patterns]
-        width = (columns.floors + 7) // 8
+        return self.least([tests.pattern(pattern) for pattern in self.patterns], columns.floors)
+
+    def least(self, met: Sequence[Bits], floors: int) -> Fired:
+        """Which rules fire where these patterns on facts hold.
+
+        Args:
+            met: in the order of `patterns`, the floors on which each holds.
+            floors: how many.
+        """
+        width = (floors + 7) // 8
         bits = np.empty((len(self.program.rules), width), np.uint8)
         holds: dict[str, Bits] = {}
         nothing = np.zeros(width, np.uint8)
         for place in self._order:
-            patterns, findings = self._rests_on[place]
+            patterns, findings = self.rests_on[place]
             _all((*(met[each] for each in patterns), *(holds.get(name, nothing) for name in findings)), bits[place])
             for name in self.program.rules[place].findings:
                 holds[name] = holds[name] | bits[place] if name in holds else bits[place]
-        return Fired(self.program, columns.floors, bits)
+        return Fired(self.program, floors, bits)
 
 
 def _all(conditions: tuple[Bits, ...], out: Bits) -> None:

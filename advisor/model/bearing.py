@@ -38,7 +38,7 @@ class FactBearing(FactValues):
     bears: Literal["alone", "together", "too", "not"] = Field(
         description="Alone: with `values` another answer is given. Together: with those and those of the others. Too: "
         "the same, and the case states them all, so that each as it is holds the answer. Not: neither alone nor with "
-        "one other fact."
+        "one other fact (two, where sets of three were asked for)."
     )
     others: tuple[FactValues, ...] = Field(description="The facts that turn it together with this one.")
     cost: float = Field(description="Of the cheapest of these values: to choose, find out, bring about; relative.")

@@ -227,7 +227,7 @@ def _listed(
     flags = np.zeros((len(wanted), floors), np.bool)
     leads = [answers.leading == place for place in range(len(answers.finishes))]
     for place, (kind, name) in enumerate(wanted):
-        for conclusion in answers.conclusions:
+        for conclusion in answers.rules:
             if conclusion.kind == kind and conclusion.name == name:
                 here = answers.where(conclusion)
                 about = conclusion.finish

@@ -13,7 +13,8 @@ from random import Random
 from advisor.answer.kind_words import outlook
 from advisor.answer.ranking import NAMING
 from advisor.answer.variants import variants_of
-from advisor.asking.bearing_facts import IMPOSSIBLE, Scan, turning_alone
+from advisor.asking.bearing_facts import turning_alone
+from advisor.asking.scanning import IMPOSSIBLE, Scan
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.model.advice import Advice
