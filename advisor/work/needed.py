@@ -8,7 +8,7 @@ from typing import Any
 from advisor.answer.step_cautions import protection
 from advisor.model.materials import Use
 from advisor.model.procedures import Task
-from advisor.physics.elementwise import ceil, choose, greatest
+from advisor.physics.elementwise import ceil, choose, greatest, least
 from advisor.physics.film import volume_needed
 from advisor.work.job import EVEN, Job
 from advisor.work.pace import at_work
@@ -96,7 +96,7 @@ def _amount(job: Work, name: str, use: Use, task: Task | None, setting: Setting,
             assert use.dry
             microns = setting.at(driver, use.dry)
             if fills is not False:
-                microns = microns + choose(fills, _filling(job, setting), 0.0)
+                microns = microns + choose(fills, least(_filling(job, setting), microns), 0.0)  # a thin film follows
             solids = setting.against(driver, use.solids) / 100.0
             loss = setting.at(driver, use.loss) / 100.0
             loss = loss / (1.0 + loss) if setting.on_top else loss

@@ -105,7 +105,17 @@ def goods(job: Job, book: PriceBook) -> Interval:
 def test_solid_epoxy_materials_cost_about_1_50_to_2_a_square_foot(make_job: MakeJob, book: PriceBook) -> None:
     """Common practice, no source: what one pays for materials doing it oneself."""
     found = goods(make_job("epoxy_solid"), book)
-    assert 1.45 <= found.low <= found.high <= 2.05
+    assert 1.45 <= found.low <= found.high <= 2.1
+
+
+def test_a_thin_film_follows_what_it_cannot_fill(make_job: MakeJob) -> None:
+    """Broom marks of 2 mil at the least take no more of a sealer of half a mil than it lays, in the first coat."""
+    floor = {"exposure": "open_air", "on_floor": "film_sealer", "coating_bond": "sound", "room": "patio"}
+    smooth, broomed = (
+        materials_needed(make_job("acrylic_reseal", **floor, **more), LOW)["outdoor_acrylic"]
+        for more in ({"surface_texture": "floated"}, {"surface_texture": "broomed"})
+    )
+    assert broomed / smooth == pytest.approx(1.5)  # of two coats alike
 
 
 def test_stain_with_sealer_costs_a_third_to_half_of_that_under_a_dollar(make_job: MakeJob, book: PriceBook) -> None:
