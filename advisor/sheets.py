@@ -73,7 +73,7 @@ def csv_records(path: File) -> Iterator[tuple[int, list[str]]]:
                 if max(map(len, record), default=0) > LONGEST_CELL:
                     raise BadSheet([Fault(_line(path, line), wording("sheets.long_cell", most=f"{LONGEST_CELL:,}"))])
                 columns = columns or len(record)
-                if _swallows(record, columns):
+                if reader.line_num > line and _swallows(record, columns):
                     what = wording("sheets.swallows", last=reader.line_num)
                     raise BadSheet([Fault(_line(path, line), what, remedy=wording("sheets.one_line"))])
                 if record:

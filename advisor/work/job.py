@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -55,6 +55,7 @@ class Job:
     first: tuple[str, ...] = ()  # the needs that come before it, by the advice
     gangs: int = 1  # that work side by side, each with its own machines
     people_said: bool = True  # else as many as is usual
+    known_hours: dict[tuple[int, float], Any] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     def norm(self, name: str) -> Interval:
         """A number of estimating."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from functools import cached_property, partial
 from types import MappingProxyType
 from typing import Any
@@ -62,6 +62,7 @@ class Jobs:
     facts: Mapping[str, Column]
     steps: tuple[JobStep, ...]
     first: Mapping[str, Flags]
+    known_hours: dict[tuple[int, float], Any] = field(init=False, default_factory=dict)
 
     def norm(self, name: str) -> Interval:
         """A number of estimating."""

@@ -85,6 +85,15 @@ def speed(job: Work, task: Task, setting: Setting) -> Any:
 
 def hours(job: Work, task: Task, setting: Setting) -> Any:
     """Working hours of all people together for a task."""
+    if setting.turned:
+        return _hours(job, task, setting)
+    known = job.known_hours  # asked for by sums, days of hire and the crew's price
+    if (key := (id(task), setting.others)) not in known:
+        known[key] = _hours(job, task, setting)
+    return known[key]
+
+
+def _hours(job: Work, task: Task, setting: Setting) -> Any:
     work = _work(job, task, setting)
     return work + _setting_up(job, task, work, setting)
 

@@ -78,6 +78,11 @@ class Work(Protocol):
         """Those that stand."""
         ...
 
+    @property
+    def known_hours(self) -> dict[tuple[int, float], Any]:
+        """Hours of its tasks that were worked out, by task and setting."""
+        ...
+
     def norm(self, name: str) -> Interval:
         """A number of estimating."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from enum import Enum
 from itertools import zip_longest
 from math import inf
@@ -18,6 +19,7 @@ from advisor.worksheets.sheet import Given, Input, Result, Step, figure, sheet, 
 from explanations.wording import wording
 
 AREA = Input("area", "m2", 0.1, 1e6, ask="worksheets.area")
+READERS = {"°C": "degC"}  # the unit of a requirement that readers have in two systems
 SIDES = Input("drying_sides", choices=("one", "two"), default="one", ask="worksheets.drying_sides")
 
 
@@ -40,16 +42,19 @@ def _judged(given: Given, finding: tests.Finding[Any], steps: list[Step], conclu
     method = given.says("method")
     if finding.valid:
         return Result(tuple(steps), (wording("worksheets_tests.valid", method=method), conclusion))
-    faults = (_fault(given, fault) for fault in finding.faults)
+    alike: dict[tests.Fault, list[int]] = {}
+    for fault in finding.faults:
+        alike.setdefault(replace(fault, place=0), []).append(fault.place)
+    faults = (_fault(given, fault, places) for fault, places in alike.items())
     return Result(tuple(steps), (wording("worksheets_tests.invalid", method=method), *faults))
 
 
-def _fault(given: Given, fault: tests.Fault) -> str:
-    """A fault of a test, as `dish 1, hours it stood: 48 h; wanted at least 60 and at most 72 h`."""
+def _fault(given: Given, fault: tests.Fault, places: list[int]) -> str:
+    """A fault of a test, as `dish 1 to 3, hours it stood: 48 h; wanted at least 60 and at most 72 h`."""
     normal = given.norm("normal_hardness")
     requirement = wording(
         f"worksheets_tests.requirement.{fault.requirement}",
-        place=fault.place,
+        place=_places_told(places),
         softest=f"{normal.low:g}",
         hardest=f"{normal.high:g}",
     )
@@ -61,8 +66,20 @@ def _fault(given: Given, fault: tests.Fault) -> str:
         case False:
             found = wording("worksheets_tests.no")
         case number:
-            found = f"{number:g} {fault.unit}".rstrip()
+            found = _measured(number, fault.unit)
     return wording("worksheets_tests.fault", requirement=requirement, found=found, wanted=_wanted(fault))
+
+
+def _places_told(places: list[int]) -> str:
+    """Those at fault in the same way, in short."""
+    if len(places) > 1 and places == list(range(places[0], places[-1] + 1)):
+        return wording("worksheets.span", low=str(places[0]), high=str(places[-1]))
+    return ", ".join(map(str, places))
+
+
+def _measured(number: float, unit: str) -> str:
+    """A figure of a requirement, in the reader's unit."""
+    return figure(number, READERS[unit]) if unit in READERS else f"{number:g} {unit}".rstrip()
 
 
 def _wanted(fault: tests.Fault) -> str:
@@ -70,8 +87,9 @@ def _wanted(fault: tests.Fault) -> str:
         return wording(f"worksheets_tests.wanted.{'in_floor' if isinstance(fault.found, Enum) else 'yes'}")
     low, high = fault.wanted.low, fault.wanted.high
     if high == inf:
-        return wording("worksheets_tests.wanted.least", low=f"{low:g} {fault.unit}".rstrip())
-    return wording("worksheets_tests.wanted.between", low=f"{low:g}", high=f"{high:g} {fault.unit}".rstrip())
+        return wording("worksheets_tests.wanted.least", low=_measured(low, fault.unit))
+    first = _measured(low, fault.unit if fault.unit in READERS else "")
+    return wording("worksheets_tests.wanted.between", low=first, high=_measured(high, fault.unit))
 
 
 def _readings(found: tests.Readings, show: Callable[[float], str]) -> list[Step]:

@@ -10,6 +10,8 @@ from advisor.work.life import growing_present_value, single_present_value, unifo
 from advisor.worksheets.sheet import Given, Input, Result, across, sheet, spanned
 from explanations.wording import wording
 
+VOC_APART = 1.1  # two ways to tell the solvent that lie farther apart are of two products
+
 
 @sheet(
     "airing",
@@ -30,7 +32,8 @@ def airing(given: Given) -> Result:
         given.step("hours", spanned(hours, "h")),
         given.step("corners", spanned(Interval(3 * hours.low, 10 * hours.high), "h")),
     )
-    return Result(steps, (given.says("still_gives_off"), wording("worksheets_room.clears_no_one")))
+    said = (*([given.says("below_already")] if end.low >= start.high else []), given.says("still_gives_off"))
+    return Result(steps, (*said, wording("worksheets_room.clears_no_one")))
 
 
 @sheet(
@@ -47,15 +50,13 @@ def airing(given: Given) -> Result:
 )
 def solvent(given: Given) -> Result:
     """Solvent in a litre, and in all that is used [g]."""
-    if given.has("voc"):
-        litre = given.span("voc")
-    elif given.has("density") and given.has("solids_by_weight"):
-        density, solids, water = (given.span(name) for name in ("density", "solids_by_weight", "water_by_weight"))
-        shares = [1.0 - (solids.high + water.high) / 100.0, 1.0 - (solids.low + water.low) / 100.0]
-        if shares[0] < 0:
-            raise BadCase([Fault("solids_by_weight", given.says("too_much"), given.says("no_more"))])
-        litre = Interval(1000 * density.low * shares[0], 1000 * density.high * shares[1])
-    else:
+    by_weight = _by_weight(given) if given.has("density") and given.has("solids_by_weight") else None
+    stated = given.span("voc") if given.has("voc") else None
+    if stated and by_weight and (stated.low > VOC_APART * by_weight.high or by_weight.low > VOC_APART * stated.high):
+        what = given.says("two_ways", voc=spanned(stated, "g/L"), by_weight=spanned(by_weight, "g/L"))
+        raise BadCase([Fault("voc", what, given.says("ways"))])
+    litre = stated or by_weight
+    if litre is None:
         raise BadCase([Fault("voc", given.says("one_way"), given.says("ways"))])
     amount = given.span("amount")
     steps = (
@@ -63,6 +64,15 @@ def solvent(given: Given) -> Result:
         given.step("whole", spanned(Interval(litre.low * amount.low, litre.high * amount.high), "g")),
     )
     return Result(steps, (given.says("goes_on"), wording("worksheets_room.clears_no_one")))
+
+
+def _by_weight(given: Given) -> Interval:
+    """Solvent in a litre [g/L] by density and weights."""
+    density, solids, water = (given.span(name) for name in ("density", "solids_by_weight", "water_by_weight"))
+    shares = [1.0 - (solids.high + water.high) / 100.0, 1.0 - (solids.low + water.low) / 100.0]
+    if shares[0] < 0:
+        raise BadCase([Fault("solids_by_weight", given.says("too_much"), given.says("no_more"))])
+    return Interval(1000 * density.low * shares[0], 1000 * density.high * shares[1])
 
 
 @sheet(
@@ -80,13 +90,15 @@ def solvent(given: Given) -> Result:
 def discounting(given: Given) -> Result:
     """Today's worth of money that is paid later."""
     rate, growth, years = given.exact("rate", 0.01), given.exact("growth", 0.01), given.exact("years")
-    if given.word("how") == "once":
+    once = given.word("how") == "once"
+    if not once and years % 1:
+        raise BadCase([Fault("years", given.says("part_of_a_year"), given.says("whole_years"))])
+    if once:
         factor = single_present_value(rate, years) * (1.0 + growth) ** years
     elif growth:
         factor = growing_present_value(rate, growth, years)
     else:
         factor = uniform_present_value(rate, years)
-    once = given.word("how") == "once"
     steps = (
         given.step("once" if once else "yearly", f"{factor:.4f}"),
         given.step("worth", f"{factor * given.exact('paid'):,.2f}"),
@@ -184,5 +196,5 @@ def limit(given: Given) -> Result:
         given.step("may_be", spanned(Interval(low, high), "%")),
         given.step("margin", spanned(Interval(most - high, most - low), "%")),
     )
-    verdict = "below" if high <= most else "above" if low > most else "open"
+    verdict = "below" if high <= most else "above" if low > most else "as_read" if reading.low > most else "open"
     return Result(steps, (given.says(verdict),))

@@ -18,6 +18,7 @@ def test_ninety_nine_per_cent_are_gone_as_in_the_hospitals_table(changes: str, m
 def test_a_room_below_the_end_needs_no_airing() -> None:
     steps = work("airing", start="1 mg/m3", end="10 mg/m3", air_changes="2 /h")
     assert figures(steps["hours of airing, well mixed"]) == [0.0]
+    assert "there already" in steps["conclusion"]
 
 
 def test_solvent_by_weight_solids() -> None:
@@ -29,7 +30,13 @@ def test_solvent_by_weight_solids() -> None:
 
 
 @pytest.mark.parametrize(
-    "given", [{}, {"density": "1.2 kg/L"}, {"density": "1 kg/L", "solids_by_weight": "70 %", "water_by_weight": "40 %"}]
+    "given",
+    [
+        {},
+        {"density": "1.2 kg/L"},
+        {"voc": "420 g/L", "density": "1 kg/L", "solids_by_weight": "50 %"},  # which make 500
+        {"density": "1 kg/L", "solids_by_weight": "70 %", "water_by_weight": "40 %"},
+    ],
 )
 def test_solvent_wants_one_way_and_no_more_than_the_whole(given: dict[str, str]) -> None:
     with pytest.raises(BadCase):
@@ -48,6 +55,18 @@ def test_factors_of_nist_handbook_135(years: str, how: str, growth: str, factor:
     steps = work("discounting", paid="1000", years=years, how=how, rate="3 %", growth=growth)
     assert figures(steps["factor"]) == [factor]
     assert float(steps["worth today"].replace(",", "")) == pytest.approx(1000 * factor, abs=0.06)
+
+
+def test_what_is_paid_each_year_is_paid_for_whole_years() -> None:
+    with pytest.raises(BadCase, match="whole"):
+        work("discounting", paid="100", years="30 months", how="each_year")
+    assert figures(work("discounting", paid="100", years="30 months")["factor"]) == [0.9288]  # 1.03^-2.5 by hand
+
+
+def test_a_reading_above_the_limit_is_above_it_as_read() -> None:
+    said = work("limit", reading="82 %", products_limit="80 %")["conclusion"]
+    assert "Above the limit as read" in said
+    assert "Too near" in work("limit", reading="79 %", products_limit="80 %")["conclusion"]
 
 
 @pytest.mark.parametrize(
@@ -97,7 +116,7 @@ def test_a_film_against_the_standards_bands(csp: str, dry: str, asked: str, said
 
 @pytest.mark.parametrize(
     ("reading", "said"),
-    [("90 %", "Below"), ("93 %", "Below"), ("94 %", "Too near"), ("97 %", "Too near"), ("98 %", "Above")],
+    [("90 %", "Below"), ("93 %", "Below"), ("94 %", "Too near"), ("97 %", "Above the limit as read"), ("98 %", "Above")],
 )
 def test_a_product_s_own_limit_with_the_probe_s_error(reading: str, said: str) -> None:
     assert work("limit", reading=reading, products_limit="95 %")["conclusion"].startswith(said)

@@ -154,10 +154,10 @@ def test_the_area_that_a_kit_states_takes_the_place_of_the_standards() -> None:
 @pytest.mark.parametrize(
     ("change", "why"),
     [
-        ({"hours": "50 h"}, "- dish 1, hours it stood: 50 h; wanted at least 60 and at most 72 h"),
+        ({"hours": "50 h"}, "- dish 1 to 3, hours it stood: 50 h; wanted at least 60 and at most 72 h"),
         ({"area": "100 m2"}, "- number of places: 3; wanted at least 4"),
-        ({"bare_ground_concrete": "unknown"}, "- dish 3, on bare ground concrete: not recorded; wanted yes"),
-        ({"bare_ground_concrete": "no"}, "- dish 1, on bare ground concrete: no; wanted yes"),
+        ({"bare_ground_concrete": "unknown"}, "- dish 1 to 3, on bare ground concrete: not recorded; wanted yes"),
+        ({"bare_ground_concrete": "no"}, "- dish 1 to 3, on bare ground concrete: no; wanted yes"),
     ],
 )
 def test_an_invalid_dish_test_concludes_nothing(change: dict[str, str], why: str) -> None:
