@@ -2,7 +2,8 @@
 
 Rules about money compare a budget with a straight line over the area: a fixed cost, and so much a square metre. Its
 low end lies below the least that the take-off of any floor comes to, without tax and without what is worn (one may
-have it), as close as a line can, less a hundredth for the sizes between. So no budget is called too small with which
+have it), less a hundredth for the sizes between. Of all such lines it is the one that falls least short, in the worst
+place, of what a bare, sound floor of a usual size takes. So no budget is called too small with which
 `advisor cost` says the work may be had. Its high end runs through the middle of what a bare, sound floor may cost at
 most.
 """
@@ -17,10 +18,9 @@ from datetime import date
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import linprog
 
-from advisor.engines.columns import columns_of
+from advisor.engines.columns import Floats, columns_of
 from advisor.engines.computed_columns import working_columns
 from advisor.facts.case import read_fact
 from advisor.model.knowledge import RuleBase
@@ -38,6 +38,7 @@ EASY = (  # where less is done than on a bare, sound floor indoors
     {"on_floor": "overlay"},
     {"on_floor": "overlay", "topping_kind": "gypsum"},
 )
+USUAL = (9.0, 1000.0)  # m2
 WHO = {"self": False, "hired": True}
 
 
@@ -48,19 +49,20 @@ def derived(base: RuleBase, book: PriceBook) -> Iterator[tuple[str, str, tuple[f
         for easy in EASY
         for area in AREAS
     ]
-    least = without_what_is_worn(base, replace(book, tax=0.0))
+    least, own = without_what_is_worn(base, replace(book, tax=0.0)), without_what_is_worn(base, book)
     working = working_columns(base, columns_of(base, floors), {})
     area = np.array(AREAS, float)
     for finish in base.finishes:
         for who, hired in WHO.items():
             low, _ = costs_of(base, least, working, finish, hired, np.arange(len(floors)))
+            sound, _ = costs_of(base, own, working, finish, hired, np.arange(len(AREAS)))
             _, high = costs_of(base, book, working, finish, hired, np.arange(len(floors)))
             below, through = (
-                _below(area, 0.99 * low.reshape(len(EASY), -1).min(axis=0)),
+                _below(area, 0.99 * low.reshape(len(EASY), -1).min(axis=0), sound),
                 _through(area, high[: len(AREAS)]),
             )
             fixed = math.floor(below[0] / 5) * 5.0, math.ceil(through[0] / 5) * 5.0
-            yield finish, who, fixed, (math.floor(below[1] * 10) / 10, math.ceil(through[1] * 10) / 10)
+            yield finish, who, fixed, (math.floor(below[1] * 20) / 20, math.ceil(through[1] * 10) / 10)
 
 
 def without_what_is_worn(base: RuleBase, book: PriceBook) -> PriceBook:
@@ -75,15 +77,22 @@ def _given(article: Article) -> Article:
     return replace(article, pack=replace(article.pack, price=0), price_high=0)
 
 
-def _below(area: NDArray[np.float64], cost: NDArray[np.float64]) -> tuple[float, float]:
-    """The line under all of them, least short of them in shares of each: a linear programme."""
-    fit = linprog(
-        [-(1 / cost).sum(), -(area / cost).sum()], A_ub=np.column_stack([np.ones_like(area), area]), b_ub=cost
-    )
+def _below(area: Floats, cost: Floats, sound: Floats) -> tuple[float, float]:
+    """The line under all of them, least short in the worst place of what a sound floor takes, and then on the whole.
+
+    Two linear programmes over fixed cost, cost of a metre and the worst share, which the second holds.
+    """
+    usual = (area >= USUAL[0]) & (area <= USUAL[1])
+    under = np.column_stack([np.ones_like(area), area, np.zeros_like(area)])
+    shares = np.column_stack([-1.0 / sound, -area / sound, np.ones_like(area)])[usual]
+    limits = {"A_ub": np.vstack([under, shares]), "b_ub": np.concatenate([cost, np.zeros(usual.sum())])}
+    worst = linprog([0.0, 0.0, -1.0], **limits).x[2]
+    whole = [-(1.0 / cost).sum(), -(area / cost).sum(), 0.0]
+    fit = linprog(whole, bounds=[(0.0, None), (0.0, None), (worst - 1e-3, None)], **limits)
     return float(fit.x[0]), float(fit.x[1])
 
 
-def _through(area: NDArray[np.float64], cost: NDArray[np.float64]) -> tuple[float, float]:
+def _through(area: Floats, cost: Floats) -> tuple[float, float]:
     """The line with the least squares of what each is off, in shares of it."""
     line = np.linalg.lstsq(np.column_stack([1 / cost, area / cost]), np.ones_like(area))[0]
     return float(line[0]), float(line[1])

@@ -56,7 +56,7 @@ def test_no_budget_is_too_small_with_which_the_cost_says_that_it_may_be_had(
 
 
 def test_on_a_sound_floor_the_line_is_not_far_below_what_it_costs(base: RuleBase, book: PriceBook) -> None:
-    """Worst where less is done than on a bare floor, or where large machines make a metre cheaper: half of it.
+    """Worst where less is done than on a bare floor (0.54 of it by the least itself), or where machines get larger.
 
     What is worn is left out: one may have it, and on a small floor it is up to half of the rest.
     """
@@ -75,7 +75,7 @@ def test_on_a_sound_floor_the_line_is_not_far_below_what_it_costs(base: RuleBase
             assert fixed
             assert each
             share = (fixed.low + each.low * np.array(sizes)) / low
-            assert share.min() > 0.45, (finish, who, share)
+            assert share.min() > 0.47, (finish, who, share)
             near.extend(share)
     assert np.median(near) > 0.8
 

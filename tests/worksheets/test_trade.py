@@ -116,7 +116,13 @@ def test_a_film_against_the_standards_bands(csp: str, dry: str, asked: str, said
 
 @pytest.mark.parametrize(
     ("reading", "said"),
-    [("90 %", "Below"), ("93 %", "Below"), ("94 %", "Too near"), ("97 %", "Above the limit as read"), ("98 %", "Above")],
+    [
+        ("90 %", "Below"),
+        ("93 %", "Below"),
+        ("94 %", "Too near"),
+        ("97 %", "Above the limit as read"),
+        ("98 %", "Above"),
+    ],
 )
 def test_a_product_s_own_limit_with_the_probe_s_error(reading: str, said: str) -> None:
     assert work("limit", reading=reading, products_limit="95 %")["conclusion"].startswith(said)
