@@ -153,4 +153,4 @@ def _stretches(points: Sequence[Value], turning: set[Value]) -> Iterator[str]:
     for turns, some in groupby(range(len(points)), key=lambda at: points[at] in turning):
         if turns:
             places = list(some)
-            yield in_years((stretch(points, places) or (points[places[0]].shown,))[0])
+            yield (stretch(points, places) or (in_years(points[places[0]].shown),))[0]

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import floor
 from typing import Literal
 
 import numpy as np
 
 from advisor.answer.variants import Changed, Variants
-from advisor.asking.outlook_words import in_years
+from advisor.asking.outlook_words import A_YEAR, end_in_years
 from advisor.engines.contradicting import refused
 from advisor.engines.many_cases import Tests, unpack
 from advisor.facts.case import Case
@@ -62,7 +63,7 @@ class Change(Changed):
     def to(self) -> str:
         """What it comes to, in words: of a number the stretch that does the same, of a choice each that does."""
         if self.value.interval is not None and self.alike:
-            return in_years(self.alike[0])
+            return self.alike[0]
         return listed([self.value.shown, *self.alike], "or")
 
 
@@ -260,9 +261,10 @@ def points_of(variants: Variants, name: str, value: Value, patterns: Sequence[Pa
 
 
 def _whole(kind: FactKind, point: float) -> float:
-    """The nearest number that anyone would state."""
+    """The nearest number that anyone would state: a time of years in years and days."""
+    years = floor(point / A_YEAR) if kind.unit == "day" and point >= 2 * A_YEAR else 0
     size = step(kind.unit, point)
-    return keep(round(point / size) * size)
+    return keep(years * A_YEAR + round((point - years * A_YEAR) / size) * size)
 
 
 def _at(kind: FactKind, point: float) -> Value:
@@ -318,11 +320,22 @@ def stretch(points: Sequence[Value], places: Sequence[int]) -> tuple[str, ...]:
     first, last = places[0], places[-1]
     if len(places) == 1 or last - first + 1 > len(places):
         return ()
-    which = "most" if first == 0 else "least" if last == len(points) - 1 else "between"
-    low, high = points[first].shown, points[last].shown
+    which = "between" if first else "most"
+    if last == len(points) - 1:
+        which = "least" if first else "any"
+    (low, above), (high, below) = _told(points[first], "low"), _told(points[last], "high")
     if which == "between" and low.partition(" ")[2] == high.partition(" ")[2]:
         low = low.partition(" ")[0]
-    return (wording("changes.stretch", which=which, low=low, high=high),)
+    if (which == "least" and above) or (which == "most" and below):
+        which = "only"
+    return (wording("changes.stretch", which=which, low=low, high=high, only=low if above else high),)
+
+
+def _told(value: Value, end: Literal["low", "high"]) -> tuple[str, bool]:
+    """An end of a stretch, and whether what is told is a limit that does not belong to it."""
+    if value.unit == "day" and _low(value) >= 2 * A_YEAR:
+        return end_in_years(_low(value), end)
+    return value.shown, False
 
 
 def way_to(base: RuleBase, name: str, memory: Mapping[str, Value], value: Value) -> tuple[Way, float]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from math import ceil, floor
+from typing import Literal
 
 from advisor.answer.kind_words import outlook
 from advisor.answer.ranking import Recommendation
@@ -134,7 +136,29 @@ def _years_and_days(days: float) -> tuple[int, int]:
     return years, 0
 
 
-A_YEAR, BESIDE = 365.25, 1.5  # days
+def end_in_years(days: float, end: Literal["low", "high"]) -> tuple[str, bool]:
+    """The end of a stretch of times, which belongs to it, in years and days: never past it, nor a whole day short.
+
+    Returns:
+        The time, and whether it is a limit that itself does not belong to the stretch.
+
+    >>> end_in_years(7305.0, "low"), end_in_years(7306.0, "low"), end_in_years(7304.0, "high")
+    (('20 years', False), ('over 20 years', True), ('under 20 years', True))
+    >>> end_in_years(7700.0, "low")[0], end_in_years(7700.0, "high")[0], end_in_years(7306.0, "high")[0]
+    ('21 years and 30 days', '21 years and 29 days', '20 years and 1 day')
+    """
+    nearest = round(days / A_YEAR)
+    beyond = days - nearest * A_YEAR if end == "low" else nearest * A_YEAR - days
+    if NO_TIME < beyond < BESIDE:
+        limit = wording("certainty.years_and_days", years=nearest, days=0)
+        return wording("certainty.over" if end == "low" else "certainty.under", end=limit), True
+    years = int((days + NO_TIME) / A_YEAR)
+    over = days - years * A_YEAR
+    whole = ceil(over - NO_TIME) if end == "low" else floor(over + NO_TIME)
+    return wording("certainty.years_and_days", years=years, days=whole), False
+
+
+A_YEAR, BESIDE, NO_TIME = 365.25, 1.5, 1e-6  # days
 _DAYS = re.compile(r"(?:([\d.]+) to )?([\d.]+) days")
 _STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")
 

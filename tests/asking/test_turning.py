@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -16,7 +17,7 @@ import yaml
 
 from advisor.answer.advising import answer_alone
 from advisor.answer.many_answers import NOBODY
-from advisor.answer.ranking import KINDS, NAMING, Standing
+from advisor.answer.ranking import KINDS, NAMING, Recommendation, Standing
 from advisor.answer.variants import Changed, Variants
 from advisor.asking.bearing_facts import turning_alone
 from advisor.asking.changes import Change, candidates, said
@@ -29,12 +30,14 @@ from advisor.facts.complaints import told_by_complaints
 from advisor.facts.statements import Statement
 from advisor.model.advice import Answer
 from advisor.model.knowledge import RuleBase
+from advisor.model.quantities import read_quantity
 from advisor.model.values import Value, choice, number
 from advisor.physics.bounds import Interval
 from advisor.validation.loading import load_rulebase
 from tests.draws import draws
 from tests.explained import demos, random_floors, small_reasoner, the_reasoner
 from tests.floors import random_case
+from tests.scenario_files import shelf
 
 
 @pytest.fixture(scope="module")
@@ -482,3 +485,42 @@ def test_a_change_is_stated_to_its_last_digit() -> None:
     edge = number(Interval(16436.25, 16436.25), "day")
     text = said([Change("covering_age", edge)])["covering_age"].text
     assert read_fact(base, "covering_age", text, "").interval == edge.interval
+
+
+A_DAY, TIME = 1.0, r"\d+ years?(?: and \d+ days?)?"
+
+
+def _edges(values: str) -> list[tuple[str, str]]:
+    """The edges told in years: `or more`, `or less`, `over` or `under`, and the time."""
+    found = [(how, told) for told, how in re.findall(rf"(?<!over )(?<!under )\b({TIME}) (or more|or less)", values)]
+    return [*found, *re.findall(rf"\b(over|under) ({TIME})", values)]
+
+
+def test_an_edge_told_in_years_is_one_by_the_engine() -> None:
+    """A time told turns the answer when it is stated, one a day on the other side does not; so with over and under,
+    of which the limit itself is on the other side."""
+    reasoner, seen = the_reasoner(), Counter[str]()
+
+    def gives(case: Case, fact: str, days: float) -> Recommendation | None:
+        try:
+            changed = say(reasoner.base, case, {fact: Statement(f"{days!r} days")}, TODAY)
+        except BadCase:
+            return None
+        answer, _ = answer_alone(reasoner, changed.facts)
+        return Recommendation.of(answer.kind, answer.leading)
+
+    for each_case in list(shelf().cases(reasoner.base).values())[:: max(1, 12 // draws(1))]:
+        case = say(reasoner.base, each_case, {}, TODAY)  # a twin may hold what hardly goes together
+        answer, _ = answer_alone(reasoner, case.facts)
+        now = Recommendation.of(answer.kind, answer.leading)
+        for each in turning_alone(reasoner, case):
+            kind = reasoner.base.facts[each.fact]
+            for how, told in _edges(each.values) if kind.unit == "day" else ():
+                days = read_quantity(told, kind.unit, kind.plausible).low
+                inside = {"over": A_DAY, "under": -A_DAY}.get(how, 0.0)
+                outside = {"or more": -A_DAY, "or less": A_DAY}.get(how, 0.0)
+                assert gives(case, each.fact, days + inside) != now, (case.floor, each.values)
+                assert gives(case, each.fact, days + outside) in (now, None), (case.floor, each.values)
+                seen[how] += 1
+    assert seen["or more"] + seen["over"] > 2
+    assert seen["or less"] + seen["under"] > 2
