@@ -266,7 +266,8 @@ def _number(base: RuleBase, kind: FactKind, text: str) -> Value:
         raise NotAQuantity(wording("quantity.fraction"))
     if kind.several != "span" and read_quantity(text, kind.unit, kind.plausible) != interval:
         text = wording("facts.counts", text=text, which=kind.several)
-    used = kind.unit == "usd" and max((each for each in rates if each in text), key=len, default="")
+    told = text.casefold()
+    used = kind.unit == "usd" and max((each for each in rates if each.casefold() in told), key=len, default="")
     if not used:
         return number(interval, kind.unit, said=text)
     currency = next(each for each in base.currencies.values() if used in each.names)

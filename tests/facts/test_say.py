@@ -115,6 +115,33 @@ def test_a_budget_in_other_money_is_a_range_and_the_rate_is_told_wherever_it_cou
     assert dollars.facts["budget"].shown == "$1,000"
 
 
+@pytest.mark.parametrize("money", ["1000 GBP", "1000 gbp", "£1000", "1000 Pounds"])
+def test_the_rate_is_told_however_the_money_is_written(money: str) -> None:
+    facts = make_case(BASE, said(budget=money), TODAY).facts
+    assert facts["budget"].rate
+    assert "rough rate" in facts["budget"].shown
+
+
+@pytest.mark.parametrize(
+    ("fact", "typed", "read"),
+    [
+        ("state", "Texas", "other"),
+        ("state", "New York", "other"),
+        ("state", "CA", "california"),
+        ("room", "office", "classroom"),
+        ("room", "gym", "hall"),
+        ("foot_traffic", "medium", "normal"),
+        ("wanted_look", "flakes", "flecked"),
+        ("hot_water", "no", "no"),
+        ("urine", "no", "never"),
+        ("hair_dye", "none", "never"),
+        ("floor_machine_before", "no", "never"),
+    ],
+)
+def test_what_people_say_for_a_value_is_read(fact: str, typed: str, read: str) -> None:
+    assert make_case(BASE, said(**{fact: typed}), TODAY).facts[fact].choice == read
+
+
 def test_of_several_readings_the_highest_counts_where_the_vocabulary_says_so() -> None:
     case = make_case(BASE, said(slab_humidity="78, 80, 84 %", slab_temperature="15, 18 C"), TODAY)
     assert case.facts["slab_humidity"].interval == Interval(84.0, 84.0)
