@@ -89,7 +89,7 @@ def _block(block: Block) -> str:
         case Listing(items, numbered):
             return f"#{'enum' if numbered else 'list'}({_args(items)})"
         case Notice(title, items):
-            inside = f"#block(sticky: true, strong({_text(title)}))#list({_args(items)})"
+            inside = f"#block(strong({_text(title)}), sticky: true)#list({_args(items)})"
             return f"#block(stroke: 1.5pt, inset: 6pt, width: 100%)[{inside}]"
         case Terms(terms):
             cells = ", ".join(f"strong({_text(each.name)}), {_said(each)}" for each in terms)
