@@ -12,10 +12,11 @@ from pathlib import Path
 from advisor.asking.answer_words import effects_told, step_told
 from advisor.asking.interview import OPENING, Interview, Step, Upcoming
 from advisor.asking.next_words import settled_told
-from advisor.asking.opening import hints_of, left_out
+from advisor.asking.opening import hints_of, left_out, taken_for
 from advisor.asking.outlook import Question
 from advisor.asking.outlook_words import turns_told
 from advisor.asking.screens import Screen, screen_of
+from advisor.asking.typed_short import named
 from advisor.errors import AdvisorError, BadCase, BadFile, Fault, nearest
 from advisor.facts.case import Case
 from advisor.facts.case_file import case_text, save_case
@@ -177,6 +178,8 @@ class Conversation:
         if screen.asked.startswith(OPENING):
             opening = self.base.conversation[screen.asked.removeprefix(OPENING)]
             self._hints[screen.asked] = hints_of(opening, text)
+            for says in taken_for(opening, text):
+                self.say(wording("interview.taken_for", says=says), 2)
         self._show(step, brief=screen.asked.startswith(OPENING))
         return True
 
@@ -241,12 +244,11 @@ class Conversation:
         return "" if self._answered(screen, text) else None
 
     def _facts_named(self, word: str) -> list[str]:
-        """The facts that a person may mean by a word: of that name, or with the word in the name or the question."""
-        asked = {name: kind for name, kind in self.base.facts.items() if kind.ask}
-        if word in asked or not word:
-            return [word] if word else []
-        named = [name for name in asked if word.lower() in name]
-        return named or [name for name, kind in asked.items() if word.lower() in str(kind.ask).lower()]
+        """The facts that a person may mean by a word: as at the counter, else those with the word in their question."""
+        asking = (
+            name for name, kind in self.base.facts.items() if word and word.lower() in str(kind.ask or "").lower()
+        )
+        return named(self.base, word) or list(asking)
 
     def _which(self, word: str, fitting: list[str]) -> None:
         if not word:

@@ -111,22 +111,39 @@ def _picked(opening: Opening, text: str) -> Iterator[Picked]:
         parts = [text.strip()]
     places = set[int]()
     for part in parts:
-        if (place := _place(opening, part)) is None:
-            allowed = "; ".join(f"{number} {each.says}" for number, each in enumerate(opening.answers, start=1))
-            raise BadCase([Fault("", wording("interview.no_answer", given=part[:60]), allowed)])
-        places.add(place)
+        found = _places(opening, part)
+        if len(found) != 1:
+            among = [(each, opening.answers[each]) for each in found or range(len(opening.answers))]
+            allowed = "; ".join(f"{place + 1} {answer.says}" for place, answer in among)
+            key = "interview.several_answers" if found else "interview.no_answer"
+            raise BadCase([Fault("", wording(key, given=part[:60]), allowed)])
+        places |= found
     yield from (opening.answers[place] for place in sorted(places))
 
 
-def _place(opening: Opening, part: str) -> int | None:
-    """The place in the list that a number or a word names; none if it names none, or more than one."""
-    word = part.lower().rstrip(".").strip()
+def _places(opening: Opening, part: str) -> set[int]:
+    """The places in the list that a number or words may name: those that fit best, one if it is clear."""
+    word = " ".join(part.lower().strip(" .!").split())
     if word.isdigit():
-        return int(word) - 1 if 1 <= int(word) <= len(opening.answers) else None
-    for fits in (_is_called, _begins_with, _holds):
-        if len(found := [place for place, each in enumerate(opening.answers) if fits(each, word)]) == 1:
-            return found[0]
-    return None
+        return {int(word) - 1} & set(range(len(opening.answers)))
+    found = set[int]()
+    for fits in (_is_called, _begins_with, _holds, _is_spoken_of):
+        found = {place for place, each in enumerate(opening.answers) if fits(each, word)}
+        if len(found) == 1:
+            break
+    return found
+
+
+def taken_for(opening: Opening, text: str) -> list[str]:
+    """The answers for which a sentence was taken that only speaks of them; for the reader to see."""
+    plain = text.strip().isdigit() or opening.several or not opening.answers
+    word = " ".join(text.lower().strip(" .!").split())
+    if plain or any(fits(each, word) for fits in (_is_called, _begins_with, _holds) for each in opening.answers):
+        return []
+    try:
+        return [each.says for each in _picked(opening, text)]
+    except BadCase:
+        return []
 
 
 def _is_called(answer: Picked, word: str) -> bool:
@@ -139,6 +156,15 @@ def _begins_with(answer: Picked, word: str) -> bool:
 
 def _holds(answer: Picked, word: str) -> bool:
     return len(word) > 2 and re.search(rf"\b{re.escape(word)}", answer.says.lower()) is not None
+
+
+def _is_spoken_of(answer: Picked, words: str) -> bool:
+    """Whether one of its words stands in a sentence that denies nothing, or that denies just so."""
+    named = [each for each in answer.also if re.search(rf"\b{re.escape(each)}\b", words)]
+    return bool(named) and not _DENIES.search(words.replace(max(named, key=len), ""))
+
+
+_DENIES = re.compile(r"\b(?:no|not|nor|never|none|nothing|without|except|but|\w+n't)\b")
 
 
 def left_out(opening: Opening, stated: Mapping[str, Statement]) -> tuple[str, ...]:

@@ -244,6 +244,7 @@ def read_fact(base: RuleBase, name: str, text: str | None, where: str) -> Value:
     if len(text) > LONGEST_VALUE:
         raise BadCase([_misfit(base, kind, name, shown, wording("facts.too_long"), where)])
     if kind.type == "number":
+        text = next((known for known, others in kind.also.items() if spelled(text) in others), text)
         try:
             return _number(base, kind, text)
         except NotAQuantity as error:

@@ -12,11 +12,12 @@ import pytest
 
 from advisor.answer.judging import judge_of
 from advisor.asking.interview import OPENING, Interview
-from advisor.asking.opening import example_of, left_out, read_opening
+from advisor.asking.opening import example_of, left_out, read_opening, taken_for
 from advisor.asking.screens import screen_of
 from advisor.errors import BadCase
 from advisor.facts.case import make_case, read_fact
 from advisor.facts.statements import Statement
+from advisor.physics.bounds import Interval
 from advisor.rulebase.documents import read_document
 from advisor.validation.checks.conversation import check_conversation
 from advisor.validation.kept_entries import lost_entries
@@ -235,3 +236,31 @@ def test_a_piece_may_name_its_fact() -> None:
     assert said("size", "slab_age=25 years; area=20 x 22 ft") == {"slab_age": "25 years", "area": "40.88 m2"}
     with pytest.raises(BadCase, match="building_year"):
         said("size", "building_year=long ago")
+
+
+def test_a_sentence_that_speaks_of_one_answer_is_taken_for_it_and_told() -> None:
+    """As people answer a plain question; what denies, or speaks of two answers, is asked again."""
+    work, place, look = (BASE.conversation[each] for each in ("work", "place", "look"))
+    for opening, typed, fact, value in (
+        (work, "We will get a company to do it.", "who_works", "hired"),
+        (place, "it's the new living room", "room", "living_area"),
+        (look, "concrete look", "wanted_look", "natural"),
+    ):
+        said = read_opening(BASE, opening, typed, TODAY)
+        assert said[fact].text == value
+        assert taken_for(opening, typed), typed
+        assert not taken_for(opening, "1")
+    for opening, typed, says in (
+        (work, "not a company", "none of these"),
+        (look, "anything but natural", "none of these"),
+        (place, "the living room and the shower", "more than one"),
+    ):
+        with pytest.raises(BadCase) as refused:
+            read_opening(BASE, opening, typed, TODAY)
+        assert says in refused.value.faults[0].what
+
+
+def test_a_new_slab_is_said_so() -> None:
+    said = read_opening(BASE, BASE.conversation["size"], "45 m2, 2026, new", TODAY)
+    value = read_fact(BASE, "slab_age", said["slab_age"].text, "slab_age")
+    assert value.interval == Interval(0.0, 365.25)

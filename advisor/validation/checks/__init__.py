@@ -16,8 +16,9 @@ from advisor.facts.likelihoods import check_priors
 from advisor.model.grounding import ground_one
 from advisor.model.knowledge import RuleBase
 from advisor.model.program import GroundRule
+from advisor.model.quantities import NotAQuantity, read_quantity
 from advisor.model.values import unknown
-from advisor.model.vocabulary import Computation
+from advisor.model.vocabulary import Computation, FactKind
 from advisor.physics.validity import OutsideValidity
 from advisor.rulebase.bibliography import citations
 from advisor.validation.checks.causes import check_causes
@@ -119,10 +120,19 @@ def _check_facts(base: RuleBase, where: Where, left_out: Mapping[str, set[str]])
             what = wording("rules.two_values", spelling=other, fact=name)
             yield Fault(where("facts", name, "also"), what)
         for value in kind.also.keys() - set(kind.choices):
+            if kind.type == "number" and _is_figure(kind, value):
+                continue
             what, allowed = wording("rules.no_value", value=value, fact=name), ", ".join(kind.choices)
             yield Fault(where("facts", name, "also"), what, allowed, nearest(value, kind.choices))
         if kind.type == "choice" and not kind.values:
             yield Fault(where("facts", name), wording("rules.no_values", fact=name))
+
+
+def _is_figure(kind: FactKind, value: str) -> bool:
+    try:
+        return bool(read_quantity(value, kind.unit, kind.plausible))
+    except NotAQuantity:
+        return False
 
 
 def _check_needless(base: RuleBase, name: str, where: Where) -> Iterator[Fault]:
