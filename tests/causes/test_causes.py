@@ -296,6 +296,26 @@ def test_a_look_tells_the_leading_causes_apart(inquiry: Inquiry, reasoner: Reaso
     assert len({each.first for each in chip.outcomes}) > 2
 
 
+@pytest.mark.parametrize(
+    ("complaint", "on_floor", "look"),
+    [
+        ("peels", "thick_coating", "chip_back"),
+        ("blisters", "thick_coating", "blister_inside"),
+        ("soft", "thick_coating", "film_hardness"),
+        ("cloudy", "film_sealer", "haze_goes"),
+        ("yellowed", "thick_coating", "mark_kind"),
+        ("damp_spots", "bare", "trouble_comes_with"),
+        ("popouts", "bare", "hole_bottom"),
+        ("smell", "bare", "smell_kind"),
+    ],
+)
+def test_the_first_look_is_the_one_that_the_trade_takes(
+    inquiry: Inquiry, reasoner: Reasoner, complaint: str, on_floor: str, look: str
+) -> None:
+    """Common practice: the back of a chip, a blister pricked, a coin, a drop of vinegar, when it comes, the nose."""
+    assert find_causes(reasoner, case(inquiry, trouble=complaint, on_floor=on_floor), TODAY).looks[0].fact == look
+
+
 def test_a_look_is_proposed_only_where_it_can_tell_something(inquiry: Inquiry, reasoner: Reasoner) -> None:
     for given in ({"trouble": "peels"}, {"trouble": "cracks", "second_trouble": "sweating"}, {"trouble": "craters"}):
         found = find_causes(reasoner, case(inquiry, **given), TODAY)
