@@ -15,6 +15,7 @@ class QuotedLine(Entry):
     name: Text
     also: Texts = ()  # other headings under which quotes hold it
     spellings: dict[str, Texts] = Field(default={})  # of what it may name, the words that contractors write
+    nothing: Texts = ()  # words by which it names none at all
     passes: Texts = ()  # words beside a price that look like money and are none
     kind: Literal["amount", "money", "choice", "list", "words", "beside"]  # words are not weighed; beside: of no matter
     unit: str = ""  # of an amount

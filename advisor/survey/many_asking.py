@@ -38,8 +38,8 @@ def ask_first(reading: ManyAnswers, working: Columns, answers: Answers) -> Ints:
     for place, rule in enumerate(reading.program.rules):
         for name in rule.findings:
             found[name] = found[name] | fired.bits[place] if name in found else fired.bits[place]
-    facts = [name for name, kind in reading.base.facts.items() if kind.ask and kind.of == "floor"]
-    weights = {name: np.zeros(floors, np.int32) for name in facts}
+    asked = {name for name, kind in reading.base.facts.items() if kind.ask and kind.of == "floor"}
+    weights: dict[str, Ints] = {}
     for rule in reading.program.rules:
         weight = sum(map(weight_of, rule.conclusions))
         waiting, open_facts = _waiting(rule, working, tests, found)
@@ -48,12 +48,15 @@ def ask_first(reading: ManyAnswers, working: Columns, answers: Answers) -> Ints:
         if not waiting.any():
             continue
         for name, opens in open_facts.items():
-            if name in weights:
-                weights[name] += unpack(waiting & opens, floors).view(np.int8) * np.int32(weight)
-    table = np.stack([weights[name] for name in facts])
-    best = table.argmax(axis=0)
-    places = np.array([list(reading.base.facts).index(name) for name in facts])
-    return np.where(table.max(axis=0) > 0, places[best], NOBODY).astype(np.int32)
+            if name in asked:
+                more = unpack(waiting & opens, floors).view(np.int8) * np.int32(weight)
+                weights[name] = weights[name] + more if name in weights else more
+    most, first = np.zeros(floors, np.int32), np.full(floors, NOBODY, np.int32)
+    for place, name in enumerate(reading.base.facts):  # of equal ones the first
+        if name in weights:
+            np.copyto(first, place, where=weights[name] > most)
+            np.maximum(most, weights[name], out=most)
+    return first
 
 
 def weigh_first(reading: ManyAnswers, stated: Columns) -> Ints:

@@ -149,6 +149,8 @@ def _top_coat(study: TakeOff, job: Job, quote: Quote) -> Compared:
     last = [name for name, use in coats[-1].uses.items() if use.basis in ("dry", "weight")] if coats else []
     quoted = quote.named.get("top_coat", ())
     words = listed(study.base.materials[name].name for name in last)
+    if not quoted and "top_coat" in quote.said and last:
+        return words, "less"
     return words, "other" if quoted and not set(quoted) & set(last) else "alike"
 
 

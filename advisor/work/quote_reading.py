@@ -124,6 +124,9 @@ def _read_line(
         else:
             quote.amounts[key] = price
     elif line.kind in ("choice", "list"):
+        if all(_plain(text) in line.nothing for text in texts):
+            quote.named[key] = ()
+            return
         words = _words(base, key, line)
         for text in texts:
             if _plain(text) not in words:

@@ -275,3 +275,12 @@ def test_what_to_agree_on_is_told_in_the_readers_units(check: Check, reasoner: R
         told = flat(quote_page(study, check(FAIR)).blocks)
     assert "at least 10 ft² made on this slab" in told
     assert "1 m²" not in told
+
+
+def test_a_quote_may_say_that_there_is_none(check: Check) -> None:
+    found = check("area: 440 ft2\ntop_coat: none\ntests: no\nincludes: [nothing]\n", oil_stains="few")
+    assert {line: found for line, found in stands(found).items() if line in ("top_coat", "tests", "includes")} == {
+        "top_coat": "less",
+        "tests": "less" if next(each.here for each in found.remarks if each.line == "tests") else "alike",
+        "includes": "less",
+    }
