@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from advisor.answer.variants import Changed, Variants
-from advisor.asking.outlook_words import A_YEAR, end_in_years
+from advisor.asking.outlook_words import A_YEAR, beside_a_year, end_in_years
 from advisor.engines.contradicting import refused
 from advisor.engines.many_cases import Tests, unpack
 from advisor.facts.case import Case
@@ -333,7 +333,7 @@ def stretch(points: Sequence[Value], places: Sequence[int]) -> tuple[str, ...]:
 
 def _told(value: Value, end: Literal["low", "high"]) -> tuple[str, bool]:
     """An end of a stretch, and whether what is told is a limit that does not belong to it."""
-    if value.unit == "day" and _low(value) >= 2 * A_YEAR:
+    if value.unit == "day" and (_low(value) >= 2 * A_YEAR or beside_a_year(_low(value))):
         return end_in_years(_low(value), end)
     return value.shown, False
 

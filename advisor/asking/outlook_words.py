@@ -158,6 +158,16 @@ def end_in_years(days: float, end: Literal["low", "high"]) -> tuple[str, bool]:
     return wording("certainty.years_and_days", years=years, days=whole), False
 
 
+def beside_a_year(days: float) -> bool:
+    """Whether a time is a whole number of years, but for a step of a day.
+
+    >>> beside_a_year(365.25), beside_a_year(364.25), beside_a_year(300.0), beside_a_year(1.0)
+    (True, True, False, False)
+    """
+    years = round(days / A_YEAR)
+    return years > 0 and abs(days - years * A_YEAR) < BESIDE
+
+
 A_YEAR, BESIDE, NO_TIME = 365.25, 1.5, 1e-6  # days
 _DAYS = re.compile(r"(?:([\d.]+) to )?([\d.]+) days")
 _STRETCH = re.compile(r"(\S+)(?: to (\S+))?( .+)?")

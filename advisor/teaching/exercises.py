@@ -91,7 +91,7 @@ class WhatToAsk(Exercise):
         return self._mark(
             said,
             points,
-            wording("lessons.ask_for", fact=best, ask=self.base.facts[best].ask or ""),
+            wording("lessons.ask_for", fact=label("fact", best), ask=self.base.facts[best].ask or ""),
             " ".join(sentence(each) for each in because if each),
             self._waiting[told].rules[:3] if told in self._waiting else (),
         )
@@ -109,6 +109,8 @@ class WhatToAsk(Exercise):
             return 1, wording("lessons.others_change_more", fact=fact)
         if name in self.base.facts:
             return 0, wording("lessons.nothing_waits", fact=fact)
+        if not said:
+            return 0, ""
         hint = did_you_mean(found[:MOST_NAMED]) if (found := named(self.base, said)) else nearest(name, self.base.facts)
         return 0, f"{sentence(wording('lessons.no_fact', name=said))} {hint}".strip()
 
@@ -157,9 +159,19 @@ class WhatFalls(Exercise):
         by = {each.finish: each.ruled_out_by[0] for each in self.floor.advice.standings if each.finish in fallen}
         named = listed(self.base.finishes[finish].name for finish in fallen)
         best = wording("lessons.falls", n=len(fallen), names=named) if fallen else wording("lessons.none_falls")
-        because = " ".join(dict.fromkeys(by[finish].because for finish in fallen))
+        because = " ".join(dict.fromkeys(self._because(by)))
         rules = dict.fromkeys(by[finish].rule for finish in fallen if points == 2 or finish not in names)
         return self._mark(said, points, best, because, rules)
+
+    def _because(self, by: Mapping[str, Reason]) -> Iterator[str]:
+        """Why finishes fall: what one rule says of several is told of the first, and the others are named."""
+        alike: dict[str, list[str]] = {}
+        for finish, firing in by.items():
+            alike.setdefault(firing.rule, []).append(finish)
+        for first, *others in alike.values():
+            yield by[first].because
+            if names := [self.base.finishes[each].name for each in others if by[each].because != by[first].because]:
+                yield wording("lessons.likewise", names=listed(names))
 
 
 class WhatFollows(Exercise):
@@ -240,7 +252,7 @@ class WhatTurns(Exercise):
     def _checked(self, said: str) -> Mark:
         chosen, best = self._changes.get(_letter(said)), self._changes[self.model()]
         wrong = wording("lessons.turns_nothing", what=chosen.words) if chosen and not chosen.to else ""
-        because = wording("lessons.then", what=best.words, then=best.to)
+        because = wording("lessons.then", then=best.to)
         rules = [each.rule for each in self.floor.advice.bearing[:1]]
         return self._mark(said, 2 if chosen == best else 0, best.words, f"{wrong} {because}".strip(), rules)
 
