@@ -13,10 +13,12 @@ from advisor.answer.ranking import Recommendation
 from advisor.asking.outlook import Outlook, Turn
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import show
+from advisor.model.units import UNITS
 from advisor.model.vocabulary import FactKind
 from explanations.wording import has_text, label, listed, wording
 
 MOST_TURNS = 5
+MOST_STRETCHES = 2  # of a number that are told one by one
 OTHERS_NAMED = 2  # answers that more floors end with
 OFTEN = 0.1  # share of the floors below which an end is not named
 EXACTLY = "exactly "  # before a single number
@@ -68,14 +70,21 @@ def turns_told(base: RuleBase, turns: Iterable[Turn]) -> Iterator[str]:
 
 
 def values_told(stretches: Iterable[str]) -> str:
-    """Values in a few words; single ones that only bound a stretch are left out.
+    """Values in a few words; single ones that only bound a stretch are left out, and many stretches are told as one.
 
     >>> values_told(["0 to 4 in", "exactly 4 in"])
     '0 to 4 in'
+    >>> values_told(["5 to 7 years", "10 to 15 years", "18 to 20 years"])
+    '5 to 20 years, in 3 stretches'
     """
     stretches = list(stretches)
     between = [each for each in stretches if not each.startswith(EXACTLY)]
-    return listed(joined(between or stretches), "or")
+    apart = joined(between or stretches)
+    ends = [_STRETCH.fullmatch(each) for each in apart]
+    first, last = (ends[0], ends[-1]) if len(apart) > MOST_STRETCHES else (None, None)
+    if first and last and all(each and each[2] and each[3] == last[3] for each in ends):
+        return wording("certainty.stretches", low=first[1], high=last[2], unit=last[3] or "", n=len(apart))
+    return listed(apart, "or")
 
 
 def clause(kind: FactKind, fact: str, values: str, choices: Sequence[str] = ()) -> str:
@@ -103,6 +112,8 @@ def reaching(kind: FactKind, values: str) -> str:
     if from_low == to_high:
         return in_years(values)
     key, end = ("certainty.over", span[1]) if to_high else ("certainty.under", span[2])
+    if from_low and end == "1" and UNITS[kind.unit].whole:
+        return wording("certainty.none")
     return in_years(wording(key, end=f"{end}{span[3] or ''}"))
 
 

@@ -49,6 +49,11 @@ _FORCE = re.compile(r"(\d\s*)(?:lbs?\.?|pounds?)\s?(?:/|per)\s?(?:sq\.? ?in\w*\.
 _THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 
 
+_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_COUNTED = re.compile(rf"\b({'|'.join(_NUMBERS)})\b", re.IGNORECASE)
+_A_TIME = re.compile(r"(?<!half )\ban? (?=(?:hour|day|week|month|year)\b)", re.IGNORECASE)
+
+
 def plain(text: str, unit: str) -> str:
     """The text with what people write otherwise made plain: fractions, feet and inches, rooms, thousands, `about`."""
     if len(text) > LONGEST:
@@ -60,6 +65,9 @@ def plain(text: str, unit: str) -> str:
     if text.endswith(("?", "!")):
         raise NotAQuantity(wording("quantity.unsure", sign=text[-1]))
     text = re.sub(r"^(?:about|around|approx\.?|approximately|roughly|circa|ca\.|~)\s*", "", text)
+    text = _COUNTED.sub(lambda m: str(_NUMBERS.index(m[1].lower()) + 1), text)
+    if unit == "day":
+        text = _A_TIME.sub("1 ", text)
     text = re.sub(r"(?<=\w)\s+(?:thick|deep|wide|high|tall|long|old)$", "", text)
     text = re.sub(r"^between\s+(.*)\s+and\s+", r"\1 to ", text)
     text = re.sub(r"^from\s+(?=.*\d)(?=.*(?:\bto\b|-))", "", text)

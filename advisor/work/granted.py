@@ -55,7 +55,7 @@ def _one_room(job: Job) -> str:
     rooms = replace(job, extent=replace(extent, edges=edges, count=Span(count, count)))
     (least, most), (low, high) = work_hours(job), work_hours(rooms)
     hours = Interval(max(1.0, round(low - least)), max(1.0, round(high - most)))
-    return wording("job.one_room", n=int(count), edges=show_both(more, "m"), hours=show(hours, "hour"))
+    return wording("job.one_room", n=int(count), edges=show_both(more, "m", digits=2), hours=show(hours, "hour"))
 
 
 def left_to_others(job: Job) -> list[str]:

@@ -469,3 +469,23 @@ def test_a_product_of_measures_is_what_pint_makes_of_it(spelled: str) -> None:
 )
 def test_what_is_no_product_of_measures(spelled: str) -> None:
     assert read_measure(spelled) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "low", "high"),
+    [
+        ("a week", "day", 7, 7),
+        ("two weeks", "day", 14, 14),
+        ("an hour", "day", 1 / 24, 1 / 24),
+        ("Two to three days", "day", 2, 3),
+    ],
+)
+def test_small_numbers_are_read_in_words(text: str, unit: str, low: float, high: float) -> None:
+    read = read_quantity(text, unit, Interval(0.0, 365.0))
+    assert (read.low, read.high) == pytest.approx((low, high))
+
+
+@pytest.mark.parametrize("text", ["a few days", "half a day", "twenty-two days", "a day or two"])
+def test_what_counts_nothing_exactly_is_asked_back(text: str) -> None:
+    with pytest.raises(NotAQuantity):
+        read_quantity(text, "day", Interval(0.0, 365.0))
