@@ -24,6 +24,7 @@ from advisor.work.cost import Cost, Unpriced, cost, cost_range
 from advisor.work.job import Job
 from advisor.work.schedule import first_day, schedule, schedules
 from advisor.work.settings import HIGH, LOW, Setting, need_of
+from advisor.work.settle import in_gangs
 from advisor.work.takeoff import TakeOff, begin
 from explanations.reading import measuring
 from explanations.wording import label, wording
@@ -142,11 +143,12 @@ def _open_fact(study: TakeOff, job: Job, costs: tuple[Cost, Cost]) -> tuple[str,
         for fact in step.hinges_on:
             asking.setdefault(fact, {})[need_of(step)] = LOW.others
     without = {fact: Setting(HIGH.others, turned) for fact, turned in asking.items()}
-    most = {fact: cost(job, study.book, setting).total for fact, setting in without.items()}
+    left = {fact: in_gangs(job, setting) for fact, setting in without.items()}
+    most = {fact: cost(left[fact], study.book, setting).total for fact, setting in without.items()}
     fact = min(most, key=lambda each: most[each], default="")
     if not fact or most[fact] * WIDE > high:
         return None
-    return fact, most[fact], schedule(job, without[fact], first_day(job, study.today)).days_shut or 0.0
+    return fact, most[fact], schedule(left[fact], without[fact], first_day(job, study.today)).days_shut or 0.0
 
 
 def _before(study: TakeOff, finish: str) -> Iterator[str]:

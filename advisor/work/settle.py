@@ -11,7 +11,8 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value
 from advisor.work.extent import BadJob, Extent
 from advisor.work.job import EVEN, Job, find_procedure, steps_on, usual_gang
-from advisor.work.pace import gang_hours, work_hours
+from advisor.work.pace import gang_hours, worked
+from advisor.work.settings import HIGH, LOW, Setting
 from explanations.wording import wording
 
 
@@ -44,13 +45,16 @@ def settle_job(
     steps, needs, said = tuple(steps_on(base, procedure, facts)), tuple(dict.fromkeys(first)), people is not None
     workers = people or (usual_gang(base) if hired else _with_helpers(facts))
     job = Job(base, chosen, procedure, extent, facts, hired, workers, steps, needs, people_said=said)
-    return _in_gangs(job) if hired else job
+    return in_gangs(job, HIGH)
 
 
-def _in_gangs(job: Job) -> Job:
-    """The same by as many gangs of a crew as it keeps busy, of those people who were said."""
+def in_gangs(job: Job, most: Setting) -> Job:
+    """The same by as many gangs of a crew as it keeps busy if no more than this comes of it."""
+    if not job.hired:
+        return job
     usual = usual_gang(job.base)
-    busy = math.ceil(sum(work_hours(job)) / 2.0 / gang_hours(job) - EVEN)
+    alone = replace(job, people=job.people if job.people_said else usual, gangs=1)
+    busy = math.ceil((worked(alone, LOW) + worked(alone, most)) / 2.0 / gang_hours(job) - EVEN)
     gangs = max(1, min(busy, int(job.norm("most_gangs").low)))
     if not job.people_said:
         return replace(job, people=usual * gangs, gangs=gangs)
