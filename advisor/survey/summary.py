@@ -30,6 +30,8 @@ COLUMNS = {
 }
 MOST = 20  # names of a column
 
+FEW = 10  # floors of which nobody speaks in tenths
+
 
 @dataclass(frozen=True)
 class Summary:
@@ -87,9 +89,12 @@ class Summary:
 
 
 def _spread(values: Any) -> dict[str, str]:
-    """The first decile, the median and the last decile, to three figures."""
-    ends = (show_number(float(f"{each:.3g}")) for each in np.percentile(values, [10, 50, 90]))
-    return dict(zip(("low", "middle", "high"), ends, strict=True))
+    """The first decile, the median and the last decile, to three figures; of a few floors the least and the most."""
+    few = len(values) < FEW
+    shares = [0, 50, 100] if few else [10, 50, 90]
+    low, middle, high = (show_number(float(f"{each:.3g}")) for each in np.percentile(values, shares))
+    span = low if low == high else wording("survey.span", low=low, high=high)
+    return {"few": "yes" if few else "no", "span": span, "low": low, "middle": middle, "high": high}
 
 
 def summarise(survey: Survey, base: RuleBase, own_prices: bool = False) -> Summary:

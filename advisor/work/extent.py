@@ -14,7 +14,7 @@ from advisor.errors import AdvisorError, Fault
 from advisor.facts.rooms import BadRoom, read_room
 from advisor.model.entry import NONNEGATIVE
 from advisor.model.knowledge import RuleBase
-from advisor.model.quantities import NotAQuantity, read_quantity
+from advisor.model.quantities import NotAQuantity, read_quantity, show_both
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval, Span
 from advisor.physics.elementwise import choose, greatest, sqrt
@@ -115,7 +115,7 @@ def measure(rooms: Iterable[str], slope: str, facts: Mapping[str, Value], base: 
     plan = sum(each.area for each in sides)
     apart = base.norms["sizes_agree"].interval.high / 100.0
     if stated and not (1.0 - apart) * stated.low <= plan <= (1.0 + apart) * stated.high:
-        what = wording("job.sizes_differ", area=f"{plan:.1f}", stated=facts["area"].shown)
+        what = wording("job.sizes_differ", area=show_both(Interval(plan, plan), "m2"), stated=facts["area"].shown)
         raise BadJob([Fault("area", what, remedy=wording("job.mend_size"))])
     walls, count = sum(each.walls for each in sides), Span(float(len(sides)), float(len(sides)))
     edges = edges_of(base, told, Span(plan, plan), count, Span(walls, walls))
