@@ -237,7 +237,7 @@ def test_rooms_edges_and_slope(base: RuleBase, make_job: MakeJob) -> None:
         (("0 ft x 10 ft",), "0 %", None, "no room"),
         (("wide",), "0 %", None, "length x width"),
         (("5 kg x 4 m",), "0 %", None, "measures"),
-        (("10 m x 10 m",), "0 %", "20 m2", "the rooms come to 100.0 m2"),
+        (("10 m x 10 m",), "0 %", "20 m2", "the rooms come to 100 m²"),
         (("10 m x 10 m",), "40 %", None, "ramp"),
         (("10 m x 10 m",), "steep", None, "no number"),
     ],
