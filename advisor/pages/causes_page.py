@@ -189,8 +189,9 @@ def _cause(found: CauseFound, detail: Detail) -> Item:
 
 
 def _reason(way: str, reason: Reason, detail: Detail) -> str:
-    rule = reason.rule if detail == FULL else "none"
-    return wording(f"causes.{way}", why=first_sentence(reason.because), rule=rule)
+    if detail == FULL:
+        return wording(f"causes.{way}", why=reason.because, rule=reason.rule)
+    return wording(f"causes.{way}", why=first_sentence(reason.because), rule="none")
 
 
 def _dangers(found: Causes) -> Iterator[Block]:
