@@ -284,3 +284,18 @@ def test_a_quote_may_say_that_there_is_none(check: Check) -> None:
         "tests": "less" if next(each.here for each in found.remarks if each.line == "tests") else "alike",
         "includes": "less",
     }
+
+
+def test_repairs_and_tests_are_read_in_contractors_words(tmp_path: Path, base: RuleBase) -> None:
+    path = tmp_path / "quote.yaml"
+    path.write_text("includes: [crack repair, Paint removal, patching]\ntests: [moisture test, pH]\n")
+    named = read_quote(path, base, "USD").named
+    assert named["includes"] == ("fill_cracks", "scrape_off_paint", "patch_holes")
+    assert named["tests"] == ("measure_slab_humidity", "measure_surface_ph")
+
+
+def test_what_contractors_write_names_one_thing_that_there_is(base: RuleBase) -> None:
+    for key, line in base.quoted.items():
+        words = [word for each in line.spellings.values() for word in each]
+        assert len(words) == len(set(words)), key
+        assert set(line.spellings) <= set(may_name(base, key)), key
