@@ -64,7 +64,7 @@ def check_quote(study: TakeOff, finish: str, quote: Quote) -> QuoteCheck:
     remarks = [
         _remark(study, job, quote, key, line)
         for key, line in study.base.quoted.items()
-        if line.kind != "beside" and _matters(line.where, made)
+        if line.kind != "beside" and (key in quote.said or _matters(line.where, made))
     ]
     wanted = {name: each for name, each in study.base.acceptance.items() if _matters(each.where, made)}
     return QuoteCheck(made, tuple(remarks), wanted)
@@ -75,8 +75,10 @@ def _matters(where: dict[str, tuple[str, ...]], finish: Finish) -> bool:
 
 
 def _remark(study: TakeOff, job: Job, quote: Quote, key: str, line: QuotedLine) -> Remark:
-    here, stands = LINES[key](study, job, quote)
     said = quote.said.get(key, "")
+    if not _matters(line.where, job.finish):  # of another finish, which nobody may have named
+        return Remark(key, line.name, said, wording("quote.no_such_line"), "other", wording("quote.which_finish"))
+    here, stands = LINES[key](study, job, quote)
     if key not in quote.said:
         stands = "missing" if here else "alike"
     return Remark(key, line.name, said, here, stands, "" if stands == "alike" else line.ask)

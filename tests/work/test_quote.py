@@ -95,6 +95,7 @@ def test_an_area_may_lie_a_twentieth_from_the_floor_s(check: Check, area: int, s
 
 def test_a_polished_floor_has_no_coats_to_ask_for(check: Check) -> None:
     found = check("area: 440 ft2\n", "polished_natural")
+    assert stands(check("area: 440 ft2\ncoats: 3\n", "polished_natural"))["coats"] == "other"
     assert not {"coats", "dry_thickness", "top_coat"} & set(stands(found))
     assert not {"pull_off", "thickness"} & set(found.acceptance)
     assert "gloss" in found.acceptance
