@@ -151,7 +151,11 @@ def rule_key(rule: str, finish: str = "") -> str:
 
 
 def _standing(verdict: Verdict) -> str:
-    return wording("pictures.named", name=verdict.name, value=label("verdict", verdict.words))
+    value = label("verdict", verdict.words)
+    if verdict.words == "suits if" and verdict.first:
+        first, *more = verdict.first
+        value = wording("pictures.suits_if", verdict=value, need=label("need", first), more=len(more))
+    return wording("pictures.named", name=verdict.name, value=value)
 
 
 def _add(graph: Graph[str], key: str, kind: str, words: str, text: str = "", topic: str = "", **more: object) -> None:

@@ -6,6 +6,7 @@ known shows in its outline. Every other kind has a shape of its own, so that not
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from textwrap import wrap
@@ -18,7 +19,7 @@ from explanations.wording import wording
 
 WRAP = {"ellipse": 18, "box": 25}  # characters of a line by shape: narrow, so that it can be read at a page's width
 WRAP_OTHERS, WRAP_LIST = 20, 34
-SHORTEN = 150  # characters of a label; the full text is in the tooltip
+SHORTEN = 150  # characters of a label, to the end of a sentence; the full text is in the tooltip
 ENTITY, ACTIVITY = "#FFFC87", "#9FB1FC"  # the colours of PROV's own figures
 
 
@@ -63,10 +64,11 @@ def draw_node(
     key: str,
     label: str,
     width: int | None = None,
-    most: int = SHORTEN,
+    most: int | None = None,
     **more: str,
 ) -> None:
-    """One node, its label wrapped and cut; what changed is marked by a sign and by the outline."""
+    """One node, its label wrapped, in whole sentences or cut after so many characters; what changed is marked by a sign
+    and by the outline."""
     data = graph.nodes[node]
     sign, pen = CHANGES[data.get("change", "same")]
     if was := data.get("was"):
@@ -114,10 +116,27 @@ def _node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str, pe
     )
 
 
-def _wrapped(text: str, width: int, most: int) -> str:
-    short = text if len(text) <= most else f"{text[:most].rsplit(' ', 1)[0]} ..."
+def _wrapped(text: str, width: int, most: int | None) -> str:
+    if most is None:
+        short = _whole_sentences(text)
+    else:
+        short = text if len(text) <= most else f"{text[:most].rsplit(' ', 1)[0]} ..."
     literal: str = graphviz.nohtml("\\n".join(escape(line) for line in wrap(short, width)))
     return literal
+
+
+def _whole_sentences(text: str) -> str:
+    """As many sentences as there is room for, the first in any case.
+
+    >>> _whole_sentences("A rule. It says " + "very " * 40 + "much. And more.")
+    'A rule.'
+    """
+    first, *others = re.split(r"(?<=[.?!]) ", text.strip())
+    for each in others:
+        if len(first) + 1 + len(each) > SHORTEN:
+            break
+        first += f" {each}"
+    return first
 
 
 def escape(text: str) -> str:

@@ -22,7 +22,7 @@ from advisor.cli.app import (
     speak_of_causes,
 )
 from advisor.errors import BadRequest, Fault
-from explanations.wording import wording
+from explanations.wording import label, wording
 
 if TYPE_CHECKING:
     from advisor.asking.explaining import Explained
@@ -143,6 +143,16 @@ def turn(
         typer.echo(turning_text(found, told.base))
 
 
+def _said(before: Explained, after: Explained) -> list[str]:
+    """The facts that are stated otherwise, and how."""
+    was, now = before.case.as_read, after.case.as_read
+    return [
+        wording("pictures.named", name=label("fact", name), value=value.shown)
+        for name, value in now.items()
+        if value != was.get(name)
+    ]
+
+
 @app.command()
 def graph(
     context: typer.Context,
@@ -191,7 +201,7 @@ def graph(
         else:
             before, after = (view(each.graph, each.advice, depth, about) for each in (told, other))
             shown = without_sources(difference(before, after))
-        what = other.advice.floor if against else listed(say) if say else wording("cli.other_rules")
+        what = other.advice.floor if against else listed(_said(told, other)) if say else wording("cli.other_rules")
         title = wording("cli.changes_in", floor=told.advice.floor, what=what)
         if not against_rules:
             difference_told = revision_told(compared(told.base, told.case, told.advice, other.case, other.advice))
