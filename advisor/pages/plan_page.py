@@ -64,7 +64,8 @@ def _plan(
         yield Heading(wording("placing.title"))
         yield Listing(tuple(placing_words(each, study.reader) for each in timed))
         yield Paragraph(wording("placing.method"))
-    yield from skill_blocks(judge(job))
+    if not job.hired:  # a crew does it every week
+        yield from skill_blocks(judge(job))
     yield from assumptions(job)
     yield from footing(study, finish)
 

@@ -100,5 +100,6 @@ def _helps(job: Job, task: Task, found: Placed, kit: float | None, spread: int) 
         helps.append(wording("placing.cooler", temperature=show_both(Interval(warmest, warmest), "degC")))
     times = show_number(math.ceil(short * 10) / 10)
     helps.append(wording("placing.smaller", share=f"{1 / short:.0%}", times=times))
-    helps.append(wording("placing.hire"))
+    if not job.hired:
+        helps.append(wording("placing.hire"))
     return helps

@@ -97,6 +97,16 @@ def test_an_estimate_that_spans_all_that_can_be_is_no_estimate(reasoner: Reasone
     assert [each for each in drying if each.estimate or each.days] == []
 
 
+def test_only_who_works_himself_is_told_what_to_practise(study_of) -> None:  # type: ignore[no-untyped-def]
+    himself, crew = (
+        text(plan_page(study_of(**{**NEW, "slab_age": "20 days", "who_works": who}), "penetrating_repellent", START))
+        for who in ("self", "hired")
+    )
+    assert "How hard it is for you" in himself
+    assert "How hard it is for you" not in crew
+    assert "Hire a crew" not in crew
+
+
 def test_a_plan_before_which_a_test_decides_has_no_date(study_of) -> None:  # type: ignore[no-untyped-def]
     study = study_of(**NEW)
     finish = "floor_paint"
