@@ -37,6 +37,7 @@ def asked_about(
     if standing is None:
         return None
     said: dict[str, object] = {"name": standing.name}
+    worst = () if answer.leading == asked else tuple(drawbacks(standing, 1))
     reasons: tuple[Reason, ...] = ()
     verdict: Verdict
     if standing.verdict == "ruled out":
@@ -55,13 +56,14 @@ def asked_about(
             verdict, key = "yes if", "yes_once"
             said["first"] = listed((label("need", each.need) for each in deciding[:NAMED]), "and")
         else:
-            verdict, key = "yes if", "yes_if"
+            verdict, key = "yes if", "yes_if_but" if worst else "yes_if"
             said |= {"first": label("need", standing.first[0].need), "more": len(standing.first) - 1}
-    elif answer.leading != asked and (worst := drawbacks(standing, 1)):
+    elif worst:
         verdict, key, reasons = "yes", "yes_but", tuple(Reason(rule=n.rule, because=n.because) for n in worst)
-        said["why"] = worst[0].because
     else:
         verdict, key = "yes", "yes_best" if answer.leading == asked else "yes"
+    if worst:
+        said.setdefault("why", worst[0].because)
     return AskedAbout(
         finish=asked,
         name=standing.name,
