@@ -288,7 +288,7 @@ def test_sources_can_be_left_out() -> None:
 
 def test_the_gist_shows_what_speaks_most_against_the_leading_finish() -> None:
     seen = 0
-    for told in (*demos().values(), *random_floors(14)):
+    for told in (*demos().values(), *random_floors(24)):
         answer = told.advice.answer
         if answer.kind not in ("finish", "test first"):
             continue
