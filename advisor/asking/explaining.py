@@ -17,13 +17,10 @@ from advisor.facts.case import Case
 from advisor.model.advice import Advice
 from advisor.model.bearing import FactBearing
 from advisor.model.standing import FinishStanding
+from advisor.rulebase.rule_values import finishes_called
 from explanations.graph import Graph
 from explanations.views import given_facts, proof
 from explanations.wording import wording
-
-
-def _joined(name: str) -> str:
-    return name.strip().lower().replace(" ", "_").replace("-", "_")
 
 
 class Explained:
@@ -49,14 +46,11 @@ class Explained:
         Raises:
             BadRequest: there is none.
         """
-        wanted = _joined(name)
-        called = {finish.id: (finish.id, _joined(finish.name)) for finish in self.base.finishes.values()}
-        for finish, names in called.items():
-            if wanted in names:
-                return finish
+        called = finishes_called(self.base, name)
+        if len(called) == 1:
+            return called[0]
         known = ", ".join(self.base.finishes)
-        holding = [finish for finish, names in called.items() if any(wanted in each for each in names)]
-        hint = did_you_mean(holding) or nearest(wanted, self.base.finishes)
+        hint = did_you_mean(called) or nearest(name, self.base.finishes)
         raise BadRequest([Fault("finish", wording("asking.no_finish", name=name), known, hint)])
 
     def advice_of(self, finish: str) -> FinishStanding:

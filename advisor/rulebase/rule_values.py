@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from advisor.errors import Fault, nearest
 from advisor.model.entry import Entry, Texts
 from advisor.model.finishes import Finish, Property, PropertyValue
+from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import ANY_NUMBER, UNITS, NotAQuantity, read_figure
 from advisor.model.vocabulary import FactKind
 from explanations.wording import wording
@@ -66,6 +67,23 @@ def _with_names(
         found[each.id] = (*(name for name in dict.fromkeys(names) if name not in taken), *also.get(each.id, ()))
         taken.update(names)
     return found
+
+
+def finishes_called(base: RuleBase, typed: str) -> list[str]:
+    """The finishes that a name may mean: the one that is called so, by id, name or as people say, else those whose name
+    holds it.
+
+    Args:
+        base: the rule base.
+        typed: as people write it.
+    """
+    wanted = spelled(typed)
+    if wanted in base.finishes:
+        return [wanted]
+    names = {each.id: (each.id, spelled(each.name)) for each in base.finishes.values()}
+    said = {each: kind.also.get(each, ()) for kind in base.facts.values() if kind.values_from for each in names}
+    called = [each for each in names if wanted in (*names[each], *said.get(each, ()))]
+    return called or [each for each in names if wanted and any(wanted in name for name in names[each])]
 
 
 def spelled(text: str) -> str:

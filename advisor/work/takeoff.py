@@ -27,6 +27,7 @@ from advisor.model.standing import FinishStanding
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 from advisor.rulebase.bibliography import citations, shares, strongest
+from advisor.rulebase.rule_values import finishes_called
 from advisor.sent import File
 from advisor.work.book_reading import demo_book, read_pricebook
 from advisor.work.extent import BadJob, Extent, measure
@@ -122,8 +123,9 @@ class TakeOff:
             BadJob: none was named and none is left.
         """
         if named is not None:
-            find_procedure(self.base, named)
-            return named
+            called = finishes_called(self.base, named)
+            finish, _ = find_procedure(self.base, called[0] if len(called) == 1 else named)
+            return finish.id
         if self.advice.answer.leading is None:
             raise BadJob([Fault(self.case.floor, wording("job.none_suits"), remedy=wording("job.name_one"))])
         return self.advice.answer.leading

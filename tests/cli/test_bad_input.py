@@ -55,7 +55,7 @@ UNWRITABLE = {
 BAD = {
     "a folder that is no rule base": (["diff", str(rules_folder()), "others", CASE], "no vocabulary in it"),
     "a folder without rule files": (["diff", str(rules_folder()), "folder.md", CASE], "no rule files are here"),
-    "a word in many finishes": (["why", CASE, "epoxy"], '"epoxy_sand", "epoxy_self_levelling", "epoxy_solid"'),
+    "a word in many finishes": (["why", CASE, "primer"], '"epoxy_over_mitigation", "flake_over_mitigation"'),
     "no such finish": (["why", CASE, "marble"], "Allowed: "),
     "no such fact": (["facts", "zzz"], "All facts: advisor facts"),
     "no such source": (["sources", "zzz"], "All sources: advisor sources"),
