@@ -82,7 +82,7 @@ def read_answer(fact: str, kind: FactKind, text: str, today: date) -> Statement:
         value = next((each for each in ("yes", "no") if stands_for(each, value)), value)
     elif kind.type != "number" and value.isdigit() and 1 <= int(value) <= len(kind.choices):
         value = kind.choices[int(value) - 1]
-    elif kind.type == "number" and value[-1:].isdigit() and (unit := _only_unit(kind)):
+    elif kind.type == "number" and re.fullmatch(r"[^$€£]*\d", value) and (unit := _only_unit(kind)):
         value = f"{value} {unit}"
     return Statement(value, read_date(fact, on, fact, today), read_name(fact, " ".join(by.split()), fact))
 

@@ -32,7 +32,7 @@ def read_short(base: RuleBase, text: str) -> list[tuple[str, str]]:
     faults: list[Fault] = []
     for piece in filter(None, (" ".join(each.split()) for each in re.split(r"[;\n]", text))):
         try:
-            said.append(_piece(base, piece))
+            said += _piece(base, piece)
         except BadRequest as error:
             faults += error.faults
     if faults:
@@ -40,20 +40,32 @@ def read_short(base: RuleBase, text: str) -> list[tuple[str, str]]:
     return said
 
 
-def _piece(base: RuleBase, piece: str) -> tuple[str, str]:
+def _piece(base: RuleBase, piece: str) -> list[tuple[str, str]]:
     name, sign, value = (part.strip() for part in re.match(r"([^:=]*)([:=]?)(.*)", piece).groups())  # type: ignore[union-attr]
     if sign:
         if not value:
             raise BadRequest([Fault(piece, wording("web_counter.no_value", name=name))])
-        return _one(base, piece, named(base, name), name), value
+        return [(_one(base, piece, _taking(base, named(base, name), value), name), value)]
     words = name.split()
     for n in range(min(len(words) - 1, LONGEST_NAME), 0, -1):
-        if found := named(base, " ".join(words[:n])):
-            return _one(base, piece, found, " ".join(words[:n])), " ".join(words[n:])
+        value = " ".join(words[n:])
+        if found := _taking(base, named(base, " ".join(words[:n])), value):
+            return [(_one(base, piece, found, " ".join(words[:n])), value)]
     owners = list(_having(base, name))
     if owners:
-        return _one(base, piece, owners, name), name
+        return [(_one(base, piece, owners, name), name)]
+    answers = [
+        each for opening in base.conversation.values() for each in opening.answers if name.lower() in each.also and name
+    ]
+    if len(answers) == 1:  # as it is said where a conversation begins
+        return [*answers[0].sets.items()]
     raise BadRequest([Fault(piece, wording("web_counter.unread", piece=piece[:60]), remedy=_near(base, words))])
+
+
+def _taking(base: RuleBase, found: list[str], value: str) -> list[str]:
+    """Of several facts the one that has the value, where only one does; else all of them."""
+    having = set(_having(base, value)) & set(found)
+    return list(having) if len(having) == 1 else found
 
 
 def named(base: RuleBase, typed: str) -> list[str]:

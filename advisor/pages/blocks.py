@@ -147,7 +147,7 @@ class Page:
                 case Lines(lines):
                     total += len(lines)
                 case Letterhead(_, lines):
-                    total += 0.9 * len(lines) + 1.3
+                    total += len(lines) + 1.3
                 case _:
                     pass
         return total

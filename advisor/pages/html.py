@@ -28,7 +28,7 @@ body { font: 16px/1.45 serif; max-width: 62rem; margin: 2rem auto; padding: 0 1r
 .table { overflow-x: auto; }
 table { border-collapse: collapse; width: 100%; font-size: 0.9em; }
 th, td { border-bottom: 1px solid #999; padding: 0.25em 0.5em; text-align: left; vertical-align: top; }
-td.figure, th.figure { text-align: right; }
+td.figure, th.figure { text-align: right; white-space: nowrap; }
 aside { border: 3px solid #111; padding: 0.2em 1em; margin: 1em 0; }
 dl { display: grid; grid-template-columns: max-content 1fr; gap: 0.4em 1em; }
 dt { font-weight: bold; }

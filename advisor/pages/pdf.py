@@ -107,7 +107,7 @@ def _block(block: Block) -> str:
 
 def _letterhead(name: str, lines: tuple[str, ...], logo: bytes, kind: str) -> str:
     """The logo to the left, the name and its lines beside it, and a rule below."""
-    words = f"[#text(size: 1.3em, strong({_text(name)}))#linebreak()#text(size: 0.9em, {_stacked(lines)})]"
+    words = f"[#text(size: 1.3em, strong({_text(name)}))#linebreak(){_stacked(lines)[1:-1]}]"
     if logo:
         drawn = f'image(bytes(({", ".join(map(str, logo))},)), format: "{kind}", height: 1.6cm)'
         words = f"grid(columns: (auto, 1fr), column-gutter: 12pt, align: horizon, {drawn}, {words})"

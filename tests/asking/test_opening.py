@@ -264,3 +264,9 @@ def test_a_new_slab_is_said_so() -> None:
     said = read_opening(BASE, BASE.conversation["size"], "45 m2, 2026, new", TODAY)
     value = read_fact(BASE, "slab_age", said["slab_age"].text, "slab_age")
     assert value.interval == Interval(0.0, 365.25)
+
+
+def test_money_with_its_sign_before_it_is_read_as_it_is_said() -> None:
+    for typed in ("$2,500", "$2500, 7 days", "2500, a week"):
+        said = read_opening(BASE, BASE.conversation["means"], typed, TODAY)
+        assert read_fact(BASE, "budget", said["budget"].text, "budget").interval == Interval(2500.0, 2500.0)

@@ -28,6 +28,8 @@ from tests.web.test_home import words
         ("slab hum 85 to 90 %", [("slab_humidity", "85 to 90 %")]),
         ("garage; country=canada", [("room", "garage"), ("country", "canada")]),
         ("  sl hu 80 %  ;;\n area 400 ft2", [("slab_humidity", "80 %"), ("area", "400 ft2")]),
+        ("look: flakes; floor paint", [("wanted_look", "flakes"), ("on_floor", "paint")]),  # one of them has it
+        ("dog; cheap", [("pets", "yes"), ("importance_cost", "high")]),  # as at the opening questions
         ("", []),
     ],
 )
