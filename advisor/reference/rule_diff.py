@@ -85,7 +85,8 @@ def _advice(reasoner: Reasoner, path: Path) -> Advice | str:
 
 
 def _answer(advice: Advice) -> tuple[object, ...]:
-    return advice.answer.kind, advice.answer.finish, advice.answer.leading
+    answer = advice.answer
+    return answer.kind, answer.finish, answer.leading, answer.sentence  # the last names what comes else
 
 
 def _differences(old: Advice, new: Advice) -> Iterator[str]:

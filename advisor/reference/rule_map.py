@@ -44,11 +44,21 @@ def rule_map(base: RuleBase) -> Graph:
     for node in graph:
         if "kind" not in graph.nodes[node]:
             kind_of, _, name = node.partition(":")
-            called = f"{label('conclusion', kind_of)}: {label(NAMED.get(kind_of, kind_of), name)}"
+            called = _called(node)
             said = base.findings[name].says if kind_of == "finding" else called
             drawn = "found" if kind_of == "finding" else "conclusion"
             graph.nodes[node].update(kind=drawn, label=called, text=said, topic="")
     return graph
+
+
+def _called(node: str) -> str:
+    """A conclusion's kind and name, in words."""
+    kind, _, name = node.partition(":")
+    return (
+        f"{label('conclusion', kind)}: {label(NAMED.get(kind, kind), name)}"
+        if kind != "rule_out"
+        else label("conclusion", kind)
+    )
 
 
 def _concluded(base: RuleBase, rule: str) -> Iterable[tuple[str, str]]:
@@ -162,15 +172,18 @@ def in_words(measures: Measures) -> str:
         wording("map.sizes", facts=measures.facts, rules=measures.rules, conclusions=measures.conclusions),
         wording("map.depth", depth=measures.depth),
         wording("map.most_rules"),
-        *(wording("map.rules_of", name=f"{name:44}", n=f"{count:5}") for name, count in measures.reach[:MOST_NAMED]),
+        *(
+            wording("map.rules_of", name=f"{label('fact', name):50}", padded=f"{count:5}", n=count)
+            for name, count in measures.reach[:MOST_NAMED]
+        ),
         wording("map.most_facts"),
         *(
-            wording("map.facts_of", name=f"{name.replace('_', ' '):44}", n=f"{count:5}")
+            wording("map.facts_of", name=f"{_called(name):50}", padded=f"{count:5}", n=count)
             for name, count in measures.fan_in[:MOST_NAMED]
         ),
     ]
     if measures.unused:
-        lines += [wording("map.no_rule"), *(f"  {name}" for name in measures.unused)]
+        lines += [wording("map.no_rule"), *(f"  {label('fact', name)}" for name in measures.unused)]
     return "\n".join(lines)
 
 
@@ -180,9 +193,7 @@ def touched_in_words(graph: Graph, rule: str) -> str:
 
     node = f"rule:{rule}"
     lines = [wording("map.rests_on", rule=rule)]
-    lines += [
-        f"  {each.replace('_', ' ')}" for each in sorted(nx.ancestors(graph, node)) if not each.startswith("rule:")
-    ]
+    lines += [f"  {graph.nodes[n]['label']}" for n in sorted(nx.ancestors(graph, node)) if not n.startswith("rule:")]
     lines.append(wording("map.can_touch"))
-    lines += [f"  {each.replace(':', ' ', 1)}" for each in sorted(nx.descendants(graph, node))]
+    lines += [f"  {graph.nodes[each]['label']}" for each in sorted(nx.descendants(graph, node))]
     return "\n".join(lines)
