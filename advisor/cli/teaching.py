@@ -23,6 +23,7 @@ from advisor.cli.app import (
 )
 from advisor.cli.giving import PaperOption, PaperSize
 from advisor.cli.lines import exit_code, line_reader, stops_interrupt
+from advisor.errors import BadRequest, Fault
 from explanations.wording import listed, wording
 from explanations.words import visible
 
@@ -69,8 +70,12 @@ def lesson(
     floor = read_floor(case, base)
     if causes:
         from advisor.asking.causes import Inquiry
+        from advisor.facts.complaints import COMPLAINTS, with_complaints
 
         speak_of_causes(context)
+        told_of = with_complaints(base, floor.facts)
+        if not any(name in told_of and told_of[name].known for name in COMPLAINTS):
+            raise BadRequest([Fault("lesson --causes", wording("lessons.no_complaint"), wording("lessons.complaint"))])
         inquiry = Inquiry(base)
         under_way = Lesson(inquiry.reasoner, inquiry.case(floor), rounds)
     else:

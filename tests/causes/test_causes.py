@@ -19,7 +19,7 @@ from advisor.asking.went_wrong import dangerous, went_wrong
 from advisor.cli.verbs import app
 from advisor.engines.columns import columns_of
 from advisor.engines.reasoning import Reasoner
-from advisor.errors import BadCase
+from advisor.errors import BadCase, BadRequest
 from advisor.facts.case import Case, make_case, say
 from advisor.facts.complaints import complaints
 from advisor.facts.memory import working_memory
@@ -497,6 +497,12 @@ def test_lessons_rules_and_why_speak_of_causes(tmp_path) -> None:
         assert "excluded" in words or "excludes" in words
         assert "ruled out" not in words
         assert "rules out" not in words
+
+
+def test_a_lesson_on_causes_wants_a_case_that_says_what_went_wrong() -> None:
+    """It asked again and again what went wrong, and never told."""
+    with pytest.raises(BadRequest, match="does not say what went wrong"):
+        CliRunner().invoke(app, ["lesson", "untested_garage", "--causes"], catch_exceptions=False)
 
 
 def test_a_lesson_tells_of_each_answer_what_the_page_of_causes_tells(inquiry: Inquiry, reasoner: Reasoner) -> None:
