@@ -229,7 +229,11 @@ def _confirmed(
             continue
         shown.update([outcome, group, named])
         told = wholes.whole(some)
-        if told != some:  # the answer handed out is that of the values told
-            answer, ranked = answer_alone(reasoner, say(reasoner.base, case, said(told), today).facts, like=memory)
+        if told != some:  # the answer handed out is that of the values told, which what is said with them may undo
+            as_told = answer_alone(reasoner, say(reasoner.base, case, said(told), today).facts, like=memory)
+            if goal.one(*as_told):
+                answer, ranked = as_told
+            else:
+                told = some
         verdict = next((each.verdict for each in ranked if each.finish == finish), "")
         yield Turn(told, sum(change.cost for change in some), answer, verdict)
