@@ -1,17 +1,21 @@
 """What is told is what the answer hangs on: measured over scenario floors and random ones, by the engine.
 
 The shares that `tests/answer/test_bearing.py` holds on a few floors: gists whose every reason turns the answer, answers
-whose first reason sets the first finish apart from the next, single facts that turn the answer and are not told.
+whose first reason sets the first finish apart from the next, single facts that turn the answer and are not told. And
+what it takes to class facts: those that turn the answer alone, and all of them.
 """
 
 from __future__ import annotations
 
 import sys
-from collections import Counter
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator
 from itertools import chain, count, islice, zip_longest
 from random import Random
+from statistics import median
+from time import process_time
 
+from advisor.asking.bearing_facts import bearing_facts, turning_alone
 from advisor.asking.explaining import Explained
 from advisor.facts.case import Case
 from tests.answer.test_bearing import BASE, REASONER
@@ -25,7 +29,7 @@ EACH = 10  # of so many floors one is searched for facts: it takes as long as al
 
 def main(drawn: int = DRAWN) -> None:
     """All scenario floors and so many random ones, in turn; told on the way, so that what is there can be read."""
-    rng, told = Random(17), Counter[str]()
+    rng, told, spent = Random(17), Counter[str](), defaultdict[str, list[float]](list)
     for number, (kind, case) in enumerate(_floors(rng, drawn), start=1):
         one = Explained(REASONER, case)
         apart = separates(one)
@@ -38,7 +42,16 @@ def main(drawn: int = DRAWN) -> None:
         if number % EACH == 0:
             told["floors searched for facts"] += 1
             told["facts that turn alone and are not told"] += len(missed := list(missed_facts(one, rng)))
+            spent["alone"].append(_spent(lambda case=case: turning_alone(REASONER, case)))
+            spent["all"].append(_spent(lambda case=case: bearing_facts(REASONER, case)))
+            print("; ".join(f"CPU of {what}: {median(some):.2f} s (median)" for what, some in spent.items()))
             print(*missed, "; ".join(f"{what}: {many}" for what, many in told.items()), sep="\n", flush=True)
+
+
+def _spent(work: Callable[[], object]) -> float:
+    begun = process_time()
+    work()
+    return process_time() - begun
 
 
 def _floors(rng: Random, drawn: int) -> Iterator[tuple[str, Case]]:
