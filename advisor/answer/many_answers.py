@@ -105,7 +105,7 @@ class ManyAnswers:
         self.cases = ManyCases(self.program)
         self.finishes = tuple(base.finishes)
         self._bounds = bounds_of(self.program)
-        self._asked = {pattern.fact for rule in self.program.rules for pattern in rule.patterns}
+        self.asked = {pattern.fact for rule in self.program.rules for pattern in rule.patterns}
         all_rules = concluding(self.program)
         self._rules = {c: some for c, some in all_rules.items() if c.kind not in ("finding", "points")}
         self._parts = [(c, some) for c in self._rules if (some := parts(base, c))]
@@ -122,7 +122,7 @@ class ManyAnswers:
 
     def working(self, stated: Columns) -> Columns:
         """The working memory of floors; computed facts that no rule asks about are left unknown."""
-        return working_columns(self.base, stated, self._bounds, self._asked)
+        return working_columns(self.base, stated, self._bounds, self.asked)
 
     def answer(self, stated: Columns) -> Answers:
         """The answers for some floors (`Columns.chunks` keeps the memory bounded).

@@ -101,7 +101,7 @@ class Search:
     def alone(self) -> tuple[Columns, Answers, Flags]:
         """Each change made alone, and last the case as it is: working memory, what it comes to, whether it can be."""
         rows, possible = self._as_stated(np.array([*range(len(self.changes)), -1], np.int64)[:, None])
-        memory = self.variants.memory(self.given, self._all, rows)
+        memory = self.variants.memory(self.given, self._all, rows, self.variants.many.asked)
         return memory, self.variants.judge(memory), possible
 
     def minimal(self, most: int, everything: bool = False) -> Iterator[Found]:
@@ -201,7 +201,8 @@ class Search:
     def answers(self, sets: Rows) -> tuple[Answers, Flags]:
         """What each of some sets comes to, as the case with it stated would; and which of them can be at all."""
         rows, possible = self._as_stated(sets)
-        return self.variants.judge(self.variants.memory(self.given, self._all, rows)), possible
+        memory = self.variants.memory(self.given, self._all, rows, self.variants.many.asked)
+        return self.variants.judge(memory), possible
 
     def _as_stated(self, sets: Rows) -> tuple[Rows, Flags]:
         """The sets with what each makes doubtful taken back, and which of them contradict nothing."""
