@@ -77,11 +77,11 @@ def read_opening(
         return dict(_free(base, opening, text, today, stated))
     if opening.fact:
         return {opening.fact: read_answer(opening.fact, base.facts[opening.fact], text, today)}
-    if opening.or_fact and not text.strip().isdigit() and not any(_is_called(each, text) for each in opening.answers):
-        other = read_answer(opening.or_fact, base.facts[opening.or_fact], text, today)
-        with suppress(BadCase):  # else it is a word of the list
-            read_fact(base, opening.or_fact, other.text, opening.or_fact)
-            return {opening.or_fact: other}
+    for name, value, as_typed in _values_said(base, opening, text, today):
+        setting = [each for each in opening.answers if each.sets.get(name) == value]
+        if len(setting) != 1:
+            return {name: as_typed}
+        text = setting[0].says
     picked = list(_picked(opening, text))
     said: dict[str, str] = {}
     left = set(stated)
@@ -90,6 +90,17 @@ def read_opening(
         left |= set(each.leaves)
     said = {**{name: each for name, each in opening.rest.items() if name not in left}, **said}
     return {name: Statement(each) for name, each in said.items()}
+
+
+def _values_said(base: RuleBase, opening: Opening, text: str, today: date) -> Iterator[tuple[str, str, Statement]]:
+    """The one of `or_facts` as whose value an answer reads that is no word of the list, its value, and as stated."""
+    if text.strip().isdigit() or any(_is_called(each, text) for each in opening.answers):
+        return
+    for name in opening.or_facts:
+        with suppress(BadCase):
+            said = read_answer(name, base.facts[name], text, today)
+            yield name, read_fact(base, name, said.text, name).choice, said
+            return
 
 
 def hints_of(opening: Opening, text: str) -> list[str]:

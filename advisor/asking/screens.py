@@ -38,7 +38,7 @@ class Screen:
         kind: of the one fact whose values are the answers, if there is one.
         several: whether as many of the choices may be picked as are so.
         fields: facts that are told freely, one piece each.
-        other: the fact that an answer may be said of which is none of the choices.
+        other: the fact of which an answer may be a value that is none of the choices.
         allowed: what a number may be given as.
         reads: what a typed answer says, fact by fact; raises `BadCase` where it is none.
         question: what its answers would do, where that was worked out.
@@ -113,7 +113,7 @@ def screen_of(interview: Interview, asked: str, question: Question | None = None
         of,
         opening.several,
         rest or opening.facts,
-        opening.or_fact,
+        next(iter(opening.or_facts), ""),
         example_of(opening, rest or opening.facts),
         describe_allowed(base, of) if of else "",
     )

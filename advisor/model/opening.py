@@ -29,7 +29,7 @@ class Opening(Entry):
     facts: Texts = ()  # told freely, one piece each
     fact: str = ""  # whose values are the answers
     says: dict[str, Text] = Field(default={})  # in plainer words, by value
-    or_fact: str = ""  # an answer that is none of these may be said of this fact
+    or_facts: Texts = ()  # what is typed may be a value of one of these facts; the answer that sets it is picked
     units: dict[str, Text] = Field(default={})  # of a bare number that says one of these facts
     example: str = ""
     when: dict[str, Texts] = Field(default={})

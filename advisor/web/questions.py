@@ -130,6 +130,7 @@ def question_page(
     base = desk.base
     left = [name for name in base.conversation if OPENING + name not in held.asked]
     brief = replace(step, fell=(), came_back=()) if step else None
+    other = base.facts.get(screen.other)
     return page(
         "question.html",
         422 if faults else 200,
@@ -139,7 +140,7 @@ def question_page(
         begun=visit.begun,
         screen=screen,
         facts=base.facts,
-        finishes=[each.name for each in base.finishes.values()],
+        finishes=[base.finishes[each].name for each in other.choices if each in base.finishes] if other else [],
         drawing=next(filter(None, map(drawing_of, (screen.asked, *screen.fields))), ""),
         chosen=chosen,
         faults=faults,

@@ -76,11 +76,23 @@ def test_a_place_in_words_or_by_number() -> None:
     assert said("country", "us") == {"country": "united_states", "state": "other"} == said("country", "2")
     for name, means in (("Germany", "european_union"), ("Czech Republic", "european_union"), ("Canada", "elsewhere")):
         assert read_fact(BASE, "country", said("country", name)["country"], "").choice == means
+    assert said("country", "Texas") == said("country", "new york") == said("country", "us")
     for odd in ("Mars", "\ud800"):
         with pytest.raises(BadCase, match="none of these"):
             said("country", odd)
     with pytest.raises(BadCase):
         said("country", "6")
+
+
+def test_a_room_by_any_word_that_is_read_for_it() -> None:
+    assert said("place", "bedroom") == said("place", "hall") == said("place", "1")
+    assert said("place", "kennel") == said("place", "rooms for animals")
+    assert said("place", "brewery")["setting"] == "business"
+    assert said("place", "office") == {
+        "room": "office"
+    }  # no answer of the list sets it: where it lies is asked by itself
+    with pytest.raises(BadCase, match="none of these"):
+        said("place", "elsewhere")
 
 
 def test_of_several_answers_what_is_not_named_counts_as_no_and_what_was_said_stays() -> None:

@@ -19,7 +19,7 @@ def check_conversation(base: RuleBase, where: Callable[..., str]) -> Iterator[Fa
     """
     for name, opening in base.conversation.items():
         at = where("conversation", name)
-        for fact in {*opening.settles, *opening.when, *([opening.or_fact] if opening.or_fact else [])}:
+        for fact in {*opening.settles, *opening.when, *opening.or_facts}:
             if fact not in base.facts:
                 yield Fault(at, wording("rules.no.fact", name=fact), remedy=nearest(fact, base.facts))
         plainer = [{opening.fact: value} for value in opening.says]
