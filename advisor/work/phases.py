@@ -12,7 +12,8 @@ from advisor.work.pace import crew_of, elapsed, hours
 from advisor.work.settings import HIGH, LOW, Setting, active, need_of
 from explanations.wording import listed, wording
 
-CURE = "cure"  # the uncertainty how fast it cures
+CURE = "cure"  # the uncertainty how fast it cures; of one coat the wait and the window hang on it alike
+STATED = Interval(1.0, 1.0)  # times a stated time
 USES = Ready.uses()
 
 
@@ -105,7 +106,7 @@ def _phase(job: Job, setting: Setting, steps: tuple[JobStep, ...], after: tuple[
     waits = [step.task.wait for step in steps if step.task.wait]
     temperature = job.temperature
     wait = max((wait_hours(each, each.next, temperature, setting) for each in waits), default=0.0)
-    latest = [scaled(each.latest, each.at, each.slows, temperature).low for each in waits if each.latest]
+    latest = [each.latest.low * wait_hours(each, STATED, temperature, setting) for each in waits if each.latest]
     return Phase(
         steps[0].id,
         steps,

@@ -209,18 +209,22 @@ def test_a_crew_keeps_its_weekend_unless_asked(
     assert bool(worked & {5, 6}) == weekends
 
 
+@pytest.mark.parametrize("celsius", [12, 21])
 @pytest.mark.parametrize("weekday", range(5))
-def test_no_coat_is_planned_past_the_window_of_the_one_below(make_job: MakeJob, weekday: int) -> None:
+def test_no_coat_is_planned_past_the_window_of_the_one_below(make_job: MakeJob, weekday: int, celsius: int) -> None:
     begun = datetime(2026, 12, 7) + timedelta(days=weekday)
+    degrees = f"{celsius} degC"
     for finish in (
         "epoxy_flake",
         "epoxy_sand",
         "epoxy_solid",
         "epoxy_over_mitigation",
+        "epoxy_aliphatic_top",
         "overlay_sealed",
     ):
         for setting in (LOW, HIGH):
-            found = schedule(make_job(finish, hired=True), setting, begun)
+            job = make_job(finish, hired=True, air_temperature=degrees, slab_temperature=degrees)
+            found = schedule(job, setting, begun)
             over = {each.phase.id: each for each in found.planned}
             for each in over.values():
                 for below in (over[name] for name in each.phase.after if each.phase.kind != "cure"):
@@ -231,7 +235,7 @@ def test_no_coat_is_planned_past_the_window_of_the_one_below(make_job: MakeJob, 
 
 def test_where_no_working_hour_lies_in_the_window_it_says_to_abrade(make_job: MakeJob) -> None:
     # by hand: at 21 C a slow first coat is walked on 6 h after its 3 h of work, when the day is over, and its window of
-    # 13 h ends in the night
+    # 15 h ends in the night
     found = schedule(make_job("fast_cure_aliphatic", hired=True), HIGH, datetime(2026, 12, 7))
     assert len(found.notes) == 1
     assert "abrade" in found.notes[0].lower()
