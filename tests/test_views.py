@@ -85,5 +85,7 @@ def test_a_view_that_says_otherwise_is_seen(monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr("advisor.pages.letter.please_wait", lambda _: "Buy it.")
     assert any("pages: the letter waits otherwise" in each for each in Views(REASONER, TODAY).disagreements(case))
     settled = {"state": "settled", "fact": "", "says": "Nothing more need be known."}
-    monkeypatch.setattr("advisor.asking.advice.certainty", lambda look: certainty(look).model_copy(update=settled))
+    monkeypatch.setattr(
+        "advisor.asking.advice.certainty", lambda look, doubted: certainty(look, doubted).model_copy(update=settled)
+    )
     assert any("next: how settled" in each for each in Views(REASONER, TODAY).disagreements(case))

@@ -64,7 +64,7 @@ def advise_fully(reasoner: Reasoner, case: Case, today: date | None = None) -> A
     """The whole answer, and how settled it is."""
     memory = working_memory(reasoner.base, case.facts)
     look = Outlook(judge_of(reasoner), memory)
-    advice = with_certainty(advise(reasoner, case, today, memory), certainty(look))
+    advice = with_certainty(advise(reasoner, case, today, memory), certainty(look, case.doubted))
     return advice.model_copy(update={"went_wrong": went_wrong(reasoner, case, advice, today or date.today())})
 
 

@@ -11,7 +11,7 @@ its grit, how deep it is ground), settled but for one. Certain is what is proved
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
 from advisor.answer.bit_columns import Bits
@@ -29,6 +29,7 @@ from advisor.model.values import Value
 from explanations.wording import label, listed, wording
 
 MOST_STEPS = 12  # of a proof
+NOTHING: Mapping[str, Value] = {}
 TRIED = 5  # facts of each kind that may be the only one it hangs on
 
 
@@ -43,11 +44,12 @@ class Chance(NamedTuple):
         return self.another < _norm(base, "settled_share") and self.stop < _norm(base, "settled_stop_share")
 
 
-def certainty(look: Outlook) -> Certainty:
+def certainty(look: Outlook, doubted: Mapping[str, Value] = NOTHING) -> Certainty:
     """How settled the answer of a case is.
 
     Args:
         look: how the case may still turn out.
+        doubted: what was stated and set aside; to say the same once more turns nothing.
     """
     base, now = look.judge.base, look.now
     chance, alone = _chance(look, {now: look.floors.all}), _answers_alone(look)
@@ -56,6 +58,10 @@ def certainty(look: Outlook) -> Certainty:
         if verdict.recommendation == now:
             says = wording("certainty.certain", open=len(look.undecided), tried=verdict.tried)
             return Certainty(state="certain", says=says, share=0.0)
+    for fact, value in doubted.items():
+        for to, outcomes in alone.pop(fact, {}).items():
+            if news := [each for each in outcomes if each.value.interval or each.value.choice != value.choice]:
+                alone.setdefault(fact, {})[to] = news
     share = round(chance.another, 4)
     if chance.is_settled(base):
         stops = tuple(_turning_alone(look, alone, stops_only=True))

@@ -232,7 +232,7 @@ class Interview:
     def certainty(self) -> Certainty:
         """How settled the answer is."""
         if self._certainty is None or self._certainty[0] is not self.outlook:
-            self._certainty = self.outlook, certainty(self.outlook)
+            self._certainty = self.outlook, certainty(self.outlook, self.case.doubted)
         return self._certainty[1]
 
     @property

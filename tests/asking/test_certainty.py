@@ -246,3 +246,14 @@ def test_a_stop_is_told_as_certain() -> None:
     found = certainty_of(make_case(BASE, stated, TODAY))
     assert found.state == "certain"
     assert "proved" in found.says
+
+
+def test_to_say_once_more_what_was_set_aside_turns_nothing() -> None:
+    said = {"bloom_returns": "no", "building_year": "2002", "topping_kind": "lightweight",
+            "plastic_sheet_test": "damp", "slab_humidity": "75 %"}  # fmt: skip
+    case = make_case(BASE, {name: Statement(text) for name, text in said.items()}, TODAY)
+    assert case.doubted.keys() == {"slab_humidity", "plastic_sheet_test"}
+    look = Outlook(JUDGE, working_memory(BASE, case.facts))
+    turns = {each.fact for each in certainty(look, case.doubted).turns}
+    assert "plastic_sheet_test" in {each.fact for each in certainty(look).turns} - turns
+    assert "slab_humidity" in turns  # measured again it may read higher
