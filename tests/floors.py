@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from random import Random
 
 from advisor.facts.complaints import told_by_complaints
 from advisor.facts.implied import with_implied
 from advisor.model.conditions import Comparison
 from advisor.model.contradictions import contradicted
+from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import RuleBase
-from advisor.model.program import Program, unbound
+from advisor.model.program import Pattern, Program, unbound
 from advisor.model.quantities import UNITS, keep
+from advisor.model.remembered import OncePerBase
 from advisor.model.values import Value, choice, number
 from advisor.model.vocabulary import FactKind
 from advisor.physics.bounds import Interval
 
+CALM = 2 / 3  # of the floors
+FEW = 15  # rules that ask for a fact; what more of them ask for makes a floor what it is
 FLOOR_A = {
     # V24, worked by hand: saturated ground at 13 C, the room 21 C and 50 %, 4 in of concrete of 3.2 perm-in (0.8 perm)
     "ground_temperature": "13 C",
@@ -31,6 +36,9 @@ def random_case(
 ) -> dict[str, Value]:
     """The stated facts of one random floor, free of contradictions.
 
+    Two in three are calm: nothing is drawn that only calls a professional, for of the others nearly all do, and what
+    comes after such a call would hardly be tried.
+
     Args:
         base: for the vocabulary.
         rng: the source of chance.
@@ -38,16 +46,37 @@ def random_case(
         bounds: by fact the values to prefer, so that limits are hit exactly (see `limits_of`).
     """
     share = rng.choice([0.1, 0.5, 0.9, 1.0]) if known is None else known
+    alarms = _ALARMS(base) if rng.random() < CALM else {}
     while True:
-        facts = {
+        drawn = {
             name: _value(kind, rng, (bounds or {}).get(name, []))
             for name, kind in base.facts.items()
             if kind.ask and kind.of == "floor" and rng.random() < share
+        }
+        facts = {
+            name: value for name, value in drawn.items() if not any(each.holds(value) for each in alarms.get(name, ()))
         }
         as_read = with_implied(base, told_by_complaints(base, facts, facts), facts)
         if not contradicted(base, as_read):
             return facts
         share *= 0.95  # full floors may be hard to draw without a contradiction
+
+
+def _alarms(base: RuleBase) -> dict[str, list[Pattern]]:
+    """By fact what the rules that call a professional first ask of it, where few other rules ask for the fact."""
+    asking = Counter(name for rule in base.rules.values() for name in rule.when)
+    calling = [rule for rule in base.rules.values() if any(base.referrals[each].stop for each in rule.then.refer)]
+    found: dict[str, list[Pattern]] = {}
+    for rule in calling:  # which grows: of a finding, the rules that conclude it
+        for name, texts in rule.when.items():
+            if name in base.findings:
+                calling += [each for each in base.rules.values() if name in each.then.finding and each not in calling]
+            elif asking[name] <= FEW and (pattern := pattern_on(base, name, texts, None)):
+                found.setdefault(name, []).append(pattern)
+    return found
+
+
+_ALARMS = OncePerBase(_alarms)
 
 
 def _value(kind: FactKind, rng: Random, limits: list[float]) -> Value:

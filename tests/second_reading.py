@@ -123,6 +123,7 @@ class SecondReading:
     def choices(self, fact: str) -> list[str]:
         """All values of a choice."""
         kind = self.facts[fact.partition("@")[0]]
+        kind = self.facts[kind["values_of"]] if "values_of" in kind else kind
         return ["yes", "no"] if kind["type"] == "yes/no" else list(kind["values"])
 
     def fired(self, memory: Mapping[str, Value]) -> set[Fired]:
