@@ -51,17 +51,29 @@ def recommending(finish: str, poor: bool, prepared: bool) -> str:
 
 
 def asking(says: Iterable[str], asks: Iterable[Asked] = ()) -> str:
-    """The answer where questions hold the floor, with what the answers to them would lead to.
+    """The answer where questions hold the floor, with what the answers to them would lead to; each question once.
 
     >>> from advisor.model.advice import Branch
     >>> branch = Branch(values="after 1980", kind="finish", finish="epoxy", sentence="Epoxy.")
     >>> asking(["Ask when it was built."], [Asked(need="year", fact="built", branches=(branch,))])
     'One question first: Ask when it was built. If after 1980: Epoxy.'
     """
+    questions = tuple(says)
     what_if = (
-        wording("answer.if_so", values=each.values, sentence=each.sentence) for one in asks for each in one.branches
+        wording("answer.if_so", values=each.values, sentence=_not_asked_yet(each.sentence, questions))
+        for one in asks
+        for each in one.branches
     )
-    return " ".join([wording("answer.one_question", says=" ".join(says)), *what_if])
+    return " ".join([wording("answer.one_question", says=" ".join(questions)), *what_if])
+
+
+def _not_asked_yet(sentence: str, questions: Sequence[str]) -> str:
+    """What an answer to one of the questions leads to, without those that are asked already."""
+    for each in questions:
+        sentence = " ".join(sentence.replace(each, " ").split())
+    if sentence == wording("answer.one_question", says="").strip():
+        return wording("answer.other_question", n=len(questions) - 1)
+    return sentence
 
 
 def in_short(answer: Answer, finish: str) -> str:
