@@ -33,17 +33,17 @@ from advisor.pages.short_answer import MOST_NEAREST
 from advisor.work.before import First, before
 from advisor.work.fit import fitted
 from advisor.work.granted import granted
-from advisor.work.job import Job
 from advisor.work.takeoff import TakeOff, hazards_of
 from explanations.reading import measuring
 from explanations.wording import label, wording
 from explanations.words import first_sentence, sentence, visible
 
 MOST_LINES = 117  # on two sheets at 10 points
-LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third")  # what has to go first where room is short
+LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third", "taken")  # what has to go first where room is short
 MOST_REASONS = 4
 MOST_AGAINST = 3
 MOST_QUESTIONS = 2
+MOST_TAKEN = 2  # of what was taken for granted, where room is short
 MOST_TURNS = 3
 ABREAST = 3
 
@@ -144,9 +144,13 @@ def _letter(study: TakeOff, rate: float, left_out: Set[str]) -> Iterator[Block]:
     yield from takes(study, columns[0], rate, left_out)
     yield from _side_by_side(study, columns)
     yield from _hazards(study, leading, left_out)
-    yield from _unknown(study, study.job(leading))
+    short = "taken" in left_out
+    yield from _unknown(study, granted(study.job(leading)), short)
     if advice.referrals:
-        named = (wording("letter.ask_one", who=each.who, tell=first_sentence(each.tell)) for each in advice.referrals)
+        named = (
+            sentence(each.who) if short else wording("letter.ask_one", who=each.who, tell=first_sentence(each.tell))
+            for each in advice.referrals
+        )
         yield Heading(wording("letter.ask"))
         yield Listing(tuple(named))
 
@@ -237,16 +241,17 @@ def usual_hazards(study: TakeOff) -> set[str]:
     }
 
 
-def _unknown(study: TakeOff, job: Job | None = None) -> Iterator[Block]:
+def _unknown(study: TakeOff, taken: Sequence[str] = (), short: bool = False) -> Iterator[Block]:
     """How settled it is, what was taken for granted, and what to find out."""
     advice = study.advice
     certainty = advice.certainty
     assert certainty is not None
     yield Heading(wording("letter.unknown"))
     yield Paragraph(certainty.says)
-    items = [turning.says for turning in certainty.turns[:MOST_TURNS]] + [*(granted(job) if job else ())]
-    if items:
-        yield Listing(tuple(items))
+    told = taken[:MOST_TAKEN] if short else taken
+    more = [wording("letter.taken_too", n=len(taken) - len(told))] if told != taken else []
+    if items := (*(turning.says for turning in certainty.turns[:MOST_TURNS]), *told, *more):
+        yield Listing(items)
     if some := advice.ask_next[:MOST_QUESTIONS]:
         yield Paragraph(wording("letter.tell_us"))
         yield Listing(tuple(wording("letter.question", ask=each.ask, why=sentence(each.why)) for each in some))
