@@ -115,11 +115,14 @@ def lesson(
 
 def _ask(under_way: Lesson, read: Callable[[], str | None], quiet: bool = False) -> int:
     """Ask until the lesson or the learner ends it; what was answered counts. Gives the exit code."""
+    from explanations import lessons as told
+
     try:
         with stops_interrupt():
             for number, exercise in enumerate(under_way.exercises(), start=1):
                 typer.echo(f"\n{exercise.question.text(number)}")
-                said = read()
+                while (said := read()) is not None and said.strip() == "?":
+                    typer.echo(told.filled(wording("lessons.how")))
                 if said is None:
                     under_way.stopped = True
                     break

@@ -383,6 +383,8 @@ def test_a_lesson_in_the_terminal(tmp_path: Path) -> None:
     )
     child.expect("Which fact would you ask")
     child.expect("> ")
+    child.sendline("?")
+    child.expect("Answer by a letter")
     child.sendline("the weather")
     child.expect("Not so")
     child.expect("fall now")
