@@ -17,7 +17,7 @@ from advisor.answer.ranking import DECIDING, WORKING, Standing, best_unweighed, 
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.facts.setting_aside import SetAside
-from advisor.model.advice import Advice, Answer, OverlayMark, Referred, RuleBaseMark, SourceUse, Unused
+from advisor.model.advice import Advice, Answer, Asked, OverlayMark, Referred, RuleBaseMark, SourceUse, Unused
 from advisor.model.bearing import TieBreak, Weighed
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import NeedKind
@@ -144,7 +144,7 @@ def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...],
         case "professional":
             text = wording("answer.call", who=listed(stop.who for stop in stops))
         case "ask first":
-            text = asking(hold.says for hold in holds)
+            text = asking({hold.need: hold.says for hold in holds})
         case "none yet" if holds:
             text = wording("answer.none_yet", first=listed(label("need", hold.need) for hold in holds))
         case "none yet":
@@ -163,6 +163,9 @@ def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...],
         runner_up=left[1].finish if len(left) > 1 else None,
         fallback=fallback,
         tied=tuple(s.finish for s in left[1:] if best and s.total == best.total),
+        asks=tuple(
+            Asked(need=hold.need, fact=base.needs[hold.need].asks or "") for hold in holds if kind == "ask first"
+        ),
     )
 
 

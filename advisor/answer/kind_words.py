@@ -5,7 +5,7 @@ A test is told as a test; anything else that decides (a landlord's consent, a de
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 from advisor.model.advice import Answer, Asked
@@ -50,30 +50,22 @@ def recommending(finish: str, poor: bool, prepared: bool) -> str:
     )
 
 
-def asking(says: Iterable[str], asks: Iterable[Asked] = ()) -> str:
-    """The answer where questions hold the floor, with what the answers to them would lead to; each question once.
+def asking(questions: Mapping[str, str], asks: Iterable[Asked] = ()) -> str:
+    """The answer where questions hold the floor, with what the answers to them would lead to; several have numbers.
 
     >>> from advisor.model.advice import Branch
     >>> branch = Branch(values="after 1980", kind="finish", finish="epoxy", sentence="Epoxy.")
-    >>> asking(["Ask when it was built."], [Asked(need="year", fact="built", branches=(branch,))])
+    >>> asking({"year": "Ask when it was built."}, [Asked(need="year", fact="built", branches=(branch,))])
     'One question first: Ask when it was built. If after 1980: Epoxy.'
     """
-    questions = tuple(says)
+    places = {need: at if len(questions) > 1 else 0 for at, need in enumerate(questions, start=1)}
+    says = [wording("answer.numbered", at=places[n], says=each) if places[n] else each for n, each in questions.items()]
     what_if = (
-        wording("answer.if_so", values=each.values, sentence=_not_asked_yet(each.sentence, questions))
+        wording("answer.if_so", at=places[one.need], values=each.values, sentence=each.sentence)
         for one in asks
         for each in one.branches
     )
-    return " ".join([wording("answer.one_question", says=" ".join(questions)), *what_if])
-
-
-def _not_asked_yet(sentence: str, questions: Sequence[str]) -> str:
-    """What an answer to one of the questions leads to, without those that are asked already."""
-    for each in questions:
-        sentence = " ".join(sentence.replace(each, " ").split())
-    if sentence == wording("answer.one_question", says="").strip():
-        return wording("answer.other_question", n=len(questions) - 1)
-    return sentence
+    return " ".join([wording("answer.questions", n=len(questions), says=" ".join(says)), *what_if])
 
 
 def in_short(answer: Answer, finish: str) -> str:

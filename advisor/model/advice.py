@@ -77,7 +77,7 @@ class Asked(Part):
 
     need: str
     fact: str
-    branches: tuple[Branch, ...]
+    branches: tuple[Branch, ...] = ()
 
 
 class AskedAbout(Part):
