@@ -77,8 +77,9 @@ def read_opening(
         return dict(_free(base, opening, text, today, stated))
     if opening.fact:
         return {opening.fact: read_answer(opening.fact, base.facts[opening.fact], text, today)}
-    for name, value, as_typed in _values_said(base, opening, text, today):
-        setting = [each for each in opening.answers if each.sets.get(name) == value]
+    if value := _value_said(base, opening, text, today):
+        name, said_of_it, as_typed = value
+        setting = [each for each in opening.answers if each.sets.get(name) == said_of_it]
         if len(setting) != 1:
             return {name: as_typed}
         text = setting[0].says
@@ -92,15 +93,16 @@ def read_opening(
     return {name: Statement(each) for name, each in said.items()}
 
 
-def _values_said(base: RuleBase, opening: Opening, text: str, today: date) -> Iterator[tuple[str, str, Statement]]:
+def _value_said(base: RuleBase, opening: Opening, text: str, today: date) -> tuple[str, str, Statement] | None:
     """The one of `or_facts` as whose value an answer reads that is no word of the list, its value, and as stated."""
-    if text.strip().isdigit() or any(_is_called(each, text) for each in opening.answers):
-        return
+    word = _word(text)
+    if word.isdigit() or any(_is_called(each, word) for each in opening.answers):
+        return None
     for name in opening.or_facts:
         with suppress(BadCase):
             said = read_answer(name, base.facts[name], text, today)
-            yield name, read_fact(base, name, said.text, name).choice, said
-            return
+            return name, read_fact(base, name, said.text, name).choice, said
+    return None
 
 
 def hints_of(opening: Opening, text: str) -> list[str]:
@@ -134,7 +136,7 @@ def _picked(opening: Opening, text: str) -> Iterator[Picked]:
 
 def _places(opening: Opening, part: str) -> set[int]:
     """The places in the list that a number or words may name: those that fit best, one if it is clear."""
-    word = " ".join(part.lower().strip(" .!").split())
+    word = _word(part)
     if word.isdigit():
         return {int(word) - 1} & set(range(len(opening.answers)))
     found = set[int]()
@@ -147,8 +149,8 @@ def _places(opening: Opening, part: str) -> set[int]:
 
 def taken_for(opening: Opening, text: str) -> list[str]:
     """The answers for which a sentence was taken that only speaks of them; for the reader to see."""
-    plain = text.strip().isdigit() or opening.several or not opening.answers
-    word = " ".join(text.lower().strip(" .!").split())
+    word = _word(text)
+    plain = word.isdigit() or opening.several or not opening.answers
     if plain or any(fits(each, word) for fits in (_is_called, _begins_with, _holds) for each in opening.answers):
         return []
     try:
@@ -157,8 +159,13 @@ def taken_for(opening: Opening, text: str) -> list[str]:
         return []
 
 
+def _word(text: str) -> str:
+    """What was typed, as words are listed: small, without what ends a sentence."""
+    return " ".join(text.lower().strip(" .!").split())
+
+
 def _is_called(answer: Picked, word: str) -> bool:
-    return word.lower() in (answer.says.lower(), *answer.also)
+    return word in (answer.says.lower(), *answer.also)
 
 
 def _begins_with(answer: Picked, word: str) -> bool:

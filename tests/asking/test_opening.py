@@ -86,6 +86,7 @@ def test_a_place_in_words_or_by_number() -> None:
 
 def test_a_room_by_any_word_that_is_read_for_it() -> None:
     assert said("place", "bedroom") == said("place", "hall") == said("place", "1")
+    assert said("place", "Hall.") == said("place", "1")  # a word of the list, however it is typed
     assert said("place", "kennel") == said("place", "rooms for animals")
     assert said("place", "brewery")["setting"] == "business"
     assert said("place", "office") == {
