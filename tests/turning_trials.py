@@ -6,22 +6,24 @@ each value that a fact can have is stated as anybody would state it, and run thr
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from random import Random
 
 from advisor.answer.advising import answer_alone
 from advisor.answer.apart import reasons
-from advisor.answer.ranking import Recommendation, by_kind, order_of, parts, rank, weights
+from advisor.answer.many_answers import NOBODY, ManyAnswers
+from advisor.answer.ranking import KINDS, Recommendation, by_kind, order_of, parts, rank, weights
 from advisor.asking.explaining import Explained
+from advisor.engines.columns import columns_of
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase
-from advisor.facts.case import say
+from advisor.facts.case import Case, say
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
 from advisor.model.program import GroundRule, Program
 from advisor.model.quantities import keep
-from advisor.model.values import number
+from advisor.model.values import Value, number
 from advisor.physics.bounds import Interval
 from explanations.comparing import awards, deciding
 from explanations.views import TURNING, gist
@@ -131,20 +133,30 @@ def separates(told: Explained) -> bool | None:
     return given[0] > given[1]
 
 
-def missed_facts(told: Explained, rng: Random, values: int = 3) -> Iterator[str]:
+def missed_facts(told: Explained, rng: Random, values: int = 3, many: ManyAnswers | None = None) -> Iterator[str]:
     """Facts of which some value turns the answer alone, by the engine, and that are not told.
 
     Args:
         told: the floor.
         rng: by which values of numbers are drawn, beside those at the limits.
         values: how many values of each fact are stated, at most.
+        many: the rule base's reading in columns, to answer for all values at once; the engine where none is given.
     """
-    reasoner, base = told.reasoner, told.base
-    limits = limits_of(reasoner.program)
     known = {each.fact for each in told.advice.turns_alone}
     now = Recommendation.of(told.advice.answer.kind, told.advice.answer.leading)
-    for name, kind in base.facts.items():
-        if not kind.ask or kind.of != "floor" or name in known:
+    tried = [(name, text, case) for name, text, case in _said_otherwise(told, rng, values) if name not in known]
+    cases = [case.facts for _, _, case in tried]
+    answers = _in_columns(many, cases) if many else (_by_engine(told.reasoner, each) for each in cases)
+    for (name, text, _), other in zip(tried, answers, strict=True):
+        if other != now:
+            yield f"{name}: {text} gives {other}"
+
+
+def _said_otherwise(told: Explained, rng: Random, values: int) -> Iterator[tuple[str, str, Case]]:
+    """Some values of every fact that can be stated, each with the case that says so."""
+    limits = limits_of(told.reasoner.program)
+    for name, kind in told.base.facts.items():
+        if not kind.ask or kind.of != "floor":
             continue
         if kind.type != "number":
             some = list(kind.choices)
@@ -154,16 +166,29 @@ def missed_facts(told: Explained, rng: Random, values: int = 3) -> Iterator[str]
             drawn += [keep(rng.uniform(low, high)) for _ in range(values)]
             some = [number(Interval(each, each), kind.unit).typed for each in drawn]
         for text in rng.sample(some, min(values, len(some))):
-            if (other := stated(reasoner, told, name, text)) and other != now:
-                yield f"{name}: {text} gives {other}"
-                break
+            if case := _saying(told, name, text):
+                yield name, text, case
 
 
 def stated(reasoner: Reasoner, told: Explained, name: str, text: str) -> Recommendation | None:
     """What the engine gives with a fact stated; none where the rest of the case does not allow it."""
+    case = _saying(told, name, text)
+    return _by_engine(reasoner, case.facts) if case else None
+
+
+def _saying(told: Explained, name: str, text: str) -> Case | None:
     try:
-        case = say(reasoner.base, told.case, {name: Statement(text)}, told.today)
+        return say(told.base, told.case, {name: Statement(text)}, told.today)
     except BadCase:
         return None
-    answer, _ = answer_alone(reasoner, case.facts)
+
+
+def _by_engine(reasoner: Reasoner, facts: Mapping[str, Value]) -> Recommendation:
+    answer, _ = answer_alone(reasoner, facts)
     return Recommendation.of(answer.kind, answer.leading)
+
+
+def _in_columns(many: ManyAnswers, cases: Sequence[Mapping[str, Value]]) -> Iterator[Recommendation]:
+    answers = many.answer(columns_of(many.base, cases))
+    for kind, leading in zip(answers.kind, answers.leading, strict=True):
+        yield Recommendation.of(KINDS[kind], None if leading == NOBODY else many.finishes[leading])

@@ -15,6 +15,7 @@ from random import Random
 from statistics import median
 from time import process_time
 
+from advisor.answer.many_answers import ManyAnswers
 from advisor.asking.bearing_facts import bearing_facts, turning_alone
 from advisor.asking.explaining import Explained
 from advisor.facts.case import Case
@@ -24,12 +25,15 @@ from tests.scenario_files import shelf
 from tests.turning_trials import idle, missed_facts, separates, told_alone, untrue
 
 DRAWN = 1_000
-EACH = 10  # of so many floors one is searched for facts: it takes as long as all else about the others
+EACH = 10  # of so many floors one is timed
+VALUES = 6  # of each fact that are stated, at most, to see whether one turns the answer
+BY_ENGINE = 50  # of so many floors one is searched for facts by the engine, one value after the other: 20 s of CPU
 
 
 def main(drawn: int = DRAWN) -> None:
     """All scenario floors and so many random ones, in turn; told on the way, so that what is there can be read."""
     rng, told, spent = Random(17), Counter[str](), defaultdict[str, list[float]](list)
+    many = ManyAnswers(BASE, REASONER.program)
     for number, (kind, case) in enumerate(_floors(rng, drawn), start=1):
         one = Explained(REASONER, case)
         apart = separates(one)
@@ -38,14 +42,19 @@ def main(drawn: int = DRAWN) -> None:
         told["gists without one that turns it alone"] += not told_alone(one)
         told["answers with two finishes to set apart"] += apart is not None
         told["of them, first reasons that set them apart"] += bool(apart)
-        told["reasons told otherwise than they turn"] += len(list(untrue(one)))
+        told["reasons told otherwise than they turn"] += len(otherwise := list(untrue(one)))
+        missed = list(missed_facts(one, rng, VALUES, many))
+        if number % BY_ENGINE == 0:
+            told["floors searched for facts by the engine, too"] += 1
+            missed += missed_facts(one, rng)
+        told["facts that turn alone and are not told"] += len(missed)
+        for what in (*otherwise, *missed):
+            print(f"{case.floor}: {what}", flush=True)
         if number % EACH == 0:
-            told["floors searched for facts"] += 1
-            told["facts that turn alone and are not told"] += len(missed := list(missed_facts(one, rng)))
             spent["alone"].append(_spent(lambda case=case: turning_alone(REASONER, case)))
             spent["all"].append(_spent(lambda case=case: bearing_facts(REASONER, case)))
             print("; ".join(f"CPU of {what}: {median(some):.2f} s (median)" for what, some in spent.items()))
-            print(*missed, "; ".join(f"{what}: {many}" for what, many in told.items()), sep="\n", flush=True)
+            print("; ".join(f"{what}: {times}" for what, times in told.items()), flush=True)
 
 
 def _spent(work: Callable[[], object]) -> float:
