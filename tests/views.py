@@ -20,6 +20,7 @@ from advisor.answer.kind_words import in_short
 from advisor.answer.many_answers import ManyAnswers
 from advisor.answer.picturing import advice_graph
 from advisor.answer.ranking import NAMING, Recommendation
+from advisor.answer.variants import variants_of
 from advisor.asking.advice import advise_fully
 from advisor.asking.bearing_facts import turning_alone
 from advisor.asking.explaining import Explained
@@ -28,6 +29,7 @@ from advisor.asking.next_record import next_record
 from advisor.asking.next_words import outlook_told
 from advisor.asking.revision import revise
 from advisor.asking.revision_record import revision_record
+from advisor.asking.scanning import Scan
 from advisor.asking.turning import would_turn
 from advisor.asking.why_record import why_record
 from advisor.engines.reasoning import Reasoner
@@ -167,7 +169,7 @@ class Views:
         found = would_turn(self.reasoner, case, most=1, everything=self.everything, today=self.today)
         yield from _differing(advice.answer, found.now, whole=False)
         assert advice.certainty is not None
-        alone = {each.fact: each for each in turning_alone(self.reasoner, case)}
+        alone = {each.fact: each for each in turning_alone(Scan(variants_of(self.reasoner), case))}
         shown = {each.fact for turn in found.turns for each in turn.changes}
         yield from _unless(shown <= alone.keys(), f"{shown - alone.keys()} would not turn it alone, by why")
         if advice.certainty.state == "certain":

@@ -8,7 +8,6 @@ from datetime import date
 from advisor.answer.advising import conclude
 from advisor.answer.judging import judge_of
 from advisor.answer.ranking import standings
-from advisor.asking.bearing_facts import turning_alone
 from advisor.asking.certainty import certainty
 from advisor.asking.open_questions import ask_next
 from advisor.asking.outlook import Outlook
@@ -53,11 +52,6 @@ def with_certainty(advice: Advice, certainty: Certainty) -> Advice:
     elif certainty.fact:
         asked = tuple(each for each in asked if each.fact == certainty.fact)
     return advice.model_copy(update={"certainty": certainty, "ask_next": asked})
-
-
-def with_turning(reasoner: Reasoner, case: Case, advice: Advice) -> Advice:
-    """The advice with every fact that turns it alone."""
-    return advice.model_copy(update={"turns_alone": turning_alone(reasoner, case)})
 
 
 def advise_fully(reasoner: Reasoner, case: Case, today: date | None = None) -> Advice:

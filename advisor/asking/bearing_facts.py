@@ -19,12 +19,10 @@ from typing import Any
 
 import numpy as np
 
-from advisor.answer.variants import variants_of
 from advisor.asking.changes import Change, stretch
 from advisor.asking.outlook_words import in_years
 from advisor.asking.scanning import IMPOSSIBLE, Scan, outcome
 from advisor.asking.searching import Found, Search, changing
-from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
 from advisor.model.bearing import FactBearing, FactValues
 from advisor.model.knowledge import RuleBase
@@ -32,27 +30,32 @@ from advisor.model.values import Value
 from explanations.wording import listed
 
 
-def turning_alone(reasoner: Reasoner, case: Case) -> tuple[FactBearing, ...]:
+def turning_alone(scan: Scan) -> tuple[FactBearing, ...]:
     """The facts that turn the answer alone, those that the case states first, in the order of the vocabulary.
 
     Args:
-        reasoner: a rule base made ready.
-        case: the floor.
+        scan: of all facts of a case.
     """
-    return tuple(_alone(case, Scan(variants_of(reasoner), case)))
+    same = {scan.now, IMPOSSIBLE}
+    found = []
+    for name, some in scan.marks.items():
+        turning = [value for value, mark in zip(scan.points[name], some, strict=True) if mark not in same]
+        if turning:
+            to = tuple(dict.fromkeys(mark.decode() for mark in some if mark not in same))
+            words, cost = _words(scan.points[name], turning), scan.cost(name, turning)
+            found.append(_bearing(scan.case, name, words, bears="alone", to=to, cost=cost))
+    return tuple(sorted(found, key=lambda each: not each.stated))
 
 
-def bearing_facts(reasoner: Reasoner, case: Case, most: int = 2) -> tuple[FactBearing, ...]:
+def bearing_facts(scan: Scan, most: int = 2) -> tuple[FactBearing, ...]:
     """Every fact that some rule asks for, and how it bears on the answer: alone first, what does not bear last.
 
     Args:
-        reasoner: a rule base made ready.
-        case: the floor.
+        scan: of all facts of a case.
         most: how many facts are changed together, 2 or 3; three take seconds.
     """
-    scan = Scan(variants_of(reasoner), case)
-    told = {each.fact: each for each in _alone(case, scan)}
-    for some, to in _sets(case, scan, most):
+    case, told = scan.case, {each.fact: each for each in turning_alone(scan)}
+    for some, to in _sets(scan, most):
         bears = "too" if all(_stated(case, each.fact) for each in some) else "together"
         for each in some:
             if each.fact not in told:
@@ -66,19 +69,7 @@ def bearing_facts(reasoner: Reasoner, case: Case, most: int = 2) -> tuple[FactBe
     return tuple(sorted(told.values(), key=lambda each: (order.index(each.bears), not each.stated)))
 
 
-def _alone(case: Case, scan: Scan) -> list[FactBearing]:
-    same = {scan.now, IMPOSSIBLE}
-    found = []
-    for name, some in scan.marks.items():
-        turning = [value for value, mark in zip(scan.points[name], some, strict=True) if mark not in same]
-        if turning:
-            to = tuple(dict.fromkeys(mark.decode() for mark in some if mark not in same))
-            words, cost = _words(scan.points[name], turning), scan.cost(name, turning)
-            found.append(_bearing(case, name, words, bears="alone", to=to, cost=cost))
-    return sorted(found, key=lambda each: not each.stated)
-
-
-def _sets(case: Case, scan: Scan, most: int) -> Iterator[tuple[tuple[Change, ...], str]]:
+def _sets(scan: Scan, most: int) -> Iterator[tuple[tuple[Change, ...], str]]:
     """All sets of up to so many changes that turn the answer, of which none can be spared, and to what; the smallest
     first, of those the cheapest.
 
@@ -88,7 +79,7 @@ def _sets(case: Case, scan: Scan, most: int) -> Iterator[tuple[tuple[Change, ...
     search = scan.search
     search.goal = changing(scan.variants, scan.recommended)
     found = sorted(search.minimal(most, everything=True), key=lambda each: _cost(search, each))
-    beside, computed = _beside(case, scan)
+    beside, computed = _beside(scan)
     for searched, some in (
         (search, [each for each in found if len(each.places) == 2]),
         (beside, beside.works(computed)),
@@ -102,7 +93,7 @@ def _cost(search: Search, found: Found) -> float:
     return sum(search.changes[place].cost for place in found.places)
 
 
-def _beside(case: Case, scan: Scan) -> tuple[Search, list[tuple[int, int]]]:
+def _beside(scan: Scan) -> tuple[Search, list[tuple[int, int]]]:
     """Among values of facts from which something is computed, the pairs of which something is, and that could turn."""
     beside_it, at = _computed_with(scan.variants.base), {name: at for at, name in enumerate(scan.search.reach.facts)}
     points = scan.thinned(beside_it)
@@ -118,7 +109,7 @@ def _beside(case: Case, scan: Scan) -> tuple[Search, list[tuple[int, int]]]:
         if (at.get(one, -1), at.get(other, -1)) not in idle
         for pair in product(places[one], places[other])
     ]
-    return Search(scan.variants, case.as_read, grid, scan.search.goal, apart=()), tried
+    return Search(scan.variants, scan.case.as_read, grid, scan.search.goal, apart=()), tried
 
 
 def _computed_with(base: RuleBase) -> dict[str, set[str]]:

@@ -7,10 +7,12 @@ from datetime import date
 from functools import cached_property
 
 from advisor.answer.picturing import advice_graph
-from advisor.asking.advice import advise, with_turning
-from advisor.asking.bearing_facts import bearing_facts
+from advisor.answer.variants import variants_of
+from advisor.asking.advice import advise
+from advisor.asking.bearing_facts import bearing_facts, turning_alone
 from advisor.asking.least_facts import Facts, answer_rests_on, rests_on
 from advisor.asking.missing import NotFired, missing
+from advisor.asking.scanning import Scan
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadRequest, Fault, did_you_mean, nearest
 from advisor.facts.case import Case
@@ -29,7 +31,9 @@ class Explained:
     def __init__(self, reasoner: Reasoner, case: Case, today: date | None = None) -> None:
         self.reasoner, self.case, self.base = reasoner, case, reasoner.base
         self.today = today or date.today()
-        self.advice: Advice = with_turning(reasoner, case, advise(reasoner, case, self.today))
+        self._scan = Scan(variants_of(reasoner), case)
+        advice = advise(reasoner, case, self.today)
+        self.advice: Advice = advice.model_copy(update={"turns_alone": turning_alone(self._scan)})
 
     @cached_property
     def graph(self) -> Graph[str]:
@@ -38,7 +42,7 @@ class Explained:
 
     def facts(self, most: int = 2) -> tuple[FactBearing, ...]:
         """How each fact that some rule asks for bears on the answer, alone or with others, at most so many together."""
-        return bearing_facts(self.reasoner, self.case, most)
+        return bearing_facts(self._scan, most)
 
     def finish(self, name: str) -> str:
         """The id of a finish, given as its id or its name.

@@ -25,6 +25,7 @@ class Scan:
     """What a case comes to with each value of each of its facts; of numbers with those next to the edges.
 
     Attributes:
+        case: the floor.
         points: by fact its values, a number's in order.
         marks: what the case comes to with each: the finish, or the kind of answer.
         recommended: what it comes to as it is; `now` as a mark.
@@ -48,7 +49,7 @@ class Scan:
             names: the facts to try; all that some rule asks for, if not given.
             goal: what is asked besides the answer.
         """
-        self.variants, self._goal = variants, goal
+        self.variants, self.case, self._goal = variants, case, goal
         self.memory = working_memory(variants.base, case.facts)
         given = case.as_read if given is None else given
         self._regions = Regions(variants, given, self.memory, names)

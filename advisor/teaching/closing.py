@@ -41,16 +41,16 @@ def mind_changes(reasoner: Reasoner, case: Case, random: Random) -> list[MindCha
         case: the floor.
         random: by which they are drawn.
     """
-    base, alone = reasoner.base, turning_alone(reasoner, case)
+    base, scan = reasoner.base, Scan(variants_of(reasoner), case)
+    alone = turning_alone(scan)
     if not alone:
         return []
     one = random.choice(sorted(alone, key=lambda each: each.cost)[:CHOICES])
     turns = MindChange(_named(one.fact, one.values), _told(base, one.to[0]))
-    scan = Scan(variants_of(reasoner), case, names=[name for name in base.facts if base.facts[name].choices])
     idle = [
         MindChange(_named(name, value.shown), "")
         for name, marks in scan.marks.items()
-        if IMPOSSIBLE not in marks and set(marks) == {scan.now}
+        if base.facts[name].choices and IMPOSSIBLE not in marks and set(marks) == {scan.now}
         for value in scan.points[name][-1:]
         if name not in case.facts or case.facts[name].choice != value.choice
     ]

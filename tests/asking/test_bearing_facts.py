@@ -8,7 +8,9 @@ from itertools import combinations, product
 import pytest
 
 from advisor.answer.ranking import Recommendation
+from advisor.answer.variants import variants_of
 from advisor.asking.bearing_facts import bearing_facts
+from advisor.asking.scanning import Scan
 from advisor.asking.turning import would_turn
 from advisor.model.quantities import keep
 from advisor.model.values import Value, choice, number
@@ -60,7 +62,9 @@ def by_trying(given: Mapping[str, Value]) -> dict[str, str]:
 @pytest.mark.parametrize("number", range(len(FLOORS)))
 def test_on_a_small_rule_base_each_fact_bears_as_brute_force_says(number: int) -> None:
     given = facts(SMALL.base, **FLOORS[number])
-    told = {each.fact: each.bears for each in bearing_facts(SMALL, floor(given)) if each.bears != "not"}
+    told = {
+        each.fact: each.bears for each in bearing_facts(Scan(variants_of(SMALL), floor(given))) if each.bears != "not"
+    }
     tried = by_trying(given)
     assert {name for name, bears in told.items() if bears == "alone"} == {n for n, b in tried.items() if b == "alone"}
     assert told.keys() == tried.keys()
@@ -72,7 +76,7 @@ def test_pairs_on_the_rules_of_the_trade_turn_it_together_and_neither_alone() ->
     """Each pair told is stated to the engine, value by value as the words say, and each of it alone."""
     reasoner, told = the_reasoner(), demos()["untested_garage"]
     now = Recommendation.of(told.advice.answer.kind, told.advice.answer.leading)
-    pairs = [each for each in bearing_facts(reasoner, told.case) if each.bears in ("together", "too")]
+    pairs = [each for each in told.facts() if each.bears in ("together", "too")]
     assert len(pairs) > 10
     for each in pairs[::3]:
         (other,) = each.others

@@ -114,7 +114,10 @@ def test_on_a_small_rule_base_sets_of_two_and_three_are_those_that_brute_force_f
         found = {frozenset(each.fact for each in some) for some in works if len(some) > 1}
         pairs, threes = by_trying(given)
         assert all(some >= COMPUTED for some in (pairs | threes) - found)
-        told = {frozenset([b.fact, *(o.fact for o in b.others)]) for b in bearing_facts(SMALL, floor(given), 3)}
+        told = {
+            frozenset([b.fact, *(o.fact for o in b.others)])
+            for b in bearing_facts(Scan(variants_of(SMALL), floor(given)), 3)
+        }
         named = set[str]().union(*(some for some in told if len(some) > 1))
         alone = {some[0].fact for some in works if len(some) == 1}
         assert named | alone >= set[str]().union(*pairs, *threes) | {each.fact for some in works for each in some}

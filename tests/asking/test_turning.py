@@ -18,9 +18,10 @@ import yaml
 from advisor.answer.advising import answer_alone
 from advisor.answer.many_answers import NOBODY
 from advisor.answer.ranking import KINDS, NAMING, Recommendation, Standing
-from advisor.answer.variants import Changed, Variants
+from advisor.answer.variants import Changed, Variants, variants_of
 from advisor.asking.bearing_facts import turning_alone
 from advisor.asking.changes import Change, candidates, said
+from advisor.asking.scanning import Scan
 from advisor.asking.searching import ALONE
 from advisor.asking.turning import GROUPS, SHOWN, SHOWN_ALIKE, SHOWN_EACH, would_turn
 from advisor.engines.reasoning import Reasoner
@@ -278,7 +279,7 @@ def test_what_is_likely_lies_between_no_two_points_of_a_grid() -> None:
     """A budget may be ten million and turns the answer at some hundreds; what `advise` tells of it, all tell."""
     case = demos()["untested_garage"].case
     case = make_case(the_reasoner().base, {k: v for k, v in case.stated.items() if k != "budget"}, TODAY)
-    (alone,) = [each for each in turning_alone(the_reasoner(), case) if each.fact == "budget"]
+    (alone,) = [each for each in turning_alone(Scan(variants_of(the_reasoner()), case)) if each.fact == "budget"]
     now = answer_alone(the_reasoner(), case.facts)[0]
     for likely in ("500 USD", "800 USD"):
         told = answer_alone(the_reasoner(), say(the_reasoner().base, case, {"budget": Statement(likely)}, TODAY).facts)[
@@ -513,7 +514,7 @@ def test_an_edge_told_in_years_is_one_by_the_engine() -> None:
         case = say(reasoner.base, each_case, {}, TODAY)  # a twin may hold what hardly goes together
         answer, _ = answer_alone(reasoner, case.facts)
         now = Recommendation.of(answer.kind, answer.leading)
-        for each in turning_alone(reasoner, case):
+        for each in turning_alone(Scan(variants_of(reasoner), case)):
             kind = reasoner.base.facts[each.fact]
             for how, told in _edges(each.values) if kind.unit == "day" else ():
                 days = read_quantity(told, kind.unit, kind.plausible).low

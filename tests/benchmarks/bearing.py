@@ -16,8 +16,10 @@ from statistics import median
 from time import process_time
 
 from advisor.answer.many_answers import ManyAnswers
-from advisor.asking.bearing_facts import bearing_facts, turning_alone
+from advisor.answer.variants import variants_of
+from advisor.asking.bearing_facts import turning_alone
 from advisor.asking.explaining import Explained
+from advisor.asking.scanning import Scan
 from advisor.facts.case import Case
 from tests.answer.test_bearing import BASE, REASONER
 from tests.floors import limits_of, random_case
@@ -51,8 +53,8 @@ def main(drawn: int = DRAWN) -> None:
         for what in (*otherwise, *missed):
             print(f"{case.floor}: {what}", flush=True)
         if number % EACH == 0:
-            spent["alone"].append(_spent(lambda case=case: turning_alone(REASONER, case)))
-            spent["all"].append(_spent(lambda case=case: bearing_facts(REASONER, case)))
+            spent["alone"].append(_spent(lambda case=case: turning_alone(Scan(variants_of(REASONER), case))))
+            spent["all"].append(_spent(one.facts))
             print("; ".join(f"CPU of {what}: {median(some):.2f} s (median)" for what, some in spent.items()))
             print("; ".join(f"{what}: {times}" for what, times in told.items()), flush=True)
 
