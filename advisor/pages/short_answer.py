@@ -13,13 +13,14 @@ from itertools import accumulate, groupby
 from typing import Any, Literal
 
 from advisor.answer.apart import Told, drawbacks, nearest, reasons
-from advisor.model.advice import Advice, Referred, Turning, Unused
+from advisor.answer.kind_words import asking, outlook
+from advisor.model.advice import Advice, Branch, Referred, Turning, Unused
 from advisor.model.standing import Hazard, Reason, ToDo
 from advisor.pages.blocks import Block, Heading, Item, Notice, Page, Paragraph, Term, Terms
 from advisor.pages.reason_words import nearest_words, of_another, of_it, weighed_words
 from advisor.pages.text import length
 from explanations.wording import label, listed, wording
-from explanations.words import first_sentence
+from explanations.words import first_sentence, sentence
 
 SCREEN, OF_A_STOP = 40, 20  # lines of 80 columns
 MOST_REASONS, MOST_AGAINST, MOST_NEAREST = 3, 2, 3
@@ -39,6 +40,9 @@ class Detail:
     tells: int = 1_000  # calls with what to tell them (always where everybody leaves); of the others who it is and why
     calls: int = 1_000  # calls with why; of the others who it is
     later: int = 1_000  # grave dangers of work that a call comes before, by name (those of the floor always)
+    branches: bool = True  # of a question that holds the floor each answer's own, else the kind of answer where it ends
+    weighed: bool = True  # what was said to matter, though the same finish would lead without it
+    then: bool = True  # what comes first besides what decides, by name; else how many things
     apart: bool = True  # that no work begins before the call in a line of its own; and why a finish asked for or not
     mark: bool = True  # which rule base it was, and of which day
     doubts: Literal["decided", "said", "named"] = "decided"  # what is set aside: what decides, why, or what only
@@ -46,7 +50,7 @@ class Detail:
 
 EVERYTHING = Detail()
 # What is left out, one after the other, until the answer fits; never the answer, a call, a danger and what to do about
-# it, what comes first, the worst that speaks against it, or what it costs and takes.
+# it, what decides and comes first, the worst that speaks against it, or what it costs and takes.
 LEFT_OUT: tuple[dict[str, Any], ...] = (
     {"hanging": False},
     {"explained": 1},
@@ -59,11 +63,13 @@ LEFT_OUT: tuple[dict[str, Any], ...] = (
     {"doubts": "said"},
     {"reasons": 1, "calls": 1},
     {"doubts": "named"},
+    {"branches": False, "weighed": False},
     {"calls": 0, "later": 12},
     {"apart": False},
     {"later": 6, "mark": False},
     {"later": 3},
     {"later": 0},
+    {"then": False},
 )
 SHORTER = tuple(accumulate(LEFT_OUT, lambda detail, left: replace(detail, **left), initial=EVERYTHING))
 
@@ -87,8 +93,24 @@ def _blocks(advice: Advice, detail: Detail) -> Iterator[Block]:
     calls, about = tuple(_calls(advice.stops, detail)), tuple(_asked_about(advice, detail))
     yield from (*calls, *about) if any(each.leave for each in advice.stops) else (*about, *calls)
     if not advice.stops:
-        yield Paragraph(advice.opening, strong=True)
+        yield Paragraph(advice.opening if detail.branches else _asking(advice) or advice.opening, strong=True)
     yield Terms(tuple(_terms(advice, detail)))
+
+
+def _asking(advice: Advice) -> str:
+    """The questions that hold the floor, and what kind of answer comes with those answers that leave none open."""
+    asks = []
+    for each in advice.answer.asks:
+        ends = tuple(_in_a_word(advice, branch) for branch in each.branches if branch.kind != "ask first")
+        asks.append(each.model_copy(update={"branches": ends}))
+    held = {each.need: each.says for each in advice.holds}
+    return asking(held, asks) if advice.answer.kind == "ask first" else ""
+
+
+def _in_a_word(advice: Advice, branch: Branch) -> Branch:
+    finish = advice.standing(branch.finish)
+    word = sentence(f"{outlook(branch.kind, finish.name if finish else '')}.")
+    return branch.model_copy(update={"sentence": min(branch.sentence, word, key=len)})
 
 
 def _asked_about(advice: Advice, detail: Detail) -> Iterator[Block]:
@@ -169,12 +191,13 @@ def _choice(advice: Advice, detail: Detail) -> Iterator[Term]:
     assert advice.leading is not None
     told = reasons(advice, detail.reasons)
     why = [_reason(advice, told, place) for place in range(len(told))]
-    yield from _term("why", [*why, *weighed_words(advice)])
+    bears = detail.weighed or any(each.alone for each in advice.weighed)
+    yield from _term("why", [*why, *(weighed_words(advice) if bears else ())])
     against = drawbacks(advice.leading, MOST_AGAINST)
     yield from _term(
         "against", (wording("short.reason", why=of_it(each.because, advice.leading.name)) for each in against)
     )
-    yield from _term("first", _to_dos(advice.leading.first, detail.explained), numbered=True)
+    yield from _term("first", _to_dos(advice.leading.first, detail), numbered=True)
     if advice.fit:
         yield from _term("cost", advice.fit.beside_it[:1])
         yield from _term("days", advice.fit.beside_it[1:])
@@ -198,16 +221,19 @@ def _short(reasons: Iterable[Reason]) -> str:
     return next((f"{first_sentence(each.because)}." for each in reasons), "")
 
 
-def _to_dos(first: Sequence[ToDo], most_explained: int) -> Iterator[str]:
+def _to_dos(first: Sequence[ToDo], detail: Detail) -> Iterator[str]:
     """What comes first, in order: what decides, the first of it with its reason; the rest of one kind together."""
-    explained = [each for each in first if each.decides][:most_explained]
+    explained = [each for each in first if each.decides][: detail.explained]
     for each in explained:
         kind, what = wording(f"report.kind.{each.kind}"), label("need", each.need)
         yield wording("short.decides_for", kind=kind, what=what, why=_short(each.reasons))
-    for (decides, kind), some in groupby(first, lambda each: (each.decides, each.kind)):
+    named = first if detail.then else [each for each in first if each.decides]
+    for (decides, kind), some in groupby(named, lambda each: (each.decides, each.kind)):
         if names := [label("need", each.need) for each in some if each not in explained]:
             key = "short.decides" if decides else "short.to_do"
             yield wording(key, kind=wording(f"report.kind.{kind}"), what="; ".join(names))
+    if more := len(first) - len(named):
+        yield wording("short.then", n=more)
 
 
 def _dangers(advice: Advice, detail: Detail) -> Iterator[Term]:
