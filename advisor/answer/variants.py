@@ -27,10 +27,11 @@ from advisor.engines.columns import (
     unstated,
 )
 from advisor.engines.computed_columns import working_columns
-from advisor.engines.contradicting import told_by_complaints
+from advisor.engines.contradicting import told_by_complaints, with_implied
 from advisor.engines.many_cases import bounds_of
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.complaints import COMPLAINTS
+from advisor.facts.implied import followed
 from advisor.model.knowledge import RuleBase
 from advisor.model.program import Conclusion, Pattern, Program, unbound
 from advisor.model.values import Value
@@ -61,6 +62,9 @@ class Variants:
         self._upstream = {name for name, kind in base.facts.items() if kind.computed}
         for kind in base.facts.values():
             self._upstream |= set(kind.computed.inputs) if kind.computed else set()
+        for name, kind in base.facts.items():
+            self._upstream |= set(kind.implied_by) if name in self._upstream else set()
+        self._implying = {other for kind in base.facts.values() for other in kind.implied_by}
 
     @cached_property
     def patterns(self) -> Mapping[str, Sequence[Pattern]]:
@@ -131,24 +135,40 @@ class Variants:
         return found
 
     def stated(self, given: Mapping[str, Value], changes: Sequence[Changed], rows: Rows) -> Columns:
-        """The facts that the variants state; a change to unknown takes one back."""
-        known = {name: value for name, value in given.items() if value.known}
+        """The facts that the variants state, with what follows from those; a change to unknown takes one back."""
+        implying = any(change.fact in self._implying for change in changes)
+        anew = followed(self.base, given) if implying else set()
+        known = {name: value for name, value in given.items() if value.known and name not in anew}
         facts = dict(columns_of(self.base, [known]).facts)
-        places: dict[str, list[int]] = {}
-        for place in np.unique(rows[rows >= 0]):
-            places.setdefault(changes[place].fact, []).append(int(place))
+        made = [int(place) for place in np.unique(rows[rows >= 0])]
+        told = [place for place in made if changes[place].value.known]
+        stated = self._changed(facts, changes, rows, told)
+        if any(changes[place].fact in COMPLAINTS for place in told):
+            stated = told_by_complaints(self.base, stated)
+        if implying:
+            unknown = {name for name, value in given.items() if not value.known}
+            stated = with_implied(self.base, stated, unknown)
+        taken_back = [place for place in made if not changes[place].value.known]  # what they imply, too
+        return self._changed(stated.facts, changes, rows, taken_back) if taken_back else stated
+
+    def _changed(
+        self, facts: Mapping[str, Column], changes: Sequence[Changed], rows: Rows, made: Sequence[int]
+    ) -> Columns:
+        """Facts with some of the changes made, each in the variants that make it."""
+        found, places = dict(facts), dict[str, list[int]]()
+        for place in made:
+            places.setdefault(changes[place].fact, []).append(place)
         flat = rows.ravel()
         order = np.argsort(flat, kind="stable")  # so that the variants that make a change stand together
         ends = np.searchsorted(flat[order], np.arange(len(changes) + 1))
         for name, some in places.items():
             kind = self.base.facts[name]
-            column = _repeated(facts.get(name) or _blank(unstated(kind)), len(rows))
-            made = [order[ends[place] : ends[place + 1]] // rows.shape[1] for place in some]
-            which = np.repeat(np.arange(len(some)), [len(each) for each in made])
-            _put(column, np.concatenate(made), which, kind, [changes[place].value for place in some])
-            facts[name] = column
-        stated = Columns(len(rows), facts)
-        return told_by_complaints(self.base, stated) if places.keys() & set(COMPLAINTS) else stated
+            column = _repeated(found.get(name) or _blank(unstated(kind)), len(rows))
+            where = [order[ends[place] : ends[place + 1]] // rows.shape[1] for place in some]
+            which = np.repeat(np.arange(len(some)), [len(each) for each in where])
+            _put(column, np.concatenate(where), which, kind, [changes[place].value for place in some])
+            found[name] = column
+        return Columns(len(rows), found)
 
     def judge(self, memory: Columns) -> Answers:
         """What the variants come to.
@@ -182,10 +202,11 @@ def _blank(column: Column) -> Column:
 
 
 def _repeated(column: Column, floors: int) -> Column:
-    """A column of length one, written out for every floor."""
+    """A column, one of length one written out for every floor, to be changed."""
     if isinstance(column, ChoiceColumn):
-        return ChoiceColumn(column.codes.repeat(floors), column.values)
-    return NumberColumn(column.low.repeat(floors), column.high.repeat(floors), column.known.repeat(floors))
+        return ChoiceColumn(np.broadcast_to(column.codes, floors).copy(), column.values)
+    low, high = np.broadcast_to(column.low, floors).copy(), np.broadcast_to(column.high, floors).copy()
+    return NumberColumn(low, high, np.broadcast_to(column.known, floors).copy())
 
 
 def _put(

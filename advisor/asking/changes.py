@@ -210,6 +210,9 @@ def patterns_on(variants: Variants, given: Mapping[str, Value]) -> dict[str, lis
     for name in reversed(base.facts):  # a computed fact follows its inputs in the vocabulary, or is checked later
         for inner in base.facts[name].computed.inputs if base.facts[name].computed else ():  # type: ignore[union-attr]
             by_fact.setdefault(inner, []).extend(by_fact.get(name, []))
+    for name, kind in base.facts.items():
+        for other in kind.implied_by:
+            by_fact.setdefault(other, []).extend(by_fact.get(name, []))
     weighed = {criterion.importance for criterion in base.criteria.values()}
     for name in COMPLAINTS if base.signs else ():  # a complaint tells what else is so
         by_fact.setdefault(name, []).extend(pattern for fact in base.signs for pattern in by_fact.get(fact, []))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 
 import numpy as np
 
@@ -31,15 +31,22 @@ def told_by_complaints(base: RuleBase, stated: Columns) -> Columns:
     return Columns(stated.floors, told)
 
 
-def with_implied(base: RuleBase, stated: Columns) -> Columns:
-    """The floors, with what one fact implies of another where nothing is known of that."""
+def with_implied(base: RuleBase, stated: Columns, asked: Container[str] = ()) -> Columns:
+    """The floors, with what one fact implies of another where nothing is known of that, nor was said to be unknown.
+
+    Args:
+        base: for the vocabulary.
+        stated: what is known.
+        asked: the facts that were said to be unknown.
+    """
     told = dict(stated.facts)
     for fact, kind in base.facts.items():
-        for other, values in kind.implied_by.items():
+        for other, values in kind.implied_by.items() if fact not in asked else ():
             said, before = told.get(other), told.get(fact)
             if not isinstance(said, ChoiceColumn):
                 continue
-            codes = before.codes.copy() if isinstance(before, ChoiceColumn) else np.zeros(stated.floors, np.uint8)
+            codes = before.codes if isinstance(before, ChoiceColumn) else np.zeros(1, np.uint8)
+            codes = np.broadcast_to(codes, stated.floors).copy()
             silent = codes == 0
             for value, implied in values.items():
                 codes[silent & said.has(value)] = kind.choices.index(implied) + 1

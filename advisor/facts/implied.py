@@ -29,5 +29,15 @@ def with_implied(base: RuleBase, facts: Mapping[str, Value], stated: Container[s
     return found
 
 
+def followed(base: RuleBase, facts: Mapping[str, Value]) -> set[str]:
+    """The facts that nobody stated: they followed from what others say of them."""
+    return {
+        name
+        for name, value in facts.items()
+        for other, values in base.facts[name].implied_by.items()
+        if value.note in {_note(other, each) for each in values}
+    }
+
+
 def _note(fact: str, value: str) -> str:
     return wording("facts.implied_by", fact=label("fact", fact), value=label("value", value))

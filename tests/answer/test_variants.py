@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from itertools import combinations
+from random import Random
 
 import numpy as np
 
@@ -12,8 +13,13 @@ from advisor.answer.many_answers import NOBODY
 from advisor.answer.ranking import KINDS
 from advisor.answer.variants import Changed, Variants
 from advisor.demo import demo_cases
-from advisor.facts.case import Case, read_case, read_fact
+from advisor.engines.columns import floor_at
+from advisor.errors import BadCase
+from advisor.facts.case import Case, read_case, read_fact, say
+from advisor.facts.statements import Statement
 from tests.answer.test_judging import BASE, REASONER
+from tests.draws import draws
+from tests.views import Views
 
 TODAY = date(2026, 11, 27)
 # Of each kind: a choice and numbers that computed facts are worked out from, one that none is, a fact taken back.
@@ -43,3 +49,24 @@ def test_each_variant_is_answered_as_if_it_had_been_said() -> None:
         assert leading == advice.answer.leading, said
         totals = {standing.finish: standing.total for standing in advice.standings}
         assert dict(zip(answers.finishes, answers.total[:, at].tolist(), strict=True)) == totals, said
+
+
+def test_what_follows_from_a_change_is_changed_with_it() -> None:
+    """A joint of isolation moves, a patio lies on the ground: as if it had been said."""
+    variants, followed = Variants(BASE, REASONER.program), 0
+    implying = [
+        Changed(other, read_fact(BASE, other, value, other))
+        for other in {name: None for kind in BASE.facts.values() for name in kind.implied_by}
+        for value in BASE.facts[other].choices
+    ]
+    for given in Views(REASONER, TODAY).floors(Random(4), draws(8)):
+        columns = variants.stated(given.as_read, implying, np.arange(len(implying))[:, None])
+        for at, change in enumerate(implying):
+            try:
+                said = say(BASE, given, {change.fact: Statement(change.value.typed)}, TODAY)
+            except BadCase:
+                continue
+            known = {name: value.typed for name, value in said.as_read.items() if value.known}
+            assert {name: value.typed for name, value in floor_at(BASE, columns, at).items()} == known, change
+            followed += known.keys() != {name for name, value in given.as_read.items() if value.known}
+    assert followed

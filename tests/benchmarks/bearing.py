@@ -10,6 +10,8 @@ from __future__ import annotations
 import sys
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
+from contextlib import suppress
+from datetime import date
 from itertools import chain, count, islice, zip_longest
 from random import Random
 from statistics import median
@@ -20,7 +22,8 @@ from advisor.answer.variants import variants_of
 from advisor.asking.bearing_facts import turning_alone
 from advisor.asking.explaining import Explained
 from advisor.asking.scanning import Scan
-from advisor.facts.case import Case
+from advisor.errors import BadCase
+from advisor.facts.case import Case, say
 from tests.answer.test_bearing import BASE, REASONER
 from tests.floors import limits_of, random_case
 from tests.scenario_files import shelf
@@ -65,12 +68,23 @@ def _spent(work: Callable[[], object]) -> float:
     return process_time() - begun
 
 
+def _said(case: Case) -> Case | None:
+    """The case with what is in doubt set aside; none where it contradicts itself."""
+    with suppress(BadCase):
+        return say(BASE, case, {}, date.today())
+    return None
+
+
 def _floors(rng: Random, drawn: int) -> Iterator[tuple[str, Case]]:
-    """Each with where it is from, one of the scenarios and a random one in turn."""
-    scenarios = list(shelf().cases(BASE).values())
+    """Each with where it is from, one of the scenarios and a random one in turn; in each is set aside what is in doubt.
+
+    Otherwise that would be only once something else is stated.
+    """
+    scenarios = [say(BASE, each, {}, date.today()) for each in shelf().cases(BASE).values()]
     rng.shuffle(scenarios)
     limits, drawing = limits_of(REASONER.program), Random(6)
-    made = (Case(f"floor {at}", "", random_case(BASE, drawing, bounds=limits)) for at in count())
+    drawn_facts = (random_case(BASE, drawing, bounds=limits) for _ in count())
+    made = (said for at, facts in enumerate(drawn_facts) if (said := _said(Case(f"floor {at}", "", facts))))
     both = zip_longest((("scenario", each) for each in scenarios), (("drawn", each) for each in islice(made, drawn)))
     return (each for each in chain.from_iterable(both) if each)
 
