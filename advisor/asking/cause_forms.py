@@ -84,7 +84,9 @@ class Causes(Published):
     stops: tuple[Referred, ...] = Field(description="Professionals who come first, whatever the cause.")
     complaints: tuple[Complaint, ...]
     causes: tuple[CauseFound, ...] = Field(description="Those that explain a complaint, best first; excluded last.")
-    together: tuple[tuple[str, ...], ...] = Field(description="The smallest sets that explain all that is explained.")
+    together: tuple[tuple[str, ...], ...] = Field(
+        description="The smallest sets that explain all that is explained, each part by a cause near the best for it."
+    )
     looks: tuple[Look, ...] = Field(description="What tells them apart best for its effort first.")
     remedies: tuple[RemedyFound, ...] = Field(description="Of the likely causes.")
     not_now: tuple[str, ...] = Field(description="What would do harm before the cause is known and mended.")

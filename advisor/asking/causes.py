@@ -12,7 +12,7 @@ from weakref import WeakKeyDictionary
 from advisor.answer.advising import conclude, mark
 from advisor.answer.judging import Judge, judge_of
 from advisor.answer.ranking import Standing, standings
-from advisor.asking.cause_fits import fits, settled, together, usual_signs_of
+from advisor.asking.cause_fits import explaining, fits, settled, together, usual_signs_of
 from advisor.asking.cause_forms import (
     CauseFound,
     Causes,
@@ -96,9 +96,9 @@ class Inquiry:
                 Complaint(
                     complaint=each,
                     says=label("value", each),
-                    explained_by=tuple(some.cause for some in told if each in some.explains),
+                    explained_by=explaining(self.base, each, told_by, told),
                 )
-                for each in wrong
+                for each, told_by in wrong.items()
             ),
             causes=found,
             together=sets,
@@ -113,7 +113,7 @@ class Inquiry:
             deference=wording("answer.deference"),
         )
 
-    def _sentence(self, wrong: tuple[str, ...], told: list[CauseFound]) -> str:
+    def _sentence(self, wrong: Iterable[str], told: list[CauseFound]) -> str:
         if not wrong:
             return wording("causes.nothing_said")
         likely = [each.name for each in told if each.fit == "likely"]
@@ -123,7 +123,7 @@ class Inquiry:
             return sentence(wording("causes.open", causes=listed((each.name for each in told[:ALIKE]), "or")))
         return sentence(wording("causes.likely", causes=listed(likely[:ALIKE], "or")))
 
-    def _looks(self, memory: Mapping[str, Value], wrong: tuple[str, ...], told: list[CauseFound]) -> Iterator[Look]:
+    def _looks(self, memory: Mapping[str, Value], wrong: Mapping[str, str], told: list[CauseFound]) -> Iterator[Look]:
         """What is worth looking at: what may put another cause first, or leaves but one."""
         names, first = (
             {each.cause for each in told},
@@ -144,7 +144,7 @@ class Inquiry:
                 outcomes=outcomes,
             )
 
-    def _needless(self, wrong: tuple[str, ...]) -> set[str]:
+    def _needless(self, wrong: Iterable[str]) -> set[str]:
         """The facts that are beside the point for each of the complaints."""
         excuses = {
             fact: [each for each in needless_where(self.base, fact) if each.fact == COMPLAINTS[0]]
@@ -157,7 +157,7 @@ class Inquiry:
         }
 
     def _outcomes(
-        self, memory: Mapping[str, Value], question: Question, wrong: tuple[str, ...], told: set[str]
+        self, memory: Mapping[str, Value], question: Question, wrong: Mapping[str, str], told: set[str]
     ) -> Iterable[OutcomeOfLook]:
         """What each answer alone would mean."""
         for branch in question.branches:

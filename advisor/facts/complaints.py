@@ -60,11 +60,14 @@ def _told_by(complaint: str) -> str:
     return wording("causes.told_by", complaint=label("value", complaint))
 
 
-def complaints(base: RuleBase, facts: Mapping[str, Value]) -> tuple[str, ...]:
-    """What went wrong, the worst first; nothing where nobody said so."""
+def complaints(base: RuleBase, facts: Mapping[str, Value]) -> dict[str, str]:
+    """What went wrong, the worst first, each with the fact that tells it; nothing where nobody said so."""
     told = with_complaints(base, facts)
-    said = [told[name].choice for name in COMPLAINTS if name in told and told[name].known]
-    return tuple(dict.fromkeys(each for each in said if each != NOTHING))
+    found: dict[str, str] = {}
+    for name in COMPLAINTS:
+        if name in told and told[name].known and told[name].choice != NOTHING:
+            found.setdefault(told[name].choice, name)
+    return found
 
 
 def spoken_of(base: RuleBase, facts: Mapping[str, Value]) -> bool:

@@ -170,7 +170,8 @@ def _complaints(base: RuleBase, found: Causes, most: int) -> Iterator[Block]:
     if len(found.complaints) > 1 and found.together:
         together = found.together[:most]
         first, *others = (listed(_names(base, some)) for some in together)
-        yield Paragraph(wording("causes.together", n=len(together), first=first, others=listed(others, "or")))
+        but = listed(each.says for each in found.complaints if not each.explained_by) or "none"
+        yield Paragraph(wording("causes.together", n=len(together), first=first, others=listed(others, "or"), but=but))
 
 
 def _leave(found: Causes) -> bool:

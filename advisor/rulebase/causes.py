@@ -20,6 +20,7 @@ from explanations.wording import wording
 SIGNS = "signs"  # the one criterion by which causes get points
 WAYS = ("mostly", "fits", "may_fit", "against", "excluded")  # how an entry speaks of a fact, each a property `FACT_WAY`
 USUAL = get_args(Usual)
+EXPLAINS_FIRST = "explains_first"  # the finding that rules about the first complaint's place and time build on
 USUAL_SIGN = "usual_sign"  # the finding with which a danger is in sight until its cause is excluded
 
 
