@@ -319,6 +319,16 @@ def test_a_second_cause_is_told_for_what_the_first_does_not_explain(inquiry: Inq
     assert "epoxy_solid" not in soft.fail_again
 
 
+def test_a_smell_of_gas_stops_whatever_the_complaint(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    """The advice stopped only where somebody called the smell a complaint."""
+    for complaint in (*inquiry.base.facts["trouble"].choices, "unknown"):
+        for more in ({}, {"second_trouble": "cracks", "third_trouble": "dusting"}):
+            floor = case(inquiry, room="garage", trouble=complaint, smell_kind="gas", **more)
+            advice = conclude(reasoner, floor, TODAY)
+            assert advice.answer.kind == "professional", complaint
+            assert "gas_supplier" in {each.referral for each in find_causes(reasoner, floor, TODAY, advice).stops}
+
+
 def test_where_it_smells_of_gas_nobody_is_asked_to_look(inquiry: Inquiry, reasoner: Reasoner) -> None:
     for given in (
         {"trouble": "smell", "smell_kind": "gas"},
