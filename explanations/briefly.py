@@ -5,7 +5,7 @@ Every number comes from the case, by way of the rules' own reasons; the words he
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from explanations.comparing import (
     Reason,
@@ -126,9 +126,11 @@ def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
     yield _rests_on(graph)
 
 
-def _for_and_against(graph: Graph[str], finish: str, told: str = "") -> Iterator[str]:
-    good = [each for each in _good(graph, finish) if each.because != told][: SOME - bool(told)]
-    bad = against(graph, finish)[:MOST_AGAINST]
+def _for_and_against(graph: Graph[str], finish: str, told: str = "", chief: str = "") -> Iterator[str]:
+    """What speaks for a finish and against it, each sentence once, without what was told of it before."""
+    said = {first_sentence(told), first_sentence(chief)}
+    good = list(_new(_good(graph, finish), said))[: SOME - bool(told)]
+    bad = list(_new(against(graph, finish), said))[:MOST_AGAINST]
     for number, each in enumerate(good):
         if out := _ruled_out_by(graph, each):
             yield _said("briefly.is_out", each.because, finish=name_of(graph, out))
@@ -140,6 +142,14 @@ def _for_and_against(graph: Graph[str], finish: str, told: str = "") -> Iterator
         yield _said(lead, each.because, finish=name_of(graph, finish))
     for number, each in enumerate(bad):
         yield _said("briefly.also" if number else "briefly.against", each.because, finish=name_of(graph, finish))
+
+
+def _new(some: Iterable[Reason], said: set[str]) -> Iterator[Reason]:
+    """The reasons whose sentence has not been said, which then is."""
+    for each in some:
+        if (words := first_sentence(each.because)) not in said:
+            said.add(words)
+            yield each
 
 
 def _ruled_out_by(graph: Graph[str], reason: Reason) -> str:
@@ -209,9 +219,16 @@ def finish_sentence(graph: Graph[str], finish: str) -> str:
         more = len(reasons(graph, finish, "first")) - len(reasons(graph, left[0], "first"))
         key = "briefly.asks_more" if more else "briefly.listed_after"
         return _said(key, finish=name, first=first, n=more)
-    aspect = compare(graph, left[0], finish)[0]
-    chief = (aspect.only_first or aspect.only_second)[0]
-    return _said("briefly.behind", chief.because, finish=name, gap=gap, first=first)
+    return _said("briefly.behind", _chief(graph, finish), finish=name, gap=gap, first=first)
+
+
+def _chief(graph: Graph[str], finish: str) -> str:
+    """What most of all puts another finish before this one; empty where points do not."""
+    first = left_over(graph)[0]
+    aspects = compare(graph, first, finish)
+    if not aspects or standing_of(graph, first)["total"] == standing_of(graph, finish)["total"]:
+        return ""
+    return (aspects[0].only_first or aspects[0].only_second)[0].because
 
 
 def finish_paragraph(graph: Graph[str], finish: str) -> Iterator[str]:
@@ -224,7 +241,10 @@ def finish_paragraph(graph: Graph[str], finish: str) -> Iterator[str]:
             yield _said("briefly.besides", reason.because)
         yield from _resting(graph, f"out:@{finish}")
         return
-    yield from _for_and_against(graph, finish, told=_for_the_first(graph, left) if finish == left[0] else "")
+    if finish == left[0]:
+        yield from _for_and_against(graph, finish, told=_for_the_first(graph, left))
+    else:
+        yield from _for_and_against(graph, finish, chief=_chief(graph, finish))
     yield from _comes_first(graph, finish)
 
 

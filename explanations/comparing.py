@@ -92,21 +92,36 @@ def reason_of(graph: Graph[str], node: str) -> Reason:
 def compare(graph: Graph[str], first: str, second: str) -> list[Aspect]:
     """All criteria under which two finishes have different points or reasons; the first's largest lead first.
 
-    A rule that gave both the same points cancels out and is not among the reasons.
+    A rule that gave both the same points cancels out and is not among the reasons. What says more than the other has
+    for the same facts comes first.
     """
     sides = [awards(graph, finish) for finish in (first, second)]
     found = []
     for criterion in sorted({each.criterion for side in sides for each in side}):
         here = [[each for each in side if each.criterion == criterion] for side in sides]
-        keys = [{(each.rule, each.points) for each in side} for side in here]
         sums = [sum(each.points for each in side) for side in here]
-        only = [
-            tuple(each for each in side if (each.rule, each.points) not in other)
-            for side, other in zip(here, reversed(keys), strict=True)
-        ]
+        only = [_only(graph, side, other) for side, other in zip(here, reversed(here), strict=True)]
         if only[0] or only[1]:
             found.append(Aspect(criterion, sums[0], sums[1], *only))
     return sorted(found, key=lambda aspect: (-aspect.lead, aspect.criterion))
+
+
+def _only(graph: Graph[str], side: list[Reason], other: list[Reason]) -> tuple[Reason, ...]:
+    """The reasons that the other finish lacks, the largest lead first."""
+    theirs = {(each.rule, each.points) for each in other}
+    own = [each for each in side if (each.rule, each.points) not in theirs]
+    return tuple(sorted(own, key=lambda each: -_lead(graph, each, other)))
+
+
+def _lead(graph: Graph[str], reason: Reason, others: list[Reason]) -> int:
+    """By how many points a reason is ahead of what another finish has for the same facts."""
+    same = [each.points for each in others if set(_given(graph, each.node)) == set(_given(graph, reason.node))]
+    return reason.points - sum(same)
+
+
+def _given(graph: Graph[str], rule: str) -> Iterator[str]:
+    """The facts that a rule rests on, but for what other rules found."""
+    return (node for node in _facts(graph, rule) if graph.nodes[node]["kind"] != "found")
 
 
 def deciding(graph: Graph[str]) -> list[Reason]:

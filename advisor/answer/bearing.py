@@ -48,6 +48,8 @@ def bearings(
 
     First what stops or holds the floor, or what the leading finish waits for; then what puts the leading finish before
     the next, the widest first; then all else, what turns the answer alone before what does so together with others.
+    Where all points are of one kind, as signs of a cause are, the strongest comes first, of equal ones what the fewest
+    share, and last what the others build on: that something went wrong.
 
     Args:
         judge: for the rule base.
@@ -96,12 +98,21 @@ class _Bearings:
         found = [*self._alone(), *self._together()]
         runner_up = self.left[1] if len(self.left) > 1 else ""
 
-        def place(each: Bearing) -> tuple[bool, bool, bool, bool, int, str]:
+        def place(each: Bearing) -> tuple[bool, bool, bool, bool, int, tuple[int, str]]:
             on_floor = each.does in ("stops", "holds", "waits")
+            if len(self.base.criteria) == 1:
+                return not on_floor, self._opens(each.rule), False, False, -each.points, self._shared(each.rule)
             apart = each.does in ("points", "excludes", "conditions") and (not runner_up or each.over == runner_up)
-            return not on_floor, not apart, each.bears != "alone", each.does == "finds", -each.points, each.rule
+            return not on_floor, not apart, each.bears != "alone", each.does == "finds", -each.points, (0, each.rule)
 
         return iter(sorted(found, key=place))
+
+    def _opens(self, rule: str) -> bool:
+        """Whether it concludes a finding besides its points, which others build on."""
+        return {each.kind for each in self.firings[rule][0].conclusions} >= {"finding", "points"}
+
+    def _shared(self, rule: str) -> tuple[int, str]:
+        return len(self.firings[rule]), rule
 
     # ---- alone ---------------------------------------------------------------------------------------------
 
