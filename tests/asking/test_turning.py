@@ -28,6 +28,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadCase
 from advisor.facts.case import Case, make_case, read_fact, say
 from advisor.facts.complaints import told_by_complaints
+from advisor.facts.implied import with_implied
 from advisor.facts.statements import Statement
 from advisor.model.advice import Answer
 from advisor.model.knowledge import RuleBase
@@ -421,7 +422,9 @@ def test_variants_are_judged_as_the_engine_judges() -> None:
         judged = variants.judge(variants.memory(given, changes, rows))
         for at, row in enumerate(rows):
             told_now = {**given, **{changes[place].fact: changes[place].value for place in row}}
-            answer, ranked = outcome(reasoner, told_by_complaints(reasoner.base, told_now, told_now))
+            unknown = {name for name, value in given.items() if not value.known}
+            told_now = with_implied(reasoner.base, told_by_complaints(reasoner.base, told_now, told_now), unknown)
+            answer, ranked = outcome(reasoner, told_now)
             assert KINDS[judged.kind[at]] == answer.kind
             leading = judged.leading[at]
             assert (None if leading == NOBODY else variants.finishes[leading]) == answer.leading
