@@ -8,7 +8,7 @@ from pydantic import Field
 
 from advisor.model.advice import Referred, RuleBaseMark
 from advisor.model.published import Part, Published
-from advisor.model.standing import Points, Reason
+from advisor.model.standing import Hazard, Points, Reason
 
 Fit = Literal["likely", "possible", "hardly", "excluded"]
 FITS: tuple[Fit, ...] = ("likely", "possible", "hardly", "excluded")
@@ -64,6 +64,9 @@ class RemedyFound(Part):
     """What to do about a cause on this floor."""
 
     cause: str
+    first: tuple[str, ...] = Field(default=(), description="Due before anybody touches what lies there.")
+    due: tuple[str, ...] = Field(default=(), description="Tests, samples and visits due before money is spent on it.")
+    hazards: tuple[Hazard, ...] = Field(default=(), description="What the work against it can harm, gravest first.")
     take_off: str
     mend: str
     spot: str
@@ -88,6 +91,15 @@ class Causes(Published):
         description="The smallest sets that explain all that is explained, each part by a cause near the best for it."
     )
     looks: tuple[Look, ...] = Field(description="What tells them apart best for its effort first.")
+    waiting: tuple[str, ...] = Field(
+        default=(), description="Facts that would tell too, but disturb what must be tested first (`first`)."
+    )
+    clearing: tuple[str, ...] = Field(default=(), description="Unknown facts of which an answer may clear `first`.")
+    first: tuple[str, ...] = Field(default=(), description="Due before anybody touches what lies there.")
+    due: tuple[str, ...] = Field(
+        default=(), description="Other tests, samples and visits due: for the likely causes, and for dangers in sight."
+    )
+    hazards: tuple[Hazard, ...] = Field(default=(), description="What the work against these can harm, gravest first.")
     remedies: tuple[RemedyFound, ...] = Field(description="Of the likely causes.")
     not_now: tuple[str, ...] = Field(description="What would do harm before the cause is known and mended.")
     seen: tuple[tuple[str, str], ...] = Field(description="What was told, each fact with its value, in words.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -10,6 +10,7 @@ from itertools import islice
 from weakref import WeakKeyDictionary
 
 from advisor.answer.advising import conclude, mark
+from advisor.answer.hazards import hazards
 from advisor.answer.judging import Judge, judge_of
 from advisor.answer.ranking import Standing, standings
 from advisor.asking.cause_fits import explaining, fits, settled, together, usual_signs_of
@@ -28,8 +29,10 @@ from advisor.facts.complaints import COMPLAINTS, complaints, with_complaints
 from advisor.facts.computing import needless_where
 from advisor.facts.likelihoods import effort
 from advisor.model.advice import Advice
+from advisor.model.causes import Due
 from advisor.model.grounding import meets_all
 from advisor.model.knowledge import RuleBase
+from advisor.model.standing import Hazard
 from advisor.model.values import Value, choice
 from advisor.rulebase.causes import as_causes
 from advisor.rulebase.rule_values import spelled
@@ -81,11 +84,14 @@ class Inquiry:
         told = [each for each in found if each.fit in ("likely", "possible")]
         sets = together(self.base, told, wrong)
         leave = any(each.leave for each in advice.stops)
-        no_look = leave or settled(found) or not wrong
-        looks = () if no_look else tuple(islice(self._looks(memory, wrong, told), MOST_LOOKS))
         leading = [] if leave else [each for each in told if each.fit == "likely"] or told[:1]
         if leading and sets:  # what else must be put right before all of it is
             leading += [each for each in told if each.cause in sets[0] and each not in leading]
+        pressing = () if leave else (*leading, *(each for each in found if each.in_sight and each not in leading))
+        harms = hazards(self.reasoner.base, memory, trace, (), [])
+        first = self._first(advice, [each.cause for each in leading], harms) if wrong and not leave else []
+        no_look = leave or settled(found) or not wrong
+        looks, waiting = ((), ()) if no_look else self._looks_and_waiting(memory, wrong, told, bool(first))
         return Causes(
             floor=case.floor,
             date=today.isoformat(),
@@ -103,7 +109,12 @@ class Inquiry:
             causes=found,
             together=sets,
             looks=looks,
-            remedies=tuple(self._remedy(each.cause, advice) for each in leading),
+            waiting=waiting,
+            clearing=tuple(dict.fromkeys(fact for each in first for fact in each.clears if not memory[fact].known)),
+            first=tuple(each.says for each in first),
+            due=tuple(dict.fromkeys(each.says for some in pressing for each in self._due(memory, some.cause))),
+            hazards=_harming(harms, {each.cause for each in pressing}, first),
+            remedies=tuple(self._remedy(each.cause, advice, memory, first, harms) for each in leading),
             not_now=self._not_now(leading, told, advice) if wrong and not leave else (),
             seen=tuple(
                 (label("fact", name), _as_told(value))
@@ -122,6 +133,32 @@ class Inquiry:
         if not likely:
             return sentence(wording("causes.open", causes=listed((each.name for each in told[:ALIKE]), "or")))
         return sentence(wording("causes.likely", causes=listed(likely[:ALIKE], "or")))
+
+    def _first(self, advice: Advice, leading: Collection[str], harms: Iterable[Hazard]) -> list[Due]:
+        """What is due before anybody touches what lies there: by what the floor is warned of, and the first causes."""
+        warned = {each.caution for each in advice.hazards if each.floor}
+        warned |= {each.caution for each in harms if set(each.finishes).intersection(leading)}
+        return [each for each in self.base.due.values() if warned.intersection(each.warned_of)]
+
+    def _due(self, memory: Mapping[str, Value], cause: str) -> list[Due]:
+        """What the remedy of a cause names as due, and nobody has done."""
+        named = (self.base.due[each] for each in self.base.causes[cause].remedy.due)
+        return [each for each in named if not (each.finds and memory[each.finds].known)]
+
+    def _looks_and_waiting(
+        self, memory: Mapping[str, Value], wrong: Mapping[str, str], told: list[CauseFound], wait: bool
+    ) -> tuple[tuple[Look, ...], tuple[str, ...]]:
+        """What is worth looking at, and the facts of looks that wait, as they disturb what must be tested first."""
+        looks: list[Look] = []
+        waiting: list[str] = []
+        for each in islice(self._looks(memory, wrong, told), 2 * MOST_LOOKS):
+            if wait and self.base.facts[each.fact].disturbs:
+                waiting.append(each.fact)
+            else:
+                looks.append(each)
+            if len(looks) == MOST_LOOKS:
+                break
+        return tuple(looks), tuple(waiting)
 
     def _looks(self, memory: Mapping[str, Value], wrong: Mapping[str, str], told: list[CauseFound]) -> Iterator[Look]:
         """What is worth looking at: what may put another cause first, or leaves but one."""
@@ -172,7 +209,14 @@ class Inquiry:
                 settles=settled(fits(self.base, ranked, wrong)),
             )
 
-    def _remedy(self, name: str, advice: Advice) -> RemedyFound:
+    def _remedy(
+        self,
+        name: str,
+        advice: Advice,
+        memory: Mapping[str, Value],
+        first: Collection[Due],
+        harms: Iterable[Hazard],
+    ) -> RemedyFound:
         cause = self.base.causes[name]
         again = {
             each.id
@@ -183,6 +227,9 @@ class Inquiry:
         fails = [s.finish for s in advice.standings if s.finish in again]
         return RemedyFound(
             cause=name,
+            first=tuple(each.says for each in first),
+            due=tuple(each.says for each in self._due(memory, name)),
+            hazards=_harming(harms, {name}, first),
             take_off=cause.remedy.take_off,
             mend=cause.remedy.mend,
             spot=cause.remedy.spot,
@@ -213,6 +260,12 @@ def first_of(ranked: Iterable[Standing]) -> tuple[str, ...]:
     """The causes that come first, alike."""
     left = [each for each in ranked if each.verdict != "ruled out"]
     return tuple(each.finish for each in left if each.total == left[0].total)[:ALIKE]
+
+
+def _harming(harms: Iterable[Hazard], causes: Collection[str], first: Iterable[Due]) -> tuple[Hazard, ...]:
+    """What the work against causes can harm, but for what is said by what comes first."""
+    said = {caution for each in first for caution in each.warned_of}
+    return tuple(each for each in harms if set(each.finishes).intersection(causes) and each.caution not in said)
 
 
 def _as_told(value: Value) -> str:

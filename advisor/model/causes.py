@@ -10,6 +10,7 @@ from advisor.model.entry import Entry, Sources, Text, Texts, YesNo
 
 CauseFamily = Literal["moisture", "concrete", "residue", "work", "use", "movement"]
 Usual = Literal["often", "sometimes", "seldom"]
+Work = Literal["grind", "cut", "strip"]  # what is done to a slab: ground or blasted, drilled or cut, stripped
 
 
 class Remedy(Entry):
@@ -21,6 +22,8 @@ class Remedy(Entry):
     call: Text = ""  # whom
     fails_again: dict[str, Texts] = Field(default={})  # properties of the finishes that would fail the same way
     not_now: Texts = ()  # of the section `not_now`
+    due: Texts = ()  # of the section `due`: before money is spent on it
+    does: tuple[Work, ...] = ()  # by which rules judge what it can harm (`rulebase.causes`)
 
 
 class Cause(Entry):
@@ -52,6 +55,17 @@ class NotNow(Entry):
     says: Text
     source: Sources
     warned_of: Texts = ()  # cautions: it is said where the floor raises one of them, whatever the cause
+
+
+class Due(Entry):
+    """A test, a sample or somebody's look that is due: a remedy names it, or the floor is warned of something."""
+
+    says: Text
+    source: Sources
+    warned_of: Texts = ()  # cautions: due where the floor raises one, before anybody disturbs what lies there
+    clears: Texts = ()  # facts of which an answer that costs nothing may clear it
+    finds: str = ""  # the fact that it finds out; once that is known, it is due no longer
+    does: tuple[Work, ...] = ()
 
 
 class Sign(Entry):

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from advisor.model.care import Care
-from advisor.model.causes import Cause, NotNow, Sign
+from advisor.model.causes import Cause, Due, NotNow, Sign
 from advisor.model.entry import Entry, Sources, Text, Texts, reads
 from advisor.model.finishes import Finish, Product, Property, SheetEntry
 from advisor.model.materials import Edge, Hire, Material, Norm, Spots
@@ -123,6 +123,7 @@ class RuleBase(Entry):
     causes: dict[str, Cause] = Field(default={})
     signs: dict[str, Sign] = Field(default={})
     not_now: dict[str, NotNow] = Field(default={})
+    due: dict[str, Due] = Field(default={})
     sources: dict[str, Source] = Field(default={})
     rules: dict[str, Rule] = Field(default={})
     cause_rules: dict[str, Rule] = Field(default={})  # judge causes, by the same language; see `rulebase.causes`

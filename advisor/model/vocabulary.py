@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import AliasChoices, Field
 
-from advisor.model.entry import Added, Entry, Sources, Text, Texts
+from advisor.model.entry import Added, Entry, Sources, Text, Texts, YesNo
 from advisor.model.quantities import Several
 from advisor.physics.bounds import Interval
 
@@ -77,6 +77,7 @@ class FactKind(Quality):
     values_from: Literal["finishes", ""] = ""  # its values are their ids, and their names other spellings
     values_of: str = ""  # another fact, whose values and other spellings are its own as well
     several: Several = "span"  # what counts of several readings, as `78, 80, 84 %`
+    disturbs: YesNo = False  # to find it out, what lies on the slab is broken, scraped, drilled or picked at
     valid: Validity | None = None  # missing: what was found once does not age
     implied_by: dict[str, dict[str, str]] = Field(default={})  # by other fact, and its value: the value implied
     unknown_means: str = ""  # the yes/no fact "sought, and not to be had"; `unknown` said of this one sets it

@@ -12,11 +12,11 @@ from advisor.asking.cause_forms import CauseFound, Causes, Look, RemedyFound
 from advisor.asking.went_wrong import dangerous, outcomes_told
 from advisor.model.advice import WentWrong
 from advisor.model.knowledge import RuleBase
-from advisor.model.standing import Reason
+from advisor.model.standing import Hazard, Reason
 from advisor.pages.blocks import Block, Heading, Item, Listing, Notice, Page, Paragraph, Table
 from advisor.pages.text import length
 from explanations.wording import label, listed, wording
-from explanations.words import first_sentence
+from explanations.words import first_sentence, sentence
 
 TWO_SCREENS = 80  # lines: two terminals of 80 columns by 40 lines
 MOST_TOLD = 4  # causes, where everybody concerned reads it
@@ -25,6 +25,7 @@ MOST_ALSO = 2  # causes named without more
 MOST_FINISHES = 4
 BY_ITSELF = ("complaint", "now_and_then", "usual")  # topics of rules that need no sign but the complaint
 EVERYTHING = 1_000
+PICKED_UP = ("photos", "samples")  # what of that has pieces picked up
 SETTLE = ("photos", "dates", "products", "weather", "tests", "samples", "agreed")
 
 
@@ -87,11 +88,12 @@ def _causes_blocks(base: RuleBase, found: Causes, detail: Detail) -> Iterator[Bl
         yield Heading(wording("causes.looks"))
     if found.looks:
         yield Listing(tuple(_look(base, each, detail.outcomes) for each in found.looks[: detail.looks]), numbered=True)
-    elif found.complaints:
+    elif found.complaints and not found.waiting:
         yield Paragraph(wording("causes.no_look_leave" if _leave(found) else "causes.no_look"))
+    yield from _waiting(found)
     for remedy in found.remedies[: detail.remedies]:
         yield Heading(wording("causes.remedy", name=base.causes[remedy.cause].name))
-        yield Listing(tuple(_remedy(base, remedy)))
+        yield Listing(tuple(_remedy(base, remedy, detail)))
     if found.not_now:
         yield Notice(wording("causes.not_now"), found.not_now[: detail.not_now])
     if excluded := found.told("excluded")[: detail.excluded]:
@@ -142,15 +144,22 @@ def _handover(base: RuleBase, found: Causes, title: str) -> Iterator[Block]:
         yield Listing(tuple(_line(each) for each in told))
     yield from _dangers(found)
     yield Heading(wording("causes.handover.due"))
-    if found.looks:
-        due = (_look(base, each, FULL.outcomes, "causes.handover.look") for each in found.looks)
+    due: list[str | Item] = [*found.first]
+    due += [_look(base, each, FULL.outcomes, "causes.handover.look") for each in found.looks]
+    due += found.due
+    if due:
         yield Listing(tuple(due), numbered=True)
+        yield from _waiting(found)
+        if harms := tuple(
+            sentence(wording("causes.harm", title=each.title, says=each.brief)) for each in _special(found.hazards)
+        ):
+            yield Notice(wording("causes.handover.harms"), harms)
     else:
         yield Paragraph(wording("causes.no_look_leave" if _leave(found) else "causes.handover.none_due"))
     if found.not_now:
         yield Notice(wording("causes.handover.keep"), found.not_now)
     yield Heading(wording("causes.handover.settle"))
-    yield Listing(tuple(wording(f"causes.handover.settle_items.{each}") for each in SETTLE))
+    yield Listing(tuple(_to_settle(each, bool(found.first)) for each in SETTLE))
     yield Paragraph(" ".join((found.deference, *found.rule_base.safety)))
 
 
@@ -172,6 +181,28 @@ def _complaints(base: RuleBase, found: Causes, most: int) -> Iterator[Block]:
         first, *others = (listed(_names(base, some)) for some in together)
         but = listed(each.says for each in found.complaints if not each.explained_by) or "none"
         yield Paragraph(wording("causes.together", n=len(together), first=first, others=listed(others, "or"), but=but))
+
+
+def _to_settle(item: str, untouched: bool) -> str:
+    """What a settlement needs to know; where nothing may be touched, without what is picked up for it."""
+    key = f"{item}_untouched" if untouched and item in PICKED_UP else item
+    return wording(f"causes.handover.settle_items.{key}")
+
+
+def _waiting(found: Causes) -> Iterator[Block]:
+    """The looks that wait for what comes first, and what may clear it sooner."""
+    if found.waiting:
+        told = [wording("causes.waits", looks=listed(label("fact", each) for each in found.waiting))]
+        if found.clearing:
+            told.append(
+                wording("causes.waits_clears", facts=listed((label("fact", each) for each in found.clearing), "or"))
+            )
+        yield Paragraph(" ".join(told))
+
+
+def _special(hazards: Iterable[Hazard]) -> list[Hazard]:
+    """Those that do not come with every such work."""
+    return [each for each in hazards if each.in_full or each.hangs_on]
 
 
 def _leave(found: Causes) -> bool:
@@ -214,7 +245,9 @@ def _look(base: RuleBase, look: Look, most: int, told: str = "causes.look") -> I
     return Item(wording(told, ask=look.ask, effort=look.effort), tuple(below))
 
 
-def _remedy(base: RuleBase, remedy: RemedyFound) -> Iterator[str]:
+def _remedy(base: RuleBase, remedy: RemedyFound, detail: Detail) -> Iterator[str]:
+    yield from (wording("causes.first", says=each) for each in remedy.first)
+    yield from (wording("causes.due", says=each) for each in remedy.due)
     for part in ("take_off", "mend", "spot"):
         yield wording(f"causes.{part}", says=getattr(remedy, part))
     if remedy.call:
@@ -226,6 +259,11 @@ def _remedy(base: RuleBase, remedy: RemedyFound) -> Iterator[str]:
             yield wording(f"causes.{part}", finishes=f"{', '.join(finishes[:MOST_FINISHES])} {more}")
         elif finishes:
             yield wording(f"causes.{part}", finishes=listed(finishes))
+    told = [each for each in remedy.hazards if detail == FULL or each.in_full]
+    for each in told:
+        yield sentence(wording("causes.harm", title=each.title, says=each.says if detail == FULL else each.brief))
+    if named := [each.title for each in remedy.hazards if each not in told]:
+        yield wording("causes.harms", titles=", ".join(named))
 
 
 def _excluded(found: Causes, excluded: tuple[CauseFound, ...]) -> Iterator[str]:

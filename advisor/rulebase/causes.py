@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import get_args
 
-from advisor.model.causes import Cause, CauseFamily, Usual
+from advisor.model.causes import Cause, CauseFamily, Usual, Work
 from advisor.model.finishes import Finish, Property, PropertyValue
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import Criterion, Rule, Then
@@ -43,7 +43,7 @@ def as_causes(base: RuleBase) -> RuleBase:
             },
             "properties": properties,
             "finishes": {
-                name: _judged(name, place, base.causes[name], properties)
+                name: _judged(base, name, place, properties)
                 for place, name in enumerate(sorted(base.causes, key=lambda each: _usualness(base.causes[each])))
             },
             "criteria": {SIGNS: Criterion(name=SIGNS, importance="")},
@@ -93,6 +93,7 @@ def _properties(facts: Mapping[str, FactKind], causes: Iterable[Cause]) -> dict[
         "family": Property(type="choice", values=get_args(CauseFamily), means=wording("causes.means.family")),
         "usual": Property(type="choice", values=USUAL, means=wording("causes.means.usual")),
         "danger": Property(type="yes/no", means=wording("causes.means.danger")),
+        "does": Property(type="choices", values=get_args(Work), means=wording("causes.means.does")),
     }
     for cause in causes:
         for way in WAYS:
@@ -103,9 +104,17 @@ def _properties(facts: Mapping[str, FactKind], causes: Iterable[Cause]) -> dict[
     return found
 
 
-def _judged(name: str, place: int, cause: Cause, properties: Mapping[str, Property]) -> Finish:
+def work_of(base: RuleBase, cause: Cause) -> tuple[Work, ...]:
+    """What the remedy of a cause does to the slab, and the tests that it names."""
+    due = (each for name in cause.remedy.due for each in base.due[name].does)
+    return tuple(dict.fromkeys((*cause.remedy.does, *due)))
+
+
+def _judged(base: RuleBase, name: str, place: int, properties: Mapping[str, Property]) -> Finish:
+    cause = base.causes[name]
     given: dict[str, tuple[str, ...]] = dict.fromkeys(properties, ())
     given |= {"family": (cause.family,), "usual": (cause.usual,), "danger": ("yes" if cause.danger else "no",)}
+    given |= {"does": work_of(base, cause)}
     given |= {f"{fact}_{way}": values for way in WAYS for fact, values in getattr(cause, way).items()}
     return Finish(
         id=name,

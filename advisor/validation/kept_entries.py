@@ -70,6 +70,7 @@ KEPT = {
     "demands": Kept(("name", "experience", "practise")),
     "sheet": Kept(("type", "unit", "values", "range", "sets", "moves", "end", "guards", "instead_of"), ("brings",)),
     "not_now": Kept(("says",), ("source", "warned_of")),
+    "due": Kept(("says", "clears", "finds"), ("source", "warned_of", "does")),
     "cause_claims": Kept(tuple(Claim.model_fields)),
 }  # fmt: skip
 
@@ -114,6 +115,7 @@ class _Protected:
             "demands": base.demands,
             "sheet": base.sheet,
             "not_now": base.not_now,
+            "due": base.due,
             "cause_claims": base.cause_claims,
         }
         object.__setattr__(self, "entries", entries)
@@ -204,6 +206,7 @@ def _bare(kind: FactKind) -> dict[str, object]:
 
 def _takes_as_much(before: FactKind, now: FactKind) -> bool:
     alike = (before.type, before.unit, before.of) == (now.type, now.unit, now.of)
+    alike = alike and now.disturbs >= before.disturbs
     asked = before.ask is None or now.ask is not None
     return alike and asked and set(before.choices) <= set(now.choices) and _spans(now.plausible, before.plausible)
 
@@ -248,8 +251,9 @@ def _hidden_causes(below: RuleBase, above: RuleBase) -> Found:
         if hidden := sorted(dangerous & {each.id for each in judged(view, view.rules[name])}):
             yield "cause_rules", name, wording("overlays.hides_cause", rule=name, causes=listed(hidden))
     for name, cause in below.causes.items():
-        if not set(cause.remedy.not_now) <= set(above.causes[name].remedy.not_now):
-            yield "causes", name, wording("overlays.part_grows", entry=name, part="remedy.not_now")
+        for part in ("not_now", "due", "does"):
+            if not set(getattr(cause.remedy, part)) <= set(getattr(above.causes[name].remedy, part)):
+                yield "causes", name, wording("overlays.part_grows", entry=name, part=f"remedy.{part}")
 
 
 def _titles(below: RuleBase, above: RuleBase) -> Found:

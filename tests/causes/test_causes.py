@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from itertools import combinations
 from random import Random
@@ -130,6 +131,100 @@ def test_old_paint_and_flooring_are_spoken_of_before_anybody_scrapes(inquiry: In
         assert find_causes(reasoner, floor, TODAY).not_now[0] == says, complaint
     young = case(inquiry, trouble="dusting", on_floor="bare", building_year="2015", slab_age="11 years")
     assert says not in find_causes(reasoner, young, TODAY).not_now
+
+
+@pytest.mark.parametrize(
+    "lies",
+    [
+        {"on_floor": "resilient_tile", "building_year": "1950", "layer_beneath": "black_adhesive"},
+        {"on_floor": "thick_coating", "building_year": "1955", "layer_beneath": "black_adhesive"},
+        {"on_floor": "thick_coating"},
+        {"on_floor": "other_adhesive", "covering_age": "30 years"},
+        {"on_floor": "paint", "asbestos_test": "found"},
+    ],
+)
+def test_nothing_is_scraped_or_picked_at_before_the_laboratory(
+    inquiry: Inquiry, reasoner: Reasoner, lies: dict[str, str]
+) -> None:
+    """Where a layer may hold asbestos, by the rules that the advice warns by; the remedy begins with the test."""
+    waited = set()
+    for complaint in ("peels", "blisters", "edges_lift", "cloudy", "popouts", "craters", "flakes", "glue_oozes"):
+        found = find_causes(reasoner, case(inquiry, room="basement_room", trouble=complaint, **lies), TODAY)
+        assert not [each.fact for each in found.looks if inquiry.base.facts[each.fact].disturbs], complaint
+        waited.update(found.waiting)
+        assert "asbestos" in found.first[0]
+        assert all(each.first == found.first for each in found.remedies)
+        for page in (causes_page(inquiry.base, found), handover_page(inquiry.base, found)):
+            words = page.words()
+            assert "labelled bags" not in words
+            assert "back of loose chips" not in words
+            assert not [n for n, kind in inquiry.base.facts.items() if kind.disturbs and kind.find_out in words]
+        assert found.first[0] in handover_page(inquiry.base, found).words()
+    assert waited
+
+
+def test_where_asbestos_is_excluded_everything_may_be_looked_at(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    for lies in ({"building_year": "2015"}, {"slab_age": "3 years"}, {"coating_age": "2 years"}):
+        found = find_causes(reasoner, case(inquiry, trouble="peels", on_floor="thick_coating", **lies), TODAY)
+        assert (found.first, found.waiting) == ((), ())
+        assert "chip_back" in {each.fact for each in found.looks}
+        words = handover_page(inquiry.base, found).words()
+        assert "labelled bags" in words
+        assert "asbestos before" not in words
+
+
+def test_what_breaks_scrapes_or_picks_is_marked_so(inquiry: Inquiry) -> None:
+    """Whatever tells how to find a fact out by breaking into what lies there waits where that may hold asbestos."""
+    spoken = {fact for each in inquiry.base.causes.values() for way in WAYS for fact in getattr(each, way)}
+    for name in spoken - {"on_floor", "coating_bond", "layer_beneath"}:  # these say themselves where to touch nothing
+        kind = inquiry.base.facts[name]
+        breaks = re.search(r"\b(scrape|scratch|chisel|prick|pick up|drill|sand|lift)\b", kind.find_out.lower())
+        assert kind.disturbs or not breaks or "do not scrape" in kind.find_out, name
+
+
+def test_tests_that_remedies_name_are_due_on_the_page_to_hand_over(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    """It said that none was due where no look was left, though the remedies named tests."""
+    wet = {"on_floor": "thick_coating", "coating_age": "1 year", "trouble": "blisters", "trouble_course": "spreads"}
+    wet |= {"trouble_since": "months", "blister_inside": "alkaline_liquid", "prepared_how": "ground_or_blasted"}
+    map_ = {"on_floor": "bare", "trouble": "cracks", "second_trouble": "popouts", "trouble_since": "years"}
+    map_ |= {"crack_pattern": "map", "hole_bottom": "gel_or_rim", "exposure": "open_air"}
+    for given, cause in ((wet, "osmotic_blisters"), (map_, "alkali_silica")):
+        found = find_causes(reasoner, case(inquiry, **given), TODAY)
+        assert cause in {each.cause for each in found.remedies}
+        words = handover_page(inquiry.base, found).words()
+        for each in inquiry.base.causes[cause].remedy.due:
+            assert inquiry.base.due[each].says in words, each
+    measured = find_causes(reasoner, case(inquiry, **wet, slab_humidity="95 %"), TODAY)
+    assert inquiry.base.due["drilled_probes"].says not in measured.due
+
+
+def test_dangers_in_sight_have_their_tests_on_the_page_to_hand_over(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    for complaint in ("cracks", "damp_spots", "sweating", "mould"):
+        found = find_causes(reasoner, case(inquiry, trouble=complaint, building_year="2015"), TODAY)
+        words = handover_page(inquiry.base, found).words()
+        for danger in dangerous(found):
+            assert all(inquiry.base.due[each].says in words for each in inquiry.base.causes[danger.cause].remedy.due)
+
+
+def test_coring_brings_cables_and_grinding_silica(inquiry: Inquiry, reasoner: Reasoner) -> None:
+    cored = {"room": "garage", "on_floor": "bare", "trouble": "popouts", "hole_bottom": "gel_or_rim"}
+    tendons = inquiry.base.cautions["tendons"]
+    for post_tensioned, told in (("yes", True), ("unknown", True), ("no", False)):
+        found = find_causes(reasoner, case(inquiry, **cored, post_tensioned=post_tensioned), TODAY)
+        full = causes_page(inquiry.base, found, full=True).words()
+        assert (tendons.says in full) is told, post_tensioned
+        assert (tendons.named("tendons") in causes_page(inquiry.base, found).words().lower()) is told
+        assert (tendons.brief.lower() in handover_page(inquiry.base, found).words().lower()) is told
+    ground = {"on_floor": "thick_coating", "trouble": "peels", "chip_back": "clean", "prepared_how": "etched"}
+    found = find_causes(reasoner, case(inquiry, **ground, building_year="2015"), TODAY)
+    assert "too_smooth" in {each.cause for each in found.remedies}
+    assert "silica dust" in causes_page(inquiry.base, found).words()
+    assert inquiry.base.cautions["silica_dust"].says in causes_page(inquiry.base, found, full=True).words()
+
+
+def test_every_test_that_is_due_somewhere_is_named(inquiry: Inquiry) -> None:
+    named = {each for cause in inquiry.base.causes.values() for each in cause.remedy.due}
+    assert named | {name for name, each in inquiry.base.due.items() if each.warned_of} == inquiry.base.due.keys()
 
 
 def test_every_stop_is_handed_over_whatever_went_wrong(inquiry: Inquiry, reasoner: Reasoner) -> None:
@@ -376,7 +471,7 @@ def test_nothing_wrong_is_said_so(inquiry: Inquiry, reasoner: Reasoner) -> None:
 
 
 def test_a_look_tells_the_leading_causes_apart(inquiry: Inquiry, reasoner: Reasoner) -> None:
-    found = find_causes(reasoner, case(inquiry, trouble="peels", on_floor="thick_coating"), TODAY)
+    found = find_causes(reasoner, case(inquiry, trouble="peels", on_floor="thick_coating", building_year="2015"), TODAY)
     chip = next(look for look in found.looks if look.fact == "chip_back")
     means = {each.value: each.first for each in chip.outcomes}
     assert "weak_skin" in means["concrete"]
@@ -401,7 +496,9 @@ def test_the_first_look_is_the_one_that_the_trade_takes(
     inquiry: Inquiry, reasoner: Reasoner, complaint: str, on_floor: str, look: str
 ) -> None:
     """Common practice: the back of a chip, a blister pricked, a coin, a drop of vinegar, when it comes, the nose."""
-    assert find_causes(reasoner, case(inquiry, trouble=complaint, on_floor=on_floor), TODAY).looks[0].fact == look
+    young = {} if on_floor == "bare" else {"coating_age": "2 years"}  # of no age told, it may hold asbestos
+    floor = case(inquiry, trouble=complaint, on_floor=on_floor, **young)
+    assert find_causes(reasoner, floor, TODAY).looks[0].fact == look
 
 
 def test_a_look_is_proposed_only_where_it_can_tell_something(inquiry: Inquiry, reasoner: Reasoner) -> None:
@@ -424,8 +521,9 @@ def test_where_one_cause_is_left_no_look_is_proposed(inquiry: Inquiry, reasoner:
 
 def test_what_is_beside_the_point_for_every_complaint_is_not_looked_for(inquiry: Inquiry, reasoner: Reasoner) -> None:
     damp = {"trouble": "smell", "second_trouble": "damp_spots", "third_trouble": "mould", "on_floor": "paint"}
+    damp["building_year"] = "2015"
     assert "blister_inside" not in {each.fact for each in find_causes(reasoner, case(inquiry, **damp), TODAY).looks}
-    blistered = {"trouble": "damp_spots", "second_trouble": "blisters", "on_floor": "paint"}
+    blistered = {"trouble": "damp_spots", "second_trouble": "blisters", "on_floor": "paint", "building_year": "2015"}
     assert "blister_inside" in {each.fact for each in find_causes(reasoner, case(inquiry, **blistered), TODAY).looks}
 
 
@@ -596,7 +694,8 @@ def test_a_lesson_on_causes_wants_a_case_that_says_what_went_wrong() -> None:
 def test_a_lesson_tells_of_each_answer_what_the_page_of_causes_tells(inquiry: Inquiry, reasoner: Reasoner) -> None:
     """Concrete on the back of a chip is a weak skin there too, whatever else such floors may turn out to have."""
     floor = case(inquiry, trouble="peels", trouble_since="weeks", on_floor="thick_coating")
-    found = find_causes(reasoner, floor, TODAY)
+    young = say(inquiry.base, floor, {"coating_age": read_statement("coating_age", "2 years", "", TODAY)}, TODAY)
+    found = find_causes(reasoner, young, TODAY)
     look = next(each for each in found.looks if each.fact == "chip_back")
     concrete = next(each for each in look.outcomes if "concrete" in each.value)
     asked = WhatToAsk(KnownSoFar.begun(inquiry.reasoner, inquiry.case(floor), TODAY))

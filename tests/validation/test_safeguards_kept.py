@@ -284,6 +284,16 @@ WAYS_ROUND: dict[str, tuple[Callable[[], Data], str]] = {
         lambda: entry("causes", warned_cause(), remedy={**shipped("causes")[warned_cause()]["remedy"], "not_now": []}),
         "remedy.not_now",
     ),
+    "a remedy that names no test": (
+        lambda: entry("causes", "alkali_silica", remedy={**shipped("causes")["alkali_silica"]["remedy"], "due": []}),
+        "remedy.due",
+    ),
+    "a remedy that cuts and does not say so": (
+        lambda: entry("causes", "stone_popouts", remedy={**shipped("causes")["stone_popouts"]["remedy"], "does": []}),
+        "remedy.does",
+    ),
+    "a sample that comes first nowhere": (lambda: entry("due", "asbestos_sample", warned_of=[]), "its `warned_of`"),
+    "a look that scrapes and does not say so": (lambda: entry("facts", "laid_bare", disturbs="no"), "laid_bare"),
     "a sign that comes to nothing": (lambda: entry("signs", min(shipped("signs")), comes_to={}), "its `comes_to`"),
     # third trial: needs that decide nothing, and what is done after the work
     "a sample that is skipped": (lambda: entry("needs", "asbestos_survey_uk", says="Skip this."), "its `says`"),

@@ -22,6 +22,7 @@ INSTEAD = {"rules": "cause_rules", "finishes": "causes"}  # what is read in plac
 # All that is looked at here.
 RESTING_ON = (
     "facts", "findings", "limits", "properties", "rules", "cautions", "causes", "cause_rules", "signs", "not_now",
+    "due",
 )  # fmt: skip
 
 
@@ -38,6 +39,7 @@ def check_causes(base: RuleBase, where: Where, below: RuleBase | None = None) ->
     faults = [fault for name, cause in base.causes.items() for fault in _check_cause(base, name, cause, where)]
     faults += _check_signs(base, where)
     faults += _check_not_now(base, where)
+    faults += _check_due(base, where)
     yield from faults
     if faults or not base.causes:
         return
@@ -76,6 +78,9 @@ def _check_cause(base: RuleBase, name: str, cause: Cause, where: Where) -> Itera
     for each in set(cause.remedy.not_now) - base.not_now.keys():
         what = wording("causes.no_not_now", cause=name, name=each)
         yield Fault(where("causes", name, "remedy", "not_now"), what, remedy=nearest(each, base.not_now))
+    for each in set(cause.remedy.due) - base.due.keys():
+        what = wording("causes.no_due", cause=name, name=each)
+        yield Fault(where("causes", name, "remedy", "due"), what, remedy=nearest(each, base.due))
 
 
 def _check_not_now(base: RuleBase, where: Where) -> Iterator[Fault]:
@@ -83,6 +88,15 @@ def _check_not_now(base: RuleBase, where: Where) -> Iterator[Fault]:
         for each in set(entry.warned_of) - base.cautions.keys():
             what = wording("causes.no_caution", name=each)
             yield Fault(where("not_now", name, "warned_of"), what, remedy=nearest(each, base.cautions))
+
+
+def _check_due(base: RuleBase, where: Where) -> Iterator[Fault]:
+    for name, entry in base.due.items():
+        for each in set(entry.warned_of) - base.cautions.keys():
+            what = wording("causes.no_caution", name=each)
+            yield Fault(where("due", name, "warned_of"), what, remedy=nearest(each, base.cautions))
+        for each in {*entry.clears, *filter(None, (entry.finds,))} - base.facts.keys():
+            yield Fault(where("due", name), wording("facts.no_fact", name=each), remedy=nearest(each, base.facts))
 
 
 def _check_signs(base: RuleBase, where: Where) -> Iterator[Fault]:
