@@ -11,7 +11,7 @@ import networkx as nx
 from explanations.errors import CannotExplain
 from explanations.files import check_place, write_whole
 from explanations.graph import Graph, of_kind, speaks_against
-from explanations.looks import numbered
+from explanations.looks import CHANGES, numbered, on_arrow
 from explanations.pictures import ENDINGS, draw
 from explanations.wording import wording
 
@@ -35,7 +35,15 @@ _FLAG = (">", "]")
 MOST_LINKS = 500  # that Mermaid draws unless `maxEdges` is set higher; a text may not set it itself
 MOST_TEXT = 50_000  # characters that it draws unless `maxTextSize` is set higher, from memory
 ROOM = 40  # characters of a node or link besides its label, at most
-_OUTLINES = {"assumed": "stroke-dasharray: 8 4", "unknown": "stroke-dasharray: 2 3"}  # as in the drawn pictures
+# As in the drawn pictures; what changed is named before the label too.
+_OUTLINES = {
+    "assumed": "stroke-dasharray: 8 4",
+    "unknown": "stroke-dasharray: 2 3",
+    "removed": "stroke-dasharray: 8 4",
+    "added": "stroke-width: 3px",
+    "changed": "stroke-width: 2px",
+}
+_LINES = {"removed": "-.-", "added": "=="}  # of an arrow
 
 
 def check_file(path: Path) -> str:
@@ -80,22 +88,28 @@ def mermaid(graph: Graph[str], title: str) -> str:
         lines.append(f"    %% {note}")
     for node, key in ids.items():
         left, right = _BRACKETS.get(graph.nodes[node]["kind"], _FLAG)
-        lines.append(f'    {key}{left}"{_entities(graph.nodes[node]["label"])}"{right}')
+        lines.append(f'    {key}{left}"{_entities(_changed(graph, node))}"{right}')
     for source, target in sorted(graph.edges):
-        arrow = "--x" if speaks_against(graph, source, target) else "-->"
-        lines.append(f"    {ids[source]} {arrow}{_on_arrow(graph, source, target)} {ids[target]}")
+        line = _LINES.get(graph.edges[source, target].get("change", "same"), "--")
+        arrow = line + ("x" if speaks_against(graph, source, target) else ">")
+        told = _entities(on_arrow(graph, source, target))
+        words = f'|"{told}"|' if told else ""
+        lines.append(f"    {ids[source]} {arrow}{words} {ids[target]}")
+    marks = {kind: sorted(of_kind(graph, {kind})) for kind in ("assumed", "unknown")}
+    marks |= {change: [node for node in ids if graph.nodes[node].get("change") == change] for change in CHANGES}
     for kind, outline in _OUTLINES.items():
-        if alike := sorted(of_kind(graph, {kind})):
+        if alike := marks[kind]:
             lines += [f"    classDef {kind} {outline}", f"    class {','.join(ids[node] for node in alike)} {kind}"]
     return "\n".join(lines) + "\n"
 
 
-def _on_arrow(graph: Graph[str], source: str, target: str) -> str:
-    """The points of a rule, and that it speaks against, on a Mermaid arrow."""
-    points = graph.edges[source, target].get("points") or 0 if graph.nodes[source]["kind"] == "rule" else 0
-    if speaks_against(graph, source, target):
-        return f'|"{wording("pictures.against", points=f"{points:+d}" if points else "").strip()}"|'
-    return f'|"{points:+d}"|' if points else ""
+def _changed(graph: Graph[str], node: str) -> str:
+    """A node's label with what became of it, and what it was; a sign before it would be read as a list's."""
+    data = graph.nodes[node]
+    told = wording("pictures.was", what=data["label"], was=data["was"]) if data.get("was") else data["label"]
+    if (change := data.get("change", "same")) == "same":
+        return told
+    return wording("pictures.named", name=wording(f"pictures.change.{change}"), value=told)
 
 
 def links_note(graph: Graph[str]) -> str:
@@ -129,6 +143,7 @@ def prov_json(graph: Graph[str], title: str) -> str:
     for node, key in ids.items():
         data = graph.nodes[node]
         attributes: dict[str, Any] = {"prov:label": data["label"], "key": node, "kind": data["kind"]}
+        attributes |= {name: data[name] for name in ("change", "was") if data.get(name)}
         if data["kind"] == "rule":
             document.activity(key, other_attributes=attributes | {"rule": data["rule"]})
         else:
@@ -137,7 +152,7 @@ def prov_json(graph: Graph[str], title: str) -> str:
     for source, target in sorted(graph.edges):
         first, second = ids[source], ids[target]
         if graph.nodes[target]["kind"] == "rule":
-            document.usage(second, first)
+            document.usage(second, first, other_attributes=_weighed(graph, source, target))
         elif graph.nodes[source]["kind"] == "rule":
             document.generation(second, first, other_attributes=_weighed(graph, source, target))
         else:
@@ -148,9 +163,11 @@ def prov_json(graph: Graph[str], title: str) -> str:
 
 
 def _weighed(graph: Graph[str], source: str, target: str) -> dict[str, Any]:
-    """What an edge says beyond support: its points, and that it speaks against."""
-    points = graph.edges[source, target].get("points") or 0
-    return ({"points": points} if points else {}) | ({"against": True} if speaks_against(graph, source, target) else {})
+    """What an edge says beyond support: its points, what they were, whether it came or went, and speaks against."""
+    edge = graph.edges[source, target]
+    said = {name: edge[name] for name in ("points", "change", "counts", "counted") if edge.get(name)}
+    said |= {"was": edge["was"]} if edge.get("was") is not None else {}
+    return said | ({"against": True} if speaks_against(graph, source, target) else {})
 
 
 def _sorted(graph: Graph[str], title: str) -> Graph[str]:

@@ -220,7 +220,9 @@ def _add_firing(graph: Graph[str], firing: Firing, outcome: Outcome) -> None:
             _add(graph, target, conclusion.kind, words, text, firing.topic, finish=conclusion.finish)
             graph.nodes[target].update(name=conclusion.name, decides=conclusion.name in outcome.deciding)
         if conclusion.kind == "points":
-            weighted = conclusion.points * outcome.weights.get(conclusion.name, 1)
+            counts = outcome.weights.get(conclusion.name, 1)
+            weighted = conclusion.points * counts
+            graph.nodes[target]["counts"] = counts
             graph.nodes[target]["points"] = graph.nodes[target].get("points", 0) + weighted
             graph.add_edge(key, target, points=weighted)
         else:

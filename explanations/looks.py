@@ -13,7 +13,7 @@ from textwrap import wrap
 
 import graphviz
 
-from explanations.graph import Graph
+from explanations.graph import Graph, speaks_against
 from explanations.reading import theirs
 from explanations.wording import wording
 
@@ -98,6 +98,18 @@ def draw_legend(dot: graphviz.Digraph, graph: Graph[str], **attributes: str) -> 
             sign, pen = CHANGES[change]
             words = wording(f"pictures.change.{change}")
             _node(legend, f"l_{change}", f"{sign} {words}", Look("plaintext", "#FFFFFF"), words, pen, sortv="99")
+
+
+def on_arrow(graph: Graph[str], source: str, target: str) -> str:
+    """What stands on an arrow: the points of a rule, as they are and were, and that it speaks against; what weighs."""
+    edge, told = graph.edges[source, target], ""
+    if graph.nodes[source]["kind"] == "rule" and (points := edge.get("points") or 0):
+        told = f"{points:+d}"
+    if edge.get("was") is not None:
+        told = wording("pictures.was", what=f"{edge.get('points') or 0:+d}", was=f"{edge['was']:+d}")
+    if edge.get("counts"):
+        told = wording("pictures.counts", now=edge["counts"], was=edge["counted"])
+    return wording("pictures.against", points=told).strip() if speaks_against(graph, source, target) else told
 
 
 def _node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str, pen: str = "1", **more: str) -> None:

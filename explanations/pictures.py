@@ -21,7 +21,7 @@ from explanations.comparing import ranked_standings
 from explanations.errors import CannotExplain, CannotWrite
 from explanations.files import check_place, write_whole
 from explanations.graph import ANSWER, Graph, of_kind, speaks_against
-from explanations.looks import draw_legend, draw_node, escape, numbered
+from explanations.looks import draw_legend, draw_node, escape, numbered, on_arrow
 from explanations.panels import panels
 from explanations.wording import label, wording
 
@@ -82,13 +82,9 @@ def dot_source(graph: Graph[str], title: str) -> graphviz.Digraph:
     for source, target, change in sorted(arrows, key=lambda arrow: (place.get(arrow[0], 0), arrow)):
         against = speaks_against(graph, source, target)
         does = "pictures.speaks_against" if against else "pictures.supports"
-        points = graph.edges[source, target].get("points", 0) if graph.nodes[source]["kind"] == "rule" else 0
-        more = {"label": f"{points:+d}"} if points else {}
-        if against:
-            more = {
-                "label": wording("pictures.against", points=f"{points:+d}" if points < 0 else ""),
-                "arrowhead": "tee",
-            }
+        more = {"arrowhead": "tee"} if against else {}
+        if told := on_arrow(graph, source, target):
+            more["label"] = escape(told)
         both = wording(does, what=graph.nodes[source]["label"], to=graph.nodes[target]["label"])
         style = {"removed": "dashed", "added": "bold"}.get(change, "solid")
         dot.edge(ids[source], ids[target], tooltip=escape(both), style=style, **more)

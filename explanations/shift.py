@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import networkx as nx
 
-from explanations.comparing import deciding, ranked_standings
+from explanations.comparing import ranked_standings
 from explanations.graph import ANSWER, Graph, of_kind
-from explanations.views import GIST, SHORT_CHAIN, chain, change_of, decides, short_chain, without_sources
-
-Point = tuple[str, str]  # a rule's node, and the points that it gives to
+from explanations.views import (
+    GIST,
+    SHORT_CHAIN,
+    chain,
+    change_of,
+    decides,
+    rules_out,
+    short_chain,
+    weight_between,
+    without_sources,
+)
 
 
 @dataclass(frozen=True)
@@ -23,17 +31,25 @@ class _Move:
     within: Graph[str]
 
 
-def shift(before: Graph[str], after: Graph[str], stated: Collection[str] = (), most: int = GIST) -> Graph[str]:
+def shift(
+    before: Graph[str],
+    after: Graph[str],
+    stated: Collection[str] = (),
+    turning: Sequence[str] = (),
+    most: int = GIST,
+) -> Graph[str]:
     """What turns one answer into another: the facts said anew, and the reasons that fall and come, weightiest first.
 
-    Each node carries `change` as in `difference`; a fact that is still stated is never shown as removed. First the
-    reasons that one of the two answers hangs on and the other lacks (`comparing.deciding`), then what stops or holds
-    the floor, then what rules out, delays or moves the two finishes that lead, then what befalls others.
+    Each node carries `change` as in `difference`; a fact that is still stated is never shown as removed. First what was
+    found to turn the answer, then what stops or holds the floor, then what rules out, delays or moves the two finishes
+    that lead (one before the other, or both from their points), then what befalls others. An edge carries the points of
+    its rule as they are now, and as they were.
 
     Args:
         before: the whole graph of the one answer.
         after: the whole graph of the other.
         stated: the facts that are stated now, whether or not a rule still uses them.
+        turning: the rules, and the facts that weigh, of which it was tried that they turn the answer, in order.
         most: nodes, at most; the facts said anew and the first reason are always among them.
     """
     old, new = without_sources(before), without_sources(after)
@@ -42,7 +58,7 @@ def shift(before: Graph[str], after: Graph[str], stated: Collection[str] = (), m
     kept = {f"fact:{name}" for name in stated} - set(new)
     said = [node for node in sorted(of_kind(union, {"given"}) - kept) if change_of(old, new, node) != "same"]
     small.add_nodes_from([ANSWER, *said])
-    moves = list(_moves(old, new))
+    moves = list(_moves(old, new, turning))
     for move in moves:
         nodes = move.nodes
         if len(set(small) | {*nodes, move.end}) > most:
@@ -51,7 +67,7 @@ def shift(before: Graph[str], after: Graph[str], stated: Collection[str] = (), m
             nodes = tuple(short_chain(move.within, nodes[-1], SHORT_CHAIN))
         small.add_nodes_from((*nodes, move.end))
         small.add_edges_from((u, v) for u in nodes for v in move.within.successors(u) if v in nodes)
-        small.add_edge(nodes[-1], move.end)
+        small.add_edge(nodes[-1], move.end, **_on_edge(old, new, nodes[-1], move.end))
         if move.end != ANSWER:
             small.add_edge(move.end, ANSWER)
     _mark(small, old, new, union)
@@ -71,34 +87,51 @@ def _mark(small: Graph[str], old: Graph[str], new: Graph[str], union: Graph[str]
         small.edges[one, other]["change"] = next((each for each in ("removed", "added") if each in ends), "same")
 
 
-def _moves(old: Graph[str], new: Graph[str]) -> Iterator[_Move]:
+def _on_edge(old: Graph[str], new: Graph[str], node: str, end: str) -> dict[str, object]:
+    """What an edge from a rule, or from what weighs, to what it decides says: points, now and before."""
+    if node not in of_kind(nx.compose(old, new), {"rule"}):
+        counted = [_counts(graph, node) for graph in (old, new)]
+        return {"counts": counted[1], "counted": counted[0]} if all(counted) and counted[0] != counted[1] else {}
+    was, now = (weight_between(graph, node, end) if node in graph else 0 for graph in (old, new))
+    out = any(rules_out(graph, node, end) for graph in (old, new) if node in graph)
+    if node in old and node in new:
+        return {"points": now, "out": out, **({"was": was} if was != now else {})}
+    return {"points": now or was, "out": out}
+
+
+def _counts(graph: Graph[str], node: str) -> int:
+    """What one point counts under the criterion that a fact weighs; 0 where no finish has any."""
+    weighed = (
+        [each for each in graph.successors(node) if graph.nodes[each]["kind"] == "points"] if node in graph else []
+    )
+    return graph.nodes[weighed[0]]["counts"] if weighed else 0
+
+
+def _moves(old: Graph[str], new: Graph[str], turning: Iterable[str]) -> Iterator[_Move]:
     """The reasons that one of the answers has and the other lacks."""
-    yield from _turning(old, new)
+    yield from _turning(old, new, turning)
     yield from _of_the_floor(old, new)
     leading = dict.fromkeys(node for graph in (old, new) for node in ranked_standings(graph)[:1])
     for node in leading:
         yield from _deciding(old, new, node, ("rule_out", "first") if new.nodes[node]["rank"] else ("rule_out",))
     yield from _by_weight(old, new, list(leading))
     for node in ranked_standings(new):
-        if node not in leading:
+        if node not in leading and bool(new.nodes[node]["rank"]) is not bool(
+            old.nodes.get(node, new.nodes[node])["rank"]
+        ):
             yield from _deciding(old, new, node, ("rule_out",))
 
 
-def _turning(old: Graph[str], new: Graph[str]) -> Iterator[_Move]:
-    """What the one answer hangs on and the other lacks: the first of each, then what else does so alone."""
-    first, further = [], []
-    for graph, other in ((new, old), (old, new)):
-        data = graph.nodes
-        lead = next((data[node]["finish"] for node in ranked_standings(graph) if data[node]["rank"]), None)
-        lacking = [each.node for each in deciding(graph) if each.node not in other]
-        alone = [node for node in lacking if data[node]["bears"] == "alone"]
-        moves = [
-            _Move(tuple(short_chain(graph, node, SHORT_CHAIN)), decides(graph, node, lead), graph)
-            for node in alone or lacking[:1]
-        ]
-        first += moves[:1]
-        further += moves[1:]
-    yield from (*first, *further)
+def _turning(old: Graph[str], new: Graph[str], turning: Iterable[str]) -> Iterator[_Move]:
+    """What was found to turn the answer, each to what it decides; what weighs, to the finishes that lead."""
+    leads = [next((node for node in ranked_standings(each) if each.nodes[node]["rank"]), "") for each in (old, new)]
+    for node in turning:
+        graph, lead = (new, leads[1]) if node in new else (old, leads[0])
+        if graph.nodes[node]["kind"] == "rule":
+            end = decides(graph, node, lead.partition(":")[2] or None)
+            yield _Move(tuple(short_chain(graph, node, SHORT_CHAIN)), end, graph)
+        else:
+            yield from (_Move((node,), each, graph) for each in dict.fromkeys(leads[::-1]) if each)
 
 
 def _of_the_floor(old: Graph[str], new: Graph[str]) -> Iterator[_Move]:
@@ -118,29 +151,47 @@ def _deciding(old: Graph[str], new: Graph[str], standing: str, kinds: tuple[str,
 
 
 def _by_weight(old: Graph[str], new: Graph[str], standings: list[str]) -> list[_Move]:
-    """The points of the leading finishes that are not the same, the widest move first; a weight that changed too."""
+    """The points of the leading finishes that are not the same, the widest move first; a weight that changed too.
+
+    What moves both alike separates nothing, and is left out.
+    """
+    moved = {node: _moved(old, new, node) for node in standings}
     found: list[tuple[int, str, _Move]] = []
-    for standing in standings:
-        points = [_points(graph, standing) for graph in (old, new)]
-        for rule, given in {**points[0], **points[1]}.items():
-            moved = points[1].get(rule, 0) - points[0].get(rule, 0)
-            if moved:
-                graph = new if rule in points[1] else old
-                found.append((-abs(moved), rule[0], _Move(tuple(chain(graph, rule[0])), standing, graph)))
-                if rule in points[0] and rule in points[1]:  # the rule stands; what one point counts does not
-                    found += [(-abs(given), "", _Move((fact,), standing, new)) for fact in _weighing(new, rule[1])]
+    for standing, by_rule in moved.items():
+        others = [some for node, some in moved.items() if node != standing]
+        for name, (rule, points) in by_rule.items():
+            if others and all(name in some and some[name][1] == points for some in others):
+                continue
+            graph = new if rule in new else old
+            found.append((-abs(points), rule, _Move(tuple(chain(graph, rule)), standing, graph)))
+            if rule in old and rule in new:  # the rule stands; what one point counts does not
+                weighing = {fact for node in new.successors(rule) for fact in _weighing(new, node)}
+                found += [(-abs(points), "", _Move((fact,), standing, new)) for fact in sorted(weighing)]
     return [move for *_, move in sorted(found, key=lambda each: each[:2])]
 
 
-def _points(graph: Graph[str], standing: str) -> dict[Point, int]:
-    return {
-        (rule, node): points
-        for node in graph.predecessors(standing)
-        if graph.nodes[node]["kind"] == "points"
-        for rule in graph.predecessors(node)
-        if (points := graph.edges[rule, node].get("points", 0))
-    }
+def _moved(old: Graph[str], new: Graph[str], standing: str) -> dict[str, tuple[str, int]]:
+    """By rule its node, and by how many weighted points it moves a finish."""
+    was, now = (
+        {
+            graph.nodes[node]["rule"]: (node, weight_between(graph, node, standing))
+            for node in _pointing(graph, standing)
+        }
+        for graph in (old, new)
+    )
+    found = {}
+    for rule, (node, _) in {**was, **now}.items():
+        if points := now.get(rule, (node, 0))[1] - was.get(rule, (node, 0))[1]:
+            found[rule] = (node, points)
+    return found
+
+
+def _pointing(graph: Graph[str], standing: str) -> set[str]:
+    points = [node for node in graph.predecessors(standing) if graph.nodes[node]["kind"] == "points"]
+    return {rule for node in points for rule in graph.predecessors(node) if graph.edges[rule, node].get("points")}
 
 
 def _weighing(graph: Graph[str], node: str) -> list[str]:
+    if graph.nodes[node]["kind"] != "points":
+        return []
     return [each for each in graph.predecessors(node) if graph.nodes[each]["kind"] in ("given", "assumed")]

@@ -141,7 +141,7 @@ def _few(graph: Graph[str], target: str, reasons: Iterator[Told], most: int) -> 
         small.add_edges_from((u, v) for u in some for v in graph.successors(u) if v in small)
         rule = some[-1]
         if rule != end:
-            small.add_edge(rule, end, points=_weight(graph, rule, end), out=_rules_out(graph, rule, end))
+            small.add_edge(rule, end, points=weight_between(graph, rule, end), out=rules_out(graph, rule, end))
         if end != target:
             small.add_edge(end, target)
     for rule in list(small.predecessors(target)):  # what it finds leads there by what rests on the finding
@@ -182,13 +182,14 @@ def decides(graph: Graph[str], rule: str, leading: str | None) -> str:
     return next((node for node in speaks_of if nx.has_path(graph, rule, node)), ANSWER)
 
 
-def _weight(graph: Graph[str], rule: str, end: str) -> int:
+def weight_between(graph: Graph[str], rule: str, end: str) -> int:
     """The points of a rule towards a standing, which it reaches through conclusions."""
     between = [node for node in graph.successors(rule) if graph.has_edge(node, end)]
     return sum(graph.edges[rule, node].get("points", 0) for node in between)
 
 
-def _rules_out(graph: Graph[str], rule: str, end: str) -> bool:
+def rules_out(graph: Graph[str], rule: str, end: str) -> bool:
+    """Whether a rule rules a finish out, which it does through a conclusion."""
     return any(graph.nodes[node]["kind"] == "rule_out" and graph.has_edge(node, end) for node in graph.successors(rule))
 
 

@@ -21,7 +21,7 @@ from advisor.errors import BadCase
 from advisor.facts.case import Case, say
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
-from advisor.model.program import GroundRule, Program
+from advisor.model.program import Conclusion, GroundRule, Program
 from advisor.model.quantities import keep
 from advisor.model.values import Value, number
 from advisor.physics.bounds import Interval
@@ -50,26 +50,71 @@ class Without:
         base = self.told.base
         rules = tuple(rule for rule in self.fired if rule.rule not in but)
         names = fixpoint(Program(rules, {}), self.memory)
-        weighing, order = weights(base, self.memory), order_of(base)
-        drawn = [(c, parts(base, c)) for rule in rules if rule.name in names for c in rule.conclusions]
-        out = {c.finish for c, some in drawn if "out" in some}
-        needs = {
-            finish: {c.name for c, some in drawn if "condition" in some and c.finish == finish} for finish in order
-        }
-        points = dict.fromkeys(order, 0)
-        for conclusion, some in drawn:
-            if "points" in some:
-                points[conclusion.finish] += weighing[conclusion.name] * conclusion.points
-        left = [finish for finish in order if finish not in out]
-        best = min(
-            left,
-            key=lambda each: (rank(False, points[each], 0, 0), each != ahead, len(needs[each]), order[each]),
-            default="",
-        )
-        on_floor = {part: int(any(part in some for _, some in drawn)) for part in ("stops", "holds", "asks")}
-        waits = int(any("waits" in some and c.finish == best for c, some in drawn))
-        kinds = by_kind(1, nothing_left=int(not left), waits=waits, **on_floor)
-        return Recommendation.of(next(kind for kind, so in kinds.items() if so), best)
+        spoken = [c for rule in rules if rule.name in names for c in rule.conclusions]
+        return recommended(self.told, spoken, weights(base, self.memory), ahead)
+
+
+Spoken = dict[tuple[str, str], set[Conclusion]]  # by rule and finish
+
+
+@dataclass
+class Between:
+    """Two floors, to be answered for the second with some of what changed taken back."""
+
+    was: Spoken
+    now: Spoken
+    weights: tuple[Mapping[str, int], Mapping[str, int]]
+    told: Explained
+
+    @property
+    def changes(self) -> set[tuple[str, str]]:
+        """What rules say otherwise of a finish or the floor; what counts otherwise."""
+        spoken = {key for key in {*self.was, *self.now} if self.was.get(key) != self.now.get(key)}
+        return spoken | {("", name) for name, weight in self.weights[1].items() if self.weights[0][name] != weight}
+
+    def answer(self, back: Collection[tuple[str, str]]) -> Recommendation:
+        """What is recommended with these changes taken back."""
+        spoken = [c for key in {*self.was, *self.now} for c in (self.was if key in back else self.now).get(key, ())]
+        weighing = {name: self.weights[("", name) not in back][name] for name in self.weights[0]}
+        return recommended(self.told, spoken, weighing)
+
+
+def between(told: Explained, other: Explained) -> Between:
+    """What a naive fixpoint concludes on two floors, by rule and finish, less what does not concern the answer."""
+    sides: list[Spoken] = []
+    for each in (told, other):
+        spoken: Spoken = {}
+        for rule in Without(each).fired:
+            for conclusion in rule.conclusions:
+                if parts(each.base, conclusion):
+                    spoken.setdefault((rule.rule, conclusion.finish), set()).add(conclusion)
+        sides.append(spoken)
+    was, now = (weights(each.base, working_memory(each.base, each.case.facts)) for each in (told, other))
+    return Between(sides[0], sides[1], (was, now), other)
+
+
+def recommended(
+    told: Explained, spoken: Sequence[Conclusion], weighing: Mapping[str, int], ahead: str = ""
+) -> Recommendation:
+    """What conclusions come to; `ahead` comes first of finishes that are level."""
+    order = order_of(told.base)
+    drawn = [(each, parts(told.base, each)) for each in spoken]
+    out = {c.finish for c, some in drawn if "out" in some}
+    needs = {finish: {c.name for c, some in drawn if "condition" in some and c.finish == finish} for finish in order}
+    points = dict.fromkeys(order, 0)
+    for conclusion, some in drawn:
+        if "points" in some:
+            points[conclusion.finish] += weighing[conclusion.name] * conclusion.points
+    left = [finish for finish in order if finish not in out]
+    best = min(
+        left,
+        key=lambda each: (rank(False, points[each], 0, 0), each != ahead, len(needs[each]), order[each]),
+        default="",
+    )
+    on_floor = {part: int(any(part in some for _, some in drawn)) for part in ("stops", "holds", "asks")}
+    waits = int(any("waits" in some and c.finish == best for c, some in drawn))
+    kinds = by_kind(1, nothing_left=int(not left), waits=waits, **on_floor)
+    return Recommendation.of(next(kind for kind, so in kinds.items() if so), best)
 
 
 def untrue(told: Explained) -> Iterator[str]:

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from advisor.answer.ranking import Recommendation
+from advisor.answer.ranking import weights
+from advisor.answer.shifting import Reasoned, Turner, turners
 from advisor.asking.advice import advise
 from advisor.asking.typed_answers import say_typed
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case
+from advisor.facts.memory import working_memory
 from advisor.model.advice import Advice, Unused
-from advisor.model.bearing import Bearing
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from advisor.model.standing import FinishStanding, Reason
@@ -63,25 +64,18 @@ class FinishChange:
 
 @dataclass(frozen=True)
 class Revision:
-    """Two answers for one floor, and the difference between them."""
+    """Two answers for one floor, the difference between them, and what of it turns the one into the other."""
 
     case: Case
     before: Advice
     after: Advice
     facts: tuple[FactChange, ...]
     finishes: tuple[FinishChange, ...]
+    turned_by: tuple[Turner, ...] = ()
 
     def which(self, change: Change) -> tuple[FinishChange, ...]:
         """The finishes to which this happened, best first by the new answer."""
         return tuple(each for each in self.finishes if each.change == change)
-
-    @property
-    def turned_by(self) -> tuple[tuple[Bearing, ...], tuple[Bearing, ...]]:
-        """Where the answer is another now: of what it hangs on what is new, and of what it hung on what is gone."""
-        was, now = (Recommendation.of(each.answer.kind, each.answer.leading) for each in (self.before, self.after))
-        if was == now:
-            return (), ()
-        return _only_in(self.after, self.before), _only_in(self.before, self.after)
 
     @property
     def otherwise_out(self) -> tuple[tuple[FinishChange, tuple[Reason, ...]], ...]:
@@ -135,7 +129,17 @@ def compared(base: RuleBase, case: Case, before: Advice, after_case: Case, after
     """The difference between two answers, and the floors that they are for."""
     was = {each.finish: each for each in before.standings}
     finishes = (FinishChange(s.finish, _change(was[s.finish], s), was[s.finish], s) for s in after.standings)
-    return Revision(after_case, before, after, tuple(_fact_changes(base, case, after_case)), tuple(finishes))
+    turned = turned_between((base, case, before), (base, after_case, after))
+    return Revision(after_case, before, after, tuple(_fact_changes(base, case, after_case)), tuple(finishes), turned)
+
+
+def turned_between(before: tuple[RuleBase, Case, Advice], after: tuple[RuleBase, Case, Advice]) -> tuple[Turner, ...]:
+    """What turns one answer into another, each by a rule base, for a floor."""
+    one, other = (
+        Reasoned(advice.trace, weights(base, working_memory(base, case.facts, finishes=False)), tuple(base.finishes))
+        for base, case, advice in (before, after)
+    )
+    return turners(after[0], one, other)
 
 
 def _fact_changes(base: RuleBase, before: Case, after: Case) -> Iterator[FactChange]:
@@ -168,12 +172,6 @@ def _change(before: FinishStanding, after: FinishStanding) -> Change:
         (True, True): "stays out",
     }
     return changes[was, now]
-
-
-def _only_in(one: Advice, other: Advice) -> tuple[Bearing, ...]:
-    """What the one answer hangs on, of rules that did not fire for the other, or not about that finish."""
-    there = {(firing.rule, firing.finish) for firing in other.trace.firings}
-    return tuple(each for each in one.bearing if (each.rule, each.finish) not in there)
 
 
 def _less(one: Advice, other: Advice) -> tuple[Firing, ...]:

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from advisor.answer.shifting import Turner
 from advisor.asking.revision import FinishChange, Revision
 from advisor.model.knowledge import RuleBase
 from advisor.model.standing import Reason
+from explanations.graph import Graph, rule_key
+from explanations.shift import shift
 from explanations.trace import Firing
 from explanations.wording import label, listed, wording
 
-SOME = 3  # of the reasons that turn the answer only together
+SOME = 5  # of what turns the answer
 
 
 def revision_told(revision: Revision) -> Iterator[str]:
@@ -29,13 +32,7 @@ def revision_told(revision: Revision) -> Iterator[str]:
     yield from _section("new", changed)
     aside = (wording("asking.revised.aside", says=each.says, test=each.test) for each in revision.set_aside)
     yield from _section("unknown", aside)
-    came, went = revision.turned_by
-    gone = "asking.revised.no_longer_so"
-    alone = [_reason(each) for each in came if each.bears == "alone"] + [
-        _reason(each, gone) for each in went if each.bears == "alone"
-    ]
-    with_others = [_reason(each) for each in came[:SOME]] + [_reason(each, gone) for each in went[:SOME]]
-    yield from _section("turned" if alone else "turned_together", iter(alone or with_others))
+    yield from _turned(revision)
     yield from _section("no_longer", map(_reason, revision.no_longer))
     yield from _section("believed", map(_reason, revision.new))
     yield from _section("falls", map(_told, revision.which("fell")))
@@ -47,6 +44,28 @@ def revision_told(revision: Revision) -> Iterator[str]:
     if out := [each for each in revision.which("stays out") if each.finish not in moved_out]:
         yield ""
         yield wording("asking.revised.out", names=listed(each.after.name for each in out))
+
+
+def _turned(revision: Revision) -> Iterator[str]:
+    """What turns the answer: what it could not do without, else what would be enough for it, alone or together."""
+    for turns in ("needed", "enough", "together"):
+        if found := [each for each in revision.turned_by if each.turns == turns]:
+            lines = [_turner(each) for each in found[:SOME]]
+            if more := len(found) - SOME if len(found) > SOME + 1 else 0:
+                lines.append(wording("asking.revised.more", n=more))
+            else:
+                lines += [_turner(each) for each in found[SOME:]]
+            yield from _section("turned" if len(found) == 1 else f"turned_{turns}", iter(lines))
+            return
+
+
+def _turner(each: Turner) -> str:
+    was, now = each.points
+    if each.firing is None:
+        name, criterion = label("fact", each.importance), label("criterion", each.criterion)
+        return wording("asking.revised.weight", name=name, criterion=criterion, was=was, now=now)
+    told = _reason(each.firing, "asking.revised.no_longer_so" if each.gone else "asking.revised.reason")
+    return wording("asking.revised.points", told=told, was=was, now=now) if was != now else told
 
 
 def _still_out(name: str, reasons: Iterable[Reason]) -> str:
@@ -86,9 +105,21 @@ def _needs(needs: tuple[str, ...]) -> str:
 
 def draw_revision(revision: Revision, base: RuleBase, path: Path) -> None:
     """Draw what turned the answer, in the format of the file's ending."""
-    from advisor.answer.picturing import advice_graph
     from explanations.pictures import draw
-    from explanations.shift import shift
+
+    draw(shift_of(revision, base), wording("asking.revised.drawing", floor=revision.after.floor), path)
+
+
+def shift_of(revision: Revision, base: RuleBase) -> Graph[str]:
+    """The picture of what turned the answer."""
+    from advisor.answer.picturing import advice_graph
 
     before, after = (advice_graph(advice, base) for advice in (revision.before, revision.after))
-    draw(shift(before, after, revision.stated), wording("asking.revised.drawing", floor=revision.after.floor), path)
+    return shift(before, after, revision.stated, turning_nodes(revision.turned_by))
+
+
+def turning_nodes(turners: Iterable[Turner]) -> list[str]:
+    """The nodes of what turns an answer, in order."""
+    return [
+        rule_key(each.firing.rule, each.firing.finish) if each.firing else f"fact:{each.importance}" for each in turners
+    ]

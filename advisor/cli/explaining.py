@@ -177,8 +177,8 @@ def graph(
 ) -> None:
     """Draw the explanation, or the difference of two, as a picture or in an open format."""
     from advisor.answer.picturing import view
-    from advisor.asking.revision import compared
-    from advisor.asking.revision_words import revision_told
+    from advisor.asking.revision import compared, turned_between
+    from advisor.asking.revision_words import revision_told, turning_nodes
     from advisor.asking.why import wrapped
     from explanations.errors import CannotWrite
     from explanations.formats import check_file, links_note, save
@@ -197,7 +197,9 @@ def graph(
     if say or against or against_rules:
         other = explained(against or case, against_rules or rules, say, product, units, finish, context)
         if depth == "gist" and not about:
-            shown = shift(told.graph, other.graph, [name for name, value in other.case.facts.items() if value.known])
+            stated = [name for name, value in other.case.facts.items() if value.known]
+            turned = turned_between(*((each.base, each.case, each.advice) for each in (told, other)))
+            shown = shift(told.graph, other.graph, stated, turning_nodes(turned))
         else:
             before, after = (view(each.graph, each.advice, depth, about) for each in (told, other))
             shown = without_sources(difference(before, after))

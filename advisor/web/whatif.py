@@ -7,9 +7,8 @@ from collections.abc import Iterable
 from markupsafe import Markup
 
 from advisor.answer.judging import judge_of
-from advisor.answer.picturing import advice_graph
 from advisor.asking.revision import Revision, revise
-from advisor.asking.revision_words import revision_told
+from advisor.asking.revision_words import revision_told, shift_of
 from advisor.asking.turning import would_turn
 from advisor.asking.typed_answers import read_answer
 from advisor.asking.why import turning_text
@@ -25,7 +24,6 @@ from advisor.web.sliding import limits_in_words, slider_of, typed_at
 from advisor.web.visit import case_of, pack, unpack
 from explanations.pictures import as_svg
 from explanations.reading import measuring
-from explanations.shift import shift
 from explanations.wording import label, wording
 
 MOST_MOVED, LONGEST = 12, 200
@@ -102,10 +100,8 @@ def picture(desk: Desk, asked: Asked) -> Reply:
         revision = _revised(desk, asked, _moved(asked))
         if revision is None:
             raise BadRequest([Fault("", wording("web_whatif.nothing"))])
-        before, after = (advice_graph(each, desk.base) for each in (revision.before, revision.after))
-        drawn = as_svg(
-            shift(before, after, revision.stated), wording("asking.revised.drawing", floor=revision.after.floor)
-        )
+        title = wording("asking.revised.drawing", floor=revision.after.floor)
+        drawn = as_svg(shift_of(revision, desk.base), title)
     return Reply(drawn.encode(), kind="image/svg+xml")
 
 

@@ -21,11 +21,15 @@ import pytest
 import rdflib
 from prov.model import ProvActivity, ProvDerivation, ProvDocument, ProvEntity, ProvGeneration, ProvUsage
 
+from advisor.asking.explaining import Explained
+from advisor.facts.case import say
+from advisor.facts.statements import Statement
 from explanations.errors import CannotExplain
 from explanations.formats import MOST_LINKS, NAMESPACE, WRITTEN, graphml, mermaid, node_link, prov_json, save
 from explanations.graph import Graph, of_kind, speaks_against
+from explanations.shift import shift
 from explanations.views import gist
-from tests.explained import demos, random_floors, small_floor
+from tests.explained import demos, random_floors, small_floor, the_reasoner
 
 PROV = rdflib.Namespace("http://www.w3.org/ns/prov#")
 
@@ -102,9 +106,9 @@ def test_rdflib_reads_the_same_provenance_as_prov_o() -> None:
 OPEN, CLOSE = r"\(\[|\(\(|\[\[|\[/|\[\\|\{\{|\[|\(|>", r"\]\)|\)\)|\]\]|/\]|\\\]|\}\}|\]|\)"
 TEXT = r'(?:[^"#`<>\n]|#(?:\d+|[a-z]+);)*'
 NODE = re.compile(rf'    (?P<id>n\d+)(?P<open>{OPEN})"(?P<text>{TEXT})"(?P<close>{CLOSE})')
-LINK = re.compile(r'    (n\d+) (-->|--x)(?:\|"([+-]\d+)?( ?against)?"\|)? (n\d+)')
+LINK = re.compile(rf'    (n\d+) (?:--|==|-\.-)([>x])(?:\|"({TEXT}?)( ?against)?"\|)? (n\d+)')
 COMMENT = re.compile(r"    %% \d+ (?:links|characters): [A-Za-z ]+(?:; \d+ characters: [A-Za-z ]+)?")
-STYLE = re.compile(r"    classDef (?P<kind>[a-z]+) stroke-dasharray: \d+ \d+")
+STYLE = re.compile(r"    classDef (?P<kind>[a-z]+) (?:stroke-dasharray: \d+ \d+|stroke-width: \d+px)")
 STYLED = re.compile(r"    class (?P<ids>n\d+(,n\d+)*) (?P<kind>[a-z]+)")
 PAIRS = {">": "]", "([": "])", "((": "))", "[[": "]]", "[/": "/]", "[\\": "\\]", "{{": "}}", "[": "]", "(": ")"}
 
@@ -133,7 +137,7 @@ def read_mermaid(text: str) -> tuple[str, dict[str, str], list[tuple[str, str]]]
             match = LINK.fullmatch(line)
             assert match, line
             links.append((match[1], match[5]))
-            assert (match[2] == "--x") == bool(match[4]), "what speaks against is crossed, and says so"
+            assert (match[2] == "x") == bool(match[4]), "what speaks against is crossed, and says so"
     return json.loads(lines[1].removeprefix("title: ")), nodes, links
 
 
@@ -164,6 +168,35 @@ def test_what_speaks_against_is_kept_by_mermaid_and_prov() -> None:
         }  # fmt: skip
         assert told == against
     assert some > 20
+
+
+def test_what_changed_is_kept_by_mermaid_and_prov() -> None:
+    """What fell, came or is otherwise: nodes and arrows, and points as they were."""
+    told = demos()["untested_garage"]
+    otherwise = {"importance_look": Statement("high"), "must_be_reversible": Statement("yes")}
+    heavy = say(told.base, told.case, otherwise, told.today)
+    small = shift(told.graph, Explained(the_reasoner(), heavy, told.today).graph)
+    changed = {node: data["change"] for node, data in small.nodes(data=True) if data["change"] != "same"}
+    assert set(changed.values()) == {"added", "removed", "changed"}
+    ids = prov_ids(small)
+    text = mermaid(small, "What changes")
+    _, nodes, links = read_mermaid(text)
+    assert {ids[key]: label.partition(":")[0] for key, label in nodes.items() if ids[key] in changed} == changed
+    assert {(ids[a], ids[b]) for a, b in links} == set(small.edges)
+    for change, line in (("added", "=="), ("removed", "-.-")):
+        moved = {edge for edge in small.edges if small.edges[edge]["change"] == change}
+        drawn = re.findall(rf"(n\d+) {re.escape(line)}[>x].* (n\d+)$", text, re.MULTILINE)
+        assert {(ids[a], ids[b]) for a, b in drawn} == moved != set()
+    written = json.loads(prov_json(small, "What changes"))
+    marked = {
+        ids[key]: each["change"]
+        for kind in ("entity", "activity")
+        for key, each in written[kind].items()
+        if each.get("change", "same") != "same"
+    }
+    assert marked == changed
+    was = [each for kind in ("wasGeneratedBy", "wasDerivedFrom") for each in written[kind].values() if "was" in each]
+    assert len(was) == sum("was" in data for _, _, data in small.edges(data=True)) > 0
 
 
 def test_mermaids_own_parser_reads_the_text_back_whole() -> None:

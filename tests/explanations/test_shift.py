@@ -10,6 +10,8 @@ import pytest
 
 from advisor.answer.ranking import Recommendation
 from advisor.asking.explaining import Explained
+from advisor.asking.revision import turned_between
+from advisor.asking.revision_words import turning_nodes
 from advisor.errors import BadCase
 from advisor.facts.case import say
 from advisor.facts.statements import Statement
@@ -19,7 +21,7 @@ from explanations.shift import shift
 from explanations.views import GIST
 from tests.draws import draws
 from tests.explained import demos, random_floors, the_reasoner
-from tests.turning_trials import Without
+from tests.turning_trials import Without, between
 
 SAID = {
     "slab_humidity": ["60 %", "90 %"],
@@ -45,6 +47,10 @@ def known(told: Explained) -> list[str]:
     return [name for name, value in told.case.facts.items() if value.known]
 
 
+def turning(told: Explained, other: Explained) -> list[str]:
+    return turning_nodes(turned_between(*((each.base, each.case, each.advice) for each in (told, other))))
+
+
 @pytest.fixture(scope="module")
 def floors() -> list[Shifted]:
     found = []
@@ -56,7 +62,7 @@ def floors() -> list[Shifted]:
             except BadCase:
                 continue
             other = Explained(the_reasoner(), case, told.today)
-            found.append(Shifted(told, other, shift(told.graph, other.graph, known(other)), fact))
+            found.append(Shifted(told, other, shift(told.graph, other.graph, known(other), turning(told, other)), fact))
     return found
 
 
@@ -120,3 +126,46 @@ def test_a_fact_still_stated_that_no_rule_uses_any_more_is_no_fact_removed() -> 
     kept, withdrawn = shift(before, after, ["shine"]), shift(before, after)
     assert kept.nodes["fact:shine"]["change"] == "same"
     assert kept.nodes["rule:r"]["change"] == withdrawn.nodes["fact:shine"]["change"] == "removed"
+
+
+def test_what_is_named_as_turning_was_needed_or_enough_and_nothing_needed_is_missed(floors: list[Shifted]) -> None:
+    """Each change by each rule of each finish is taken back by hand, and each importance."""
+    needed = weighed = 0
+    for told, other, _, _ in floors:
+        found = turned_between(*((each.base, each.case, each.advice) for each in (told, other)))
+        floor = between(told, other)
+        was, now = floor.answer(floor.changes), floor.answer(())
+        assert was == Recommendation.of(told.advice.answer.kind, told.advice.answer.leading)
+        assert now == Recommendation.of(other.advice.answer.kind, other.advice.answer.leading)
+        keys = {(each.firing.rule, each.firing.finish) if each.firing else ("", each.criterion): each for each in found}
+        if was == now:
+            assert not found
+            continue
+        assert found
+        taken_back = {each for each in floor.changes if floor.answer({each}) != now}
+        assert taken_back == {key for key, each in keys.items() if each.turns == "needed"}
+        for key, each in keys.items():
+            if each.turns == "enough":
+                assert floor.answer(floor.changes - {key}) != was
+        together = {key for key, each in keys.items() if each.turns == "together"}
+        if together:
+            assert floor.answer(together) != now
+            assert all(floor.answer(together - {key}) == now for key in together)
+        needed += bool(taken_back)
+        weighed += any(not key[0] for key in keys)
+    assert needed > 5
+    assert weighed
+
+
+def test_what_moves_both_finishes_alike_is_not_drawn_and_arrows_say_what_points_were(floors: list[Shifted]) -> None:
+    arrows = 0
+    for _, _, small, _ in floors:
+        ends: dict[str, dict[str, tuple[int, int]]] = {}
+        for rule, end, data in small.edges(data=True):
+            if small.nodes[rule]["kind"] == "rule" and "was" in data:
+                ends.setdefault(small.nodes[rule]["rule"], {})[end] = (data["points"], data["was"])
+                arrows += 1
+                assert data["points"] != data["was"]
+        for by_end in ends.values():
+            assert len(by_end) < 2 or len({now - was for now, was in by_end.values()}) > 1
+    assert arrows
