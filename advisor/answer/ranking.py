@@ -80,7 +80,7 @@ def by_kind(
 
 
 # A finish's rank in one whole number of 32 bits: what counts more outweighs all that counts less.
-CONDITION, POINT, RULED_OUT = 1 << 6, -(1 << 14), 1 << 30
+CONDITION, POINT, RULED_OUT = 1 << 7, -(1 << 15), 1 << 30
 
 
 def rank(out: Any, points: Any, conditions: Any, order: Any) -> Any:

@@ -265,7 +265,7 @@ def test_a_rank_has_room_for_so_many_points_and_no_more(reasoner: Reasoner) -> N
     assert has_room(base, rules)
     assert not has_room(base.model_copy(update={"importance": {"normal": 1 << 20}}), rules)
     assert not has_room(base.model_copy(update={"needs": dict.fromkeys(map(str, range(256)))}), rules)
-    assert not has_room(base.model_copy(update={"finishes": dict.fromkeys(map(str, range(65)))}), rules)
+    assert not has_room(base.model_copy(update={"finishes": dict.fromkeys(map(str, range(129)))}), rules)
 
 
 @pytest.mark.parametrize(
