@@ -15,7 +15,7 @@ from advisor.pages.parts import too_long
 from advisor.work.before import Before, before
 from advisor.work.job import Job
 from advisor.work.phases import USES
-from advisor.work.schedule import Schedule, numbered_from, schedules, usual_days
+from advisor.work.schedule import Schedule, from_hour, numbered_from, schedules, usual_days
 from advisor.work.takeoff import TakeOff
 from advisor.work.weather import Weather
 from explanations.wording import wording
@@ -66,7 +66,8 @@ def laid_out(
     if first.stopped:
         return None
     begins = first.first_day(start, datetime.combine(study.today, time()))
-    job, day_1 = study.job(finish), begins
+    job = study.job(finish)
+    day_1 = from_hour(job, begins)
     if not first.dated:
         weather = None
         day_1 = numbered_from(day_1, usual_days(job) if days is None else days)

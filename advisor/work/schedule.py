@@ -85,7 +85,12 @@ def begins(job: Job) -> float:
 
 def first_day(job: Job, today: date) -> datetime:
     """The hour at which days without dates begin, from today on."""
-    return numbered_from(datetime.combine(today, time()) + timedelta(hours=begins(job)), usual_days(job))
+    return numbered_from(from_hour(job, datetime.combine(today, time())), usual_days(job))
+
+
+def from_hour(job: Job, start: datetime) -> datetime:
+    """The first hour of work on a day, not before the hour asked for: windows of coats are searched from there."""
+    return max(start, datetime.combine(start.date(), time()) + timedelta(hours=begins(job)))
 
 
 def numbered_from(start: datetime, days: Collection[int]) -> datetime:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from advisor.engines.reasoning import Reasoner
 from advisor.pages.calendar_page import laid_out
 from advisor.pages.day_words import DayParts, DayWords
+from advisor.work.fit import days_shut
 from advisor.work.takeoff import begin
 
 from .conftest import TODAY, MakeCase
@@ -67,3 +68,16 @@ def test_a_job_by_night_tells_the_nights(reasoner: Reasoner, make_case: MakeCase
         plan = laid_out(study, "cementitious_urethane", datetime(2026, 11, 30))
         assert plan
         assert plan.words.nights == (night == "yes")
+
+
+def test_nights_are_counted_from_their_first_hour_wherever_days_are_told(
+    reasoner: Reasoner, make_case: MakeCase
+) -> None:
+    """A plan asked for from a day on does not begin at midnight, in the middle of a night, and end a day sooner."""
+    for night in ("yes", "no"):
+        study = begin(reasoner, make_case(room="kitchen", area="650 ft2", night_work=night, who_works="hired"), TODAY)
+        finish = study.advice.answer.leading
+        assert finish
+        plan = laid_out(study, finish, datetime.combine(TODAY, time()))
+        assert plan
+        assert (plan.quick.days_shut, plan.slow.days_shut) == days_shut(study, study.job(finish))
