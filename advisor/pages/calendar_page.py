@@ -66,12 +66,11 @@ def laid_out(
     if first.stopped:
         return None
     begins = first.first_day(start, datetime.combine(study.today, time()))
-    job = study.job(finish)
-    day_1 = from_hour(job, begins)
+    job, day_1 = study.job(finish), begins
     if not first.dated:
         weather = None
         day_1 = numbered_from(day_1, usual_days(job) if days is None else days)
-    quick, slow = schedules(job, day_1, weather, days)
+    quick, slow = schedules(job, from_hour(job, day_1), weather, days)
     longest = study.base.norms["told_by_hours"].interval.low
     return Laid(first, quick, slow, start, day_1, weather is not None, DayParts.of(study.base), longest, job.by_night)
 
