@@ -26,14 +26,13 @@ from advisor.asking.outlook import Outlook, Question
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, read_fact
 from advisor.facts.complaints import COMPLAINTS, complaints, with_complaints
-from advisor.facts.computing import needless_where
 from advisor.facts.likelihoods import effort
 from advisor.model.advice import Advice
 from advisor.model.causes import Due
 from advisor.model.grounding import meets_all
 from advisor.model.knowledge import RuleBase
 from advisor.model.standing import Hazard
-from advisor.model.values import Value, choice
+from advisor.model.values import Value
 from advisor.rulebase.causes import as_causes
 from advisor.rulebase.rule_values import spelled
 from explanations.wording import label, listed, wording
@@ -167,7 +166,7 @@ class Inquiry:
             tuple(each.cause for each in told if each.points == told[0].points),
         )
         outlook = Outlook(self.judge, memory)
-        for question in outlook.questions(self._needless(wrong)):
+        for question in outlook.questions():
             outcomes = tuple(self._outcomes(memory, question, wrong, names))
             if not any(each.settles or each.first != first[:ALIKE] for each in outcomes):
                 continue
@@ -180,18 +179,6 @@ class Inquiry:
                 settles_bits=round(question.settles, 4),
                 outcomes=outcomes,
             )
-
-    def _needless(self, wrong: Iterable[str]) -> set[str]:
-        """The facts that are beside the point for each of the complaints."""
-        excuses = {
-            fact: [each for each in needless_where(self.base, fact) if each.fact == COMPLAINTS[0]]
-            for fact in self.base.facts
-        }
-        return {
-            fact
-            for fact, patterns in excuses.items()
-            if patterns and all(any(each.holds(choice(one)) for each in patterns) for one in wrong)
-        }
 
     def _outcomes(
         self, memory: Mapping[str, Value], question: Question, wrong: Mapping[str, str], told: set[str]

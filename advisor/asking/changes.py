@@ -18,7 +18,7 @@ from advisor.asking.outlook_words import A_YEAR, beside_a_year, end_in_years
 from advisor.engines.contradicting import refused
 from advisor.engines.many_cases import Tests, unpack
 from advisor.facts.case import Case
-from advisor.facts.complaints import COMPLAINTS
+from advisor.facts.complaints import COMPLAINTS, beside_the_point
 from advisor.facts.likelihoods import effort, how_likely, outcomes
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
@@ -70,16 +70,22 @@ class Change(Changed):
 def candidates(variants: Variants, case: Case, everything: bool = False) -> list[Change]:
     """All changes of one fact that some rule could notice, in the order of the vocabulary.
 
-    Those that contradict the case's other facts are left out.
+    Those that contradict the case's other facts are left out, and what is open though no complaint wants it.
 
     Args:
         variants: for the rule base.
         case: the floor.
         everything: what nobody may do before a professional called has been there, too.
     """
-    regions = Regions(variants, case.as_read, working_memory(variants.base, case.facts))
+    memory = working_memory(variants.base, case.facts)
+    regions = Regions(variants, case.as_read, memory)
     untouched = set() if everything else _untouched(variants, case.facts)
-    return [each for each in regions.changes() if not (each.fact in untouched and each.way == "do")]
+    return [
+        each
+        for each in regions.changes()
+        if not (each.fact in untouched and each.way == "do")
+        and (memory[each.fact].known or not beside_the_point(variants.base, each.fact, memory))
+    ]
 
 
 Points = dict[str, list[Value]]  # by fact its values, a number's in order

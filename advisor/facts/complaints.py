@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Mapping
 
+from advisor.facts.computing import needless_where
 from advisor.model.knowledge import RuleBase
 from advisor.model.values import Value, choice
 from explanations.wording import label, wording
@@ -68,6 +69,23 @@ def complaints(base: RuleBase, facts: Mapping[str, Value]) -> dict[str, str]:
         if name in told and told[name].known and told[name].choice != NOTHING:
             found.setdefault(told[name].choice, name)
     return found
+
+
+def beside_the_point(base: RuleBase, fact: str, facts: Mapping[str, Value]) -> bool:
+    """Whether a fact says by its `needless_where` that none of the complaints wants it: no blister is looked into where
+    a floor peels.
+
+    Args:
+        base: the rule base.
+        fact: that might be asked for.
+        facts: what is known of the floor.
+    """
+    if COMPLAINTS[0] not in base.facts[fact].needless_where:
+        return False
+    said = {facts[name].choice for name in COMPLAINTS if name in facts and facts[name].known}
+    said = said - {NOTHING} or said
+    excuse = next(each for each in needless_where(base, fact) if each.fact == COMPLAINTS[0])
+    return bool(said) and all(excuse.holds(choice(each)) for each in said)
 
 
 def spoken_of(base: RuleBase, facts: Mapping[str, Value]) -> bool:

@@ -14,6 +14,7 @@ from itertools import pairwise
 from math import ceil, floor
 
 from advisor.errors import Fault, nearest
+from advisor.facts.complaints import beside_the_point
 from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import UNITS, NotAQuantity, keep, read_quantity, show
@@ -49,7 +50,10 @@ def effort(base: RuleBase, fact: str) -> Effort:
 
 
 def has_its_turn(base: RuleBase, fact: str, memory: Mapping[str, Value]) -> bool:
-    """Whether a fact may be asked for: what it comes after is known, and nothing that tells more."""
+    """Whether a fact may be asked for: what it comes after is known, nothing that tells more, and some complaint wants
+    it."""
+    if beside_the_point(base, fact, memory):
+        return False
     prior = base.priors.get(fact)
     if prior is None:
         return True

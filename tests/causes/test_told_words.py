@@ -6,13 +6,17 @@ from datetime import date
 
 import pytest
 
+from advisor.answer.variants import variants_of
 from advisor.asking.cause_forms import Causes
 from advisor.asking.causes import Inquiry, find_causes
+from advisor.asking.changes import candidates
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import make_case
 from advisor.facts.statements import read_statement
+from advisor.teaching.known_so_far import KnownSoFar
 
 TODAY = date(2026, 11, 27)
+PEELS = {"trouble": "peels", "on_floor": "paint", "prepared_how": "etched"}
 SPOKEN = {
     "trouble": {
         "turned slippery": "slippery",
@@ -133,3 +137,17 @@ def test_a_white_film_that_is_no_powder_has_its_causes(
     inquiry: Inquiry, reasoner: Reasoner, floor: dict[str, str], cause: str
 ) -> None:
     assert found(inquiry, reasoner, trouble="white film", **floor).causes[0].cause == cause
+
+
+@pytest.mark.parametrize(("second", "wanted"), [("none", False), ("blisters", True)])
+def test_what_no_complaint_wants_is_asked_for_nowhere(inquiry: Inquiry, second: str, wanted: bool) -> None:
+    """In a lesson as in what would turn it: a blister is looked into only where there is one."""
+    said = {**PEELS, "second_trouble": second}
+    case = make_case(
+        inquiry.base, {name: read_statement(name, text, name, TODAY) for name, text in said.items()}, TODAY
+    )
+    lesson = KnownSoFar.begun(inquiry.reasoner, inquiry.case(case), TODAY).whole_floor()
+    assert ("blister_inside" in lesson.worth) is wanted
+    changed = {each.fact for each in candidates(variants_of(inquiry.reasoner), inquiry.case(case))}
+    assert ("blister_inside" in changed) is wanted
+    assert {"came_off_depth", "trouble_where"} <= changed
