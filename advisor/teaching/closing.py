@@ -22,7 +22,7 @@ from advisor.model.knowledge import RuleBase
 from explanations.wording import label, wording
 
 CHOICES = 4  # to choose from
-HAZARDS = 6  # to choose from, those that are there and others
+HAZARDS, OTHERS = 6, 2  # to choose from, those that are there and others; others at the least
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def mind_changes(reasoner: Reasoner, case: Case, random: Random) -> list[MindCha
     if not alone:
         return []
     one = random.choice(sorted(alone, key=lambda each: each.cost)[:CHOICES])
-    turns = MindChange(_named(one.fact, one.values), _told(base, one.to[0]))
+    turns = MindChange(_named(one.fact, one.values), outcome_told(base, one.to[0]))
     idle = [
         MindChange(_named(name, value.shown), "")
         for name, marks in scan.marks.items()
@@ -63,14 +63,14 @@ def _named(fact: str, values: str) -> str:
     return wording("pictures.named", name=label("fact", fact), value=values)
 
 
-def _told(base: RuleBase, outcome: str) -> str:
+def outcome_told(base: RuleBase, outcome: str) -> str:
     """An outcome of `bearing_facts` in a few words."""
     kind, _, finish = outcome.partition(": ")
     return outlook(kind, base.finishes[finish].name if kind in NAMING else "")  # type: ignore[arg-type]
 
 
 def hazards_of(base: RuleBase, advice: Advice, random: Random) -> tuple[Mapping[str, str], set[str]]:
-    """Hazards to choose from, by their ids, and which of them floor or leading finish carry.
+    """Hazards to choose from, by their ids, and which of them floor or leading finish carry: all of the floor's own.
 
     Args:
         base: the rule base.
@@ -78,10 +78,11 @@ def hazards_of(base: RuleBase, advice: Advice, random: Random) -> tuple[Mapping[
         random: by which they are drawn.
     """
     leading = advice.answer.leading
-    there = [each.caution for each in advice.hazards if each.floor or leading in each.finishes]
-    told = {each.caution for each in advice.hazards}
+    drawn = [each.caution for each in advice.hazards if each.floor]
+    of_work = [each.caution for each in advice.hazards if not each.floor and leading in each.finishes]
+    there, told = {*drawn, *of_work}, {each.caution for each in advice.hazards}
     others = [name for name in base.cautions if name not in told]
-    drawn = random.sample(there, min(HAZARDS // 2, len(there)))
-    drawn += random.sample(others, min(HAZARDS - len(drawn), len(others)))
+    drawn += random.sample(of_work, min(max(0, HAZARDS // 2 - len(drawn)), len(of_work)))
+    drawn += random.sample(others, min(max(OTHERS, HAZARDS - len(drawn)), len(others)))
     random.shuffle(drawn)
-    return {name: base.cautions[name].named(name) for name in drawn}, set(there) & set(drawn)
+    return {name: base.cautions[name].named(name) for name in drawn}, there & set(drawn)

@@ -19,7 +19,7 @@ from advisor.model.knowledge import RuleBase
 from advisor.model.plain_words import conclusion_words
 from advisor.model.standing import Reason
 from advisor.rulebase.causes import SIGNS
-from advisor.teaching.closing import MindChange, hazards_of
+from advisor.teaching.closing import MindChange, hazards_of, outcome_told
 from advisor.teaching.known_so_far import WEIGHTY, KnownSoFar
 from explanations.lessons import Mark, Question, QuestionKind
 from explanations.trace import Firing
@@ -106,13 +106,29 @@ class WhatToAsk(Exercise):
         if name == best or as_much or self.floor.turned_by(name):
             return 2, ""
         if name in worth or name in self._waiting:
-            return 1, wording("lessons.others_change_more", fact=fact)
+            return self._lesser(name)
         if name in self.base.facts:
             return 0, wording("lessons.nothing_waits", fact=fact)
         if not said:
             return 0, ""
         hint = did_you_mean(found[:MOST_NAMED]) if (found := named(self.base, said)) else nearest(name, self.base.facts)
         return 0, f"{sentence(wording('lessons.no_fact', name=said))} {hint}".strip()
+
+    def _lesser(self, name: str) -> tuple[int, str]:
+        """What a question is worth that settles less than the best, and what its answers would do."""
+        found, fact = self.floor.bearing.get(name), label("fact", name)
+        if found is None or found.bears == "not":
+            if name in self.floor.worth:  # on some of the floors that this may be, with several others
+                return 1, wording("lessons.with_several", fact=fact)
+            leading, kind = self.floor.advice.answer.leading, self.floor.advice.answer.kind
+            now = outlook(kind, self.base.finishes[leading].name if leading else "")
+            return 0, wording("lessons.changes_nothing", fact=fact, now=now)
+        then = outcome_told(self.base, found.to[0])
+        others = listed(
+            wording("pictures.named", name=label("fact", each.fact), value=each.values) for each in found.others
+        )
+        key = "lessons.others_change_more" if found.bears == "alone" else "lessons.only_together"
+        return 1, wording(key, fact=fact, values=found.values, others=others, then=then)
 
     def _meant(self, said: str) -> str:
         """The fact that is named, as at the counter, if it is one alone; else as said."""

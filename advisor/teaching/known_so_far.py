@@ -11,14 +11,18 @@ from functools import cached_property
 from advisor.answer.advising import answer_alone
 from advisor.answer.judging import judge_of
 from advisor.answer.ranking import Recommendation
+from advisor.answer.variants import variants_of
 from advisor.asking.advice import advise
+from advisor.asking.bearing_facts import bearing_facts
 from advisor.asking.outlook import WORTH_ASKING, Outlook
+from advisor.asking.scanning import Scan
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, make_case
 from advisor.facts.likelihoods import has_its_turn
 from advisor.facts.memory import working_memory
 from advisor.model.advice import Advice
 from advisor.model.advice import Question as AskNext
+from advisor.model.bearing import FactBearing
 from advisor.model.values import Value
 from explanations.trace import Firing
 from explanations.wording import label, wording
@@ -109,6 +113,11 @@ class KnownSoFar:
         then = answer_alone(self.reasoner, self._stating(*self.known, fact).facts)[0]
         now = self.advice.answer
         return Recommendation.of(then.kind, then.leading) != Recommendation.of(now.kind, now.leading)
+
+    @cached_property
+    def bearing(self) -> Mapping[str, FactBearing]:
+        """How each fact that some rule asks for bears on the answer, as far as the floor is known."""
+        return {each.fact: each for each in bearing_facts(Scan(variants_of(self.reasoner), self.case))}
 
     def after_asking(self, wanted: str) -> KnownSoFar:
         """The floor with the fact asked for, if the customer knows it, and others until something follows."""

@@ -18,6 +18,7 @@ from typer.testing import CliRunner
 
 from advisor.answer.judging import judge_of
 from advisor.answer.ranking import Recommendation
+from advisor.asking.explaining import Explained
 from advisor.asking.outlook import Outlook
 from advisor.cli.verbs import app
 from advisor.demo import demo_cases
@@ -28,7 +29,7 @@ from advisor.facts.likelihoods import has_its_turn
 from advisor.facts.memory import working_memory
 from advisor.pages.blocks import Listing
 from advisor.pages.html import to_html
-from advisor.teaching.exercises import WhatFalls
+from advisor.teaching.exercises import WhatFalls, WhatToAsk, WhichHazards
 from advisor.teaching.lesson_sets import ENOUGH, cover, lesson_set, rules_of, write_cases
 from advisor.teaching.lessons import Lesson, played
 from advisor.teaching.sheets import ENDINGS, answers_page, sheet_page
@@ -116,6 +117,48 @@ def test_a_question_that_settles_as_much_is_as_right_and_what_each_answer_does_i
     assert exercise.mark("rubber_mats").points < 2
     branch = look.branches(fact)[0]
     assert branch.stretch.lower() in exercise.mark(fact).because.lower()
+
+
+def test_a_question_no_answer_to_which_changes_anything_is_marked_wrong_and_one_that_does_tells_what() -> None:
+    """Each value of some questions that wait is stated, and run through the engine."""
+    wrong = part = 0
+    for told in (demos()["old_tile_kitchen"], demos()["untested_garage"]):
+        lesson = Lesson(told.reasoner, told.case, rounds=2)
+        for exercise in lesson.exercises():
+            if isinstance(exercise, WhatToAsk):
+                floor = exercise.floor
+                known = Explained(told.reasoner, floor.case, floor.today)
+                now = Recommendation.of(floor.advice.answer.kind, floor.advice.answer.leading)
+                for question in Random(len(floor.known)).sample(floor.asked, 8):
+                    mark, kind = exercise.mark(question.fact), told.base.facts[question.fact]
+                    others = {stated(told.reasoner, known, question.fact, each) for each in kind.choices} - {None, now}
+                    if others:
+                        assert mark.points, question.fact
+                    if mark.points == 0:
+                        assert "stays" in mark.because
+                        wrong += 1
+                    elif mark.points == 1:
+                        part += 1
+                        assert re.search(
+                            r"can change the answer \(.+: .+\)|only together with (another \(|several)", mark.because
+                        )
+            lesson.answer(exercise, exercise.model())
+    assert wrong
+    assert part
+
+
+def test_the_floors_own_hazards_are_always_among_those_to_choose_from() -> None:
+    floors = 0
+    for told in (*demos().values(), *random_floors(2)):
+        lesson = Lesson(told.reasoner, told.case, rounds=0)
+        for exercise in lesson.exercises():
+            lesson.answer(exercise, exercise.model())
+            if isinstance(exercise, WhichHazards):
+                own = {each.caution for each in exercise.floor.advice.hazards if each.floor}
+                assert own <= exercise.hazards.keys()
+                assert exercise.hazards.keys() - {each.caution for each in exercise.floor.advice.hazards}
+                floors += len(own) > 1
+    assert floors > 1
 
 
 def test_a_fact_is_asked_for_by_its_name_by_what_it_is_called_or_by_a_word_of_it() -> None:
