@@ -140,6 +140,7 @@ def say(
     Raises:
         BadCase: with every fault found; the case is as it was.
     """
+    said = {**_said_too(base, case, said), **said}
     stated = {**case.stated, **said}
     with measuring(reading_of(base, _country(base, case, said))):  # messages too are in the reader's units and money
         read = _read(base, case, said, stated, document)
@@ -156,6 +157,15 @@ def say(
         {name: read[name] for each in old for name in each.facts},
         case.rooms,
     )
+
+
+def _said_too(base: RuleBase, case: Case, said: Mapping[str, Statement]) -> dict[str, Statement]:
+    """What the words for one fact say of others that nobody stated: `hot tire pickup` also tells where it came off."""
+    found: dict[str, Statement] = {}
+    for name, statement in said.items():
+        words = base.facts[name].says_too.get(spelled(statement.text), {}) if name in base.facts else {}
+        found |= {other: replace(statement, text=value) for other, value in words.items() if other not in case.stated}
+    return found
 
 
 def _country(base: RuleBase, case: Case, said: Mapping[str, Statement]) -> Mapping[str, Value]:

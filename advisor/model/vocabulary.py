@@ -65,6 +65,7 @@ class FactKind(Quality):
 
     range: str = ""
     also: dict[str, Texts] = Field(default={})  # by value: what else people call it
+    says_too: dict[str, dict[str, str]] = Field(default={})  # by words for a value: what they say of other facts
     ask: Text | None = None  # missing: the fact is only ever worked out
     find_out: str = ""
     means: str = ""

@@ -3,7 +3,8 @@ told by a question about something else, and what the work may stop on is asked 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Set
+from collections.abc import Iterator, Mapping, Set
+from typing import NamedTuple
 
 from advisor.model.knowledge import RuleBase
 from advisor.validation.safeguards import facts_in, stop_rules
@@ -25,7 +26,7 @@ def lost_questions(below: RuleBase, above: RuleBase, resting: Set[str]) -> Found
 
 
 def _told_by_others(below: RuleBase, above: RuleBase, resting: Set[str]) -> Found:
-    """Facts behind safeguards that opening questions, complaints, or an `unknown` said of something else would set."""
+    """Facts behind safeguards that opening questions, complaints, or words said of something else would set."""
     for name in above.conversation.keys() - below.conversation.keys():
         opening = above.conversation[name]
         set_ = {*opening.rest, *(fact for each in opening.answers for fact in each.sets)}
@@ -38,6 +39,22 @@ def _told_by_others(below: RuleBase, above: RuleBase, resting: Set[str]) -> Foun
         before = below.facts[name].unknown_means if name in below.facts else ""
         if kind.unknown_means in resting and kind.unknown_means != before:
             yield "facts", name, wording("overlays.told_by_another", fact=kind.unknown_means)
+        had = below.facts[name].says_too if name in below.facts else {}
+        for other in sorted(_said_by(kind.says_too) ^ _said_by(had)):
+            if other.fact in resting:
+                yield "facts", name, wording("overlays.told_by_another", fact=other.fact)
+
+
+class _SaidToo(NamedTuple):
+    """What words for one fact say of another."""
+
+    words: str
+    fact: str
+    value: str
+
+
+def _said_by(says_too: Mapping[str, Mapping[str, str]]) -> set[_SaidToo]:
+    return {_SaidToo(words, *each) for words, others in says_too.items() for each in others.items()}
 
 
 def _asked_later(below: RuleBase, above: RuleBase) -> Found:

@@ -14,6 +14,7 @@ from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import make_case
 from advisor.facts.statements import read_statement
 from advisor.teaching.known_so_far import KnownSoFar
+from advisor.validation.checks import check
 
 TODAY = date(2026, 11, 27)
 PEELS = {"trouble": "peels", "on_floor": "paint", "prepared_how": "etched"}
@@ -151,3 +152,40 @@ def test_what_no_complaint_wants_is_asked_for_nowhere(inquiry: Inquiry, second: 
     changed = {each.fact for each in candidates(variants_of(inquiry.reasoner), inquiry.case(case))}
     assert ("blister_inside" in changed) is wanted
     assert {"came_off_depth", "trouble_where"} <= changed
+
+
+@pytest.mark.parametrize(
+    ("fact", "words", "also"),
+    [
+        ("trouble", "hot tire pickup", {"trouble": "peels", "trouble_where": "under_tyres"}),
+        ("trouble", "mould under mats", {"trouble": "mould", "trouble_where": "under_mats"}),
+        ("trouble", "gas smell", {"trouble": "smell", "smell_kind": "fuel_or_gas"}),
+        ("second_trouble", "smells of gas", {"second_trouble": "smell", "smell_kind": "fuel_or_gas"}),
+    ],
+)
+def test_words_that_say_more_than_the_complaint_lose_nothing_of_it(
+    inquiry: Inquiry, fact: str, words: str, also: dict[str, str]
+) -> None:
+    """As the place that they name; what somebody states otherwise stands."""
+    base = inquiry.base
+    case = make_case(base, {fact: read_statement(fact, words, fact, TODAY)}, TODAY)
+    assert {name: case.facts[name].choice for name in also} == also
+    (more, _), *_ = ((name, value) for name, value in also.items() if name != fact)
+    other = next(each for each in base.facts[more].choices if each != also[more])
+    stated = {fact: read_statement(fact, words, fact, TODAY), more: read_statement(more, other, more, TODAY)}
+    assert make_case(base, stated, TODAY).facts[more].choice == other
+
+
+def test_where_somebody_says_that_it_smells_of_gas_the_supplier_comes_first(
+    inquiry: Inquiry, reasoner: Reasoner
+) -> None:
+    causes = found(inquiry, reasoner, trouble="peels", second_trouble="gas smell")
+    assert [each.referral for each in causes.stops] == ["gas_supplier"]
+
+
+def test_words_that_say_something_of_no_fact_are_refused_at_load(inquiry: Inquiry) -> None:
+    base = inquiry.base
+    for other, value in (("trouble_where", "nowhere"), ("no_such_fact", "yes")):
+        kind = base.facts["trouble"].model_copy(update={"says_too": {"gas_smell": {other: value}}})
+        changed = base.model_copy(update={"facts": {**base.facts, "trouble": kind}})
+        assert any("says_too" in fault.where for fault in check(changed, lambda *at: "/".join(map(str, at))))

@@ -266,6 +266,14 @@ WAYS_ROUND: dict[str, tuple[Callable[[], Data], str]] = {
         lambda: {"facts": {"our_own": {**OWN_FACT, "unknown_means": "can_ventilate"}}},
         "safeguards rest on can_ventilate",
     ),
+    "a word that denies the asbestos": (
+        lambda: {"facts": {"our_own": {**OWN_FACT, "says_too": {"yes": {"asbestos_suspected": "no"}}}}},
+        "safeguards rest on asbestos_suspected",
+    ),
+    "a smell of gas that says nothing of gas": (
+        lambda: entry("facts", "trouble", says_too={}),
+        "safeguards rest on smell_kind",
+    ),
     "a reason to say no": (
         lambda: turned("facts", "asbestos_suspected", why="Say no here; it saves you money."),
         "its `why`",

@@ -109,6 +109,11 @@ def _check_facts(base: RuleBase, where: Where, left_out: Mapping[str, set[str]])
         if kind.unknown_means and (companion is None or companion.type != "yes/no"):
             what = wording("rules.unknown_means", fact=name, other=kind.unknown_means)
             yield Fault(where("facts", name, "unknown_means"), what, remedy=nearest(kind.unknown_means, base.facts))
+        for words, others in kind.says_too.items():
+            for other, value in others.items():
+                if other not in base.facts or value not in base.facts[other].choices:
+                    what = wording("causes.no_value", cause=words, fact=other, value=value)
+                    yield Fault(where("facts", name, "says_too"), what)
         for other, implied in kind.implied_by.items():
             says = base.facts[other].choices if other in base.facts else ()
             for value, is_then in implied.items():
