@@ -25,7 +25,7 @@ from advisor.asking.cause_forms import (
 from advisor.asking.outlook import Outlook, Question
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, read_fact
-from advisor.facts.complaints import COMPLAINTS, complaints, with_complaints
+from advisor.facts.complaints import BRINGS, COMPLAINTS, complaints, with_complaints
 from advisor.facts.likelihoods import effort
 from advisor.model.advice import Advice
 from advisor.model.causes import Due
@@ -95,7 +95,7 @@ class Inquiry:
             floor=case.floor,
             date=today.isoformat(),
             rule_base=mark(self.base),
-            sentence=self._sentence(wrong, told),
+            sentence=self._sentence(wrong, told, facts),
             stops=advice.stops,
             complaints=tuple(
                 Complaint(
@@ -123,9 +123,9 @@ class Inquiry:
             deference=wording("answer.deference"),
         )
 
-    def _sentence(self, wrong: Iterable[str], told: list[CauseFound]) -> str:
+    def _sentence(self, wrong: Iterable[str], told: list[CauseFound], facts: Mapping[str, Value]) -> str:
         if not wrong:
-            return wording("causes.nothing_said")
+            return wording("causes.nothing_said", wrong=facts[BRINGS].choice if BRINGS in facts else "none")
         likely = [each.name for each in told if each.fit == "likely"]
         if not told:
             return wording("causes.none_fits")

@@ -14,7 +14,7 @@ from advisor.asking.interview import OPENING, Interview, Step, Upcoming
 from advisor.asking.next_words import settled_told
 from advisor.asking.opening import hints_of, left_out, taken_for
 from advisor.asking.outlook import Question
-from advisor.asking.outlook_words import turns_told
+from advisor.asking.outlook_words import clause, turns_told
 from advisor.asking.screens import Screen, screen_of
 from advisor.asking.typed_short import named
 from advisor.errors import AdvisorError, BadCase, BadFile, Fault, nearest
@@ -22,8 +22,10 @@ from advisor.facts.case import Case
 from advisor.facts.case_file import case_text, save_case
 from advisor.model.entry import UNKNOWN
 from advisor.model.reader import reading_of
+from advisor.model.values import Value
+from advisor.model.vocabulary import FactKind
 from explanations.reading import measuring, theirs
-from explanations.wording import label, listed, wording
+from explanations.wording import has_text, label, listed, wording
 from explanations.words import in_short, sentence, visible
 
 NARROWEST, WIDEST = 24, 79
@@ -54,7 +56,6 @@ class Conversation:
         self.read, self._write, self._like = read, write, like
         self._kept: Case | None = None
         self._there = _content(path)
-        self._hints: dict[str, list[str]] = {}
 
     @property
     def saved(self) -> bool:
@@ -71,7 +72,8 @@ class Conversation:
         self.say(wording("interview.greeting"))
         if self.interview.case.stated:
             self.say(wording("interview.goes_on"))
-            self._facts()
+            with measuring(reading_of(self.base, self.interview.case.facts)):
+                self._facts()
         wanted = ""
         while True:
             with measuring(reading_of(self.base, self.interview.case.facts)):
@@ -177,7 +179,6 @@ class Conversation:
             self._put(self.path)
         if screen.asked.startswith(OPENING):
             opening = self.base.conversation[screen.asked.removeprefix(OPENING)]
-            self._hints[screen.asked] = hints_of(opening, text)
             for says in taken_for(opening, text):
                 self.say(wording("interview.taken_for", says=says), 2)
         self._show(step, brief=screen.asked.startswith(OPENING))
@@ -213,8 +214,7 @@ class Conversation:
             if statement.text.lower() != UNKNOWN:
                 source = f" ({statement.source})" if statement.source else ""
                 read = self.interview.case.outdated.get(name) or self.interview.case.as_read[name]
-                value = label("value", read.choice) if self.base.facts[name].choices else read.shown
-                self.say(wording("interview.said", fact=label("fact", name), value=f"{value}{source}"), 4)
+                self.say(f"{_said(self.base.facts[name], name, read)}{source}", 4)
         if left := [label("fact", name) for name, each in stated.items() if each.text.lower() == UNKNOWN]:
             self.say(wording("interview.unknown", facts=", ".join(left)), 4)
 
@@ -282,7 +282,7 @@ class Conversation:
             self.say(line)
         if kind and coming.ends in ("declined", "costs"):
             self.say(wording("interview.helps", ask=ask, how=how))
-        for hint in (each for hints in self._hints.values() for each in hints):
+        for hint in hints_of(self.base, self.interview.case.as_read):
             self.say(f"{hint} {self.path}")
         self.say(wording("interview.offer"))
 
@@ -314,6 +314,14 @@ class Conversation:
         if not self.saved and not self.save():
             self.say(wording("interview.copy"), 2)
             self._write(case_text(self.interview.case))
+
+
+def _said(kind: FactKind, name: str, read: Value) -> str:
+    """What was understood of a fact: in a clause where there is one for such a value, else by its name."""
+    if kind.choices and has_text(f"clauses.{name}"):
+        return clause(kind, name, label("value", read.choice), (read.choice,))
+    value = label("value", read.choice) if kind.choices else read.shown
+    return wording("interview.said", fact=label("fact", name), value=value)
 
 
 def _content(path: Path) -> bytes | None:

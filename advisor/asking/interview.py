@@ -14,7 +14,7 @@ from advisor.asking.advice import advise, with_certainty
 from advisor.asking.certainty import certainty, is_settled
 from advisor.asking.effects import Effect, Position, effects, position
 from advisor.asking.in_step import InStep
-from advisor.asking.opening import openings
+from advisor.asking.opening import is_answered, openings
 from advisor.asking.outlook import Outlook, Question
 from advisor.engines.reasoning import Reasoner, record
 from advisor.facts.case import Case, make_case, say
@@ -259,7 +259,7 @@ class Interview:
         if look.now.kind == "professional":
             return Upcoming(ends="stop")
         if opening := self._opening():
-            settled = len({*self.asked}) >= EARLIEST and self.settled
+            settled = self._answered >= EARLIEST and self.settled
             return Upcoming(ends="settled") if settled else Upcoming(opening=opening)
         if self.settled:
             return Upcoming(ends="settled")
@@ -278,11 +278,24 @@ class Interview:
         asked = [each.removeprefix(OPENING) for each in self.asked if each.startswith(OPENING)]
         order = list(base.conversation)
         passed = order[: 1 + max(map(order.index, asked), default=-1)]  # what was passed over is not gone back to
-        stated = self.case.stated.keys() - self._asked_anyway
-        for name in openings(base, memory, stated, look.undecided, passed):
+        for name in openings(base, memory, self._read, look.undecided, passed):
             if base.conversation[name].always or self._may_settle(base.conversation[name]):
                 return name
         return None
+
+    @property
+    def _read(self) -> dict[str, Value]:
+        """What was stated and is not asked for anew, as it was read."""
+        read = self.case.as_read
+        return {name: read[name] for name in self.case.stated if name in read and name not in self._asked_anyway}
+
+    @property
+    def _answered(self) -> int:
+        """How many questions were answered: here, or of those that open an interview before it too."""
+        before = (
+            OPENING + name for name, each in self.base.conversation.items() if is_answered(self.base, each, self._read)
+        )
+        return len({*self.asked, *before})
 
     def _may_settle(self, opening: Opening) -> bool:
         """Whether an opening question is expected to settle something, or asks for a weight that turns the answer."""

@@ -1,7 +1,8 @@
 """The questions with which an interview opens (rules/conversation.yaml), and what a typed answer to one says.
 
 They come in the order of the file, in every branch the same; one is left out only by what was said before it: where its
-`when` does not hold, or where everything that it could settle is settled.
+`when` does not hold, where it was answered (in this interview or in one before it), or where everything that it could
+settle is settled.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from advisor.model.entry import UNKNOWN
 from advisor.model.grounding import pattern_on
 from advisor.model.knowledge import RuleBase
 from advisor.model.opening import Opening, Picked
-from advisor.model.quantities import NotAQuantity, read_quantity
+from advisor.model.quantities import UNITS, NotAQuantity, read_quantity
 from advisor.model.values import Value
 from advisor.physics.bounds import Interval
 from explanations.reading import reading, theirs
@@ -33,7 +34,7 @@ _ANY_LENGTH = Interval(0.0, 1e6)
 def openings(
     base: RuleBase,
     memory: Mapping[str, Value],
-    stated: Collection[str],
+    read: Mapping[str, Value],
     settling: Collection[str],
     passed: Collection[str],
 ) -> Iterator[str]:
@@ -42,17 +43,49 @@ def openings(
     Args:
         base: the rule base.
         memory: the case's working memory.
-        stated: the facts that something was said of.
+        read: what was stated, as it was read.
         settling: the facts that could still settle something.
         passed: the questions asked already.
     """
+    weighs = {each.importance for each in base.criteria.values()}
     for name, opening in base.conversation.items():
         patterns = [pattern_on(base, fact, texts, None) for fact, texts in opening.when.items()]
         holds = all(each is None or each.holds(memory[each.fact]) for each in patterns)
-        weighs = {each.importance for each in base.criteria.values()}
-        left = [each for each in opening.settles if each not in stated and (each in settling or each in weighs)]
-        if holds and left and name not in passed:
+        tells = opening.always or any(
+            each not in read and (each in settling or each in weighs) for each in opening.settles
+        )
+        if holds and tells and name not in passed and not is_answered(base, opening, read):
             yield name
+
+
+def is_answered(base: RuleBase, opening: Opening, read: Mapping[str, Value]) -> bool:
+    """Whether what was stated answers a question: somebody picked an answer, told all of it, or did not know.
+
+    Args:
+        base: for the vocabulary.
+        opening: the question.
+        read: what was stated, as it was read.
+    """
+    if all(each in read or base.facts[each].unknown_means for each in opening.settles):
+        return True
+    if opening.facts:
+        return any(each in read and not read[each].known for each in opening.facts)
+    picked = picked_in(opening, read)
+    if opening.several:
+        leaves = {fact for each in picked for fact in each.leaves}
+        return bool(opening.rest) and all(each in read or each in leaves for each in opening.rest)
+    set_by = {(fact, value) for each in opening.answers for fact, value in each.sets.items()}
+    own = (each for each in opening.or_facts if each in read and read[each].known)
+    return bool(picked) or any((each, read[each].choice) not in set_by for each in own)
+
+
+def picked_in(opening: Opening, read: Mapping[str, Value]) -> list[Picked]:
+    """The answers of a question all of which is stated so."""
+
+    def so(fact: str, value: str) -> bool:
+        return fact in read and read[fact].known and read[fact].choice == value
+
+    return [each for each in opening.answers if all(so(*one) for one in each.sets.items())]
 
 
 def read_opening(
@@ -76,7 +109,7 @@ def read_opening(
     if opening.facts:
         return dict(_free(base, opening, text, today, stated))
     if opening.fact:
-        return {opening.fact: read_answer(opening.fact, base.facts[opening.fact], text, today)}
+        return {opening.fact: read_answer(opening.fact, base.facts[opening.fact], text, today, opening.says)}
     if value := _value_said(base, opening, text, today):
         name, said_of_it, as_typed = value
         setting = [each for each in opening.answers if each.sets.get(name) == said_of_it]
@@ -105,12 +138,14 @@ def _value_said(base: RuleBase, opening: Opening, text: str, today: date) -> tup
     return None
 
 
-def hints_of(opening: Opening, text: str) -> list[str]:
-    """What is said at the end to whoever gave this answer."""
-    try:
-        return [each.hint for each in _picked(opening, text) if each.hint] if opening.answers else []
-    except BadCase:
-        return []
+def hints_of(base: RuleBase, read: Mapping[str, Value]) -> list[str]:
+    """What is said at the end to whoever gave these answers.
+
+    Args:
+        base: for the questions.
+        read: what was stated, as it was read.
+    """
+    return [each.hint for opening in base.conversation.values() for each in picked_in(opening, read) if each.hint]
 
 
 def _picked(opening: Opening, text: str) -> Iterator[Picked]:
@@ -140,7 +175,8 @@ def _places(opening: Opening, part: str) -> set[int]:
     if word.isdigit():
         return {int(word) - 1} & set(range(len(opening.answers)))
     found = set[int]()
-    for fits in (_is_called, _begins_with, _holds, _is_spoken_of):
+    empty = all(stands_for("says_nothing", each) for each in word.split())  # a stray word begins no answer
+    for fits in (_is_called,) if empty else (_is_called, _begins_with, _holds, _is_spoken_of):
         found = {place for place, each in enumerate(opening.answers) if fits(each, word)}
         if len(found) == 1:
             break
@@ -218,12 +254,12 @@ def _free(
     """
     left = list(opening.facts)
     open_yet = left_out(opening, stated) or opening.facts
-    for piece in pieces(text):
+
+    def taken(piece: str) -> tuple[str, Statement]:
         named, _, rest = piece.partition("=")
         if named.strip() in left:
             left.remove(named.strip())
-            yield named.strip(), _read_free(base, named.strip(), rest.strip(), today)
-            continue
+            return named.strip(), _read_free(base, named.strip(), rest.strip(), today)
         allowed: dict[str, None] = {}
         for name in (each for each in left if each in open_yet):
             try:
@@ -235,11 +271,22 @@ def _free(
                 }
             else:
                 left.remove(name)
-                yield name, said
-                break
-        else:
-            what = wording("interview.no_piece", given=piece[:60], example=example_of(opening, open_yet))
-            raise BadCase([Fault("", what, "; ".join(allowed))])
+                return name, said
+        what = wording("interview.no_piece", given=piece[:60], example=example_of(opening, open_yet))
+        raise BadCase([Fault("", what, "; ".join(allowed))])
+
+    for piece in pieces(text):
+        try:
+            yield taken(piece)
+        except BadCase:
+            if len(apart(piece)) == 1:
+                raise
+            yield from map(taken, apart(piece))
+
+
+def apart(piece: str) -> list[str]:
+    """What stands beside each other with "and": two pieces, where the whole is none."""
+    return re.split(r"\s+and\s+", piece)
 
 
 def _with_unit(opening: Opening, name: str, piece: str) -> str:
@@ -256,8 +303,12 @@ def _read_free(base: RuleBase, name: str, piece: str, today: date) -> Statement:
 
 
 def _measured(piece: str) -> str:
-    """Rooms as `20 x 22 ft + 3 m x 4 m` as an area; anything else as it is."""
-    total = 0.0
+    """Rooms as `20 x 22 ft + 3 m x 4 m` as an area, in square feet where all were measured so; else as it is.
+
+    >>> _measured("12 x 14 ft"), _measured("3 m x 4 m"), _measured("440 ft2")
+    ('168 ft2', '12 m2', '440 ft2')
+    """
+    total, units = 0.0, set[str]()
     for room in piece.split("+"):
         match = _ROOM.fullmatch(room.strip())
         if match is None:
@@ -271,5 +322,13 @@ def _measured(piece: str) -> str:
             sides = [read_quantity(each, "mm", _ANY_LENGTH) for each in (length, width)]
         except NotAQuantity:
             return piece
+        units |= {"m2" if _is_metric(each) else "ft2" for each in (length, width)}
         total += sides[0].low * sides[1].low / 1e6
-    return f"{total:.2f} m2"
+    unit = units.pop() if len(units) == 1 else "m2"
+    figure = f"{total / UNITS['m2'].spellings[unit][0]:.2f}"
+    return f"{figure.rstrip('0').rstrip('.')} {unit}"
+
+
+def _is_metric(length: str) -> bool:
+    """Whether a length is in metres or parts of them."""
+    return re.fullmatch(r"[\d.,\s]+(?:mm|cm|m|met(?:er|re)s?)", length) is not None

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from advisor.asking.interview import OPENING, Interview
-from advisor.asking.opening import NOTHING, example_of, left_out, pieces, read_opening
+from advisor.asking.opening import NOTHING, apart, example_of, left_out, pieces, read_opening
 from advisor.asking.outlook import Question
 from advisor.asking.typed_answers import read_answer
 from advisor.errors import BadCase, Fault
@@ -61,11 +60,19 @@ class Screen:
     def in_part(self, text: str) -> tuple[str, tuple[str, ...]]:
         """Of an answer told freely that cannot be read whole: the pieces that can, and those that cannot."""
         taken: list[str] = []
-        for piece in pieces(text) if self.fields else ():
-            with suppress(BadCase):
-                self.reads(", ".join([*taken, piece]))
-                taken.append(piece)
-        return ", ".join(taken), tuple(piece for piece in pieces(text) if piece not in taken)
+        missed: list[str] = []
+        for piece in pieces(text) if self.fields else [text]:
+            for part in [piece] if self._takes([*taken, piece]) else apart(piece):
+                (taken if self._takes([*taken, part]) else missed).append(part)
+        return ", ".join(taken), tuple(missed)
+
+    def _takes(self, said: Sequence[str]) -> bool:
+        """Whether pieces can be read together."""
+        try:
+            self.reads(", ".join(said))
+        except BadCase:
+            return False
+        return True
 
     @property
     def opening(self) -> bool:
@@ -137,7 +144,7 @@ def read_typed(
     if not asked.startswith(OPENING):
         if asked not in base.facts or not base.facts[asked].ask:
             read_fact(base, asked, text, asked)  # says what is wrong with the name
-        return {asked: read_answer(asked, base.facts[asked], text, today)}
+        return {asked: read_answer(asked, base.facts[asked], text, today, NO_WORDS)}
     opening = base.conversation.get(asked.removeprefix(OPENING))
     if opening is None:
         raise BadCase([Fault(asked, wording("interview.no_question", name=asked.removeprefix(OPENING)))])

@@ -5,17 +5,19 @@ on the command line `FACT=VALUE`.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 
-from advisor.errors import BadCase, Fault
+from advisor.errors import BadCase, Fault, nearest
 from advisor.facts.case import Case, read_fact, say
 from advisor.facts.statements import Statement, read_date, read_name
 from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from advisor.model.quantities import spell_units
 from advisor.model.vocabulary import FactKind
-from explanations.wording import wording
+from advisor.rulebase.rule_values import spelled
+from explanations.reading import reading
+from explanations.wording import label, wording
 
 
 def stands_for(meaning: str, text: str) -> bool:
@@ -62,7 +64,7 @@ def _no_fact(base: RuleBase, typed: str) -> Fault:
     return Fault(typed, wording("asking.no_new_fact"), wording("asking.fact_value"), meant)
 
 
-def read_answer(fact: str, kind: FactKind, text: str, today: date) -> Statement:
+def read_answer(fact: str, kind: FactKind, text: str, today: date, shown: Mapping[str, str] | None = None) -> Statement:
     """What was typed, as a statement; whether it fits the fact is found out later.
 
     Args:
@@ -70,26 +72,66 @@ def read_answer(fact: str, kind: FactKind, text: str, today: date) -> Statement:
         kind: what the fact is.
         text: as typed; after the value may stand `on DATE` and `by NAME`.
         today: no date lies after it.
+        shown: where its values were shown: in which other words, by value; then the beginning of them will do.
 
     Raises:
         BadCase: the date is none, or the name cannot be kept.
     """
     if declines(text):
         return Statement(UNKNOWN)
+    if as_shown := _as_shown(kind, text, shown):
+        return Statement(as_shown)
     match = re.fullmatch(r"(?P<is>.+?)(?:\s+on\s+(?P<on>\S+))?(?:\s+by\s+(?P<by>.+))?", text, re.DOTALL)
     value, on, by = (match["is"].strip(), match["on"], match["by"] or "") if match else (text, None, "")
     if kind.type == "yes/no":
         value = next((each for each in ("yes", "no") if stands_for(each, value)), value)
     elif kind.type != "number" and value.isdigit() and 1 <= int(value) <= len(kind.choices):
         value = kind.choices[int(value) - 1]
-    elif kind.type == "number" and re.fullmatch(r"[^$€£]*\d", value) and (unit := _only_unit(kind)):
+    elif kind.type == "choice":
+        value = _as_shown(kind, value, shown) or value
+        if shown is not None and spelled(value) not in _called(kind):
+            raise BadCase([_none_of_these(kind, text, shown)])
+    elif kind.type == "number" and re.fullmatch(r"[^$€£]*\d(?:\s?k)?", value) and (unit := _only_unit(kind)):
         value = f"{value} {unit}"
     return Statement(value, read_date(fact, on, fact, today), read_name(fact, " ".join(by.split()), fact))
 
 
+def _as_shown(kind: FactKind, text: str, shown: Mapping[str, str] | None) -> str:
+    """The value that is shown in these words, with an article or without; empty if none is, or several may be meant."""
+    if kind.type != "choice" or not (wanted := _bare(text)):
+        return ""
+    words = {value: {_bare(label("value", value)), _bare((shown or {}).get(value, ""))} for value in kind.choices}
+    found = [value for value, each in words.items() if wanted in (value, *each)]
+    if not found and wanted in _called(kind):  # another name of a value; as it was typed, but for its article
+        return "" if wanted == spelled(text) else wanted
+    if not found and shown is not None:
+        found = [value for value, each in words.items() if any(some.startswith(f"{wanted}_") for some in each)]
+    return found[0] if len(found) == 1 else ""
+
+
+def _called(kind: FactKind) -> set[str]:
+    """The values and what else people call them."""
+    return {each for value in kind.choices for each in (value, *kind.also.get(value, ()))}
+
+
+def _none_of_these(kind: FactKind, text: str, shown: Mapping[str, str]) -> Fault:
+    """That an answer is none of those that were shown, in the words in which they were."""
+    says = [shown.get(value) or label("value", value) for value in kind.choices]
+    what = f"{wording('interview.no_answer', given=text[:60])}. {nearest(text.lower(), says)}".removesuffix(". ")
+    return Fault("", what, "; ".join(f"{place} {each}" for place, each in enumerate(says, start=1)), kind.find_out)
+
+
+def _bare(text: str) -> str:
+    """A text as values are spelled, without an article before it and signs in it."""
+    words = re.sub(r"[,;:()]", " ", text.strip(" .!")).split()
+    return spelled(" ".join(words[1:] if words and stands_for("articles", words[0]) else words))
+
+
 def _only_unit(kind: FactKind) -> str:
     """The unit that a bare figure must be meant in, since the fact is measured in no other; "" if there are several."""
-    named = spell_units(kind.unit)
+    named, reader = spell_units(kind.unit), reading()
+    if named == "USD" and reader:  # a bare figure is the reader's own money
+        return reader.currency
     return "" if "," in named or " " in named else named
 
 

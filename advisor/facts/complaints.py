@@ -11,6 +11,7 @@ from explanations.wording import label, wording
 
 COMPLAINTS = ("trouble", "second_trouble", "third_trouble")
 NOTHING = "none"
+BRINGS = "what_brings"  # the fact that says whether somebody comes because something went wrong
 
 
 def with_complaints(base: RuleBase, facts: Mapping[str, Value]) -> dict[str, Value]:

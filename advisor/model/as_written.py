@@ -44,6 +44,7 @@ _IN_PARTS = re.compile(
 _ROOM = re.compile(rf"({NUMBER})\s*([^\d\s.x×]*)\s*(?:x|×|by)\s*({NUMBER})\s*(\D+)")
 _SIGN = re.compile(rf"([$€£]|\b[A-Z]{{1,3}}\$)\s*(\d{{1,3}}(?:,\d{{3}})+|{NUMBER})(k\b)?")
 _THOUSAND = re.compile(r"(?<![\w.])(\d{1,6}(?:\.\d{1,3})?)\s?k\b")
+_THOUSANDS_TO = re.compile(r"(?<![\w.])(\d{1,3}(?:\.\d{1,3})?)(\s*(?:to|-|–)\s*)(\d{1,3}(?:\.\d{1,3})?)\s?k\b")
 _SHARE = re.compile(r"(?:%|\bpercent|\bpct|\bper cent|(?<=\d))\s*(?:r\.?\s?h\b\.?|relative humidity)", re.IGNORECASE)
 _FORCE = re.compile(r"(\d\s*)(?:lbs?\.?|pounds?)\s?(?:/|per)\s?(?:sq\.? ?in\w*\.?|square inch|in2|in²)", re.IGNORECASE)
 _THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
@@ -51,6 +52,7 @@ _THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2}(?:,\d{3})+(?![\d,])")
 
 _NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _COUNTED = re.compile(rf"\b({'|'.join(_NUMBERS)})\b", re.IGNORECASE)
+_WEEKENDS = re.compile(r"(?:\b(\d{1,3}) |\ba )weekends?\b", re.IGNORECASE)
 _A_TIME = re.compile(r"(?<!half )\ban? (?=(?:hour|day|week|month|year)\b)", re.IGNORECASE)
 
 
@@ -67,6 +69,7 @@ def plain(text: str, unit: str) -> str:
     text = re.sub(r"^(?:about|around|approx\.?|approximately|roughly|circa|ca\.|~)\s*", "", text)
     text = _COUNTED.sub(lambda m: str(_NUMBERS.index(m[1].lower()) + 1), text)
     if unit == "day":
+        text = _WEEKENDS.sub(lambda m: f"{2 * int(m[1] or 1)} days", text)
         text = _A_TIME.sub("1 ", text)
     text = re.sub(r"(?<=\w)\s+(?:thick|deep|wide|high|tall|long|old)$", "", text)
     text = re.sub(r"^between\s+(.*)\s+and\s+", r"\1 to ", text)
@@ -77,6 +80,7 @@ def plain(text: str, unit: str) -> str:
     if unit == "percent":  # 78/80/84 % are three readings, and `RH` says of what they are
         text = _SHARE.sub("%", re.sub(r"(?<=[\d%])\s*/\s*(?=\d)", ", ", text))
     if unit == "usd":
+        text = _THOUSANDS_TO.sub(lambda m: f"{m[1]}k{m[2]}{m[3]}k" if float(m[1]) < float(m[3]) else m[0], text)
         text = _THOUSAND.sub(lambda m: f"{float(m[1]) * 1000:.12g}", text)
     text = _FORCE.sub(r"\1psi", text)
     text = _FRACTION.sub(lambda m: f"{int(m[1] or 0) + int(m[2]) / int(m[3]):.12g}", text)

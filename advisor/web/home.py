@@ -67,12 +67,6 @@ def _answer(desk: Desk, visit: Visit, case: Case, coming: Upcoming | None) -> Re
     question = coming.question if coming else None
     kind = desk.base.facts[question.fact] if question else None
     ask, how = (kind.ask or "", kind.find_out) if kind else ("", "")
-    hints = [
-        hint
-        for name, typed in visit.answers
-        if name.startswith(OPENING)
-        for hint in hints_of(desk.base.conversation[name.removeprefix(OPENING)], typed)
-    ]
     return page(
         "home/answer.html",
         way="home",
@@ -83,7 +77,7 @@ def _answer(desk: Desk, visit: Visit, case: Case, coming: Upcoming | None) -> Re
         ends=wording(f"interview.ends.{coming.ends}", ask=ask, how=how) if coming and coming.ends else "",
         question=question.fact if question else "",
         ask=ask,
-        wrong=bool(hints or advice.went_wrong),
+        wrong=bool(hints_of(desk.base, case.as_read) or advice.went_wrong),
         more=_more(study),
         asks_more=coming is None,
     )
