@@ -47,6 +47,7 @@ from advisor.work.takeoff import TakeOff, begin, book_for_many
 from explanations.graph import ANSWER
 from explanations.reading import Reading, measuring, theirs
 from explanations.telling import tell
+from explanations.wording import wording
 from tests.asking_trials import trials
 from tests.floors import limits_of, random_case
 from tests.views_of_work import disagreements as disagreements_of_work
@@ -144,6 +145,8 @@ class Views:
             yield from _unless(data.now.model_dump() == now._asdict(), "its data has another answer")
             assert advice.certainty is not None
             yield from _unless(advice.certainty.says in lines, "its text does not say how settled it is")
+            first = next(each for each in lines if each.startswith(wording("certainty.now", answer="")))
+            yield from _unless(advice.answer.sentence.rstrip(".") in first, f"its text has another answer: {first}")
             if advice.certainty.settled:
                 yield from _unless(not data.questions, "it asks although it is settled")
                 yield from _unless(not advice.ask_next, "the advice asks although it is settled")

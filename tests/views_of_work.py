@@ -178,7 +178,11 @@ class Said:
         drawn = [*reasons(graph, self.leading.finish, "first")]
         yield from unless(drawn == needs, "graph: what comes first, otherwise")
         listed = [each.items for each in self.pages["letter"] if isinstance(each, Listing) and each.numbered]
-        yield from unless(len(sum(listed, ())) == len(needs), "letter: more or less comes first")
+        letter = [str(each) for each in sum(listed, ())]
+        yield from unless(len(letter) == len(needs), "letter: more or less comes first")
+        heads_of = [first_sentence(each.says) for each in steps]
+        told_so = all(each.startswith(head) for each, head in zip(letter, heads_of, strict=False))
+        yield from unless(told_so, f"letter: another order of what comes first: {needs}, {letter}")
         why = self.texts["why"].partition(wording("briefly.comes_first", needs="@").partition("@")[0])[2]
         for view, text, some in (("advise", self.margin("first"), needs), ("why", why, needs[:TOLD_FIRST])):
             places = [text.find(label("need", each)) for each in some]

@@ -278,7 +278,7 @@ class Conversation:
         kind = self.base.facts[coming.question.fact] if coming.question else None
         ask, how = (kind.ask or "", kind.find_out) if kind else ("", "")
         self.say(wording(f"interview.ends.{coming.ends}", ask=ask, how=how))
-        for line in settled_told(self.interview.outlook, self.interview.certainty):
+        for line in settled_told(self.interview.advice().opening, self.interview.outlook, self.interview.certainty):
             self.say(line)
         if kind and coming.ends in ("declined", "costs"):
             self.say(wording("interview.helps", ask=ask, how=how))

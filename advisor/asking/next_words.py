@@ -8,7 +8,7 @@ from itertools import islice
 from advisor.asking.answer_words import effects_told
 from advisor.asking.interview import Interview
 from advisor.asking.outlook import Outlook
-from advisor.asking.outlook_words import percent, recommended, turns_told
+from advisor.asking.outlook_words import percent, turns_told
 from advisor.facts.likelihoods import effort
 from advisor.model.advice import Certainty
 from advisor.model.quantities import show_text
@@ -25,14 +25,15 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
     for aside in interview.case.set_aside:
         yield sentence(wording("asking.unknown", says=aside.says))
         yield sentence(wording("asking.decides", test=aside.test))
-    yield from settled_told(interview.outlook, interview.certainty)
+    advice = interview.advice()
+    yield from settled_told(advice.opening, interview.outlook, interview.certainty)
     if interview.certainty.settled:
         yield wording("certainty.nothing_to_ask")
         return
     questions = list(islice(interview.questions(), most))
     if not questions:
         yield stop_told(interview)
-    elif interview.advice().stops:
+    elif advice.stops:
         yield wording("asking.next.stopped")
     for place, question in enumerate(questions, start=1):
         kind = base.facts[question.fact]
@@ -51,10 +52,16 @@ def outlook_told(interview: Interview, most: int) -> Iterator[str]:
         yield from (f"  - {line}" for line in effects_told(base, look, interview.effects(question)))
 
 
-def settled_told(look: Outlook, certainty: Certainty) -> Iterator[str]:
-    """What is advised now, how settled it is, and what it may come to; indented by two spaces."""
+def settled_told(answer: str, look: Outlook, certainty: Certainty) -> Iterator[str]:
+    """What is advised now, how settled it is, and what it may come to; indented by two spaces.
+
+    Args:
+        answer: in its first sentence, as the advice has it.
+        look: how the case may still turn out.
+        certainty: how settled it is.
+    """
     base = look.judge.base
-    yield wording("certainty.now", recommended=recommended(base, look.now))
+    yield wording("certainty.now", answer=answer)
     yield certainty.says
     yield from (f"  - {turning.says}" for turning in certainty.turns[:MOST_TURNS])
     if not certainty.settled and look.turns:

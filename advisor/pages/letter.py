@@ -170,9 +170,8 @@ def _reason(told: Told, before: Told | None) -> str:
 
 
 def _first(study: TakeOff, leading: str, left_out: Set[str]) -> Iterator[Block]:
-    """What comes first, what decides in full and before all else."""
-    steps = sorted(before(study, leading).steps, key=lambda each: not each.opens)
-    if steps:
+    """What comes first, in the order of every page; of what decides, why."""
+    if steps := before(study, leading).steps:
         yield Heading(wording("letter.first"))
         short = "details" in left_out
         yield Listing(tuple(_first_words(each) if short else each.words for each in steps), numbered=True)

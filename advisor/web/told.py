@@ -74,7 +74,7 @@ def settled(study: TakeOff) -> tuple[Page, ...]:
     from advisor.asking.outlook import Outlook
 
     look = Outlook(study.judge, study.facts)
-    lines = settled_told(look, study.advice.certainty or certainty(look, study.case.doubted))
+    lines = settled_told(study.advice.opening, look, study.advice.certainty or certainty(look, study.case.doubted))
     return (Page("", (Heading(wording("web.answer.settled"), 1), *as_blocks("\n".join(lines)))),)
 
 
