@@ -138,7 +138,8 @@ def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...],
         waits=int(bool(deciding)),
     )
     kind = next(kind for kind, so in kinds.items() if so)
-    fallback = next((s.finish for s in left if not _deciding(base, s)), None) if deciding else None
+    ready = next((s for s in left if not _deciding(base, s)), None) if deciding else None
+    fallback = ready.finish if ready else None
     name = base.finishes[best.finish].name if best else ""
     match kind:
         case "professional":
@@ -150,7 +151,7 @@ def _answer(base: RuleBase, ranked: list[Standing], stops: tuple[Referred, ...],
         case "none yet":
             text = wording("answer.none_suits")
         case "test first":
-            text = waiting(deciding, name, base.finishes[fallback].name if fallback else "")
+            text = waiting(deciding, name, *((base.finishes[ready.finish].name, ready.total < 0) if ready else ()))
         case "finish":
             assert best is not None
             text = recommending(name, best.total < 0, best.verdict == "suits if")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import reduce
+from operator import or_
 
 from advisor.answer.bit_columns import Bits, less, total
 from advisor.answer.ranking import CONDITION, NAMING, POINT, Recommendation, by_kind, order_of, parts, rank
@@ -36,6 +38,14 @@ class Effects:
         for some in self.needs.values():
             yield CONDITION, some
 
+    def below_nothing(self, everything: Bits) -> Bits:
+        """The floors on which its points come to less than none."""
+        least = sum(min(each, 0) for each in self.points.values())
+        adds = ((abs(each), some if each > 0 else everything & ~some) for some, each in self.points.items())
+        width = sum(map(abs, self.points.values())).bit_length() + 1
+        level = [everything if -least >> place & 1 else 0 for place in range(width)]
+        return less(total(0, adds, width, everything), level, everything)
+
 
 class Concluding:
     """A program made ready: what each of its rules adds to the answer."""
@@ -55,7 +65,7 @@ class Concluding:
         weights: Mapping[str, int],
         ahead: Mapping[str, Bits] | None = None,
     ) -> dict[Recommendation, Bits]:
-        """Which of the floors that count get which recommendation.
+        """Which of the floors that count get which recommendation; of `judged` the first part.
 
         Args:
             fired: each rule that fires on some floor, and the floors on which it does.
@@ -64,6 +74,17 @@ class Concluding:
             weights: what one point under each criterion counts.
             ahead: finishes that come first where they are level with others, and on which floors.
         """
+        return self.judged(fired, everything, real, weights, ahead)[0]
+
+    def judged(
+        self,
+        fired: Iterable[tuple[GroundRule, Bits]],
+        everything: Bits,
+        real: Bits,
+        weights: Mapping[str, int],
+        ahead: Mapping[str, Bits] | None = None,
+    ) -> tuple[dict[Recommendation, Bits], Bits]:
+        """The same, and the floors on which more speaks against the best finish than for it."""
         effects = {finish: Effects() for finish in self._finishes}
         for finish, some in (ahead or {}).items():
             effects[finish].points[some] = 1  # points are whole: one more puts it before those level with it
@@ -97,7 +118,8 @@ class Concluding:
             for finish, leads in leaders.items() if kind in NAMING else [("", some)]:
                 if both := some & leads:
                     found[Recommendation(kind, finish)] = both
-        return found
+        poor = (leads & effects[finish].below_nothing(everything) for finish, leads in leaders.items() if finish)
+        return found, reduce(or_, poor, 0)
 
     def _leaders(self, effects: Mapping[str, Effects], everything: Bits) -> dict[str, Bits]:
         """The leading finish of each floor, or "" where none is left: the one of the least rank."""

@@ -1,7 +1,8 @@
 """What can hurt someone on a floor: what rules warn of, what the steps of the work carry, and which is told in full.
 
 Every hazard is named wherever an answer is given. Where room is short, those that come with the work as such (`usual`)
-are named only, and so is one of which nobody can say whether it is there, as the facts that it hangs on are unknown.
+are named only. So is one of which nobody can say whether it is there, as the facts that it hangs on are unknown; and
+one of which these facts, as stated, give no rule a ground to warn: then it lies only in what the work is done with.
 """
 
 from __future__ import annotations
@@ -55,7 +56,7 @@ def hazards(
                 finishes=tuple(about),
                 reasons=tuple(dict.fromkeys(Reason(rule=each.rule, because=each.because) for each in firings)),
                 steps=tuple(steps.get(name, ())),
-                in_full=not caution.usual and known,
+                in_full=not caution.usual and known and (not caution.hangs_on or name in meanwhile or bool(firings)),
                 hangs_on=() if known else caution.hangs_on,
             )
         )

@@ -127,9 +127,13 @@ class Judge:
             floors: with all facts that the rules ask for.
             weights: what one point under each criterion counts.
         """
+        return self.judge(floors, weights)[0]
+
+    def judge(self, floors: Floors, weights: Mapping[str, int]) -> tuple[dict[Recommendation, Bits], Bits]:
+        """The same, and the floors on which more speaks against the best finish than for it."""
         with self._lock:  # what was worked out before is kept for all threads
             fired = self._fired(floors)
-        return self._concluding.recommendations(fired, floors.all, floors.real, weights)
+        return self._concluding.judged(fired, floors.all, floors.real, weights)
 
     def deciding(self, memory: Mapping[str, Value]) -> list[GroundRule]:
         """The rules that fire on one floor and concern its answer, findings before their use.

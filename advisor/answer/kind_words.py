@@ -26,15 +26,22 @@ def heading(answer: Answer, poor: bool = False) -> str:
     return wording("answer.heading.poor" if answer.kind == "finish" and poor else f"answer.heading.{_key(answer.kind)}")
 
 
-def waiting(waits_for: Sequence[NeedKind], finish: str, fallback: str = "") -> str:
+def waiting(waits_for: Sequence[NeedKind], finish: str, fallback: str = "", poor: bool = False) -> str:
     """The answer where the leading finish waits for what decides.
+
+    Args:
+        waits_for: the kinds of need that decide.
+        finish: the name of the leading one.
+        fallback: of the best that waits for nothing.
+        poor: whether more speaks against that one than for it.
 
     >>> waiting(("test",), "epoxy", "sealer")
     'Test first. If the result allows, epoxy; otherwise sealer'
     >>> waiting(("choose",), "epoxy")
     'Something must be settled first. If that allows it, epoxy'
     """
-    return wording(f"answer.waiting.{_do(waits_for)}", finish=finish, fallback=fallback or "none")
+    key = f"answer.waiting.{_do(waits_for)}"
+    return wording(key, finish=finish, fallback=fallback or "none", poor="yes" if poor else "no")
 
 
 def recommending(finish: str, poor: bool, prepared: bool) -> str:
@@ -92,9 +99,15 @@ def please_wait(waits_for: Sequence[NeedKind]) -> str:
     return wording(f"answer.please.{_do(waits_for)}")
 
 
-def outlook(kind: AnswerKind, finish: str) -> str:
-    """What a floor may come to, where nobody knows yet what it would wait for."""
-    return wording(f"answer.outlook.{_key(kind)}", finish=finish)
+def outlook(kind: AnswerKind, finish: str, poor: bool = False) -> str:
+    """What a floor may come to, where nobody knows yet what it would wait for.
+
+    Args:
+        kind: of the answer.
+        finish: the name of the finish recommended or waited for.
+        poor: whether more speaks against it than for it.
+    """
+    return wording(f"answer.outlook.{_key(kind)}", finish=finish, poor="yes" if poor else "no")
 
 
 def _do(waits_for: Sequence[NeedKind]) -> Literal["test", "settle"]:

@@ -52,7 +52,7 @@ def certainty(look: Outlook, doubted: Mapping[str, Value] = NOTHING) -> Certaint
         doubted: what was stated and set aside; to say the same once more turns nothing.
     """
     base, now = look.judge.base, look.now
-    chance, alone = _chance(look, {now: look.floors.all}), _answers_alone(look)
+    chance, (alone, poor) = _chance(look, {now: look.floors.all}), _answers_alone(look)
     if look.recommended.keys() <= {now} and not any(by_outcome.keys() - {now} for by_outcome in alone.values()):
         verdict = certain(look.judge, look.memory, MOST_STEPS)
         if verdict.recommendation == now:
@@ -64,16 +64,16 @@ def certainty(look: Outlook, doubted: Mapping[str, Value] = NOTHING) -> Certaint
                 alone.setdefault(fact, {})[to] = news
     share = round(chance.another, 4)
     if chance.is_settled(base):
-        stops = tuple(_turning_alone(look, alone, stops_only=True))
+        stops = tuple(_turning_alone(look, alone, poor, stops_only=True))
         says = " ".join([_said("settled", chance.another), *([wording("certainty.stops")] if stops else [])])
         return Certainty(state="settled", says=says, share=share, turns=stops)
-    turns = tuple(_turning_alone(look, alone))
-    if one := _but_for_one(look, turns):
+    turns = tuple(_turning_alone(look, alone, poor))
+    if one := _but_for_one(look, turns, poor):
         fact, left, answers = one
         says = _said("but_for_one", left.another, fact=label("fact", fact))
         return Certainty(state="but for one", says=says, share=share, fact=fact, turns=answers)
     made = _chance(look, {now: look.floors.all}, _make)
-    if now.finish and made.is_settled(base) and (choice := _picks_most(look, turns)):
+    if now.finish and made.is_settled(base) and (choice := _picks_most(look, turns, poor)):
         fact, answers = choice
         met = {each.finish for each in look.recommended if _make(base, each.finish) == _make(base, now.finish)}
         makes = listed((base.finishes[each].name for each in base.finishes if each in met | {now.finish}), "or")
@@ -140,12 +140,15 @@ def _chance(look: Outlook, at_first: dict[Recommendation, Bits], named: Named = 
     return Chance(*((each.bit_count() + 1) / (look.real + 2) for each in (another, stop)))
 
 
-def _but_for_one(look: Outlook, turns: tuple[Turning, ...]) -> tuple[str, Chance, tuple[Turning, ...]] | None:
+def _but_for_one(
+    look: Outlook, turns: tuple[Turning, ...], poor: Poor
+) -> tuple[str, Chance, tuple[Turning, ...]] | None:
     """The fact that tells most for its effort, of those with which the answer is settled once it is known.
 
     Args:
         look: how the case may still turn out.
         turns: the answers that turn it alone.
+        poor: the answers of which alone comes one that is the least bad.
     """
     base, chance = look.judge.base, _chance(look, {look.now: look.floors.all})
     best: tuple[float, str, Chance, dict[Recommendation, Bits]] | None = None
@@ -157,10 +160,10 @@ def _but_for_one(look: Outlook, turns: tuple[Turning, ...]) -> tuple[str, Chance
         worth = (chance.another - left.another) / effort(base, fact).cost
         if left.is_settled(base) and (best is None or worth > best[0]):
             best = worth, fact, left, at_first
-    return best and (best[1], best[2], tuple(_turning_by(look, best[1], best[3])))
+    return best and (best[1], best[2], tuple(_turning_by(look, best[1], best[3], poor)))
 
 
-def _picks_most(look: Outlook, turns: tuple[Turning, ...]) -> tuple[str, tuple[Turning, ...]] | None:
+def _picks_most(look: Outlook, turns: tuple[Turning, ...], poor: Poor) -> tuple[str, tuple[Turning, ...]] | None:
     """The fact that tells most, for its effort, of which make it is in the end."""
     base, now, best = look.judge.base, _chance(look, {look.now: look.floors.all}), None
     for fact in _likely_ones(look, turns):
@@ -168,7 +171,7 @@ def _picks_most(look: Outlook, turns: tuple[Turning, ...]) -> tuple[str, tuple[T
         worth = (now.another - _chance(look, at_first).another) / effort(base, fact).cost
         if worth > 0 and (best is None or worth > best[0]):
             best = worth, fact, at_first
-    return best and (best[1], tuple(_turning_by(look, best[1], best[2])))
+    return best and (best[1], tuple(_turning_by(look, best[1], best[2], poor)))
 
 
 def _likely_ones(look: Outlook, turns: tuple[Turning, ...]) -> list[str]:
@@ -189,7 +192,7 @@ def _at_best(look: Outlook, fact: str) -> float:
     return 1 - right / max(look.real, 1)
 
 
-def _turning_by(look: Outlook, fact: str, at_first: dict[Recommendation, Bits]) -> Iterator[Turning]:
+def _turning_by(look: Outlook, fact: str, at_first: dict[Recommendation, Bits], poor: Poor) -> Iterator[Turning]:
     """What each likely answer to a fact leads to, most often, once what belongs to it is known too."""
     leading: dict[Recommendation, list[tuple[Outcome, float]]] = {}
     spread = {id(value): have for value, have in look.floors.facts[fact]}
@@ -198,16 +201,17 @@ def _turning_by(look: Outlook, fact: str, at_first: dict[Recommendation, Bits]) 
         if have:
             usual = max(at_first, key=lambda each: (at_first[each] & have).bit_count())
             leading.setdefault(usual, []).append((outcome, have.bit_count() / look.real))
-    found = [_turning(look, fact, each, some) for each, some in leading.items()]
+    found = [_turning(look, fact, each, some, poor) for each, some in leading.items()]
     yield from sorted(found, key=lambda turning: -turning.share)
 
 
-def _turning_alone(look: Outlook, alone: Alone, stops_only: bool = False) -> Iterator[Turning]:
+def _turning_alone(look: Outlook, alone: Alone, poor: Poor, stops_only: bool = False) -> Iterator[Turning]:
     """The likely answers that turn the recommendation with nothing else new; what is asked after another fact, last.
 
     Args:
         look: how the case may still turn out.
         alone: what each answer comes to.
+        poor: the answers of which alone comes one that is the least bad.
         stops_only: those that call for a professional first, however seldom they are met.
     """
     base, total = look.judge.base, max(look.real, 1)
@@ -221,14 +225,16 @@ def _turning_alone(look: Outlook, alone: Alone, stops_only: bool = False) -> Ite
             share = sum(share for _, share in some)
             told = share > 0 if stops_only else share >= _norm(base, "told_share")
             if told and recommendation != look.now and (recommendation.kind == "professional" or not stops_only):
-                found.append(_turning(look, fact, recommendation, some))
+                found.append(_turning(look, fact, recommendation, some, poor))
     late = {turning.fact for turning in found if not has_its_turn(base, turning.fact, look.memory)}
     yield from sorted(found, key=lambda turning: (turning.fact in late, -turning.share))
 
 
-def _turning(look: Outlook, fact: str, to: Recommendation, some: list[tuple[Outcome, float]]) -> Turning:
+def _turning(look: Outlook, fact: str, to: Recommendation, some: list[tuple[Outcome, float]], poor: Poor) -> Turning:
     base, values = look.judge.base, values_told(outcome.stretch for outcome, _ in some)
-    share, leads_to = sum(share for _, share in some), recommended(base, to)
+    share = sum(share for _, share in some)
+    bad = sum(share for outcome, share in some if (fact, id(outcome.value), to.finish) in poor)
+    leads_to = recommended(base, to, poor=bad > share / 2)
     if len(some) == len(look.undecided[fact]):
         says = wording("certainty.any_answer", fact=label("fact", fact), recommended=leads_to)
     else:
@@ -238,10 +244,14 @@ def _turning(look: Outlook, fact: str, to: Recommendation, some: list[tuple[Outc
 
 
 Alone = dict[str, dict[Recommendation, list[Outcome]]]
+Poor = set[tuple[str, int, str]]  # fact, id of its value, and the finish against which more speaks than for it
 
 
-def _answers_alone(look: Outlook) -> Alone:
-    """What each answer comes to with nothing else new; one floor for each value of each open fact."""
+def _answers_alone(look: Outlook) -> tuple[Alone, Poor]:
+    """What each answer comes to with nothing else new, and where that is the least bad of what is left.
+
+    One floor for each value of each open fact.
+    """
     judge, memory, base = look.judge, look.memory, look.judge.base
     answers = [(fact, outcome) for fact, outcomes in look.undecided.items() for outcome in outcomes]
     places: dict[str, list[int]] = {}
@@ -255,11 +265,15 @@ def _answers_alone(look: Outlook) -> Alone:
             floors.facts[name] = [*own, *([(memory[name], rest)] if rest else [])]
     floors.impossible = unsettled(base, floors, look.undecided)
     found: Alone = {}
-    for recommendation, some in judge.recommend(floors, look.weights).items():
+    least_bad: Poor = set()
+    recommended_on, poor = judge.judge(floors, look.weights)
+    for recommendation, some in recommended_on.items():
         for place, (fact, outcome) in enumerate(answers):
             if some >> place & 1:
                 found.setdefault(fact, {}).setdefault(recommendation, []).append(outcome)
-    return found
+                if poor >> place & 1:
+                    least_bad.add((fact, id(outcome.value), recommendation.finish))
+    return found, least_bad
 
 
 def _set_by(

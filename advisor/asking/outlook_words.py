@@ -25,10 +25,10 @@ EXACTLY = "exactly "  # before a single number
 LEAST_SHARE = 0.02  # rarer turns are counted, not named
 
 
-def recommended(base: RuleBase, recommendation: Recommendation) -> str:
-    """A recommendation in a few words."""
+def recommended(base: RuleBase, recommendation: Recommendation, poor: bool = False) -> str:
+    """A recommendation in a few words; `poor` where more speaks against its finish than for it."""
     name = base.finishes[recommendation.finish].name if recommendation.finish else ""
-    return outlook(recommendation.kind, name)
+    return outlook(recommendation.kind, name, poor)
 
 
 def most_often(look: Outlook) -> Iterator[str]:

@@ -47,6 +47,16 @@ def test_a_floor_with_holes_and_ranges_is_judged_as_the_engine_does(seed: int) -
     assert alone(facts) == engine(facts)
 
 
+@pytest.mark.parametrize("seed", range(draws(25)))
+def test_that_the_best_is_the_least_bad_is_judged_as_the_engine_does(seed: int) -> None:
+    facts = random_case(BASE, Random(seed), bounds=limits_of(REASONER.program))
+    memory = working_memory(BASE, facts)
+    floor = Floors(1, {name: [(value, 1)] for name, value in memory.items()})
+    _, poor = JUDGE.judge(floor, weights(BASE, memory))
+    left = [each for each in answer_alone(REASONER, facts)[1] if each.verdict != "ruled out"]
+    assert bool(poor) == bool(left and left[0].total < 0)
+
+
 @pytest.mark.parametrize("seed", range(draws(3)))
 def test_drawn_floors_are_judged_as_the_engine_does_and_do_not_contradict_themselves(seed: int) -> None:
     rng = Random(seed)

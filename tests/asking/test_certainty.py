@@ -26,7 +26,7 @@ from advisor.facts.case import Case, make_case, read_case
 from advisor.facts.likelihoods import has_its_turn
 from advisor.facts.memory import working_memory
 from advisor.facts.statements import Statement
-from advisor.model.advice import Advice, Certainty
+from advisor.model.advice import Advice, Certainty, Turning
 from advisor.model.quantities import read_quantity, show
 from advisor.physics.bounds import Interval
 from tests.answer.test_judging import BASE, JUDGE, REASONER
@@ -57,6 +57,16 @@ def comes_to(case: Case, fact: str, said: str) -> Recommendation | None:
     return gist(stated)
 
 
+def least_bad(case: Case, turning: Turning, said: str) -> bool | None:
+    """Whether the finish told is the least bad once an answer is stated; None where that brings another."""
+    try:
+        stated = make_case(BASE, {**case.stated, turning.fact: Statement(said)}, TODAY)
+    except BadCase:
+        return None
+    answer, ranked = answer_alone(REASONER, stated.facts)
+    return ranked[0].total < 0 if answer.finish == turning.finish else None
+
+
 def gist(case: Case) -> Recommendation:
     """What is recommended for a case, by the engine."""
     answer, _ = answer_alone(REASONER, case.facts)
@@ -81,6 +91,11 @@ def held_to_the_advice(case: Case, rng: Random) -> Certainty:
     look, found = look_at(case), certainty_of(case)
     now, memory = gist(case), look.memory
     assert look.now == now
+    for turning in found.turns[:4]:
+        if turning.kind == "finish" and BASE.facts[turning.fact].type != "number":
+            told_so = ["least bad" in turning.says] * len(said_in(turning.fact, turning.values))
+            stated = [least_bad(case, turning, said) for said in said_in(turning.fact, turning.values)]
+            assert None in stated or len({*stated}) > 1 or stated == told_so
     if found.state == "but for one":
         assert sum(turning.share for turning in found.turns) == pytest.approx(1.0, abs=0.01)
         assert {turning.fact for turning in found.turns} == {found.fact}
@@ -176,6 +191,21 @@ def test_one_fact_that_it_hangs_on_is_named_with_what_each_answer_does() -> None
                 assert found.share >= SETTLED or any(each.kind == "professional" for each in found.turns)
                 facts[fact] = look.now
     assert len(facts) >= 2
+
+
+def test_that_what_is_left_otherwise_is_the_least_bad_is_said_beforehand() -> None:
+    """With the reading on which the garage's film does not stand, more speaks against what is left than for it."""
+    case = read_case(demo_cases()["untested_garage"], BASE, TODAY)
+    advice = advise_fully(REASONER, case, TODAY)
+    assert advice.certainty is not None
+    (wet,) = (each for each in advice.certainty.turns if each.finish == advice.answer.fallback)
+    assert wet.fact == "slab_humidity"
+    stated = make_case(BASE, {**case.stated, wet.fact: Statement("88 %")}, TODAY)
+    assert "least bad" in answer_alone(REASONER, stated.facts)[0].sentence
+    assert "least bad" in wet.says
+    assert "least bad" in advice.answer.sentence
+    dry = next(each for each in advice.certainty.turns if each.finish == advice.answer.leading)
+    assert "least bad" not in dry.says
 
 
 def test_what_is_settled_asks_nothing_and_what_hangs_on_one_fact_asks_for_that() -> None:

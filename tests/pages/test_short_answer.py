@@ -146,6 +146,24 @@ def test_what_is_stated_and_special_is_told_in_full() -> None:
                 assert bool(found.hangs_on) != known, caution
 
 
+def test_a_stated_no_shouts_no_more_than_what_nobody_knows() -> None:
+    """In the open air: the tin still burns, so fire is named; but with a flame near it is told in full."""
+    document: Any = read_document(Path(__file__).parent.parent / "scenarios" / "adviser.yaml").content
+    patio = next(each["given"] for each in document["scenarios"] if each["name"].startswith("Stamped patio"))
+    told = {}
+    for said in ("yes", "no", "unknown"):
+        case = make_case(BASE, {**texts(patio), "ignition_sources": Statement(said)}, TODAY)
+        found = {each.caution: each for each in study_of(case).advice.hazards}
+        told[said] = found["solvent_fire"].in_full
+        shown = "says" if told[said] else "title"
+        assert flat(getattr(found["solvent_fire"], shown)) in flat(text_of(study_of(case).advice))
+    assert told == {"yes": True, "no": False, "unknown": False}
+
+
+def texts(facts: dict[str, str]) -> dict[str, Statement]:
+    return {name: Statement(text) for name, text in facts.items()}
+
+
 def points_of(standing: FinishStanding) -> Counter[str]:
     sums = Counter[str]()
     for each in standing.points:
