@@ -27,6 +27,7 @@ from advisor.pages.care_page import care_blocks
 from advisor.pages.compare import Column, compared, difficulty_words, film_words, shut_words
 from advisor.pages.letter_takes import of_job, takes
 from advisor.pages.parts import asked, by_sheet, danger_words, hazard_words, stops
+from advisor.pages.pdf import PAPERS, page_count
 from advisor.pages.reason_words import nearest_words, of_another, weighed_words
 from advisor.pages.shop import NOBODY, Shop
 from advisor.pages.short_answer import MOST_NEAREST
@@ -38,8 +39,9 @@ from explanations.reading import measuring
 from explanations.wording import label, wording
 from explanations.words import first_sentence, sentence, visible
 
-MOST_LINES = 117  # on two sheets at 10 points
-LEFT_OUT = ("details", "packs", "kit", "steps", "usual", "third", "taken")  # what has to go first where room is short
+MOST_LINES, MOST_PERHAPS = 117, 129  # on two sheets at 10 points, surely; and where they are set to see
+LEFT_OUT = ("details", "packs", "steps", "kit", "usual", "third", "taken")  # what has to go first where room is short
+SHEETS, POINTS = 2, 10.0
 MOST_REASONS = 4
 MOST_AGAINST = 3
 MOST_QUESTIONS = 2
@@ -73,7 +75,7 @@ def _page(study: TakeOff, rate: float, shop: Shop, to: Sequence[str], care: bool
     for part in ("", *reversed(LEFT_OUT)):  # with all there is, else with each part that still finds room
         with_it = left_out - {part} if part else frozenset[str]()
         more = (*head, *_letter(study, rate, with_it), *foot)
-        if replace(page, blocks=more).lines() <= MOST_LINES:
+        if _fits(replace(page, blocks=more)):
             left_out, body = with_it, more
         if not left_out:
             break
@@ -81,6 +83,14 @@ def _page(study: TakeOff, rate: float, shop: Shop, to: Sequence[str], care: bool
     if care:  # beyond the two sheets, for it was asked for
         page = replace(page, blocks=(*body[: -len(foot)], *_kept(study), *foot))
     return page
+
+
+def _fits(page: Page) -> bool:
+    """Whether a letter takes two sheets at 10 points; set to see where lines alone do not tell."""
+    lines = page.lines()
+    if lines <= MOST_LINES or lines > MOST_PERHAPS:
+        return lines <= MOST_LINES
+    return all(page_count(page, paper, POINTS) <= SHEETS for paper in PAPERS)
 
 
 def _kept(study: TakeOff) -> Iterator[Block]:
@@ -133,6 +143,7 @@ def _letter(study: TakeOff, rate: float, left_out: Set[str]) -> Iterator[Block]:
         yield from _unknown(study)
         if told := tuple(hazard_words(each) for each in advice.hazards if each.floor):
             yield Notice(wording("page.hazards"), told)
+        yield from _ask_others(study, short="taken" in left_out)
         return
     yield Paragraph(study.base.finishes[leading].what)
     yield from by_sheet(study, leading)
@@ -146,10 +157,15 @@ def _letter(study: TakeOff, rate: float, left_out: Set[str]) -> Iterator[Block]:
     yield from _hazards(study, leading, left_out)
     short = "taken" in left_out
     yield from _unknown(study, granted(study.job(leading)), short)
-    if advice.referrals:
+    yield from _ask_others(study, short)
+
+
+def _ask_others(study: TakeOff, short: bool = False) -> Iterator[Block]:
+    """Whom to ask besides, where nobody comes before the finish."""
+    if study.advice.referrals and not study.advice.stops:
         named = (
             sentence(each.who) if short else wording("letter.ask_one", who=each.who, tell=first_sentence(each.tell))
-            for each in advice.referrals
+            for each in study.advice.referrals
         )
         yield Heading(wording("letter.ask"))
         yield Listing(tuple(named))

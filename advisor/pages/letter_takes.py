@@ -38,7 +38,7 @@ def takes(study: TakeOff, column: Column, rate: float, left_out: Set[str]) -> It
 
 def _prices(study: TakeOff, leading: str) -> str:
     book = study.book
-    words = [wording("letter.prices", book=book.name if study.own_prices else "invented", tax=book.tax_words())]
+    words = [wording("letter.prices", book="own" if study.own_prices else "invented", tax=book.tax_words())]
     if book.note and study.own_prices:
         words.append(book.note)
     if lacking := filled_names(study, leading):

@@ -171,9 +171,15 @@ def days_shut(study: TakeOff, job: Job) -> tuple[float, float]:
 
 
 def money_stands(study: TakeOff, cost: tuple[Cost, Cost]) -> Stands:
-    """Whether the money named is enough: for the dearest, for none, or for some of what it may cost."""
+    """Whether the money named is enough: for the dearest, for none, or for some of what it may cost.
+
+    In whole units, as both are told: what is told as the same is not more than itself.
+    """
     named = study.budget
-    return _stands(named, cost[0].total, cost[1].total) if named else "not named"
+    if named is None:
+        return "not named"
+    whole = Interval(float(round(named.low)), float(round(named.high)))
+    return _stands(whole, float(math.floor(cost[0].total + 1e-6)), float(math.ceil(cost[1].total - 1e-6)))
 
 
 def days_stand(study: TakeOff, shut: tuple[float, float]) -> Stands:

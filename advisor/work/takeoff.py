@@ -83,21 +83,31 @@ class TakeOff:
         named, reading = self.facts["budget"], self.reading or Reading("us")
         if not named.known or named.interval is None or reading.currency != self.book.currency:
             return None
-        if named.rate and (said := self.case.stated.get("budget")):
-            names = next((each.names for each in self.base.currencies.values() if reading.currency in each.names), ())
-            try:
-                return read_quantity(
-                    said.text or "", "usd", NONNEGATIVE, rates=dict.fromkeys(names, Interval(1.0, 1.0))
-                )
-            except NotAQuantity:
-                pass  # told in a third currency
-        return Interval(named.interval.low / reading.worth, named.interval.high / reading.worth)
+        return self._named_so or Interval(named.interval.low / reading.worth, named.interval.high / reading.worth)
+
+    @property
+    def _named_so(self) -> Interval | None:
+        """The money named, as it was named in the reader's own currency; None where it was named in another."""
+        named, reading = self.facts["budget"], self.reading or Reading("us")
+        if not named.rate:  # dollars
+            return named.interval if reading.currency == "USD" else None
+        names = next((each.names for each in self.base.currencies.values() if reading.currency in each.names), ())
+        said = self.case.stated.get("budget")
+        try:
+            rates = dict.fromkeys(names, Interval(1.0, 1.0))
+            return read_quantity(said.text or "", "usd", NONNEGATIVE, rates=rates) if said else None
+        except NotAQuantity:
+            return None  # told in a third currency
 
     @property
     def budget_words(self) -> str:
-        """The money named as it reads beside costs, without the rate by which other money was taken."""
+        """The money named as it reads beside costs: of other money what was said, and about what that comes to."""
         named = self.budget
-        return self.reader.money(round(named.low), round(named.high)) if named else self.facts["budget"].shown
+        if named is None:
+            return self.facts["budget"].shown
+        money = self.reader.money(round(named.low), round(named.high))
+        said = self.facts["budget"].said
+        return money if self._named_so or not said else wording("fit.named", said=said, money=money)
 
     @property
     def hired(self) -> bool:

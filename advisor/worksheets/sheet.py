@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -9,6 +10,7 @@ from math import inf
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import BadCase, Fault, nearest
+from advisor.model.as_written import NUMBER, is_number
 from advisor.model.quantities import UNITS, NotAQuantity, read_quantity, show, show_both, show_number, spell_units
 from advisor.physics.bounds import Interval, bounds
 from advisor.worksheets.figures import blanks, taken
@@ -199,10 +201,21 @@ def _read(each: Input, text: str) -> Any:
         if each.one and interval.low != interval.high:
             raise NotAQuantity(wording("worksheets.one_figure"))
         return interval
-    readings = [read_quantity(part, each.unit, plausible) for part in text.split(",")]
+    readings = [read_quantity(part, each.unit, plausible) for part in _listed(text)]
     if any(reading.low != reading.high for reading in readings):
         raise NotAQuantity(wording("worksheets.each_one_figure"))
     return readings
+
+
+def _listed(text: str) -> list[str]:
+    """The figures of a list; a unit at its end holds for those that have none.
+
+    >>> _listed("78, 80 and 84 %"), _listed("3 lb, 4 lb"), _listed("7, 8")
+    (['78 %', '80 %', '84 %'], ['3 lb', '4 lb'], ['7', '8'])
+    """
+    parts = [part.strip() for part in re.split(r"[,;]\s*and\b|[,;]|\band\b", text)]
+    unit = re.sub(rf"^{NUMBER}\s*", "", parts[-1])
+    return [f"{part} {unit}".strip() if is_number(part) else part for part in parts]
 
 
 def across(function: Callable[..., Any], scale: float = 1.0, /, **arguments: float | Interval) -> Interval:
