@@ -14,11 +14,12 @@ from dataclasses import dataclass, field
 import networkx as nx
 
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
-from explanations.wording import label, wording
+from explanations.wording import has_text, label, wording
 
 ANSWER = "answer"
 ALONE = ("alone_stated", "alone_open")  # at the answer: the facts that turn it alone, by whether the case states them
 SOONEST, NAMED_ALONE = "alone_soonest", 5  # at the answer: of those the few that take least
+YES_NO = frozenset({"yes", "no"})
 FACTS = frozenset({"given", "assumed", "computed", "unknown"})
 BELIEFS = frozenset({"source", "limit"})  # why rules are believed and what they compare with: the same for every floor
 CONCLUSIONS = frozenset({"found", "rule_out", "first", "points", "caution", "refer", "hold"})
@@ -142,6 +143,9 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
 
 
 def _turning(each: Alone) -> str:
+    """A fact and the values that turn it: of yes or no in a clause, where there is one."""
+    if each.values in YES_NO and has_text(f"clauses.{each.fact}"):
+        return wording(f"clauses.{each.fact}", values=each.values, choice=each.values)
     return wording("pictures.named", name=label("fact", each.fact), value=each.values)
 
 

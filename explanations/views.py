@@ -8,7 +8,8 @@ import networkx as nx
 
 from explanations.comparing import against, deciding, ranked_standings
 from explanations.graph import ANSWER, BELIEFS, FACTS, SOONEST, Graph, of_kind
-from explanations.wording import label, wording
+from explanations.wording import wording
+from explanations.words import first_sentence
 
 Told = tuple[list[str], str]  # a reason: the nodes from its facts to its rule, and what the rule decides
 TURNING = "turning"  # the node that names what else turns the answer alone
@@ -93,15 +94,16 @@ def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
 
 
 def _turning_too(graph: Graph[str], small: Graph[str]) -> str:
-    """What turns the answer alone and stands in no reason shown: rules by their names, and facts."""
+    """What turns the answer alone and stands in no reason shown: reasons in their first sentences, and facts."""
     rules = [
-        label("rule", graph.nodes[each.node]["rule"].partition(".")[2])
+        f"{first_sentence(each.because)}."
         for each in deciding(graph)
         if graph.nodes[each.node]["bears"] == "alone" and each.node not in small
     ]
     answer = graph.nodes[ANSWER]
-    named = [*dict.fromkeys(rules), *filter(None, [answer.get(SOONEST)])]
-    return wording("pictures.turning", what="; ".join(named), n=answer.get(f"{SOONEST}_further", 0)) if named else ""
+    facts = answer.get(SOONEST) or ""
+    named = [*dict.fromkeys(rules), *filter(None, [f"{facts[:1].upper()}{facts[1:]}" if rules else facts])]
+    return wording("pictures.turning", what=" ".join(named), n=answer.get(f"{SOONEST}_further", 0)) if named else ""
 
 
 def finish_gist(graph: Graph[str], finish: str, most: int = GIST) -> Graph[str]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import doctest
 import json
+import math
 import os
+import re
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
@@ -173,3 +175,33 @@ def test_why_says_in_its_first_sentence_what_does_not_fit_as_the_advice_does() -
     told = list(revision_told(revision))
     assert advice.opening in told[0]
     assert told[1] == f"Now:    {revision.after.opening}"  # the same finish, and it can be paid for now
+
+
+def test_money_is_told_as_it_was_named_with_what_it_comes_to() -> None:
+    """Named in dollars by a reader of euros: never as if euros had been said."""
+    adviser = advisor.load()
+    known = {name: each.text for name, each in adviser.read(demo_cases()["untested_garage"], TODAY).stated.items()}
+    for country, said, told in (
+        ("european_union", "500 USD", r"more than the 500 USD \(about EUR \d{3}\) you named"),
+        ("european_union", "500 EUR", r"more than the EUR 500 you named"),
+        ("united_states", "500 USD", r"more than the USD 500 you named"),
+        ("united_states", "500 GBP", r"more than the 500 GBP \(about USD \d{3}\) you named"),
+    ):
+        case = adviser.case({**known, "country": country, "state": "unknown", "budget": said}, today=TODAY)
+        opening = adviser.advise(case, TODAY).opening
+        assert re.search(told, opening), opening
+
+
+def test_what_costs_as_much_as_was_named_does_not_cost_more() -> None:
+    adviser = advisor.load()
+    known = {name: each.text for name, each in adviser.read(demo_cases()["untested_garage"], TODAY).stated.items()}
+    fit = adviser.advise(adviser.case(known, today=TODAY), TODAY).fit
+    assert fit
+    least, most = math.floor(fit.cost[0]), math.ceil(fit.cost[1])
+    assert least < fit.cost[0]  # told as the same, though it is some cents more
+    for named, money in ((least - 1, "short"), (least, "open"), (most - 1, "open"), (most, "enough")):
+        found = adviser.advise(adviser.case({**known, "budget": f"{named} USD"}, today=TODAY), TODAY)
+        if found.answer.leading == fit.finish:
+            assert found.fit
+            assert found.fit.money == money
+            assert ("you named" in found.opening) == (money == "short")

@@ -27,7 +27,7 @@ from advisor.model.values import Value, number
 from advisor.physics.bounds import Interval
 from explanations.comparing import awards, deciding
 from explanations.views import TURNING, gist
-from explanations.wording import label
+from explanations.words import first_sentence
 from tests.floors import limits_of
 from tests.referees import fixpoint
 
@@ -154,11 +154,11 @@ def idle(told: Explained) -> list[str]:
 
 
 def told_alone(told: Explained) -> bool:
-    """Whether each rule that turns the answer alone stands in the gist, by itself or by its name."""
+    """Whether each rule that turns the answer alone stands in the gist, by itself or in its first sentence."""
     small = gist(told.graph)
     words = str(small.nodes[TURNING]["text"]) if TURNING in small else ""
     return all(
-        each.node in small or label("rule", each.rule.partition(".")[2]) in words
+        each.node in small or first_sentence(each.because) in words
         for each in deciding(told.graph)
         if told.graph.nodes[each.node]["bears"] == "alone"
     )

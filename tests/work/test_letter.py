@@ -6,6 +6,7 @@ import struct
 import zlib
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 
@@ -13,14 +14,18 @@ from advisor.demo import demo_cases
 from advisor.engines.reasoning import Reasoner
 from advisor.errors import BadFile
 from advisor.facts.case import Case, read_case
+from advisor.facts.case import make_case as case_of
+from advisor.facts.statements import Statement
 from advisor.model.values import number
 from advisor.pages.blocks import Heading, Letterhead, Lines, Listing, Notice, Page, Table
 from advisor.pages.html import to_html
-from advisor.pages.letter import MOST_AGAINST, letter_page, usual_hazards
+from advisor.pages.letter import MOST_AGAINST, MOST_LINES, letter_page, usual_hazards
 from advisor.pages.markdown import to_markdown
 from advisor.pages.pdf import PAPERS, page_count, to_pdf
 from advisor.pages.shop import read_shop
 from advisor.physics.bounds import Interval
+from advisor.rulebase.documents import read_document
+from advisor.work.book_reading import demo_book
 from advisor.work.takeoff import TakeOff, begin, hazards_of
 from explanations.wording import wording
 from tests.floors import random_case
@@ -201,3 +206,46 @@ def test_a_shops_file_that_is_wrong_is_told_how(tmp_path: Path, text: str, said:
 def test_a_hazard_stands_framed(studies: list[TakeOff]) -> None:
     for study in studies:
         assert any(isinstance(block, Notice) for block in letter_page(study, 0.03).blocks)
+
+
+def test_where_the_room_allows_who_does_it_gets_the_list_of_what_to_buy(reasoner: Reasoner) -> None:
+    """A floor whose letter the count of lines calls too long for two sheets, and that takes two with the list."""
+    document: Any = read_document(Path(__file__).parent.parent / "scenarios" / "adviser.yaml").content
+    patio = next(each["given"] for each in document["scenarios"] if each["name"].startswith("Stamped patio"))
+    facts = {name: Statement(text) for name, text in patio.items()}
+    page = letter_page(begin(reasoner, case_of(reasoner.base, facts, TODAY), TODAY), 0.03)
+    assert buying(page).head[-1] == "Roughly, at most"
+    assert page.lines() > MOST_LINES
+    assert len(buying(page).head) == 3
+    assert all(page_count(page, paper, POINTS) <= 2 for paper in PAPERS)
+
+
+def buying(page: Page) -> Table:
+    return next(b for b in page.blocks if isinstance(b, Table) and b.head[0] == wording("letter.buy.part"))
+
+
+def test_others_to_ask_stand_in_the_letter_as_in_the_advice(reasoner: Reasoner) -> None:
+    """Where a question holds the floor too."""
+    seen = 0
+    for seed in range(12):
+        facts = random_case(reasoner.base, Random(seed), 0.3)
+        study = begin(reasoner, Case(f"Floor {seed}", "", facts), TODAY)
+        told = as_seen(letter_page(study, 0.03))
+        for each in study.advice.referrals if not study.advice.stops else ():
+            assert flat_words(each.who)[1:] in flat_words(told)
+            seen += study.advice.answer.leading is None or bool(study.advice.holds)
+    assert seen
+
+
+def flat_words(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_a_customer_reads_no_name_of_a_file(reasoner: Reasoner, make_case: MakeCase, tmp_path: Path) -> None:
+    (tmp_path / "part.csv").write_text(demo_book().read_text(encoding="utf-8"), encoding="utf-8")
+    for who in ("self", "hired"):
+        case = make_case(who_works=who, slab_humidity="60 %")
+        study = begin(reasoner, case, TODAY, prices=tmp_path / "part.csv")
+        told = as_seen(letter_page(study, 0.03))
+        assert "part.csv" not in told
+        assert "our price book" in told

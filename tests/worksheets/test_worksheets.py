@@ -349,3 +349,10 @@ def test_a_shop_sets_a_tests_standard_otherwise_only_within_reason(tmp_path: Pat
     (folder / "shop.yaml").write_text(text.replace("72 hour", "900 hour"))
     with pytest.raises(BadRuleBase, match="outside what is possible"):
         read_rulebase(rules_folder(), folder)
+
+
+@pytest.mark.parametrize("several", ["78 %, 80 %, 84 %", "78, 80, 84 %", "78, 80 and 84 %", "78 and 80, and 84 %"])
+def test_one_unit_at_the_end_of_a_list_holds_for_all_of_it(several: str) -> None:
+    readings = next(each for each in find_sheet("humidity-test").inputs if each.name == "readings")
+    found = sheet_module._read(readings, several)
+    assert [each.low for each in found] == [78.0, 80.0, 84.0]
