@@ -8,18 +8,23 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 
 from advisor.asking.certainty import certainty
 from advisor.demo import demo_cases
 from advisor.engines.reasoning import Reasoner
-from advisor.facts.case import read_case
+from advisor.facts.case import make_case, read_case
+from advisor.facts.statements import Statement
+from advisor.rulebase.documents import read_document
 from advisor.validation.loading import load_rulebase
+from advisor.work.takeoff import begin
 from tests.answer.test_judging import BASE, REASONER
 from tests.draws import draws
 from tests.random_shops import shops
 from tests.views import Views
+from tests.views_of_work import disagreements
 
 TODAY = date(2026, 11, 27)
 SHOP = """\
@@ -51,6 +56,20 @@ def agree(views: Views, seed: int, count: int) -> list[str]:
 @pytest.mark.parametrize("seed", range(3))
 def test_all_views_agree_on_random_floors(seed: int) -> None:
     assert agree(Views(REASONER, TODAY), seed, draws(1)) == []
+
+
+def test_what_comes_first_has_one_order_where_dry_weather_is_waited_for() -> None:
+    """A test and a wait whose end nobody knows: in the letter as in the advice and the plan."""
+    document: Any = read_document(Path(__file__).parent / "scenarios" / "adviser.yaml").content
+    outdoors = [each for each in document["scenarios"] if each["given"].get("exposure") == "open_air"][:3]
+    waited = 0
+    for each in outdoors:
+        given = {name: Statement(text) for name, text in each["given"].items()}
+        study = begin(REASONER, make_case(BASE, given, TODAY, each["name"]), TODAY)
+        assert list(disagreements(REASONER, study)) == []
+        kinds = [some.kind for some in study.advice.leading.first] if study.advice.leading else []
+        waited += "wait" in kinds and "test" in kinds[: kinds.index("wait")]
+    assert waited
 
 
 def test_all_views_agree_where_what_is_said_hardly_goes_together() -> None:
