@@ -106,8 +106,10 @@ class TakeOff:
         if named is None:
             return self.facts["budget"].shown
         money = self.reader.money(round(named.low), round(named.high))
-        said = self.facts["budget"].said
-        return money if self._named_so or not said else wording("fit.named", said=said, money=money)
+        stated = self.case.stated.get("budget")
+        if stated is None or self._named_so:
+            return money
+        return wording("fit.named", said=stated.text, money=money)
 
     @property
     def hired(self) -> bool:
