@@ -10,7 +10,7 @@ from advisor.model.entry import Entry, Sources, Text, Texts, YesNo
 
 CauseFamily = Literal["moisture", "concrete", "residue", "work", "use", "movement"]
 Usual = Literal["often", "sometimes", "seldom"]
-Work = Literal["grind", "cut", "strip"]  # what is done to a slab: ground or blasted, drilled or cut, stripped
+Work = Literal["grind", "sand", "cut", "strip"]  # ground or blasted; sanded; drilled, cored or cut; stripped
 
 
 class Remedy(Entry):

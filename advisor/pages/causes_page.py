@@ -191,12 +191,13 @@ def _to_settle(item: str, untouched: bool) -> str:
 
 def _waiting(found: Causes) -> Iterator[Block]:
     """The looks that wait for what comes first, and what may clear it sooner."""
+    told = []
     if found.waiting:
-        told = [wording("causes.waits", looks=listed(label("fact", each) for each in found.waiting))]
-        if found.clearing:
-            told.append(
-                wording("causes.waits_clears", facts=listed((label("fact", each) for each in found.clearing), "or"))
-            )
+        told.append(wording("causes.waits", looks=listed(label("fact", each) for each in found.waiting)))
+    if found.clearing:
+        facts = listed((label("fact", each) for each in found.clearing), "or")
+        told.append(wording("causes.waits_clears", facts=facts))
+    if told:
         yield Paragraph(" ".join(told))
 
 

@@ -215,6 +215,15 @@ def test_coring_brings_cables_and_grinding_silica(inquiry: Inquiry, reasoner: Re
         assert (tendons.says in full) is told, post_tensioned
         assert (tendons.named("tendons") in causes_page(inquiry.base, found).words().lower()) is told
         assert (tendons.brief.lower() in handover_page(inquiry.base, found).words().lower()) is told
+    for name, cause in inquiry.base.causes.items():  # what its remedy says is done, it says as data too
+        told = f"{cause.remedy.take_off} {cause.remedy.mend}".lower()
+        for word, works in (
+            ("grind", {"grind"}),
+            ("blast", {"grind"}),
+            ("sand", {"sand", "grind"}),
+            ("drill", {"cut"}),
+        ):
+            assert not re.search(rf"\b{word}(ed|ing)?\b", told) or works & {*cause.remedy.does}, (name, word)
     ground = {"on_floor": "thick_coating", "trouble": "peels", "chip_back": "clean", "prepared_how": "etched"}
     found = find_causes(reasoner, case(inquiry, **ground, building_year="2015"), TODAY)
     assert "too_smooth" in {each.cause for each in found.remedies}
