@@ -23,7 +23,7 @@ lint: $(READY)
 	@$(BIN)/ruff check .
 	@$(BIN)/ruff format --check -q .
 	@$(BIN)/mypy
-	@$(BIN)/yamllint --strict rules advisor/demo
+	@$(BIN)/yamllint --strict rules advisor/demo explanations/texts
 
 bench: $(READY)
 	@$(BIN)/python -m tests.benchmarks
