@@ -5,7 +5,8 @@ Every number comes from the case, by way of the rules' own reasons; the words he
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from functools import reduce
 
 from explanations.comparing import (
     Reason,
@@ -13,10 +14,13 @@ from explanations.comparing import (
     awards,
     compare,
     deciding,
+    leading_by,
     leaves,
+    mattering,
     ranked_standings,
     reason_of,
     reasons,
+    stopping,
 )
 from explanations.graph import ALONE, ANSWER, Graph, of_kind
 from explanations.wording import label, listed, wording
@@ -61,87 +65,137 @@ def _said(key: str, reason: str = "", **given: object) -> str:
     return sentence(wording(key, reason=first_sentence(reason), clause=inside(reason), **given))
 
 
-def _main_reason(graph: Graph[str]) -> str:
-    """What the answer hangs on first, for a "because"."""
+def held(graph: Graph[str]) -> bool:
+    """Whether something stops or holds the floor, or no finish is left."""
+    return graph.nodes[ANSWER]["answer"] not in ("finish", "test first")
+
+
+def _main_reasons(graph: Graph[str]) -> list[str]:
+    """What the answer hangs on first, for a "because": of each stop or hold one, what must be tested, or what leads."""
     left = left_over(graph)
-    told = deciding(graph)
-    if graph.nodes[ANSWER]["answer"] != "finish" and told and (left or not graph.nodes[told[0].node]["finish"]):
-        return told[0].because
-    if not left:
-        return wording("briefly.each_out", n=len(ranked(graph)))
+    if held(graph):
+        firsts = {
+            node: each.because
+            for each in reversed(stopping(graph))
+            for node in graph.successors(each.node)
+            if graph.nodes[node]["kind"] in ("refer", "hold")
+        }
+        told = [each.because for each in stopping(graph) if each.because in firsts.values()]
+        return told or [wording("briefly.each_out", n=len(ranked(graph)))]
+    if graph.nodes[ANSWER]["answer"] == "test first":
+        return [each.because for each in deciding(graph) if _asks_only(graph, each)][:1]
     return _for_the_first(graph, left)
 
 
-def _for_the_first(graph: Graph[str], left: list[str]) -> str:
-    """What puts the leading finish first, for a "because": what it hangs on, or what breaks a tie."""
+def _for_the_first(graph: Graph[str], left: list[str]) -> list[str]:
+    """What puts the leading finish first, for a "because": what matters to the customer, if that alone does; and what
+    breaks a tie, that nothing else is left, or what it hangs on first."""
+    told = [each.because for each in mattering(graph)]
     if tie := graph.nodes[ANSWER]["tie"]:
-        return wording("briefly.level", by=tie, second=name_of(graph, left[1]))
+        return [*told, wording("briefly.level", by=tie, second=name_of(graph, left[1]))]
     if len(left) == 1:
-        return wording("briefly.only_one_left")
-    # What a rule gives both finishes, as one that asks for a test, puts neither first.
-    for each in sorted(_of_finishes(graph), key=lambda each: each.points <= 0):
-        return each.because
-    return wording("briefly.less_against")
+        facts = graph.nodes[ANSWER][f"{ALONE[0]}_another"]
+        return [*told, wording("briefly.only_one_left", facts=facts or "none")]
+    # What a rule gives both finishes puts neither first.
+    best = sorted(leading_by(graph), key=lambda each: each.points <= 0)
+    return [*told, best[0].because if best else wording("briefly.less_against")]
 
 
-def _of_finishes(graph: Graph[str]) -> list[Reason]:
-    """Of the reasons that the answer hangs on, those that put the leading finish before others."""
-    tests = set(graph.predecessors(f"standing:{left_over(graph)[0]}"))
-    return [each for each in deciding(graph) if not _asks_only(graph, each, tests)]
+def _joined(some: Sequence[str]) -> str:
+    """Reasons as one, for a "because"."""
+    if len(some) == 1:
+        return some[0]
+    return reduce(lambda one, more: wording("briefly.and_because", one=one, more=more), map(inside, some))
 
 
-def _asks_only(graph: Graph[str], reason: Reason, about: set[str]) -> bool:
+def _asks_only(graph: Graph[str], reason: Reason) -> bool:
     """Whether a rule does nothing to the leading finish but ask for what decides."""
+    about = set(graph.predecessors(f"standing:{left_over(graph)[0]}"))
     asked = [graph.nodes[node] for node in graph.successors(reason.node) if node in about]
-    return bool(asked) and all(each.get("decides") for each in asked)
+    return any(each.get("decides") for each in asked)
 
 
 def answer_sentence(graph: Graph[str]) -> str:
-    """The answer and its main reason, in one sentence."""
-    answer = graph.nodes[ANSWER]
-    return _said("briefly.because", _main_reason(graph), answer=answer.get("short", answer["text"]).rstrip("."))
+    """The answer and its main reasons, in one sentence; of what must be tested first also why it leads."""
+    answer, reason = graph.nodes[ANSWER], _joined(_main_reasons(graph))
+    given = {"answer": answer.get("short", answer["text"]).rstrip(".")}
+    if answer["answer"] != "test first":
+        return _said("briefly.because", reason, **given)
+    left = left_over(graph)
+    leads = inside(_joined(_for_the_first(graph, left)))
+    return _said("briefly.because_and_leads", reason, leads=leads, **given)
 
 
 def answer_paragraph(graph: Graph[str]) -> Iterator[str]:
     """The answer, what speaks for and against it, what comes first, and what stands behind it: its sentences."""
     kind, left = graph.nodes[ANSWER]["answer"], left_over(graph)
-    if kind in ("professional", "none yet", "ask first"):
+    if held(graph):
         yield graph.nodes[ANSWER]["text"]
-        yield sentence(first_sentence(_main_reason(graph)))
+        told = _main_reasons(graph)
+        yield from (sentence(first_sentence(each)) for each in told)
+        further = [*stopping(graph), *(each for each in deciding(graph) if each.bears == "alone")]
+        for because in dict.fromkeys(each.because for each in further):
+            if because not in told:
+                yield _said("briefly.also", because)
         yield from _how_many_turn(graph)
         yield _rests_on(graph)  # what stops the floor is not followed by praise for a finish
         return
     if kind == "test first":
         yield graph.nodes[ANSWER]["text"]
     yield answer_sentence(graph)
-    if left:
-        yield from _for_and_against(graph, left[0], told=_main_reason(graph) if kind == "finish" else "")
-        yield from _comes_first(graph, left[0])
+    yield from _for_and_against(graph, left[0], told=_for_the_first(graph, left))
+    yield from _comes_first(graph, left[0])
     if len(left) > 1:
         yield _runner_up(graph, left[0], left[1])
     fallen = len(ranked(graph)) - len(left)
-    if fallen and left:
+    if fallen:
         yield wording("briefly.ruled_out", n=fallen)
     yield from _how_many_turn(graph)
     yield _rests_on(graph)
 
 
-def _for_and_against(graph: Graph[str], finish: str, told: str = "", chief: str = "") -> Iterator[str]:
+def _for_and_against(graph: Graph[str], finish: str, told: Sequence[str] = (), chief: str = "") -> Iterator[str]:
     """What speaks for a finish and against it, each sentence once, without what was told of it before."""
-    said = {first_sentence(told), first_sentence(chief)}
-    good = list(_new(_good(graph, finish), said))[: SOME - bool(told)]
+    said = {first_sentence(each) for each in (*told, chief)}
+    good = list(_new(_good(graph, finish), said))
     bad = list(_new(against(graph, finish), said))[:MOST_AGAINST]
-    for number, each in enumerate(good):
+    sufficing: dict[str, list[str]] = {}
+    for each in good:
+        if _suffices(graph, each):
+            sufficing.setdefault(each.over, []).append(each.because)
+    number = 0
+    for each in good:
+        if number >= SOME - bool(told):
+            break
+        if _suffices(graph, each):
+            if all_of_them := sufficing.pop(each.over, []):
+                yield _out_by_all(graph, each.over, all_of_them)
+                number += 1
+            continue
+        number += 1
         if out := _ruled_out_by(graph, each):
             yield _said("briefly.is_out", each.because, finish=name_of(graph, out))
             continue
         if other := _of_another(graph, each, finish):
             yield _said("briefly.why_not", each.because, finish=other)
             continue
-        lead = "briefly.also" if number else "briefly.besides" if told else "briefly.speaks_for"
+        lead = "briefly.also" if number > 1 else "briefly.besides" if told else "briefly.speaks_for"
         yield _said(lead, each.because, finish=name_of(graph, finish))
-    for number, each in enumerate(bad):
-        yield _said("briefly.also" if number else "briefly.against", each.because, finish=name_of(graph, finish))
+    for place, each in enumerate(bad):
+        yield _said("briefly.also" if place else "briefly.against", each.because, finish=name_of(graph, finish))
+
+
+def _suffices(graph: Graph[str], reason: Reason) -> bool:
+    """Whether it is one of several reasons of which each rules out the same finish."""
+    return reason.bears == "too" and bool(_ruled_out_by(graph, reason))
+
+
+def _out_by_all(graph: Graph[str], finish: str, reasons: Sequence[str]) -> str:
+    """All reasons of which each rules out a finish that would else lead."""
+    clauses = [inside(each) for each in reasons]
+    if len(clauses) == 1:
+        return _said("briefly.is_out", reasons[0], finish=name_of(graph, finish))
+    return sentence(wording("briefly.out_by_each", finish=name_of(graph, finish), clauses="; ".join(clauses)))
 
 
 def _new(some: Iterable[Reason], said: set[str]) -> Iterator[Reason]:
@@ -167,15 +221,16 @@ def _of_another(graph: Graph[str], reason: Reason, finish: str) -> str:
 def _good(graph: Graph[str], finish: str) -> list[Reason]:
     """What speaks for a finish, best first; of the leading one, what the answer hangs on."""
     if finish == left_over(graph)[0]:
-        return _of_finishes(graph)
+        return leading_by(graph)
     return [each for each in awards(graph, finish) if each.points > 0]
 
 
 def _how_many_turn(graph: Graph[str]) -> Iterator[str]:
-    """How many facts turn the answer alone: the text in full names them."""
+    """What turns the answer alone: of what was said each fact, of what is open how many; in full all, with values."""
     said, unsaid = (graph.nodes[ANSWER][f"{key}_number"] for key in ALONE)
     if said or unsaid:
-        yield wording("briefly.how_many_alone", said=said, open=unsaid)
+        facts = graph.nodes[ANSWER][f"{ALONE[0]}_names"]
+        yield wording("briefly.how_many_alone", said=said, open=unsaid, facts=facts)
 
 
 def turning_alone(graph: Graph[str]) -> Iterator[str]:
@@ -186,6 +241,8 @@ def turning_alone(graph: Graph[str]) -> Iterator[str]:
 
 
 def _comes_first(graph: Graph[str], finish: str) -> Iterator[str]:
+    if graph.nodes[ANSWER]["answer"] == "professional":
+        return  # nothing is measured, scraped or wetted before the call
     needs = [label("need", name) for name in reasons(graph, finish, "first")]
     if len(needs) > SOME:
         needs = [*needs[:SOME], wording("briefly.further", n=len(needs) - SOME)]
@@ -212,7 +269,8 @@ def finish_sentence(graph: Graph[str], finish: str) -> str:
         out = reasons(graph, finish, "rule_out")[""]
         return _said("briefly.is_out", out[0].because, finish=name)
     if finish == left[0]:
-        return _said("briefly.is_first", _for_the_first(graph, left), finish=name)
+        key = "briefly.leads_so_far" if held(graph) else "briefly.is_first"
+        return _said(key, _joined(_for_the_first(graph, left)), finish=name)
     gap = int(str(standing_of(graph, left[0])["total"])) - int(str(data["total"]))
     first = name_of(graph, left[0])
     if not gap:
@@ -231,9 +289,17 @@ def _chief(graph: Graph[str], finish: str) -> str:
     return (aspects[0].only_first or aspects[0].only_second)[0].because
 
 
-def finish_paragraph(graph: Graph[str], finish: str) -> Iterator[str]:
-    """Where a finish stands and why: its sentences."""
-    yield finish_sentence(graph, finish)
+def finish_alone(graph: Graph[str], finish: str) -> str:
+    """The same where nothing else is told: what stops or holds the floor comes before a finish that is left."""
+    told = finish_sentence(graph, finish)
+    if not held(graph) or not standing_of(graph, finish)["rank"]:
+        return told
+    return sentence(wording("briefly.stopped", stop=answer_sentence(graph).rstrip("."), clause=inside(told)))
+
+
+def finish_paragraph(graph: Graph[str], finish: str, alone: bool = False) -> Iterator[str]:
+    """Where a finish stands and why: its sentences; alone, where what stops the floor is not told before."""
+    yield (finish_alone if alone else finish_sentence)(graph, finish)
     data, left = standing_of(graph, finish), left_over(graph)
     if data["verdict"] == "ruled out":
         further = reasons(graph, finish, "rule_out")[""][1:SOME]

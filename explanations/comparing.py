@@ -21,6 +21,9 @@ class Reason:
     because: str
     criterion: str = ""
     points: int = 0
+    times: int = 0  # what one point under it counts, where that is not one or the customer said so
+    over: str = ""  # the other finish, where it sets one before another
+    bears: str = ""  # on the answer
 
 
 @dataclass(frozen=True)
@@ -77,7 +80,14 @@ def awards(graph: Graph[str], finish: str) -> list[Reason]:
         if graph.nodes[node]["kind"] == "points":
             criterion = graph.nodes[node]["name"]
             found += [
-                Reason(rule, graph.nodes[rule]["rule"], graph.nodes[rule]["text"], criterion, points)
+                Reason(
+                    rule,
+                    graph.nodes[rule]["rule"],
+                    graph.nodes[rule]["text"],
+                    criterion,
+                    points,
+                    graph.nodes[node]["times"],
+                )
                 for rule in graph.predecessors(node)
                 if (points := graph.edges[rule, node].get("points", 0))
             ]
@@ -126,12 +136,39 @@ def _given(graph: Graph[str], rule: str) -> Iterator[str]:
 
 def deciding(graph: Graph[str]) -> list[Reason]:
     """The reasons that the answer hangs on, as they are told: each was left out, and the answer was another then."""
-    told = nx.get_node_attributes(graph, "told")
-    return [_weighed(graph, node) for node in sorted(told, key=lambda each: told[each])]
+    return _in_order(graph, "told", "apart", "over", "bears")
 
 
-def _weighed(graph: Graph[str], node: str) -> Reason:
-    return replace(reason_of(graph, node), points=graph.nodes[node]["apart"])
+def leading_by(graph: Graph[str]) -> list[Reason]:
+    """The reasons by which the leading finish comes first: each was left out, and another led then. What stops or holds
+    the floor is no such reason, and takes none away."""
+    return _in_order(graph, "leads", "leads_points", "leads_over", "leads_bears")
+
+
+def _in_order(graph: Graph[str], place: str, points: str, over: str, bears: str) -> list[Reason]:
+    places, data = nx.get_node_attributes(graph, place), graph.nodes
+    return [
+        replace(reason_of(graph, node), points=data[node][points], over=data[node][over], bears=data[node][bears])
+        for node in sorted(places, key=lambda each: places[each])
+    ]
+
+
+def mattering(graph: Graph[str]) -> list[Reason]:
+    """What the customer said matters more or less than usual, where that alone turns the answer; at the fact's node."""
+    return [Reason(node, "", because) for node, because in nx.get_node_attributes(graph, "matters").items()]
+
+
+def stopping(graph: Graph[str]) -> list[Reason]:
+    """Why the floor is stopped or held: of each stop or hold on which the answer hangs one reason, then the others."""
+    seen: set[str] = set()
+    first: list[Reason] = []
+    more: list[Reason] = []
+    for each in deciding(graph):
+        for node in sorted(graph.successors(each.node)):
+            if graph.nodes[node]["kind"] in ("refer", "hold") and graph.has_edge(node, ANSWER):
+                (more if node in seen or each in first else first).append(each)
+                seen.add(node)
+    return [*first, *(each for each in dict.fromkeys(more) if each not in first)]
 
 
 def against(graph: Graph[str], finish: str) -> list[Reason]:

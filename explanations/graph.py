@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import networkx as nx
 
 from explanations.trace import ConclusionRecord, FactRecord, Firing, LimitRecord, Trace
-from explanations.wording import has_text, label, wording
+from explanations.wording import has_text, label, listed, wording
 
 ANSWER = "answer"
 ALONE = ("alone_stated", "alone_open")  # at the answer: the facts that turn it alone, by whether the case states them
@@ -60,6 +60,15 @@ class Alone:
     values: str
     stated: bool
     cost: float = 1.0
+    another: bool = False  # whether one of these values puts another finish first
+
+
+@dataclass(frozen=True)
+class Matters:
+    """A stated importance that alone turns the answer: its fact, and how it is told as a reason."""
+
+    fact: str
+    because: str
 
 
 @dataclass(frozen=True)
@@ -78,6 +87,8 @@ class Outcome:
         weights: by criterion, what one point counts.
         deciding: needs whose outcome can rule a finish out.
         bearing: the rules that the answer hangs on, in the order in which they are told.
+        leads_by: the rules by which the leading finish comes first, as if nothing stopped or held the floor.
+        matters: what the customer said matters more or less than usual, and alone puts the answer where it is.
         tie: what puts the first finish before the next where both have the same points.
         alone: the facts that turn the answer alone, those stated first.
     """
@@ -93,6 +104,8 @@ class Outcome:
     weights: Mapping[str, int] = field(default_factory=dict)
     deciding: frozenset[str] = frozenset()
     bearing: tuple[Bearing, ...] = ()
+    leads_by: tuple[Bearing, ...] = ()
+    matters: tuple[Matters, ...] = ()
     tie: str = ""
     alone: tuple[Alone, ...] = ()
 
@@ -118,8 +131,11 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
         _add_firing(graph, firing, outcome)
     for node in of_kind(graph, {"points"}):
         weighed = f"fact:{outcome.importance.get(graph.nodes[node]['name'], '')}"
+        weight, stated = outcome.weights.get(graph.nodes[node]["name"], 1), False
         if weighed in graph:
             graph.add_edge(weighed, node)
+            stated = graph.nodes[weighed]["kind"] == "given"
+        graph.nodes[node]["times"] = weight if stated or weight != 1 else 0
     for finish, verdict in outcome.verdicts.items():
         for place, need in enumerate(verdict.first):
             graph.nodes[f"first:{need}@{finish}"]["place"] = place
@@ -132,8 +148,16 @@ def explanation_graph(trace: Trace, outcome: Outcome) -> Graph[str]:
             over=each.over,
             otherwise=each.otherwise,
         )
+    for place, each in enumerate(outcome.leads_by, start=1):
+        graph.nodes[rule_key(each.rule, each.finish)].update(
+            leads=place, leads_bears=each.bears, leads_points=each.points, leads_over=each.over
+        )
+    for matter in outcome.matters:
+        graph.nodes[f"fact:{matter.fact}"]["matters"] = matter.because
     for key, stated in zip(ALONE, (True, False), strict=True):
         named = [each for each in outcome.alone if each.stated is stated]
+        graph.nodes[ANSWER][f"{key}_names"] = listed(label("fact", each.fact) for each in named)
+        graph.nodes[ANSWER][f"{key}_another"] = "; ".join(_turning(each) for each in named if each.another)
         graph.nodes[ANSWER][f"{key}_number"] = len(named)
         graph.nodes[ANSWER][f"{key}_values"] = "; ".join(map(_turning, named))
     first = sorted(outcome.alone, key=lambda each: (each.cost, each.stated))  # what takes least

@@ -8,6 +8,7 @@ from typing import Literal, get_args
 from explanations.briefly import (
     answer_paragraph,
     answer_sentence,
+    finish_alone,
     finish_paragraph,
     finish_sentence,
     floor_reasons,
@@ -52,11 +53,11 @@ def tell(graph: Graph[str], level: Level, finish: str | None = None) -> str:
     if finish is not None:
         standing_node(graph, finish)
     if level == "sentence":
-        return finish_sentence(graph, finish) if finish else answer_sentence(graph)
+        return finish_alone(graph, finish) if finish else answer_sentence(graph)
     if level == "paragraph":
-        parts = finish_paragraph(graph, finish) if finish else answer_paragraph(graph)
+        parts = finish_paragraph(graph, finish, alone=True) if finish else answer_paragraph(graph)
         return " ".join(parts)
-    return "\n".join(_finish_full(graph, finish) if finish else _answer_full(graph))
+    return "\n".join(_finish_full(graph, finish, alone=True) if finish else _answer_full(graph))
 
 
 def _answer_full(graph: Graph[str]) -> Iterator[str]:
@@ -79,9 +80,9 @@ def _finish_line(graph: Graph[str], finish: str) -> str:
     return " ".join(finish_paragraph(graph, finish))
 
 
-def _finish_full(graph: Graph[str], finish: str) -> Iterator[str]:
+def _finish_full(graph: Graph[str], finish: str, alone: bool = False) -> Iterator[str]:
     data, name, left = standing_of(graph, finish), name_of(graph, finish), left_over(graph)
-    yield finish_sentence(graph, finish)
+    yield (finish_alone if alone else finish_sentence)(graph, finish)
     out = reasons(graph, finish, "rule_out").get("", [])
     if out:
         yield from ("", wording("telling.ruled_out_by"))
@@ -125,15 +126,24 @@ def _against(graph: Graph[str], first: str, second: str) -> Iterator[str]:
         )
         yield f"- {words}"
         for reason in (*aspect.only_first, *aspect.only_second):
-            yield f"  - {reason.points:+d}: {reason.because} [{reason.rule}]"
+            yield f"  - {_counted(reason)}: {reason.because} [{reason.rule}]"
             yield from (f"    {line}" for line in _from(graph, reason.node))
 
 
 def _bullets(graph: Graph[str], some: Iterable[Reason]) -> Iterator[str]:
     for reason in some:
-        points = f"{reason.points:+d} {label('criterion', reason.criterion)}: " if reason.criterion else ""
+        points = f"{_counted(reason, label('criterion', reason.criterion))}: " if reason.criterion else ""
         yield f"- {points}{reason.because} [{reason.rule}]"
         yield from (f"  {line}" for line in _from(graph, reason.node))
+
+
+def _counted(reason: Reason, criterion: str = "") -> str:
+    """Points as counted, and where one does not count one, times how much."""
+    counted = f"{reason.points:+d} {criterion}".rstrip()
+    if not reason.times:
+        return counted
+    points = f"{reason.points // reason.times:+d}"
+    return wording("telling.counted", counted=counted, points=points, times=str(reason.times))
 
 
 def _from(graph: Graph[str], rule: str) -> Iterator[str]:

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 
 import networkx as nx
 
-from explanations.comparing import against, deciding, ranked_standings
+from explanations.comparing import against, deciding, mattering, ranked_standings
 from explanations.graph import ANSWER, BELIEFS, FACTS, SOONEST, Graph, of_kind
-from explanations.wording import wording
+from explanations.wording import listed, wording
 from explanations.words import first_sentence
 
 Told = tuple[list[str], str]  # a reason: the nodes from its facts to its rule, and what the rule decides
@@ -82,15 +82,38 @@ def gist(graph: Graph[str], most: int = GIST) -> Graph[str]:
     No reason stands in it but those that were left out, and gave another answer then (`comparing.deciding`), and what
     speaks most against the leading finish, even if against others too. First those that turn the answer alone; what
     else turns it alone, facts too, is named in one node where there is no room for more. Conclusions between rule and
-    standing are left out.
+    standing are left out; a finding says what else leads to it.
     """
-    told = list(_reasons(graph))
-    small = _few(graph, ANSWER, iter(told), most - 1)
+    tied = bool(graph.nodes[ANSWER]["tie"]) and graph.nodes[ANSWER]["answer"] in ("finish", "test first")
+    small = _few(graph, ANSWER, _reasons(graph), most - 1 - tied)
+    for node in of_kind(small, {"found"}):
+        if others := _leading_too(graph, small, node):
+            words = wording("pictures.found_too", what=small.nodes[node]["label"], facts=listed(others))
+            small.nodes[node].update(label=words, text=words)
+    if tied:
+        first, second = ranked_standings(graph)[:2]
+        words = _tie(graph, first, second)
+        small.add_node(second, **{**graph.nodes[second], "label": words, "text": words})
+        small.add_edge(second, ANSWER)
     if words := _turning_too(graph, small):
-        node = {"kind": "turning", "label": words, "text": words, "topic": "", "finish": ""}
-        small.add_node(TURNING, **node)
+        small.add_node(TURNING, kind="turning", label=words, text=words, topic="", finish="")
         small.add_edge(TURNING, ANSWER)
     return small
+
+
+def _leading_too(graph: Graph[str], small: Graph[str], finding: str) -> list[str]:
+    """What the case says that leads to a finding as well, each by a rule not shown that asks nothing else known."""
+    known = (FACTS | {"found"}) - {"unknown"}
+    behind = [rule for rule in sorted(graph.predecessors(finding)) if rule not in small]
+    facts = [[node for node in graph.predecessors(rule) if graph.nodes[node]["kind"] in known] for rule in behind]
+    single = dict.fromkeys(some[0] for some in facts if len(some) == 1)
+    return [graph.nodes[node]["label"] for node in single if graph.nodes[node]["kind"] == "given" and node not in small]
+
+
+def _tie(graph: Graph[str], first: str, second: str) -> str:
+    """What puts the leading finish before the next, that has as many points, by their nodes."""
+    names = {"first": graph.nodes[first]["name"], "second": graph.nodes[second]["name"]}
+    return wording("pictures.tie", by=graph.nodes[ANSWER]["tie"], **names)
 
 
 def _turning_too(graph: Graph[str], small: Graph[str]) -> str:
@@ -165,6 +188,8 @@ def _reasons(graph: Graph[str]) -> Iterator[Told]:
     leading = left[0] if left else None
     held = graph.nodes[ANSWER]["answer"] in ("professional", "none yet", "ask first")
     worst = against(graph, leading) if leading and not held else []
+    if not held:
+        yield from (([each.node], f"standing:{leading}") for each in mattering(graph))
     order = found[:1] + worst[:1] + [each for each in (*alone, *others) if each is not found[0]] + worst[1:2]
     for each in order:
         yield short_chain(graph, each.node, LONGEST_CHAIN if held else SHORT_CHAIN), decides(graph, each.node, leading)

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from advisor.answer.asked_about import asked_about
-from advisor.answer.bearing import bearings, importance_alone
+from advisor.answer.bearing import bearings, importance_alone, leading_so_far
 from advisor.answer.hazards import hazards, work_steps
 from advisor.answer.judging import judge_of
 from advisor.answer.kind_words import asking, recommending, waiting
@@ -46,7 +46,7 @@ def conclude(
     referred = _referrals(base, trace)
     stops = tuple(each for each in referred if each.stop)
     holds = _holds(base, trace)
-    weight = weights(base, memory)
+    weight, judge = weights(base, memory), judge_of(reasoner)
     standing = tuple(_finish(base, each, place, weight) for place, each in enumerate(ranked, start=1))
     answer = _answer(base, ranked, stops, holds)
     asked = asked_about(memory, answer, standing, stops, holds)
@@ -65,7 +65,8 @@ def conclude(
         steps=work_steps(base, memory, answer.leading) if answer.leading else (),
         weighed=_weighed(reasoner, memory),
         tie_broken_by=broken_by(*standing[:2]) if len(standing) > 1 else "",
-        bearing=bearings(judge_of(reasoner), memory, trace, ranked),
+        bearing=bearings(judge, memory, trace, ranked),
+        leads_by=leading_so_far(judge, memory, trace, ranked) if stops or holds else (),
         leads_unweighed=best_unweighed(base, ranked),
         sources=_sources(base, trace),
         rests_on=rests_on(base, trace),

@@ -9,8 +9,6 @@ from advisor.model.advice import Advice
 from advisor.model.bearing import Bearing
 from advisor.model.standing import FinishStanding
 
-OF_FINISHES = ("points", "excludes", "conditions", "finds")
-
 
 @dataclass(frozen=True)
 class Told:
@@ -39,8 +37,7 @@ def reasons(advice: Advice, most: int) -> tuple[Told, ...]:
     leading, runner_up = advice.leading, advice.answer.runner_up
     if leading is None:
         return ()
-    turning = (each for each in advice.bearing if each.to_finish != leading.finish)  # not to wait is no other finish
-    hangs_on = [each for each in turning if each.does in OF_FINISHES]
+    hangs_on = [each for each in advice.bearing if each.puts_ahead(leading.finish)]
     ahead = _ahead(leading, advice.standing(runner_up))
     apart = [each for each in hangs_on if each.does != "excludes"]
     apart.sort(key=lambda each: (each.over != runner_up, each.rule not in ahead, each.finish != leading.finish))

@@ -16,7 +16,7 @@ of what rules out a finish that would else lead.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -60,6 +60,14 @@ def bearings(
     return tuple(_Bearings(judge, memory, trace, ranked).told())
 
 
+def leading_so_far(
+    judge: Judge, memory: Mapping[str, Value], trace: Trace, ranked: Sequence[Standing]
+) -> tuple[Bearing, ...]:
+    """Where something stops or holds the floor: the rules by which, were it not for that, the leading finish leads."""
+    told = _Bearings(judge, memory, trace, ranked, but=tuple(FLOOR)).told()
+    return tuple(each for each in told if each.puts_ahead(ranked[0].finish))
+
+
 def importance_alone(judge: Judge, memory: Mapping[str, Value], criteria: Sequence[str]) -> dict[str, Recommendation]:
     """The criteria of which only their importance puts the answer where it is, and what would be recommended else.
 
@@ -75,8 +83,17 @@ def importance_alone(judge: Judge, memory: Mapping[str, Value], criteria: Sequen
 
 
 class _Bearings:
-    def __init__(self, judge: Judge, memory: Mapping[str, Value], trace: Trace, ranked: Sequence[Standing]) -> None:
-        self.judge, self.base = judge, judge.base
+    """What an answer hangs on; with `but`, as if no rule did any of that (stop the floor, hold it)."""
+
+    def __init__(
+        self,
+        judge: Judge,
+        memory: Mapping[str, Value],
+        trace: Trace,
+        ranked: Sequence[Standing],
+        but: Collection[str] = (),
+    ) -> None:
+        self.judge, self.base, self.but = judge, judge.base, but
         self.weights, self.fired = weights(judge.base, memory), judge.deciding(memory)
         self.firings: dict[str, list[Firing]] = {}
         for firing in trace.firings:
@@ -90,7 +107,7 @@ class _Bearings:
     def without(self, sets: Sequence[Rules]) -> list[Recommendation]:
         """What is recommended without each of these sets of rules."""
         if new := [each for each in dict.fromkeys(sets) if each not in self._tried]:
-            self._tried.update(zip(new, self.judge.without(self.fired, self.weights, new), strict=True))
+            self._tried.update(zip(new, self.judge.without(self.fired, self.weights, new, self.but), strict=True))
         return [self._tried[each] for each in sets]
 
     def told(self) -> Iterator[Bearing]:
@@ -160,8 +177,9 @@ class _Bearings:
         if self.now.kind not in NAMING:
             for part in ("stops", "holds", "asks"):
                 yield _Set(frozenset(self._concluding(part)), each_suffices=True)
-            if not self.left:
-                yield from (_Set(self._excluding(finish), finish, True) for finish in self.out)
+            if not self.left:  # then what holds the floor is not all that does
+                held = frozenset(rule for part in ("holds", "asks") for rule in self._concluding(part))
+                yield from (_Set(held | self._excluding(finish), finish, not held) for finish in self.out)
             return
         leading = self.left[0]
         yield _Set(frozenset(self._concluding("waits", leading)), each_suffices=True)
@@ -235,7 +253,7 @@ class _Bearings:
             leading = ""
         for firing in firings:
             for part in (part for each in firing.conclusions for part in self._parts(each)):
-                if part in FLOOR:
+                if part in FLOOR and part not in self.but:
                     return FLOOR[part], firing, ""
         about = {firing.finish: firing for firing in firings}
         sides = [about[finish] for finish in (leading, over) if finish and finish in about]

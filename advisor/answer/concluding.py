@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import reduce
 from operator import or_
@@ -64,6 +64,7 @@ class Concluding:
         real: Bits,
         weights: Mapping[str, int],
         ahead: Mapping[str, Bits] | None = None,
+        but: Collection[str] = (),
     ) -> dict[Recommendation, Bits]:
         """Which of the floors that count get which recommendation; of `judged` the first part.
 
@@ -73,8 +74,9 @@ class Concluding:
             real: the floors that count.
             weights: what one point under each criterion counts.
             ahead: finishes that come first where they are level with others, and on which floors.
+            but: parts that no rule is taken to add.
         """
-        return self.judged(fired, everything, real, weights, ahead)[0]
+        return self.judged(fired, everything, real, weights, ahead, but)[0]
 
     def judged(
         self,
@@ -83,6 +85,7 @@ class Concluding:
         real: Bits,
         weights: Mapping[str, int],
         ahead: Mapping[str, Bits] | None = None,
+        but: Collection[str] = (),
     ) -> tuple[dict[Recommendation, Bits], Bits]:
         """The same, and the floors on which more speaks against the best finish than for it."""
         effects = {finish: Effects() for finish in self._finishes}
@@ -91,7 +94,7 @@ class Concluding:
         stops = holds = asks = 0
         for rule, met in fired:
             for part, conclusion in self.does[rule.name]:
-                match part:
+                match "" if part in but else part:
                     case "stops":
                         stops |= met
                     case "holds":

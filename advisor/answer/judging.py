@@ -146,7 +146,11 @@ class Judge:
         return [rule for rule, _ in fired if rule.findings or self._concluding.does[rule.name]]
 
     def without(
-        self, fired: Iterable[GroundRule], weights: Mapping[str, int], sets: Sequence[Collection[str]]
+        self,
+        fired: Iterable[GroundRule],
+        weights: Mapping[str, int],
+        sets: Sequence[Collection[str]],
+        but: Collection[str] = (),
     ) -> list[Recommendation]:
         """The recommendation for one floor without each of these sets of rules, everything else as it is.
 
@@ -154,6 +158,7 @@ class Judge:
             fired: the rules that fire on it, from `deciding`.
             weights: what one point under each criterion counts.
             sets: of rules, by their ids; `LEVEL` and a finish: where that one is level with others, it comes first.
+            but: parts of an answer (`ranking.parts`) that no rule is taken to add.
         """
         masks: dict[str, Bits] = {}
         for place, some in enumerate(sets):
@@ -173,7 +178,7 @@ class Judge:
                 left.append((each, met))
                 for finding in each.findings:
                     findings[finding] = findings.get(finding, 0) | met
-        by_recommendation = self._concluding.recommendations(left, everything, everything, weights, ahead)
+        by_recommendation = self._concluding.recommendations(left, everything, everything, weights, ahead, but)
         places = {
             place: each for each, have in by_recommendation.items() for place in range(len(sets)) if have >> place & 1
         }

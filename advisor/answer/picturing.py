@@ -6,11 +6,13 @@ from pathlib import Path
 
 from advisor.answer.kind_words import in_short, outlook
 from advisor.model.advice import Advice
+from advisor.model.bearing import Bearing as Bears
+from advisor.model.bearing import FactBearing, Weighed
 from advisor.model.knowledge import RuleBase
 from explanations.errors import CannotExplain
-from explanations.graph import Alone, Bearing, Graph, Outcome, Verdict, explanation_graph
+from explanations.graph import Alone, Bearing, Graph, Matters, Outcome, Verdict, explanation_graph
 from explanations.views import besides, finish_gist, gist, leading_part, one_finish, proof, without_sources
-from explanations.wording import wording
+from explanations.wording import label, wording
 
 
 def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
@@ -18,6 +20,7 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
     texts = {name: need.says for name, need in base.needs.items()}
     texts |= {name: caution.says for name, caution in base.cautions.items()}
     texts |= {name: f"{each.who}: {each.tell}" for name, each in base.referrals.items()}
+    leads_by = advice.leads_by if advice.stops or advice.holds else advice.bearing
     return Outcome(
         answer=advice.opening,
         kind=advice.answer.kind,
@@ -39,21 +42,39 @@ def outcome_of(advice: Advice, base: RuleBase) -> Outcome:
             if each.points
         },
         deciding=frozenset(name for name, need in base.needs.items() if need.decides),
-        bearing=tuple(
-            Bearing(
-                each.rule,
-                each.finish,
-                each.bears,
-                each.others,
-                each.points,
-                each.over or "",
-                outlook(each.to, base.finishes[each.to_finish].name if each.to_finish else ""),
-            )
-            for each in advice.bearing
-        ),
+        bearing=tuple(_bearing(each, base) for each in advice.bearing),
+        leads_by=tuple(_bearing(each, base) for each in leads_by if each.puts_ahead(advice.answer.leading)),
         tie=advice.tie_broken_by,
-        alone=tuple(Alone(each.fact, each.values, each.stated, each.cost) for each in advice.turns_alone),
+        matters=tuple(_matters(each, advice, base) for each in advice.weighed if each.alone),
+        alone=tuple(
+            Alone(each.fact, each.values, each.stated, each.cost, _another(each, advice)) for each in advice.turns_alone
+        ),
     )
+
+
+def _bearing(each: Bears, base: RuleBase) -> Bearing:
+    return Bearing(
+        each.rule,
+        each.finish,
+        each.bears,
+        each.others,
+        each.points,
+        each.over or "",
+        outlook(each.to, base.finishes[each.to_finish].name if each.to_finish else ""),
+    )
+
+
+def _matters(each: Weighed, advice: Advice, base: RuleBase) -> Matters:
+    other = advice.standing(each.otherwise)
+    given = {"what": label("criterion", each.criterion), "importance": each.importance}
+    because = wording("answer.matters", leads=other.name if other else "none", **given)
+    return Matters(base.criteria[each.criterion].importance, because)
+
+
+def _another(each: FactBearing, advice: Advice) -> bool:
+    """Whether some value of the fact alone puts another finish first."""
+    named = {finish for to in each.to for _, _, finish in [to.partition(": ")] if finish}
+    return bool(named - {advice.answer.leading})
 
 
 def advice_graph(advice: Advice, base: RuleBase) -> Graph[str]:

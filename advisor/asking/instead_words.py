@@ -9,11 +9,11 @@ from advisor.asking.why_record import TurnedBy
 from explanations.wording import label, listed, wording
 from explanations.words import sentence
 
-SHOWN = 8  # rules that set the two apart; the rest only weighs less
+SHOWN = 8  # rules that set the two apart; of the rest, which weighs less, what it adds up to
 
 
-def instead_told(found: Instead) -> Iterator[str]:
-    """Its lines, unfilled."""
+def instead_told(found: Instead, everything: bool = False) -> Iterator[str]:
+    """Its lines, unfilled; with `everything` all rules that set the two apart, else some and the sum of the others."""
     yield sentence(_difference(found))
     for side in (found.first, found.second):
         if side.ruled_out_by:
@@ -21,8 +21,13 @@ def instead_told(found: Instead) -> Iterator[str]:
             yield from (f"- {because}" for because in side.ruled_out_by)
     yield ""
     if found.swings:
-        yield wording("instead.apart")
-        yield from (f"- {_swing(each)}" for each in found.swings[:SHOWN])
+        yield wording("instead.apart", first=found.first.name, second=found.second.name)
+        told = len(found.swings) if everything else SHOWN
+        yield from (f"- {_swing(each, found)}" for each in found.swings[:told])
+        if more := found.swings[told:]:
+            yield f"- {wording('instead.smaller', n=len(more), sum=_points(sum(_ahead(each, found) for each in more)))}"
+        gap = sum(_ahead(each, found) for each in found.swings)
+        yield wording("instead.in_all", sum=_points(gap))
     else:
         yield wording("instead.nothing_apart")
     for side in (found.first, found.second):
@@ -47,18 +52,27 @@ def _difference(found: Instead) -> str:
     return wording("instead.leads" if gap > 0 else "instead.behind", first=first.name, second=second.name, n=abs(gap))
 
 
-def _swing(each: Swing) -> str:
+def _ahead(each: Swing, found: Instead) -> int:
+    """By how many points, as counted, it puts the first before the second."""
+    return each.counted if each.finish == found.first.finish else -each.counted
+
+
+def _points(points: int) -> str:
+    return f"{points:+d}" if points else "0"
+
+
+def _swing(each: Swing, found: Instead) -> str:
     given = {
-        "counted": f"{each.counted:+d}",
+        "counted": f"{_ahead(each, found):+d}",
         "criterion": label("criterion", each.criterion),
         "because": each.because,
         "rule": each.rule,
     }
-    if each.weight == 1:
+    if not each.importance:
         return wording("instead.swing_plain", **given)
-    return wording(
-        "instead.swing", points=f"{each.points:+d}", weight=each.weight, importance=each.importance, **given
-    )  # fmt: skip
+    names = {side.finish: side.name for side in (found.first, found.second)}
+    given |= {"points": f"{each.points:+d}", "weight": str(each.weight), "importance": each.importance}
+    return wording("instead.swing", finish=names[each.finish], **given)
 
 
 def _to_prefer(found: Instead) -> Iterator[str]:

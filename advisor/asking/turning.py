@@ -119,7 +119,10 @@ def would_turn(
     found = sorted(search.minimal(most), key=lambda each: _order(changes, given, each.places))
     kept = list(_nearest_only(changes, given, found, by_outcome=finish is None))
     confirmed = _confirmed(reasoner, case, today or date.today(), changes, kept, goal, finish, everything)
-    turns = tuple({each.changes: each for each in confirmed}.values())
+    by_words: dict[frozenset[tuple[str, str]], Turn] = {}
+    for turn in confirmed:  # what is told in the same words is told once
+        by_words.setdefault(frozenset((each.fact, each.to) for each in turn.changes), turn)
+    turns = tuple(by_words.values())
     moved = {changes[place].fact for each in found for place in each.places}
     unmade = dict.fromkeys(change.fact for change in changes if change.way == "find out")
     idle = tuple(name for name in unmade if base.facts[name].change == "test" and name not in moved)

@@ -87,7 +87,7 @@ def why(
     told = explained(case, rules, say, product, units, finish, context)
     about = told.finish(finish) if finish else None
     if about and other:
-        _two(told, about, told.finish(other), as_json)
+        _two(told, about, told.finish(other), as_json, everything=known == "full")
     elif as_json:
         from advisor.asking.why_record import why_record
 
@@ -98,7 +98,7 @@ def why(
         typer.echo(why_text(told, about, rule, known, least, most))
 
 
-def _two(told: Explained, first: str, second: str, as_json: bool) -> None:
+def _two(told: Explained, first: str, second: str, as_json: bool, everything: bool) -> None:
     """Why one finish and not the other."""
     from advisor.asking.instead import instead
     from advisor.asking.instead_words import instead_told
@@ -110,7 +110,7 @@ def _two(told: Explained, first: str, second: str, as_json: bool) -> None:
     if as_json:
         print_data(found)
     else:
-        typer.echo(wrapped(instead_told(found)))
+        typer.echo(wrapped(instead_told(found, everything)))
 
 
 @app.command()

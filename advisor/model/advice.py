@@ -212,6 +212,9 @@ class Advice(Published):
     bearing: tuple[Bearing, ...] = Field(
         description="The rules on which the answer hangs, as they are told; each was left out, to see."
     )
+    leads_by: tuple[Bearing, ...] = Field(
+        default=(), description="Where something stops or holds the floor: the rules by which the leading finish leads."
+    )
     turns_alone: tuple[FactBearing, ...] = Field(
         default=(), description="Every fact that turns the answer alone; empty where that was not looked for."
     )

@@ -20,6 +20,7 @@ class Weighed(Part):
 
 
 Does = Literal["stops", "holds", "waits", "excludes", "points", "conditions", "finds"]
+OF_FINISHES: tuple[Does, ...] = ("points", "excludes", "conditions", "finds")
 Bears = Literal["alone", "together", "too"]
 TieBreak = Literal["", "conditions", "order"]
 
@@ -61,3 +62,7 @@ class Bearing(Reason):
     level: bool = Field(description="Without them two finishes are level, and what breaks such a tie decides.")
     to: AnswerKind = Field(description="Which kind of answer is given without them.")
     to_finish: str | None
+
+    def puts_ahead(self, leading: str | None) -> bool:
+        """Whether without it another finish would lead than the one that does."""
+        return self.does in OF_FINISHES and self.to_finish != leading  # not to wait is no other finish

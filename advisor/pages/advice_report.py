@@ -6,7 +6,7 @@ stand in a list at the end. The same answer on one screen is `short_answer`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from advisor.answer.kind_words import heading, sheet_words
@@ -189,12 +189,17 @@ def _why(advice: Advice, leading: FinishStanding) -> Iterator[Block]:
     speaking_for = [award for award in awards if award.weighted > 0][:MOST_REASONS]
     against = [award for award in awards if award.weighted < 0][:MOST_REASONS]
     title = wording("report.why") if advice.answer.finish else wording("report.leading", finish=leading.name)
-    yield from _section(title, [*map(_award, speaking_for), *weighed_words(advice)])
-    yield from _section(wording("report.against"), map(_award, against))
+    stated = {each.criterion for each in advice.weighed}
+    yield from _section(title, [*(_award(each, stated) for each in speaking_for), *weighed_words(advice)])
+    yield from _section(wording("report.against"), (_award(each, stated) for each in against))
 
 
-def _award(award: Points) -> str:
+def _award(award: Points, stated: Collection[str]) -> str:
+    """Points as counted, and times what, where that is not one or the customer said how much the criterion matters."""
     points, criterion = f"{award.weighted:+d}", label("criterion", award.criterion)
+    weight = award.weighted // award.points
+    if weight != 1 or award.criterion in stated:
+        points = wording("telling.counted", counted=points, points=f"{award.points:+d}", times=str(weight))
     return wording("report.award", why=award.because, criterion=criterion, points=points, rule=award.rule)
 
 
