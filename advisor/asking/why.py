@@ -142,7 +142,8 @@ def turning_text(turning: Turning, base: RuleBase) -> str:
                     wording("asking.turn.then", answer=each.answer.sentence),
                 ]
     if not turning.turns:
-        lines += ["", wording("asking.turn.none")]
+        stopped = turning.now.kind == "professional"
+        lines += ["", wording("asking.turn.none_before_the_call" if stopped else "asking.turn.none")]
     lines += ["", " ".join(_tried(turning))]
     if turning.idle:
         key = "asking.turn.idle_pairs" if 2 in turning.tried else "asking.turn.idle"

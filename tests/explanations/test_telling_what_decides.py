@@ -8,6 +8,8 @@ from functools import cache
 from advisor.asking.explaining import Explained
 from advisor.asking.instead import instead
 from advisor.asking.instead_words import instead_told
+from advisor.asking.turning import would_turn
+from advisor.asking.why import turning_text
 from advisor.facts.case import say
 from advisor.facts.statements import Statement
 from explanations.comparing import leading_by, mattering
@@ -62,6 +64,18 @@ def test_of_two_stops_each_is_told_with_its_reason() -> None:
         text = tell(told.graph, level).lower()
         for stop in told.advice.stops:
             assert any(inside(each.because).lower() in text for each in stop.reasons), (level, stop.who)
+
+
+def test_turn_says_what_it_leaves_out_where_why_tells_a_pair() -> None:
+    """Two stops fall only together, by what nobody may do or can change: `why` names the pair, and `turn` says so."""
+    told = saying(demos()["untested_garage"], **LEAK_AND_CRACK)
+    found = would_turn(told.reasoner, told.case, most=2, today=told.today)
+    pairs = [each for each in told.facts() if each.bears == "too" and each.fact in LEAK_AND_CRACK]
+    assert pairs
+    assert not found.turns
+    said = " ".join(turning_text(found, told.base).split())
+    assert "No change that I tried does it" not in said
+    assert "Left out are what nobody may do before it" in said
 
 
 def test_where_one_finish_is_left_the_facts_that_bring_another_are_told() -> None:
