@@ -117,16 +117,17 @@ def _tie(graph: Graph[str], first: str, second: str) -> str:
 
 
 def _turning_too(graph: Graph[str], small: Graph[str]) -> str:
-    """What turns the answer alone and stands in no reason shown: reasons in their first sentences, and facts."""
-    rules = [
-        f"{first_sentence(each.because)}."
+    """What turns the answer alone and stands in no reason shown: reasons left out, and facts that are otherwise."""
+    reasons = [
+        first_sentence(each.because)
         for each in deciding(graph)
         if graph.nodes[each.node]["bears"] == "alone" and each.node not in small
     ]
     answer = graph.nodes[ANSWER]
-    facts = answer.get(SOONEST) or ""
-    named = [*dict.fromkeys(rules), *filter(None, [f"{facts[:1].upper()}{facts[1:]}" if rules else facts])]
-    return wording("pictures.turning", what=" ".join(named), n=answer.get(f"{SOONEST}_further", 0)) if named else ""
+    facts, more = answer.get(SOONEST, ""), answer.get(f"{SOONEST}_further", 0)
+    told = [wording("pictures.turning_reasons", what="; ".join(dict.fromkeys(reasons)))] if reasons else []
+    told += [wording("pictures.turning_facts", what=facts, n=more)] if facts else []
+    return " ".join(told)
 
 
 def finish_gist(graph: Graph[str], finish: str, most: int = GIST) -> Graph[str]:

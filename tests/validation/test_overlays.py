@@ -233,6 +233,12 @@ def test_a_rule_written_anew_that_would_count_twice_is_refused(folder: Path, tmp
     (fault,) = faults_of(folder, write(tmp_path / "shop", {"a.yaml": again}))
     assert "count twice" in fault.what
     assert "to put it in its place" in fault.remedy
+    # What every value meets is no other thing to ask for.
+    wider = again.replace("{care: high}", "{care: high, leak: 'one of yes, no'}", 1)
+    (fault,) = faults_of(folder, write(tmp_path / "wider", {"a.yaml": wider}))
+    assert "count twice" in fault.what
+    narrower = again.replace("{care: high}", "{care: high, leak: yes}", 1)
+    read_rulebase(folder, write(tmp_path / "narrower", {"a.yaml": narrower}))
 
 
 @pytest.mark.parametrize(

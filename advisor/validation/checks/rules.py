@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from advisor.engines.packing import MOST_PATTERNS
 from advisor.errors import Fault, nearest
+from advisor.model.conditions import allowed_values, parse_condition
+from advisor.model.entry import UNKNOWN
 from advisor.model.knowledge import RuleBase
 from advisor.model.rules import Rule
 from advisor.validation.checks.conditions import check_conditions, check_judges
@@ -39,17 +41,41 @@ def check_rule(base: RuleBase, rule: Rule, where: Where) -> Iterator[Fault]:
 
 
 def check_twice(base: RuleBase, where: Where) -> Iterator[Fault]:
-    """Rules that ask for the same as an earlier one and give points the same way under one criterion."""
-    first: dict[tuple[str, str, str, bool], str] = {}
+    """Rules that ask for the same as an earlier one and give points the same way under one criterion.
+
+    Conditions are compared by what they leave: one that leaves every value of a fact, if it is known, asks for nothing.
+    """
+    first: dict[tuple[frozenset[tuple[str, frozenset[str]]], str, bool], str] = {}
     for rule in base.rules.values():
-        judges = sorted(rule.judges.items()) if isinstance(rule.judges, dict) else rule.judges
-        asks = str(judges), str(sorted((fact, sorted(texts)) for fact, texts in rule.when.items()))
+        judges = rule.judges if isinstance(rule.judges, dict) else {"": (str(rule.judges),)}
+        asked: list[tuple[str, Sequence[str], tuple[str, ...]]] = [
+            (f"judges {name}", texts, ()) for name, texts in judges.items()
+        ]
+        asked += [
+            (fact, texts, base.facts[fact].choices if fact in base.facts else ()) for fact, texts in rule.when.items()
+        ]
+        asks = frozenset((name, left) for name, texts, choices in asked if (left := _left(texts, choices)))
         for criterion, points in rule.then.points.items():
-            other = first.setdefault((*asks, criterion, points > 0), rule.id)
+            other = first.setdefault((asks, criterion, points > 0), rule.id)
             if other != rule.id:
                 named = label("criterion", criterion)
                 what = wording("rules.counts_twice", rule=rule.id, other=other, criterion=named)
                 yield Fault(where("rules", rule.id), what, remedy=wording("rules.counts_twice_remedy", other=other))
+
+
+def _left(texts: Iterable[str], choices: Collection[str]) -> frozenset[str]:
+    """What conditions on one fact ask for: the values that they leave, or the other texts; nothing if all are left."""
+    left, others = {*choices, UNKNOWN}, set()
+    for text in texts:
+        try:
+            asks = parse_condition(text)
+        except ValueError:
+            return frozenset(texts)  # said to be wrong elsewhere
+        if asks.kind == "values" and choices:
+            left &= allowed_values(asks, asks.values, tuple(choices))
+        elif asks.kind != "known":
+            others.add(" ".join(text.split()))
+    return frozenset(others | (left if choices and not {*choices} <= left else set()))
 
 
 def _check_then(base: RuleBase, rule: Rule, at: str) -> Iterator[Fault]:
