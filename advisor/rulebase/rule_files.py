@@ -15,7 +15,7 @@ from typing import Any, NamedTuple, get_args
 from pydantic import BaseModel, ValidationError
 
 from advisor.errors import BadFile, Fault, nearest
-from advisor.model.entry import Entry
+from advisor.model.entry import Added, Entry
 from advisor.model.finishes import Finish, PropertyValue
 from advisor.model.knowledge import Overlay, RuleBase
 from advisor.model.materials import Norm
@@ -37,6 +37,12 @@ SECTIONS = {name: model for name, model in ENTRIES.items() if name not in ("fini
 OTHER_SECTIONS = (*RULE_LISTS, "finish", "importance", "about")
 ID = re.compile(r"[A-Za-z][A-Za-z0-9_]{0,79}")
 MOST_WEIGHT = 20  # of a point; a rank has room for so much
+
+
+class _Added(Entry):
+    """An entry laid over another that only adds to its words."""
+
+    adds: Added
 
 
 class Entered(NamedTuple):
@@ -225,7 +231,16 @@ class RuleFiles:
         if isinstance(earlier, Norm) and earlier.range and isinstance(entry, dict):
             entry = {"range": earlier.range, **entry}  # what it can plausibly be holds for what is laid over, too
         try:
-            made = model.model_validate(entry if entry is not None else {})
+            if (
+                isinstance(earlier, Entry)
+                and "adds" in model.model_fields
+                and isinstance(entry, dict)
+                and [*entry] == ["adds"]
+            ):
+                more = _Added.model_validate(entry).adds  # what it adds to stands in the layer beneath, whole
+                made: BaseModel = earlier.model_copy(update={"adds": (*vars(earlier)["adds"], *more)})
+            else:
+                made = model.model_validate(entry if entry is not None else {})
         except ValidationError as error:
             self.left_out[section].add(name)
             self._reword(document, place, error, model)

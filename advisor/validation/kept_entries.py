@@ -6,6 +6,7 @@ as the shop's.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 
@@ -135,6 +136,7 @@ def lost_entries(below: RuleBase, above: RuleBase, where: Where) -> Iterator[Fau
     found = (
         *_table(below, above, protected),
         *_graver(below, above),
+        *_talked_down(below, above),
         *_facts(below, above, protected),
         *_contradictions(below, above, protected.resting),
         *lost_questions(below, above, protected.resting),
@@ -188,6 +190,17 @@ def _graver(below: RuleBase, above: RuleBase) -> Found:
     for name, need in below.needs.items():
         if need.decides and not above.needs[name].decides:
             yield "needs", name, wording("overlays.no_longer_decides", need=name)
+
+
+def _talked_down(below: RuleBase, above: RuleBase) -> Found:
+    """What is added to words that protect people does not say that they matter less, as far as its words show it."""
+    talks_down = re.compile("|".join(wording("overlays.talking_down").split(", ")), re.IGNORECASE)
+    for section in ("cautions", "referrals", "needs"):
+        for name, now in getattr(above, section).items():
+            before = getattr(below, section).get(name)
+            for text in set(now.adds) - set(before.adds) if before else ():
+                if said := talks_down.search(text):
+                    yield section, name, wording("overlays.talks_down", entry=name, words=said[0])
 
 
 def _facts(below: RuleBase, above: RuleBase, protected: _Protected) -> Found:

@@ -416,3 +416,18 @@ def test_no_overlay_that_is_taken_loses_a_safeguard_of_any_random_floor(tmp_path
         assert all(safe <= now for safe, now in zip(owed, safeguards(above, floors), strict=True)), text
     assert taken >= 5
     assert refused >= 5
+
+
+def test_an_entry_may_only_add_and_does_not_talk_down_what_it_adds_to(tmp_path: Path) -> None:
+    adds = 'cautions:\n  silica_dust:\n    adds: "{}"\n'
+    shop = write(tmp_path / "shop", {"a.yaml": adds.format("Our saws have a water tap.")})
+    before = read_rulebase(rules_folder()).cautions["silica_dust"]
+    now = read_rulebase(rules_folder(), shop).cautions["silica_dust"]
+    assert now.says.startswith(before.says)
+    assert now.says.endswith("The shop adds: Our saws have a water tap.")
+    assert now.model_copy(update={"says": before.says, "brief": before.brief}) == before
+    milder = write(tmp_path / "milder", {"a.yaml": adds.format("All of this is exaggerated and a paper mask will do.")})
+    (fault,) = faults_of(rules_folder(), milder)
+    assert "exaggerated" in fault.what
+    missing = faults_of(rules_folder(), write(tmp_path / "new", {"a.yaml": adds.replace("silica_dust", "noise_x")}))
+    assert any("missing" in each.what for each in missing)
