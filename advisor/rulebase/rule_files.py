@@ -202,10 +202,14 @@ class RuleFiles:
 
     def _take_finish(self, document: Document, head: Any, values: Any) -> None:
         name = str(head.get("id", "?")) if isinstance(head, dict) else "?"
+        beneath = self.sections["finishes"].get(name)
+        differs = isinstance(beneath, Finish) and isinstance(head, dict) and [*head] == ["id"]
+        if differs and isinstance(beneath, Finish):  # only what differs: the rest stands as beneath
+            head = beneath.model_dump(exclude={"properties"})
         finish = self._add(document, Finish, "finishes", name, head, ("finish",))
         if not isinstance(finish, Finish):
             return
-        properties: dict[str, PropertyValue] = {}
+        properties: dict[str, PropertyValue] = dict(beneath.properties) if differs and beneath else {}
         for key, value in (values or {}).items():
             try:
                 properties[key] = PropertyValue.model_validate(value)

@@ -431,3 +431,24 @@ def test_an_entry_may_only_add_and_does_not_talk_down_what_it_adds_to(tmp_path: 
     assert "exaggerated" in fault.what
     missing = faults_of(rules_folder(), write(tmp_path / "new", {"a.yaml": adds.replace("silica_dust", "noise_x")}))
     assert any("missing" in each.what for each in missing)
+
+
+def test_an_entry_of_a_finish_may_say_only_what_differs(tmp_path: Path) -> None:
+    text = (
+        "finish: {id: epoxy_solid}\nproperties:\n"
+        "  humidity_limit: {is: 80 percent, source: common_practice}\n"
+    )  # fmt: skip
+    before = read_rulebase(rules_folder()).finishes
+    now = read_rulebase(rules_folder(), write(tmp_path / "shop", {"a.yaml": text})).finishes
+    moved = {
+        name: each
+        for name, each in now["epoxy_solid"].properties.items()
+        if each != before["epoxy_solid"].properties[name]
+    }
+    assert {name: each.given for name, each in moved.items()} == {"humidity_limit": "80 percent"}
+    assert now["epoxy_solid"].model_copy(update={"properties": {}}) == before["epoxy_solid"].model_copy(
+        update={"properties": {}}
+    )
+    assert [name for name in before if before[name] != now[name]] == ["epoxy_solid"]
+    new = faults_of(rules_folder(), write(tmp_path / "new", {"a.yaml": text.replace("epoxy_solid", "epoxy_ours")}))
+    assert any("missing" in each.what for each in new)
