@@ -20,6 +20,7 @@ from explanations.wording import wording
 WRAP = {"ellipse": 18, "box": 25}  # characters of a line by shape: narrow, so that it can be read at a page's width
 WRAP_OTHERS, WRAP_LIST = 20, 34
 SHORTEN = 150  # characters of a label, to the end of a sentence; the full text is in the tooltip
+ANSWER = 320  # of the answer: it may name the finish, what it waits for and what it costs too much for only at its end
 ENTITY, ACTIVITY = "#FFFC87", "#9FB1FC"  # the colours of PROV's own figures
 
 
@@ -80,7 +81,9 @@ def draw_node(
     look = look_of(data["kind"])
     if data["kind"] == "turning":  # a list, of which nothing may be lost
         width, most = WRAP_LIST, len(shown)
-    _node(dot, key, _wrapped(shown, width or WRAP.get(look.shape, WRAP_OTHERS), most), look, text, pen, **more)
+    room = ANSWER if data["kind"] == "answer" else SHORTEN
+    wide = width or (WRAP_LIST if room == ANSWER and len(shown) > SHORTEN else WRAP.get(look.shape, WRAP_OTHERS))
+    _node(dot, key, _wrapped(shown, wide, most, room), look, text, pen, **more)
 
 
 def draw_legend(dot: graphviz.Digraph, graph: Graph[str], **attributes: str) -> None:
@@ -128,24 +131,24 @@ def _node(dot: graphviz.Digraph, key: str, label: str, look: Look, text: str, pe
     )
 
 
-def _wrapped(text: str, width: int, most: int | None) -> str:
+def _wrapped(text: str, width: int, most: int | None, room: int) -> str:
     if most is None:
-        short = _whole_sentences(text)
+        short = _whole_sentences(text, room)
     else:
         short = text if len(text) <= most else f"{text[:most].rsplit(' ', 1)[0]} ..."
     literal: str = graphviz.nohtml("\\n".join(escape(line) for line in wrap(short, width)))
     return literal
 
 
-def _whole_sentences(text: str) -> str:
+def _whole_sentences(text: str, room: int) -> str:
     """As many sentences as there is room for, the first in any case.
 
-    >>> _whole_sentences("A rule. It says " + "very " * 40 + "much. And more.")
+    >>> _whole_sentences("A rule. It says " + "very " * 40 + "much. And more.", SHORTEN)
     'A rule.'
     """
     first, *others = re.split(r"(?<=[.?!]) ", text.strip())
     for each in others:
-        if len(first) + 1 + len(each) > SHORTEN:
+        if len(first) + 1 + len(each) > room:
             break
         first += f" {each}"
     return first

@@ -306,3 +306,18 @@ def test_a_title_in_angle_brackets_is_no_markup() -> None:
     draw_node(dot, graph, "s", "n0", title)
     assert "label=<" not in dot.source
     assert "tooltip=<" not in dot.source
+
+
+def test_the_answers_box_holds_the_whole_answer() -> None:
+    """Cut to its first sentence it would say that something must be settled, and not for which finish."""
+    graph: Graph[str] = nx.DiGraph()
+    said = (
+        "Something must be settled first. If that allows it, flake epoxy with a clear coat; otherwise the least bad, "
+    )
+    said += "cementitious urethane; but flake epoxy with a clear coat may take up to 12 days, and you have 9 days."
+    graph.add_node(ANSWER, kind="answer", label=said, text=said)
+    dot = graphviz.Digraph()
+    draw_node(dot, graph, ANSWER, "n0", said)
+    shown = re.search(r'label="(.*?)"', dot.source)
+    assert shown
+    assert shown[1].replace("\\n", " ") == said
