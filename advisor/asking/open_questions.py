@@ -13,6 +13,7 @@ from typing import Literal
 from advisor.answer.judging import Judge
 from advisor.answer.ranking import Standing
 from advisor.asking.outlook import quick_order
+from advisor.facts.complaints import beside_the_point
 from advisor.facts.likelihoods import has_its_turn
 from advisor.model.conditions import Comparison
 from advisor.model.entry import UNKNOWN
@@ -51,6 +52,7 @@ def ask_next(
     """
     out = {standing.finish for standing in standings if standing.verdict == "ruled out"}
     waiting, weight = waited_for(judge, memory, set(found), out)
+    waiting = {fact: some for fact, some in waiting.items() if not beside_the_point(judge.base, fact, memory)}
     worth, order = quick_order(judge, memory), list(judge.base.facts)
     ranked = [fact for fact in worth if fact in waiting and has_its_turn(judge.base, fact, memory)]
     ranked += sorted(waiting.keys() - set(ranked), key=lambda fact: (-weight[fact], order.index(fact)))

@@ -42,7 +42,7 @@ MOISTURE_TESTS = {
 SAFETY = {"asbestos_test", "asbestos_suspected", "lead_test", "lead_suspected"}
 SPILLS = {fact for fact in BASE.facts if fact in {
     "food_acids", "strong_acids", "strong_alkalis", "oil_and_fuel", "solvents", "road_salt", "pool_chemicals", "urine",
-    "standing_water",
+    "standing_water", "hot_water",
 }}  # fmt: skip
 
 
@@ -298,6 +298,7 @@ def test_the_first_three_questions_are_a_practitioners(name: str, answering: str
         "heavy_work_possible",
         "someone_fell",
         "budget",
+        "worn_depth",
     }
     assert set(asked) <= MOISTURE_TESTS | SPILLS | SAFETY | free | {"surface_ph"}
     assert not SAFETY & set(asked) or asked[0] in SAFETY

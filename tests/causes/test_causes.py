@@ -657,7 +657,8 @@ def test_a_cause_is_named_by_its_id_or_name(inquiry: Inquiry) -> None:
 def test_where_nothing_went_wrong_no_sign_of_a_cause_is_asked_for(inquiry: Inquiry, reasoner: Reasoner) -> None:
     """What somebody saw or remembers of a failure bears on finishes only where something failed."""
     signs = {fact for cause in inquiry.base.causes.values() for when in cause.found_by for fact in when}
-    of_failures = {fact for fact in signs if inquiry.base.priors[fact].after[:1] == ("trouble",)}
+    priors = {fact: inquiry.base.priors[fact] for fact in signs & inquiry.base.priors.keys()}
+    of_failures = {fact for fact, prior in priors.items() if prior.after[:1] == ("trouble",)}
     assert len(of_failures) > 15
     floor = case(inquiry, room="garage", on_floor="thick_coating", trouble="none")
     memory = working_memory(inquiry.base, floor.facts)
