@@ -226,7 +226,8 @@ def test_a_rule_asked_about_by_name_says_whom_it_does_not_judge(asked: str, fini
 
 def _itself(graph: Graph[str]) -> dict[str, dict[str, object]]:
     """The nodes without what the whole answer has to do with them."""
-    whole = {"told", "bears", "others", "over", "apart", "otherwise", "place"}
+    whole = {"told", "bears", "others", "over", "apart", "otherwise", "place", "leads"}
+    whole |= {"leads_bears", "leads_points", "leads_over", "leads_others"}
     return {
         node: {key: each for key, each in data.items() if key not in whole} for node, data in graph.nodes(data=True)
     }
