@@ -23,8 +23,6 @@ def fits(
 ) -> list[CauseFound]:
     """How well each cause fits; the best for a complaint is possible, however near the best for another comes.
 
-    So are those that one that fits comes from, as long as more speaks for them than against them.
-
     Args:
         base: the whole rule base.
         ranked: where the causes stand, best first.
@@ -32,12 +30,10 @@ def fits(
         seen: the causes of which some complaint is a usual sign.
     """
     found = list(_fitting(base, ranked, wrong, seen))
-    lifted = {_best_for(base, each, told_by, found) for each, told_by in wrong.items()}
-    behind = {one for each in found if each.fit in ("likely", "possible") for one in base.causes[each.cause].comes_from}
-    lifted |= {each.cause for each in found if each.cause in behind and each.points > 0}
+    best = {_best_for(base, each, told_by, found) for each, told_by in wrong.items()}
     return [
         each.model_copy(update={"fit": "possible", "in_sight": bool(each.danger)})
-        if each.cause in lifted and each.fit == "hardly"
+        if each.cause in best and each.fit == "hardly"
         else each
         for each in found
     ]

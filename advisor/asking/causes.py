@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
-from itertools import chain, islice
+from itertools import islice
 from weakref import WeakKeyDictionary
 
 from advisor.answer.advising import conclude, mark
@@ -22,14 +22,13 @@ from advisor.asking.cause_forms import (
     OutcomeOfLook,
     RemedyFound,
 )
-from advisor.asking.outlook import Branch, Outlook, Question
+from advisor.asking.outlook import Outlook, Question
 from advisor.engines.reasoning import Reasoner
 from advisor.facts.case import Case, read_fact
 from advisor.facts.complaints import BRINGS, COMPLAINTS, complaints, with_complaints
 from advisor.facts.likelihoods import effort
 from advisor.model.advice import Advice
 from advisor.model.causes import Due
-from advisor.model.entry import Texts
 from advisor.model.grounding import meets_all
 from advisor.model.knowledge import RuleBase
 from advisor.model.standing import Hazard
@@ -151,10 +150,7 @@ class Inquiry:
         """What is worth looking at, and the facts of looks that wait, as they disturb what must be tested first."""
         looks: list[Look] = []
         waiting: list[str] = []
-        asked = chain(self._behind(memory, told), islice(self._looks(memory, wrong, told), 2 * MOST_LOOKS))
-        for each in asked:
-            if each.fact in (look.fact for look in looks):
-                continue
+        for each in islice(self._looks(memory, wrong, told), 2 * MOST_LOOKS):
             if wait and self.base.facts[each.fact].disturbs:
                 waiting.append(each.fact)
             else:
@@ -162,42 +158,6 @@ class Inquiry:
             if len(looks) == MOST_LOOKS:
                 break
         return tuple(looks), tuple(waiting)
-
-    def _behind(self, memory: Mapping[str, Value], told: list[CauseFound]) -> Iterator[Look]:
-        """What tells apart the causes that a likely one comes from, and that can still be."""
-        for cause in (self.base.causes[each.cause] for each in told if each.fit == "likely"):
-            able = {each.cause for each in told if each.cause in cause.comes_from}
-            for fact in cause.told_apart_by:
-                if not memory[fact].known and len(able) > 1:
-                    branches = Outlook(self.judge, memory).branches(fact)
-                    yield self._look(fact, 0.0, tuple(self._sources(memory, fact, branches, able)))
-
-    def _sources(
-        self, memory: Mapping[str, Value], fact: str, branches: Iterable[Branch], able: set[str]
-    ) -> Iterator[OutcomeOfLook]:
-        """What each answer would mean for the causes behind another."""
-        for branch in branches:
-            if branch.share:
-                ranked = [each for each in ranked_with(self.reasoner, memory, fact, branch.said) if each.finish in able]
-                out = tuple(each.finish for each in ranked if each.verdict == "ruled out")
-                yield OutcomeOfLook(
-                    value=branch.stretch,
-                    share=round(branch.share, 4),
-                    first=first_of(ranked),
-                    excludes=out,
-                    settles=False,
-                )
-
-    def _look(self, fact: str, bits: float, outcomes: tuple[OutcomeOfLook, ...]) -> Look:
-        kind = self.base.facts[fact]
-        return Look(
-            fact=fact,
-            ask=kind.ask or "",
-            find_out=kind.find_out,
-            effort=effort(self.base, fact).means,
-            settles_bits=round(bits, 4),
-            outcomes=outcomes,
-        )
 
     def _looks(self, memory: Mapping[str, Value], wrong: Mapping[str, str], told: list[CauseFound]) -> Iterator[Look]:
         """What is worth looking at: what may put another cause first, or leaves but one."""
@@ -210,7 +170,15 @@ class Inquiry:
             outcomes = tuple(self._outcomes(memory, question, wrong, names))
             if not any(each.settles or each.first != first[:ALIKE] for each in outcomes):
                 continue
-            yield self._look(question.fact, question.settles, outcomes)
+            kind = self.base.facts[question.fact]
+            yield Look(
+                fact=question.fact,
+                ask=kind.ask or "",
+                find_out=kind.find_out,
+                effort=effort(self.base, question.fact).means,
+                settles_bits=round(question.settles, 4),
+                outcomes=outcomes,
+            )
 
     def _outcomes(
         self, memory: Mapping[str, Value], question: Question, wrong: Mapping[str, str], told: set[str]
@@ -237,9 +205,12 @@ class Inquiry:
         harms: Iterable[Hazard],
     ) -> RemedyFound:
         cause = self.base.causes[name]
-        again, keeps = self._meeting(cause.remedy.fails_again), self._meeting(cause.remedy.keeps)
+        again = {
+            each.id
+            for each in self.base.finishes.values()
+            if cause.remedy.fails_again and meets_all(self.base, each, cause.remedy.fails_again)
+        }
         stand = [s.finish for s in advice.standings if s.verdict != "ruled out" and s.finish not in again]
-        stand.sort(key=lambda each: each not in keeps)  # what holds stays
         fails = [s.finish for s in advice.standings if s.finish in again]
         return RemedyFound(
             cause=name,
@@ -254,10 +225,6 @@ class Inquiry:
             fail_again=tuple(fails),
             sources=cause.source,
         )
-
-    def _meeting(self, wanted: Mapping[str, Texts]) -> set[str]:
-        """The finishes with these properties; none where none is named."""
-        return {each.id for each in self.base.finishes.values() if wanted and meets_all(self.base, each, wanted)}
 
     def _not_now(self, leading: list[CauseFound], told: list[CauseFound], advice: Advice) -> tuple[str, ...]:
         """What would do harm now: what the floor is warned of, then by first causes, those of danger, others."""

@@ -20,10 +20,6 @@ class Remedy(Entry):
     mend: Text  # what to put right first
     spot: Text  # when a repair of the spot holds, and when not
     call: Text = ""  # whom
-    first: dict[str, Literal["every finish"] | dict[str, Texts]] = Field(default={})  # needs, and whose they are
-    refer: Texts = ()  # referrals
-    is_also: Texts = ()  # findings of the floor that hold with it
-    keeps: dict[str, Texts] = Field(default={})  # properties of the finishes with which stays what holds
     fails_again: dict[str, Texts] = Field(default={})  # properties of the finishes that would fail the same way
     not_now: Texts = ()  # of the section `not_now`
     due: Texts = ()  # of the section `due`: before money is spent on it
@@ -36,10 +32,6 @@ class Cause(Entry):
     `mostly` gives complaints that come from it more often than from most others. `fits`, `may_fit`, `against` and
     `excluded` give, by fact, the values that speak for it, weakly for it and against it, and those with which it cannot
     be. They become its properties (`rulebase.causes`), by which rules judge it.
-
-    `found_by` and `tests` make it bear on finishes (`rulebase.cause_findings`): conditions on the floor, each enough by
-    itself. With those of `found_by` it is likely, and its remedy comes first; with those of `tests` it is only
-    possible, and that need comes first.
     """
 
     name: Text
@@ -53,10 +45,6 @@ class Cause(Entry):
     may_fit: dict[str, Texts] = Field(default={})
     against: dict[str, Texts] = Field(default={})
     excluded: dict[str, Texts] = Field(default={})
-    found_by: tuple[dict[str, Texts], ...] = ()
-    tests: dict[str, tuple[dict[str, Texts], ...]] = Field(default={})  # by need
-    comes_from: Texts = ()  # causes behind it, one of which must be found to put it right
-    told_apart_by: Texts = ()  # facts that tell those apart
     remedy: Remedy
     source: Sources
 

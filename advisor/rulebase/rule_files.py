@@ -21,7 +21,6 @@ from advisor.model.knowledge import Overlay, RuleBase
 from advisor.model.materials import Norm
 from advisor.model.rules import Rule
 from advisor.model.years import aged
-from advisor.rulebase.cause_findings import findings_of, rules_of
 from advisor.rulebase.documents import Document, Place, read_document
 from advisor.rulebase.folders import rule_paths
 from advisor.rulebase.rule_values import read_values
@@ -85,7 +84,6 @@ class RuleFiles:
             name: {key: entry for key, entry in entries.items() if key not in self.left_out[name]}
             for name, entries in self.sections.items()
         }
-        self._add_findings_of_causes(sections)
         return RuleBase.model_construct(
             None,
             **{**sections, "limits": aged(sections["limits"], sections["norms"])},
@@ -94,14 +92,6 @@ class RuleFiles:
             fingerprint=self._digest.hexdigest()[:16],
             overlays=tuple(self.overlays),
         )
-
-    def _add_findings_of_causes(self, sections: dict[str, dict[str, Any]]) -> None:
-        """Add what causes conclude about finishes; it stands where the cause stands."""
-        causes = sections["causes"]
-        sections["findings"] |= findings_of(causes)
-        for name, (cause, rule) in rules_of(causes).items():
-            sections["rules"][name] = rule
-            self._places["rules", name] = self._places["causes", cause]
 
     def copy(self) -> RuleFiles:
         """The same files read, for others to be laid over them."""
