@@ -70,7 +70,7 @@ def test_what_would_put_the_second_first_does(garage: Explained) -> None:
 
 
 def test_a_tie_is_told_as_one() -> None:
-    tied = [(told, told.advice.standings[:2]) for told in random_floors(draws(15))
+    tied = [(told, told.advice.standings[:2]) for told in random_floors(draws(60))
             if len([s for s in told.advice.standings if s.rank]) > 1
             and told.advice.standings[0].total == told.advice.standings[1].total]  # fmt: skip
     assert tied

@@ -28,7 +28,9 @@ SAID = {
     "wanted_look": ["solid_colour", "natural_stone"],
     "must_be_reversible": ["yes"],
     "active_leak": ["yes"],
-    "importance_cost": ["high"],
+    "importance_cost": ["high", "low"],
+    "importance_look": ["low", "high"],
+    "importance_durability": ["low", "high"],
     "budget": ["300 USD"],
     "who_works": ["crew"],
 }
@@ -55,8 +57,9 @@ def turning(told: Explained, other: Explained) -> list[str]:
 def floors() -> list[Shifted]:
     found = []
     for told in [*demos().values(), *random_floors(draws(1))]:
-        for fact, values in SAID.items():
-            value = Random(f"{told.case.floor}{fact}").choice(values)
+        drawn = [(fact, Random(f"{told.case.floor}{fact}").choice(values)) for fact, values in SAID.items()]
+        weighed = [(fact, value) for fact in SAID if fact.startswith("importance") for value in SAID[fact]]
+        for fact, value in dict.fromkeys([*drawn, *weighed]):
             try:
                 case = say(told.base, told.case, {fact: Statement(value)}, told.today)
             except BadCase:
