@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import reduce
-from operator import or_
 
 from advisor.answer.bit_columns import Bits, less, total
 from advisor.answer.ranking import CONDITION, NAMING, POINT, Recommendation, by_kind, order_of, parts, rank
@@ -86,8 +84,9 @@ class Concluding:
         weights: Mapping[str, int],
         ahead: Mapping[str, Bits] | None = None,
         but: Collection[str] = (),
-    ) -> tuple[dict[Recommendation, Bits], Bits]:
-        """The same, and the floors on which more speaks against the best finish than for it."""
+    ) -> tuple[dict[Recommendation, Bits], Iterator[Bits]]:
+        """The same, and by leading finish the floors on which more speaks against it than for it; not worked out
+        before it is asked for."""
         effects = {finish: Effects() for finish in self._finishes}
         for finish, some in (ahead or {}).items():
             effects[finish].points[some] = 1  # points are whole: one more puts it before those level with it
@@ -122,7 +121,7 @@ class Concluding:
                 if both := some & leads:
                     found[Recommendation(kind, finish)] = both
         poor = (leads & effects[finish].below_nothing(everything) for finish, leads in leaders.items() if finish)
-        return found, reduce(or_, poor, 0)
+        return found, poor
 
     def _leaders(self, effects: Mapping[str, Effects], everything: Bits) -> dict[str, Bits]:
         """The leading finish of each floor, or "" where none is left: the one of the least rank."""

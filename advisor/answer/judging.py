@@ -8,9 +8,11 @@ is still `Pattern.holds`, and tests hold the outcome against the engine's.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from graphlib import TopologicalSorter
+from operator import or_
 from threading import Lock
 from weakref import WeakKeyDictionary
 
@@ -127,10 +129,14 @@ class Judge:
             floors: with all facts that the rules ask for.
             weights: what one point under each criterion counts.
         """
-        return self.judge(floors, weights)[0]
+        return self._judged(floors, weights)[0]
 
     def judge(self, floors: Floors, weights: Mapping[str, int]) -> tuple[dict[Recommendation, Bits], Bits]:
         """The same, and the floors on which more speaks against the best finish than for it."""
+        found, poor = self._judged(floors, weights)
+        return found, reduce(or_, poor, 0)
+
+    def _judged(self, floors: Floors, weights: Mapping[str, int]) -> tuple[dict[Recommendation, Bits], Iterator[Bits]]:
         with self._lock:  # what was worked out before is kept for all threads
             fired = self._fired(floors)
         return self._concluding.judged(fired, floors.all, floors.real, weights)
